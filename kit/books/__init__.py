@@ -1,0 +1,1 @@
+"""The files that pass between people: the answer book."""

@@ -1,0 +1,1 @@
+"""What an apprentice must show, as data."""

@@ -1,0 +1,1 @@
+"""The exercise bank: one module a lesson, one function an exercise."""

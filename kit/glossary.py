@@ -1,0 +1,105 @@
+"""Every quantity the kit speaks of: its one name, its one unit, and what it means in plain English."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kit.errors import UnknownName
+
+
+@dataclass(frozen=True)
+class Term:
+    """A quantity: its name in code and data, unit, plain name, meaning and plausible bounds."""
+
+    name: str
+    unit: str
+    plain: str
+    means: str
+    low: float
+    high: float
+
+
+_TERMS = (
+    Term(
+        "core_temp_c",
+        "°C",
+        "core temperature",
+        "The temperature of the slowest-heating spot in the piece.",
+        -40,
+        120,
+    ),
+    Term(
+        "surface_temp_c", "°C", "surface temperature", "The temperature of the skin of the flesh.", -40, 150
+    ),
+    Term("air_temp_c", "°C", "air temperature", "The temperature of the air around the fish.", -45, 200),
+    Term(
+        "store_temp_c", "°C", "store temperature", "The temperature of the fish in the cold store.", -45, 20
+    ),
+    Term(
+        "rh_pct", "%", "relative humidity", "How much of the water the air could hold it does hold.", 0, 100
+    ),
+    Term("time_min", "min", "time", "Minutes.", 0, 1e6),
+    Term("hold_min", "min", "hold time", "Minutes without a break at or above a temperature.", 0, 1e4),
+    Term("shelf_life_days", "days", "shelf life", "Days from making to the use-by date.", 0, 400),
+    Term(
+        "thickness_mm", "mm", "thickness", "Full thickness at the thickest part, skin to flesh face.", 1, 150
+    ),
+    Term("salt_pct", "%", "salt", "Grams of salt in 100 g of the whole food.", 0, 40),
+    Term(
+        "water_phase_salt_pct",
+        "%",
+        "water-phase salt",
+        "Grams of salt in 100 g of salt and water together.",
+        0,
+        27,
+    ),
+    Term("moisture_pct", "%", "moisture", "Grams of water in 100 g of the whole food.", 0, 100),
+    Term("water_activity", "1", "water activity", "How free the water is: 1 for pure water.", 0, 1),
+    Term("ph", "1", "pH", "How sour: 7 is neutral, lower is more sour.", 3, 10),
+    Term(
+        "log_reduction",
+        "log10",
+        "log reduction",
+        "How many times the number of germs is cut to a tenth.",
+        0,
+        50,
+    ),
+    Term("air_speed_m_s", "m/s", "air speed", "Speed of the air over the fish.", 0, 20),
+    Term(
+        "heat_transfer_w_m2_k",
+        "W/(m²·K)",
+        "heat transfer",
+        "How fast the air passes heat to the surface.",
+        0.5,
+        500,
+    ),
+    Term(
+        "carbon_monoxide_ppm",
+        "ppm",
+        "carbon monoxide",
+        "Parts of carbon monoxide in a million parts of air.",
+        0,
+        5000,
+    ),
+)
+
+TERMS: dict[str, Term] = {term.name: term for term in _TERMS}
+
+
+def term(name: str) -> Term:
+    """Return the term of that name.
+
+    Raises
+    ------
+    UnknownName
+        If the glossary has no such name.
+
+    Examples
+    --------
+    >>> term("core_temp_c").unit
+    '°C'
+    """
+    try:
+        return TERMS[name]
+    except KeyError:
+        raise UnknownName("quantity", name, TERMS) from None

@@ -1,0 +1,1 @@
+"""Reading what a temperature logger exports."""

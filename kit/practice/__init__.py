@@ -1,0 +1,1 @@
+"""The side of the apprentice: people on this machine, work folder, attempts, progress."""

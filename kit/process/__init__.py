@@ -1,0 +1,1 @@
+"""The science: pure functions and frozen data. Numbers in, numbers out; no files, no widgets."""

@@ -1,0 +1,1 @@
+"""The side of the tutor: taking in answer books, competence, the board."""

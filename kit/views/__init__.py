@@ -1,0 +1,1 @@
+"""Tasks, explorers and pictures in a notebook. Wiring only."""
