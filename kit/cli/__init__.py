@@ -1,1 +1,66 @@
-"""The command `smokehouse`."""
+"""The command `smokehouse`. Each subcommand lives in a module of its own and loads only when it is called."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from typing import Any
+
+import click
+
+from kit import __version__
+from kit.errors import KitError
+
+# name of the command -> (module, one line for the list of commands)
+COMMANDS = {
+    "open": ("kit.cli.open_lessons", "Open the workbook in the browser."),
+    "people": ("kit.cli.people", "List who works on this machine, or set a PIN."),
+    "hand-in": ("kit.cli.hand_in", "Write your answer book for the tutor."),
+    "take-in": ("kit.cli.take_in", "Take answer books in: mark them again and record them."),
+    "board": ("kit.cli.board", "Show who is competent at what."),
+    "check-log": ("kit.cli.check_log", "Check a temperature logger's file against named rules."),
+    "rules": ("kit.cli.rules", "List the rule profiles, or check a house file."),
+    "demo": ("kit.cli.demo", "Show the whole chain with an invented cohort."),
+}
+
+
+class LazyGroup(click.Group):
+    """A group that knows its commands by name and imports one only when it runs."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names in the order an apprentice, then a tutor, meets them."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import the module of one command."""
+        if cmd_name not in COMMANDS:
+            return None
+        command: click.Command = importlib.import_module(COMMANDS[cmd_name][0]).command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list of commands without importing any of them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, says) for name, (_, says) in COMMANDS.items()])
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="smokehouse")
+def smokehouse() -> None:
+    """Learn, practise and prove the steps of hot-smoking fish."""
+
+
+def main(args: list[str] | None = None) -> Any:
+    """Run the command. An error of the library, of the disk or of the reader becomes one line and exit code 2."""
+    try:
+        return smokehouse.main(args=args, prog_name="smokehouse", standalone_mode=True)
+    except KitError as error:
+        _say(str(error))
+    except OSError as error:
+        place = f"{error.filename}: " if error.filename else ""
+        _say(f"{place}{error.strerror or error}.")
+    sys.exit(2)
+
+
+def _say(text: str) -> None:
+    click.echo(f"smokehouse: {text}", err=True)
