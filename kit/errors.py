@@ -7,11 +7,10 @@ so that a view can phrase it and the command can print it as one line.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from difflib import get_close_matches
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import numpy as np
-from numpy.typing import ArrayLike
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 
 class KitError(Exception):
@@ -44,6 +43,8 @@ class UnknownName(KitError, LookupError):
 
     def __init__(self, what: str, value: str, known: Iterable[str]) -> None:
         self.what, self.value, self.known = what, value, tuple(known)
+        from difflib import get_close_matches
+
         near = get_close_matches(value, self.known, n=1)
         guess = f"Did you mean {near[0]!r}? " if near else ""
         super().__init__(f"There is no {what} called {value!r}. {guess}Known: {', '.join(self.known)}.")
@@ -52,7 +53,7 @@ class UnknownName(KitError, LookupError):
 class BadData(KitError, ValueError):
     """A file or a record cannot be read.
 
-    ``where`` names the place (a file, a line), ``problem`` what was found and ``expected`` what should be there.
+    ``where`` names the place (a file, a line), ``problem`` what was found, ``expected`` what should be there.
 
     Examples
     --------
@@ -88,6 +89,8 @@ def check_range(
     ...
     kit.errors.OutOfRange: rh_pct is 0.6; it must be above 1. Was it given as a fraction?
     """
+    import numpy as np
+
     words = _allowed_words(at_least, at_most, above, below)
     try:
         numbers = np.asarray(value, dtype=float)
@@ -124,4 +127,6 @@ def _allowed_words(
 
 
 def _first(numbers: Any, bad: Any) -> float:
+    import numpy as np
+
     return float(np.atleast_1d(numbers)[np.atleast_1d(bad)][0])

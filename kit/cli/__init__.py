@@ -51,7 +51,7 @@ def smokehouse() -> None:
 
 
 def main(args: list[str] | None = None) -> Any:
-    """Run the command. An error of the library, of the disk or of the reader becomes one line and exit code 2."""
+    """Run the command. An error of the library or of the disk becomes one line and exit code 2."""
     try:
         return smokehouse.main(args=args, prog_name="smokehouse", standalone_mode=True)
     except KitError as error:

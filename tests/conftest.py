@@ -1,0 +1,15 @@
+"""What every test shares: a throw-away home, and nobody at work unless a test says so."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+
+@pytest.fixture(autouse=True)
+def throw_away_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+    home = tmp_path_factory.mktemp("home")
+    monkeypatch.setenv("SMOKEHOUSE_HOME", str(home))
+    monkeypatch.delenv("SMOKEHOUSE_PERSON", raising=False)
+    return home
