@@ -1,1 +1,26 @@
-"""Tasks, explorers and pictures in a notebook. Wiring only."""
+"""Tasks, explorers and pictures in a notebook. Wiring only: the science, the marking and the files live below.
+
+A lesson begins with one line and then makes one call a cell::
+
+    from kit.views import Lesson; lesson = Lesson(5)
+    lesson.explore("core-and-surface")
+    lesson.task("core-from-chart")
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from kit.views.lesson import Lesson
+
+__all__ = ["Lesson"]
+
+
+def __getattr__(name: str) -> Any:
+    """Load the widgets only when a notebook asks for them: pictures are also drawn where there are none."""
+    if name == "Lesson":
+        from kit.views.lesson import Lesson
+
+        return Lesson
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

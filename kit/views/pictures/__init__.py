@@ -1,0 +1,1 @@
+"""Pictures for questions and lessons: each a pure function of its data."""
