@@ -6,15 +6,22 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-Verdict = Literal["right", "partly", "not yet", "not read"]
+Verdict = Literal["right", "partly", "not yet", "not read", "kept"]
+"""What a screen says first. ``kept`` is for explanations: stored for the tutor, never scored here."""
+
+Decision = Literal["go on", "hold", "reject"]
+DECISIONS: dict[Decision, str] = {"go on": "Fit to go on", "hold": "Hold and report", "reject": "Reject"}
+"""What an apprentice may recommend for a batch, with the words a screen shows."""
 
 
 @dataclass(frozen=True)
 class Slip:
     """A known way to go wrong: its name, the answer it leads to, and what to tell the learner.
 
-    ``value`` has the form of an answer of the question's kind: a number in the question's unit, an option's
-    key, a whole order, and so on. For ``Several`` and ``Match`` it may be the one wrong part.
+    ``value`` is a whole raw answer of the question's kind that shows the slip: a number in the question's unit,
+    an option's key, a list of keys, a mapping. So ``mark(question, slip.value)`` always answers with ``says``.
+    A learner's answer shows the slip if it differs from the right answer in the same way, whatever else
+    is wrong with it. ``kit.marking.build`` makes these values, so that an author rarely writes one by hand.
     """
 
     name: str
@@ -24,10 +31,14 @@ class Slip:
 
 @dataclass(frozen=True)
 class Number:
-    """A number with a unit. ``rel_tol`` and ``abs_tol`` add up to nothing: the wider one counts.
+    """A number with a unit. Of ``rel_tol`` and ``abs_tol`` the wider one counts; they never add up.
 
     ``one_sided`` is for safety limits: ``at least`` takes the truth or more, ``at most`` the truth or less,
-    each up to the plausible bound ``far``. No tolerance applies on the unsafe side.
+    each up to the plausible bound ``far`` (without it, up to the tolerance). No tolerance applies on the
+    unsafe side. ``difference`` says that the number is a difference of two temperatures: 18 °F are then 10 °C.
+    ``decimals`` is how many decimals the text asks for. ``edges`` are values at which a decision flips, and
+    ``plausible`` bounds what makes sense: a variant that breaks either is drawn again. A screen shows only
+    ``unit`` and ``decimals``.
     """
 
     unit: str
@@ -35,6 +46,10 @@ class Number:
     abs_tol: float = 0.0
     one_sided: Literal["", "at least", "at most"] = ""
     far: float | None = None
+    difference: bool = False
+    decimals: int | None = None
+    edges: tuple[float, ...] = ()
+    plausible: tuple[float, float] | None = None
     name: str = field(default="number", init=False)
 
 
@@ -56,27 +71,40 @@ class One:
 
 @dataclass(frozen=True)
 class Several:
-    """Pick all that apply. ``must`` are keys without which the answer scores 0 (a safety conclusion)."""
+    """Pick all that apply.
+
+    Safety conclusions: an answer without every key of ``must``, or with any key of ``never``, scores 0.
+    """
 
     options: tuple[Option, ...]
     must: tuple[str, ...] = ()
+    never: tuple[str, ...] = ()
     name: str = field(default="several", init=False)
 
 
 @dataclass(frozen=True)
 class Order:
-    """Put steps in order. The answer is a list of keys, first to last."""
+    """Put steps in order. The answer is a list of all keys, first to last.
+
+    ``must`` are pairs (earlier, later); an answer that turns one round scores 0 (a safety conclusion).
+    """
 
     options: tuple[Option, ...]
+    must: tuple[tuple[str, str], ...] = ()
     name: str = field(default="order", init=False)
 
 
 @dataclass(frozen=True)
 class Match:
-    """Join each left item with one on the right. The answer maps left keys to right keys."""
+    """Join each left item with one on the right. The answer maps left keys to right keys.
+
+    Two left items may share a right one, and a right one may stay free. An answer in which a left key of
+    ``must`` is joined wrongly scores 0 (a safety conclusion).
+    """
 
     left: tuple[Option, ...]
     right: tuple[Option, ...]
+    must: tuple[str, ...] = ()
     name: str = field(default="match", init=False)
 
 
@@ -95,14 +123,15 @@ class Region:
 class Places:
     """Mark ``count`` places on a picture. The answer is a list of [x, y] in fractions of the picture.
 
-    ``targets`` are right; ``traps`` are wrong places that are known slips (their names are slip values).
-    Neither reaches the page.
+    ``targets`` are right; ``traps`` are wrong places that are known slips (a trap and its slip share a name).
+    Neither reaches the page. ``slack`` widens every radius, for a wet thumb. The picture to mark is the
+    question's ``picture``.
     """
 
-    picture: Picture
     targets: tuple[Region, ...]
     traps: tuple[Region, ...] = ()
     count: int = 1
+    slack: float = 0.0
     name: str = field(default="places", init=False)
 
 
@@ -123,9 +152,10 @@ class Control:
 class Controls:
     """Set the controls, run the batch, be marked on what happens.
 
-    ``run`` names a function registered by the exercise module; it takes the settings (a mapping of control
-    keys to numbers) and the question's ``facts`` and returns a ``BatchRun``. The answer is one mapping that
-    earns full marks; any other that does so is as good.
+    ``run`` names a function registered with ``kit.marking.runs.batch_run``; it takes the settings (a mapping
+    of control keys to numbers) and the question's ``facts`` and returns a ``BatchRun``, whose ``slip`` is the
+    name of one of the question's slips or empty. The answer is one mapping that earns full marks; any other
+    that does so is as good.
     """
 
     controls: tuple[Control, ...]
@@ -138,10 +168,12 @@ class Recommend:
     """Recommend what happens to a batch, and say why.
 
     The answer is ``{"decision": "go on" | "hold" | "reject", "reason": key}``. A wrong decision scores 0,
-    a right one with a wrong reason half.
+    a right one with a wrong reason half. ``also`` are decisions that are as good as the answer's: where a limit
+    is missed, to hold and to reject may both be right. It never holds ``go on`` beside another decision.
     """
 
     reasons: tuple[Option, ...]
+    also: tuple[Decision, ...] = ()
     name: str = field(default="recommend", init=False)
 
 
@@ -185,6 +217,7 @@ class Question:
 
     ``facts`` are the drawn numbers that marking may need again (for ``Controls``). ``reads_chart`` says that
     the number must be read off ``picture``: such a question counts as its own kind, ``chart``.
+    ``number_in_text`` says that the text may show the answer's number, as in "which of these readings".
     """
 
     exercise: str
@@ -202,6 +235,7 @@ class Question:
     picture: Picture | None = None
     facts: Mapping[str, Any] = field(default_factory=dict)
     reads_chart: bool = False
+    number_in_text: bool = False
     profile: str = ""
 
     @property
