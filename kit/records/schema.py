@@ -1,0 +1,182 @@
+"""The tables of the tutor's records, as SQLAlchemy Core.
+
+A name stands apart from the evidence, so it can go alone. Nothing in `entries` is ever changed: a book's line is recorded once, by position and hash. `marks`,
+`first_tries` and `standings` follow from it and can be worked out again.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import (
+    JSON,
+    BigInteger,
+    Boolean,
+    Column,
+    Date,
+    DateTime,
+    Dialect,
+    Float,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    PrimaryKeyConstraint,
+    String,
+    Table,
+    Text,
+    TypeDecorator,
+    UniqueConstraint,
+)
+
+
+class Utc(TypeDecorator[datetime]):
+    """A moment in UTC. A time without a zone is refused, so that no local time slips in."""
+
+    impl = DateTime
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
+        """Turn any zone into UTC for the database."""
+        if value is None:
+            return None
+        if value.tzinfo is None:
+            raise ValueError(f"a time without a zone cannot be recorded: {value.isoformat()}")
+        return value.astimezone(UTC).replace(tzinfo=None)
+
+    def process_result_value(self, value: Any, dialect: Dialect) -> datetime | None:
+        """Give the time back as UTC."""
+        return None if value is None else value.replace(tzinfo=UTC)
+
+
+metadata = MetaData()
+
+upgrades = Table(
+    "upgrades",
+    metadata,
+    Column("change", String(8), primary_key=True),
+    Column("kit_version", String(32), nullable=False),
+    Column("done_at", Utc, nullable=False),
+)
+
+people = Table(
+    "people",
+    metadata,
+    Column("key", Integer, primary_key=True),
+    Column("person_id", String(64), nullable=False, unique=True),
+    Column("first_taken_at", Utc, nullable=False),
+)
+
+names = Table(
+    "names",
+    metadata,
+    Column("key", Integer, primary_key=True),
+    Column("person", ForeignKey("people.key"), nullable=False, index=True),
+    Column("name", Text, nullable=False),
+    Column("folded", Text, nullable=False, index=True),  # for "does anyone bear this name?"
+    Column("since", Utc, nullable=False),
+)
+
+exercises = Table(
+    "exercises",
+    metadata,
+    Column("key", Integer, primary_key=True),
+    Column("exercise_id", String(120), nullable=False, unique=True),
+)
+
+takings = Table(
+    "takings",
+    metadata,
+    Column("key", Integer, primary_key=True),
+    Column("person", ForeignKey("people.key"), nullable=False, index=True),
+    Column("taken_at", Utc, nullable=False),
+    Column("kit_version", String(32), nullable=False),
+    Column("file_name", Text, nullable=False),
+    Column("first_position", Integer, nullable=False),
+    Column("entries", Integer, nullable=False),
+)
+
+entries = Table(
+    "entries",
+    metadata,
+    Column("key", Integer, primary_key=True),
+    Column("person", ForeignKey("people.key"), nullable=False),
+    Column("position", Integer, nullable=False),  # 0 is the header line
+    Column("taking", ForeignKey("takings.key"), nullable=False),
+    Column("hash", String(64), nullable=False),
+    Column("what", String(16), nullable=False),
+    Column("at", Utc, nullable=True),
+    Column("local_day", Date, nullable=True),
+    Column("exercise", ForeignKey("exercises.key"), nullable=True),
+    Column("version", Integer, nullable=True),
+    Column("occasion", Integer, nullable=True),
+    Column("seed", BigInteger, nullable=True),
+    Column("profile", String(32), nullable=True),
+    Column("fingerprint", String(64), nullable=True),
+    Column("said", JSON, nullable=True),  # the raw answer, the words of a dispute or of an explanation
+    UniqueConstraint("person", "position"),
+    Index("ix_entries_what_person", "what", "person"),
+)
+
+marks = Table(
+    "marks",
+    metadata,
+    Column("entry", ForeignKey("entries.key"), primary_key=True),
+    Column("score", Float, nullable=True),  # null: not marked (another version, unknown exercise)
+    Column("of", Float, nullable=True),
+    Column("verdict", String(16), nullable=False),
+    Column("slip", Text, nullable=False),
+    Column("claimed_score", Float, nullable=True),
+    Column("claimed_verdict", String(16), nullable=False),
+    Column("counts", Boolean, nullable=False),  # false: kept, but no evidence until a tutor says so
+)
+
+first_tries = Table(
+    "first_tries",
+    metadata,
+    Column("person", ForeignKey("people.key"), nullable=False),
+    Column("exercise", ForeignKey("exercises.key"), nullable=False),
+    Column("fingerprint", String(64), nullable=False),
+    Column("entry", ForeignKey("entries.key"), nullable=False),
+    Column("position", Integer, nullable=False),
+    Column("at", Utc, nullable=False),
+    Column("local_day", Date, nullable=False),
+    Column("right", Boolean, nullable=False),
+    Column("assisted", Boolean, nullable=False),  # a hint or the worked answer came first
+    PrimaryKeyConstraint("person", "exercise", "fingerprint"),
+)
+
+standings = Table(
+    "standings",
+    metadata,
+    Column("person", ForeignKey("people.key"), nullable=False),
+    Column("criterion", String(16), nullable=False),
+    Column("held", Boolean, nullable=False),
+    Column("days_right", Integer, nullable=False),
+    Column("days_needed", Integer, nullable=False),
+    Column("tries", Integer, nullable=False),
+    Column("last_day", Date, nullable=True),
+    Column("counted", JSON, nullable=False),  # keys of the entries that count
+    Column("missed", JSON, nullable=False),  # keys of the entries that set it back
+    PrimaryKeyConstraint("person", "criterion"),
+)
+
+basis = Table(
+    "basis",
+    metadata,
+    Column("name", String(32), primary_key=True),
+    Column("value", String(64), nullable=False),
+)
+
+flags = Table(
+    "flags",
+    metadata,
+    Column("key", Integer, primary_key=True),
+    Column("person", ForeignKey("people.key"), nullable=False),
+    Column("taking", ForeignKey("takings.key"), nullable=False),
+    Column("position", Integer, nullable=True),
+    Column("kind", String(32), nullable=False),
+    Column("says", Text, nullable=False),
+    Index("ix_flags_person_position_kind", "person", "position", "kind"),
+)
