@@ -1,0 +1,314 @@
+"""Writing an answer book: one line an entry, on the disk before anybody is told that it is saved."""
+
+from __future__ import annotations
+
+import errno
+import os
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from kit.books.entry import Entry, Header, entry_line, header_line, storable
+from kit.books.errors import NotSaved
+from kit.books.reading import Reading, read_bytes, read_on
+from kit.errors import BadData, OutOfRange
+
+LOCK_WAIT_S = 10.0
+MAX_TEXT_BYTES = 16 * 1024
+Clock = Callable[[], datetime]
+
+
+def local_now() -> datetime:
+    """Return the time now, with the zone of this machine."""
+    return datetime.now(UTC).astimezone()
+
+
+class Book:
+    """One person's answer book on this machine: read it, and append to it.
+
+    Two lessons are two programs that may append at the same moment. Each append takes a lock between
+    programs, reads what the other wrote, writes one line, and returns only once the line is on the disk. A
+    program that is killed leaves at worst one torn last line; it is set aside beside the book and never
+    joined to the next entry.
+
+    Parameters
+    ----------
+    path : Path
+        The file. Its folder must exist, or is made by ``Book.make``.
+    clock : callable
+        Returns the time now, with a zone: it gives both the UTC time and the local day of an entry.
+
+    Raises
+    ------
+    BookRefused
+        If the file is no answer book that this kit can read.
+    OSError
+        If it cannot be read.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> folder = tempfile.TemporaryDirectory()
+    >>> book = Book.make(Path(folder.name) / "answers.book", person="p1", name="Ana")
+    >>> facts = {"exercise": "hold", "version": 1, "occasion": 1, "seed": 7, "fingerprint": "f"}
+    >>> entry = book.append("opened", **facts)
+    >>> entry.n, Book(book.path).entries[0].exercise
+    (1, 'hold')
+    >>> folder.cleanup()
+    """
+
+    def __init__(self, path: Path, *, clock: Clock = local_now) -> None:
+        self.path, self.clock = Path(path), clock
+        self._load()
+
+    @classmethod
+    def make(cls, path: Path, *, person: str, name: str, clock: Clock = local_now) -> Book:
+        """Return the book at ``path``; make it with its first line if need be. Only its owner may read it."""
+        path = Path(path)
+        with _saving():
+            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            with _locked(path):
+                if not path.exists():
+                    write_new(path, header_line(person, name, clock().astimezone(UTC)))
+        return cls(path, clock=clock)
+
+    @property
+    def header(self) -> Header:
+        """Whose book this is."""
+        return self._reading.header
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """The entries that stand, as last read. ``refresh`` reads what another lesson wrote since."""
+        return tuple(self._entries)
+
+    @property
+    def reading(self) -> Reading:
+        """The whole file, read again now."""
+        return read_bytes(self.path.read_bytes(), where=self.path.name)
+
+    @property
+    def damaged(self) -> bool:
+        """Whether a line in the middle was damaged or edited. ``mend`` sets such a book aside."""
+        return bool(self._reading.problems) and not self._reading.torn
+
+    def refresh(self) -> tuple[Entry, ...]:
+        """Read what was appended since and return all entries. A line still being written is not yet one."""
+        with self.path.open("rb") as file:
+            self._read_tail(file.fileno())
+        return self.entries
+
+    def append(self, what: str, **facts: Any) -> Entry:
+        """Write one entry and return it once it is safely on the disk.
+
+        Parameters
+        ----------
+        what : str
+            The kind of entry, such as ``attempt``.
+        facts : Any
+            Further members of ``Entry`` by name. ``n``, ``at``, ``day``, ``prev`` and ``hash`` are made here.
+
+        Raises
+        ------
+        NotSaved
+            If the disk is full or read-only, the book is damaged, or another lesson held the lock for 10 s.
+        OutOfRange, BadData
+            If the answer is too large or cannot be kept (see ``storable``). Nothing is written.
+        """
+        storable(facts.get("answer"))
+        if len(str(facts.get("text", "")).encode("utf-8", "surrogatepass")) > MAX_TEXT_BYTES:
+            raise OutOfRange("the text", "too long", f"{MAX_TEXT_BYTES // 1024} KB or less")
+        with _saving(), _locked(self.path):
+            file = os.open(self.path, os.O_RDWR | getattr(os, "O_BINARY", 0))
+            try:
+                self._read_tail(file)
+                if self.damaged:
+                    problem = self._reading.problems[0]
+                    raise NotSaved(f"the answer book is damaged. {problem.says}", "Ask your tutor.")
+                self._set_torn_line_aside(file)
+                entry, line = self._line(what, facts)
+                self._write(file, line)
+                self._entries.append(entry)
+                return entry
+            finally:
+                os.close(file)
+
+    def mend(self) -> Path | None:
+        """Set a damaged book aside, whole, and go on from the part that stands; return where the old one is.
+
+        Returns None if there was nothing to mend. The tutor's side sees a book mended after it was handed in
+        as one that forked, and asks.
+        """
+        with _saving(), _locked(self.path):
+            self._load()
+            if not self.damaged:
+                return None
+            kept = self._beside("damaged")
+            data = self.path.read_bytes()
+            write_new(kept, data)
+            write_new(self.path, data[: self._reading.good_bytes])
+            self._load()
+            return kept
+
+    @property
+    def _last_hash(self) -> str:
+        return self._entries[-1].hash if self._entries else self._reading.header.hash
+
+    def _load(self) -> None:
+        self._reading = self.reading
+        self._entries = list(self._reading.entries)
+        self._end = self._reading.good_bytes
+
+    def _read_tail(self, file: int) -> None:
+        """Take in what was appended since the last look; read it all again if the end is not where it was."""
+        size = os.fstat(file).st_size
+        mark = f'"hash": "{self._last_hash}"}}'.encode()
+        before = _read_at(file, max(0, self._end - len(mark) - 2), self._end)
+        if size < self._end or mark not in before or self.damaged:
+            self._load()
+            return
+        data = _read_at(file, self._end, size)
+        if data.startswith(b"\n") and not before.endswith(
+            b"\n"
+        ):  # the last line had not got its line end yet
+            data, self._end = data[1:], self._end + 1
+        found, taken, problem = read_on(data, len(self._entries), self._last_hash)
+        self._entries += found
+        self._end += taken
+        if problem is not None and problem.code != "torn":
+            self._load()
+
+    def _set_torn_line_aside(self, file: int) -> None:
+        size = os.fstat(file).st_size
+        if size == self._end:
+            return
+        write_new(self._beside("torn"), _read_at(file, self._end, size))
+        os.ftruncate(file, self._end)
+        os.fsync(file)
+
+    def _beside(self, word: str) -> Path:
+        """Return a free name beside the book, such as ``answers.torn-20260302T091500Z``."""
+        stem = f"{self.path.stem}.{word}-{self.clock().astimezone(UTC):%Y%m%dT%H%M%SZ}"
+        names = (self.path.with_name(stem + (f"-{k}" if k else "")) for k in range(10_000))
+        return next(name for name in names if not name.exists())
+
+    def _line(self, what: str, facts: dict[str, Any]) -> tuple[Entry, bytes]:
+        """Return the next entry and its line, read back from the line as any reader would read it."""
+        now = self.clock()
+        stamp = {"n": len(self._entries) + 1, "what": what, "at": now.astimezone(UTC).isoformat()}
+        try:
+            line = entry_line({**stamp, "day": now.date().isoformat(), **facts}, self._last_hash)
+        except (TypeError, ValueError):
+            raise BadData("the entry", "it cannot be kept as text") from None
+        found, taken, problem = read_on(line, len(self._entries), self._last_hash)
+        if problem is not None or taken != len(line):
+            raise BadData("the entry", problem.says if problem else "it does not read back as written")
+        return found[0], line
+
+    def _write(self, file: int, line: bytes) -> None:
+        start = self._end
+        lead = b"" if _read_at(file, start - 1, start) == b"\n" else b"\n"
+        try:
+            _write_all(file, lead + line, start)
+            os.fsync(file)
+        except OSError:
+            _cut_back(file, start)
+            raise
+        self._end = start + len(lead) + len(line)
+
+
+@contextmanager
+def _saving() -> Iterator[None]:
+    """Turn an error of the disk into one sentence that says that nothing was saved, and why."""
+    try:
+        yield
+    except OSError as error:
+        reason, advice = _REASONS.get(error.errno or 0, (error.strerror or str(error), ""))
+        raise NotSaved(reason, advice) from error
+
+
+_READ_ONLY = ("the folder can only be read, not written", "Ask whoever looks after this machine.")
+_FULL = ("the disk is full", "Free some space, then check the answer again.")
+_REASONS = {
+    errno.ENOSPC: _FULL,
+    errno.EDQUOT: _FULL,
+    errno.EROFS: _READ_ONLY,
+    errno.EACCES: _READ_ONLY,
+    errno.EPERM: _READ_ONLY,
+    errno.ENOENT: ("the answer book is no longer there", "Was its folder moved or deleted?"),
+}
+
+
+@contextmanager
+def _locked(path: Path) -> Iterator[None]:
+    from filelock import FileLock, Timeout
+
+    lock = FileLock(path.with_name(path.name + ".lock"), timeout=LOCK_WAIT_S, mode=0o600)
+    try:
+        lock.acquire()
+    except Timeout:
+        raise NotSaved(
+            "another lesson is still writing", "Wait a moment, then check the answer again."
+        ) from None
+    try:
+        yield
+    finally:
+        lock.release()
+
+
+def _read_at(file: int, start: int, end: int) -> bytes:
+    os.lseek(file, max(0, start), os.SEEK_SET)
+    parts, left = [], end - max(0, start)
+    while left > 0 and (part := os.read(file, left)):
+        parts.append(part)
+        left -= len(part)
+    return b"".join(parts)
+
+
+def _write_all(file: int, data: bytes, start: int) -> None:
+    os.lseek(file, start, os.SEEK_SET)
+    while data:
+        data = data[os.write(file, data) :]
+
+
+def _cut_back(file: int, size: int) -> None:
+    with suppress(OSError):  # a line that cannot be cut back is set aside as torn by the next append
+        os.ftruncate(file, size)
+        os.fsync(file)
+
+
+def write_new(path: Path, data: bytes) -> None:
+    """Write a whole file in one step: it is there in full, or not at all. Only its owner may read it.
+
+    Raises
+    ------
+    OSError
+        If the disk refuses. Whatever was at ``path`` before is still there.
+    """
+    draft = path.with_name(f".{path.name}.{os.getpid()}.new")
+    try:
+        file = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_BINARY", 0), 0o600)
+        try:
+            _write_all(file, data, 0)
+            os.fsync(file)
+        finally:
+            os.close(file)
+        draft.replace(path)
+    except OSError:
+        with suppress(OSError):
+            draft.unlink()
+        raise
+    _sync_folder(path.parent)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make a new name in a folder survive a power cut. Windows offers no way to, and needs none."""
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

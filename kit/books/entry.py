@@ -1,0 +1,282 @@
+"""One line of an answer book: what it holds, and the chain that ties it to the line before.
+
+A line is a JSON object. Its last member is ``hash``: the SHA-256 of every byte of the line before it. The
+member before that is ``prev``: the hash of the line above. So the hash is checked on the bytes as they stand
+in the file, and nothing needs to be written the same way twice.
+
+The chain finds damage and careless edits. It holds no secret, so it does not stop a determined forger, who
+can work out every hash again. What a book claims is therefore never believed: the tutor's side marks each
+answer again.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+
+from kit.errors import BadData, OutOfRange
+
+SCHEMA = 1
+TITLE = "answer book"
+KINDS = ("opened", "attempt", "hint", "worked", "dispute", "explained")
+MAX_ANSWER_BYTES = 64 * 1024
+MAX_LINE_BYTES = 256 * 1024
+_MAX_DEPTH = 6
+_TAIL = re.compile(rb', "hash": "([0-9a-f]{64})"}\Z')
+
+
+@dataclass(frozen=True)
+class Header:
+    """The first line: whose book this is, and by which version of the format."""
+
+    person: str
+    name: str
+    made: datetime
+    schema: int
+    hash: str
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One thing that happened, as the book tells it.
+
+    ``what`` is one of ``KINDS``; a kind this kit does not know is kept as it is. ``at`` is in UTC, ``day`` is
+    the local date where it happened. ``answer`` is the raw answer; ``text`` is what was written in a dispute.
+    ``extra`` keeps members this kit does not know.
+    """
+
+    n: int
+    what: str
+    at: datetime
+    day: date
+    exercise: str = ""
+    version: int = 0
+    occasion: int = 0
+    seed: int = 0
+    fingerprint: str = ""
+    profile: str = ""
+    profile_fingerprint: str = ""
+    answer: Any = None
+    read_as: str = ""
+    score: float = 0.0
+    of: float = 0.0
+    verdict: str = ""
+    slip: str = ""
+    hints: int = 0
+    text: str = ""
+    extra: Mapping[str, Any] = field(default_factory=dict)
+    prev: str = ""
+    hash: str = ""
+
+
+_TEXTS = (
+    "what",
+    "exercise",
+    "fingerprint",
+    "profile",
+    "profile_fingerprint",
+    "read_as",
+    "verdict",
+    "slip",
+    "text",
+)
+_WHOLES = ("n", "version", "occasion", "seed", "hints")
+_NUMBERS = ("score", "of")
+_NAMES = tuple(f.name for f in fields(Entry) if f.name not in ("extra", "prev", "hash"))
+_ALWAYS = ("n", "what", "at", "day")
+_BY_KIND = {
+    "attempt": _NAMES[:-1],
+    "dispute": (*_NAMES[:12], "verdict", "text"),
+    "explained": _NAMES[:12],
+    "opened": _NAMES[:9],
+    "hint": _NAMES[:9],
+    "worked": _NAMES[:9],
+}
+
+
+def storable(answer: Any) -> Any:
+    """Return the raw answer if it can be kept in a book, unchanged.
+
+    Parameters
+    ----------
+    answer : Any
+        What came from the page: text, a number, or lists and mappings of them.
+
+    Raises
+    ------
+    OutOfRange
+        If it is larger than 64 KB as JSON.
+    BadData
+        If it is no JSON (a NaN, an object, nested too deep), or its text is no Unicode.
+
+    Examples
+    --------
+    >>> storable({"decision": "hold", "reason": "b"})
+    {'decision': 'hold', 'reason': 'b'}
+    >>> storable("7" * 70_000)
+    Traceback (most recent call last):
+    ...
+    kit.errors.OutOfRange: the answer is 70002 bytes long; it must be 65536 bytes or less. Was a whole file
+    pasted in?
+    """
+    _check_depth(answer, _MAX_DEPTH)
+    try:
+        size = len(_json(answer).encode("utf-8"))
+    except (TypeError, ValueError, RecursionError):
+        raise BadData("the answer", "it cannot be kept as text", "words, numbers, or lists of them") from None
+    if size > MAX_ANSWER_BYTES:
+        raise OutOfRange(
+            "the answer",
+            f"{size} bytes long",
+            f"{MAX_ANSWER_BYTES} bytes or less",
+            "Was a whole file pasted in?",
+        )
+    return answer
+
+
+def header_line(person: str, name: str, made: datetime) -> bytes:
+    """Return the first line of a book, with its line end.
+
+    Examples
+    --------
+    >>> from datetime import UTC
+    >>> header_line("p1", "Ana", datetime(2026, 3, 2, 9, tzinfo=UTC))[:60]
+    b'{"smokehouse": "answer book", "schema": 1, "person": "p1", "'
+    """
+    facts = {"smokehouse": TITLE, "schema": SCHEMA, "person": person, "name": name, "made": made.isoformat()}
+    return seal(facts)
+
+
+def entry_line(facts: Mapping[str, Any], prev: str) -> bytes:
+    """Return one line of a book, with its line end. ``facts`` are members of Entry by name."""
+    return seal({**facts, "prev": prev})
+
+
+def seal(facts: Mapping[str, Any]) -> bytes:
+    """Return ``facts`` as one JSON line that ends in its own hash."""
+    body = _json(facts)[:-1].encode("utf-8")
+    return body + b', "hash": "' + hashlib.sha256(body).hexdigest().encode() + b'"}\n'
+
+
+def unseal(line: bytes) -> str:
+    """Return the hash of a line if its bytes agree with it, else an empty text.
+
+    Examples
+    --------
+    >>> line = seal({"n": 1}).rstrip()
+    >>> len(unseal(line)), unseal(line.replace(b"1", b"2", 1))
+    (64, '')
+    """
+    found = _TAIL.search(line)
+    if found is None:
+        return ""
+    claimed = found.group(1).decode()
+    return claimed if hashlib.sha256(line[: found.start()]).hexdigest() == claimed else ""
+
+
+def parse_header(line: bytes, where: str) -> Header:
+    """Return the header in ``line``, whose hash was checked before.
+
+    Raises
+    ------
+    BadData
+        If a member is missing or of the wrong type.
+    """
+    facts = _load(line, where)
+    if facts.get("smokehouse") != TITLE:
+        raise BadData(where, "this is not an answer book", "a file written by the workbook")
+    person, name, schema = facts.get("person"), facts.get("name"), facts.get("schema")
+    if not isinstance(person, str) or not person or not isinstance(name, str) or not isinstance(schema, int):
+        raise BadData(where, "the first line does not say whose book this is")
+    return Header(person, name, _time(facts.get("made"), where), schema, facts["hash"])
+
+
+def parse_entry(line: bytes, where: str) -> Entry:
+    """Return the entry in ``line``, whose hash was checked before.
+
+    Raises
+    ------
+    BadData
+        If a member that every entry has is missing, or a member is of the wrong type.
+    """
+    facts = _load(line, where)
+    for names, good, word in (
+        (_TEXTS, lambda v: isinstance(v, str), "text"),
+        (_WHOLES, _is_whole, "a whole number"),
+        (_NUMBERS, _is_number, "a number"),
+    ):
+        for name in names:
+            if name in facts and not good(facts[name]):
+                raise BadData(where, f"{name} is not {word}")
+    for name in (*_ALWAYS, *_BY_KIND.get(str(facts.get("what")), ())):
+        if name not in facts:
+            raise BadData(where, f"{name} is missing")
+    known = {name: facts[name] for name in _NAMES if name in facts}
+    known["at"] = _time(facts["at"], where)
+    try:
+        known["day"] = date.fromisoformat(facts["day"])
+    except (TypeError, ValueError):
+        raise BadData(where, "day is not a date", "a date such as 2026-03-02") from None
+    extra = {name: value for name, value in facts.items() if name not in (*_NAMES, "prev", "hash")}
+    return Entry(**known, extra=extra, prev=str(facts.get("prev", "")), hash=facts["hash"])
+
+
+def day_is_odd(entry: Entry) -> bool:
+    """Return whether the local day lies more than a day from the UTC time: no clock on Earth shows that."""
+    return abs(entry.day - entry.at.date()) > timedelta(days=1)
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+def _load(line: bytes, where: str) -> dict[str, Any]:
+    try:
+        facts = json.loads(line.decode("utf-8"), parse_constant=_refuse)
+    except (ValueError, RecursionError):
+        raise BadData(where, "this is not a line of an answer book") from None
+    if not isinstance(facts, dict):
+        raise BadData(where, "this is not a line of an answer book")
+    return facts
+
+
+def _time(value: object, where: str) -> datetime:
+    try:
+        found = datetime.fromisoformat(value) if isinstance(value, str) else None
+        if found is not None and found.utcoffset() is not None:
+            return found.astimezone(UTC)
+    except (ValueError, OverflowError):
+        pass
+    raise BadData(
+        where, f"{value!r:.60} is not a time with its zone", "a time such as 2026-03-02T09:15:00+00:00"
+    )
+
+
+def _refuse(constant: str) -> float:
+    raise ValueError(f"{constant} is no JSON number")
+
+
+def _is_whole(value: object) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool)
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e12
+
+
+def _check_depth(value: Any, left: int) -> None:
+    if left == 0 and isinstance(value, list | tuple | dict):
+        raise BadData("the answer", "it is nested too deep", "words, numbers, or lists of them")
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            if not isinstance(key, str):
+                raise BadData("the answer", "it cannot be kept as text", "words, numbers, or lists of them")
+            _check_depth(inner, left - 1)
+    elif isinstance(value, list | tuple):
+        for inner in value:
+            _check_depth(inner, left - 1)

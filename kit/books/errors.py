@@ -1,0 +1,52 @@
+"""Why a book was not written, or not taken."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from kit.errors import BadData, KitError
+
+Code = Literal[
+    "not a book",
+    "newer",
+    "not utf-8",
+    "torn",
+    "edited",
+    "reordered",
+    "unreadable",
+    "too long",
+    "other person",
+]
+
+
+class NotSaved(KitError):
+    """An entry did not reach the disk. Nothing saved earlier is touched.
+
+    Examples
+    --------
+    >>> print(NotSaved("No space left on device"))
+    This answer was NOT saved: No space left on device. Everything saved before is still there.
+    """
+
+    def __init__(self, reason: str, advice: str = "") -> None:
+        self.reason, self.advice = reason, advice
+        tail = f" {advice}" if advice else ""
+        super().__init__(
+            f"This answer was NOT saved: {reason}. Everything saved before is still there.{tail}"
+        )
+
+
+class BookRefused(BadData):
+    """A file cannot be taken as an answer book at all. ``code`` says which way it failed.
+
+    Examples
+    --------
+    >>> print(BookRefused("newer", "a.book", "it was written by a newer kit", "schema 1 or older"))
+    a.book: it was written by a newer kit. Expected: schema 1 or older.
+    """
+
+    def __init__(
+        self, code: Code, where: str, problem: str, expected: str = "", likely_cause: str = ""
+    ) -> None:
+        self.code = code
+        super().__init__(where, problem, expected, likely_cause)
