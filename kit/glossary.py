@@ -39,7 +39,7 @@ _TERMS = (
         "rh_pct", "%", "relative humidity", "How much of the water the air could hold it does hold.", 0, 100
     ),
     Term("time_min", "min", "time", "Minutes.", 0, 1e6),
-    Term("hold_min", "min", "hold time", "Minutes without a break at or above a temperature.", 0, 1e4),
+    Term("hold_min", "min", "hold time", "Minutes without a break at or above a temperature.", 0, 2e4),
     Term("shelf_life_days", "days", "shelf life", "Days from making to the use-by date.", 0, 400),
     Term(
         "thickness_mm", "mm", "thickness", "Full thickness at the thickest part, skin to flesh face.", 1, 150
@@ -81,6 +81,37 @@ _TERMS = (
         0,
         5000,
     ),
+    Term(
+        "frozen_store_temp_c",
+        "°C",
+        "freezer temperature",
+        "The temperature of the fish in the freezer.",
+        -60,
+        0,
+    ),
+    Term("reheat_temp_c", "°C", "reheating temperature", "Core temperature after a second heating.", 0, 120),
+    Term("hot_hold_temp_c", "°C", "hot-holding temperature", "Core temperature while kept hot.", 0, 120),
+    Term("brine_temp_c", "°C", "brine temperature", "Temperature of the brine when fish goes in.", -20, 40),
+    Term("cure_temp_c", "°C", "curing temperature", "Temperature of the fish while it cures.", -20, 40),
+    Term("probe_ice_c", "°C", "ice check", "What a probe reads in ice and iced water.", -10, 10),
+    Term("probe_boil_c", "°C", "boiling check", "What a probe reads in boiling water.", 80, 110),
+    Term("probe_error_c", "°C", "probe error", "Reading less the true temperature.", -10, 10),
+    Term("chill_start_min", "min", "time to the chiller", "From leaving the heat to the chiller.", 0, 1e4),
+    Term("listeria_cfu_g", "cfu/g", "Listeria count", "Living Listeria found in a gram.", 0, 1e9),
+    Term("benzo_a_pyrene_ug_kg", "µg/kg", "benzo(a)pyrene", "One harmful substance from smoke.", 0, 1000),
+    Term("pah4_ug_kg", "µg/kg", "sum of four PAH", "Four harmful substances from smoke, together.", 0, 5000),
+    Term(
+        "histamine_mg_100g",
+        "mg/100 g",
+        "histamine",
+        "A poison that warm storage makes in some fish.",
+        0,
+        1000,
+    ),
+    Term("nitrite_ppm", "ppm", "nitrite", "Milligrams of sodium nitrite in a kilogram of fish.", 0, 1000),
+    Term("wood_dust_mg_m3", "mg/m³", "wood dust", "Milligrams of wood dust in a cubic metre of air.", 0, 100),
+    Term("bones_per_kg", "1/kg", "bones", "Counted bones in a kilogram of fillets.", 0, 1000),
+    Term("brine_batches", "1", "batches of one brine", "Batches of fish that one brine has cured.", 0, 100),
 )
 
 TERMS: dict[str, Term] = {term.name: term for term in _TERMS}
