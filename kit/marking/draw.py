@@ -4,7 +4,8 @@ The generator is SHA-256 in counter mode. Block ``i`` of seed ``s`` is the SHA-2
 ``smokehouse-draw-1:s:i`` (both in decimal, ``i`` from 0). Each block gives four 64-bit words, big end first.
 A whole number below ``n`` is a word modulo ``n``; words at or above the largest multiple of ``n`` are thrown
 away, so no value is favoured. Nothing depends on Python's ``random``, on its hash, or on the platform's
-floating-point library. Golden values stand in the tests: change any of this and old answers cannot be marked again.
+floating-point library. Golden values stand in the tests: change any of this and old answers cannot be
+marked again.
 """
 
 from __future__ import annotations
@@ -204,7 +205,7 @@ def seed_for(person_id: str, exercise: str, version: int, occasion: str | int) -
 def sub_seed(seed: int, turn: int) -> int:
     """Return the seed of the ``turn``-th draw for one seed: the seed itself first, then hashed ones.
 
-    A variant that is not sound is drawn again from the next of these, so the question stays fixed by its seed.
+    A variant that is not sound is drawn again from the next of these: the first still fixes the question.
     """
     return seed if turn == 0 else _hashed("again", seed, turn)
 

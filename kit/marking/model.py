@@ -18,15 +18,17 @@ DECISIONS: dict[Decision, str] = {"go on": "Fit to go on", "hold": "Hold and rep
 class Slip:
     """A known way to go wrong: its name, the answer it leads to, and what to tell the learner.
 
-    ``value`` is a whole raw answer of the question's kind that shows the slip: a number in the question's unit,
-    an option's key, a list of keys, a mapping. So ``mark(question, slip.value)`` always answers with ``says``.
-    A learner's answer shows the slip if it differs from the right answer in the same way, whatever else
-    is wrong with it. ``kit.marking.build`` makes these values, so that an author rarely writes one by hand.
+    ``value`` is a whole raw answer of the question's kind that shows the slip: a number in the question's
+    unit, an option's key, a list of keys, a mapping. So ``mark(question, slip.value)`` always answers with
+    ``says``. ``shows`` is the part of the value that makes the slip, where that is less than the whole: one
+    key of several, two keys in the wrong order, one wrong join. An answer shows the slip if it has that part,
+    whatever else is wrong with it. ``kit.marking.build`` makes both, so an author rarely writes them by hand.
     """
 
     name: str
     value: Any
     says: str
+    shows: Any = None
 
 
 @dataclass(frozen=True)
@@ -35,10 +37,10 @@ class Number:
 
     ``one_sided`` is for safety limits: ``at least`` takes the truth or more, ``at most`` the truth or less,
     each up to the plausible bound ``far`` (without it, up to the tolerance). No tolerance applies on the
-    unsafe side. ``difference`` says that the number is a difference of two temperatures: 18 °F are then 10 °C.
-    ``decimals`` is how many decimals the text asks for. ``edges`` are values at which a decision flips, and
-    ``plausible`` bounds what makes sense: a variant that breaks either is drawn again. A screen shows only
-    ``unit`` and ``decimals``.
+    unsafe side. ``difference`` says that the number is a difference of two temperatures: 18 °F are then
+    10 °C. ``decimals`` is how many decimals the text asks for. ``edges`` are values at which a decision
+    flips, and ``plausible`` bounds what makes sense: a variant that breaks either is drawn again. A screen
+    shows only ``unit`` and ``decimals``.
     """
 
     unit: str
@@ -168,8 +170,8 @@ class Recommend:
     """Recommend what happens to a batch, and say why.
 
     The answer is ``{"decision": "go on" | "hold" | "reject", "reason": key}``. A wrong decision scores 0,
-    a right one with a wrong reason half. ``also`` are decisions that are as good as the answer's: where a limit
-    is missed, to hold and to reject may both be right. It never holds ``go on`` beside another decision.
+    a right one with a wrong reason half. ``also`` are decisions that are as good as the answer's: where a
+    limit is missed, to hold and to reject may both be right. ``go on`` never stands beside another decision.
     """
 
     reasons: tuple[Option, ...]
@@ -246,7 +248,7 @@ class Question:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What marking says: points, verdict, message, the slip found (its name, or empty), the answer as read."""
+    """What marking says: points, verdict, message, the slip found (its name or empty), the answer as read."""
 
     score: float
     of: float

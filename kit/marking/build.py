@@ -1,0 +1,394 @@
+"""Helpers to write an exercise: options as text, right or wrong, with what to say about each.
+
+Every helper returns :class:`Parts`, which ``kit.exercises`` makes into a question. Options are shuffled first
+and get their keys afterwards, so a key says nothing. Slips, answers and safety conclusions are worked out
+here from what the author wrote as text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from string import ascii_lowercase
+from typing import Any, Literal, TypedDict, Unpack
+
+from kit.errors import BadData
+from kit.marking.draw import Draw
+from kit.marking.model import (
+    DECISIONS,
+    Control,
+    Controls,
+    Decision,
+    Explain,
+    Kind,
+    Match,
+    Number,
+    One,
+    Option,
+    Order,
+    Picture,
+    Places,
+    Recommend,
+    Region,
+    Several,
+    Slip,
+)
+
+
+@dataclass(frozen=True)
+class Parts:
+    """What an exercise function gives back: a question without its id, seed and criteria."""
+
+    text: str
+    kind: Kind
+    answer: Any
+    slips: tuple[Slip, ...] = ()
+    worked: str = ""
+    hints: tuple[str, ...] = ()
+    of: float = 1.0
+    picture: Picture | None = None
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    reads_chart: bool = False
+    number_in_text: bool = False
+
+
+class Basics(TypedDict, total=False):
+    """What every helper also takes: see :class:`kit.marking.model.Question`."""
+
+    worked: str
+    hints: Sequence[str]
+    of: float
+    facts: Mapping[str, Any]
+    number_in_text: bool
+
+
+class Extras(Basics, total=False):
+    """The same, and a picture to show."""
+
+    picture: Picture | None
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One option as an author writes it; made by :func:`option`."""
+
+    text: str
+    right: bool
+    says: str
+    name: str
+    safety: bool
+
+
+def option(text: str, *, right: bool = False, says: str = "", name: str = "", safety: bool = False) -> Choice:
+    """Return an option of a choice.
+
+    Parameters
+    ----------
+    text : str
+        What the apprentice reads.
+    right : bool
+        Whether it belongs to the right answer.
+    says : str
+        For a wrong option: why it is wrong (needed). For a right one of several: why it belongs, shown to
+        who leaves it out.
+    name : str
+        The slip's name, for the tutor's statistics; the text if not given. Give one if the text holds drawn
+        numbers.
+    safety : bool
+        A safety conclusion (several only): a right one left out, or a wrong one picked, scores 0.
+
+    Raises
+    ------
+    BadData
+        If a wrong option does not say why.
+    """
+    if not right and not says.strip():
+        raise BadData(f"option {text!r}", "a wrong option does not say why it is wrong", "says=…")
+    return Choice(text, right, says, name or text, safety)
+
+
+def number(
+    text: str,
+    answer: float,
+    unit: str,
+    *,
+    slips: Sequence[Slip] = (),
+    rel_tol: float = 0.0,
+    abs_tol: float = 0.0,
+    one_sided: Literal["", "at least", "at most"] = "",
+    far: float | None = None,
+    difference: bool = False,
+    decimals: int | None = None,
+    edges: Sequence[float] = (),
+    plausible: tuple[float, float] | None = None,
+    **extras: Unpack[Extras],
+) -> Parts:
+    """Return the parts of a question answered by a number; see :class:`kit.marking.model.Number`.
+
+    Examples
+    --------
+    >>> number("How much salt for 2000 g at 2.5 %?", 50.0, "g", rel_tol=0.02).kind.unit
+    'g'
+    """
+    kind = Number(unit, rel_tol, abs_tol, one_sided, far, difference, decimals, tuple(edges), plausible)
+    return _parts(text, kind, float(answer), slips, extras)
+
+
+def chart(
+    text: str, answer: float, unit: str, picture: Picture, *, slips: Sequence[Slip] = (), **numbers: Any
+) -> Parts:
+    """Return the parts of a question whose number is read off a picture; otherwise as :func:`number`."""
+    return replace(number(text, answer, unit, slips=slips, picture=picture, **numbers), reads_chart=True)
+
+
+def one(draw: Draw, text: str, options: Sequence[Choice], **extras: Unpack[Extras]) -> Parts:
+    """Return the parts of a question with one right option. Every wrong one is a slip.
+
+    Examples
+    --------
+    >>> parts = one(Draw(1), "Where is the core?", [
+    ...     option("In the thickest part, at half depth", right=True),
+    ...     option("Just under the skin", says="The skin side is the hottest part."),
+    ... ])
+    >>> parts.answer in "ab", parts.slips[0].says
+    (True, 'The skin side is the hottest part.')
+    """
+    shuffled = draw.shuffle(options)
+    rights = [key for key, each in zip(ascii_lowercase, shuffled, strict=False) if each.right]
+    if len(rights) != 1:
+        raise BadData(f"question {text[:60]!r}", f"{len(rights)} right options", "exactly 1")
+    slips = [
+        Slip(each.name, key, each.says)
+        for key, each in zip(ascii_lowercase, shuffled, strict=False)
+        if not each.right
+    ]
+    return _parts(text, One(_lettered(each.text for each in shuffled)), rights[0], slips, extras)
+
+
+def several(draw: Draw, text: str, options: Sequence[Choice], **extras: Unpack[Extras]) -> Parts:
+    """Return the parts of a question with several right options.
+
+    A wrong option picked is a slip; so is a right one left out if it ``says`` why it belongs.
+    """
+    shuffled = dict(zip(ascii_lowercase, draw.shuffle(options), strict=False))
+    rights = [key for key, each in shuffled.items() if each.right]
+    if not rights:
+        raise BadData(f"question {text[:60]!r}", "no right option", "1 or more")
+    slips = []
+    for key, each in shuffled.items():
+        if not each.right:
+            value = sorted([*rights, key])
+            slips.append(Slip(each.name, value, each.says, {"picked": key}))
+        elif each.says and len(rights) > 1:
+            value = [other for other in rights if other != key]
+            slips.append(Slip(f"left out: {each.name}", value, each.says, {"left out": key}))
+    kind = Several(
+        _lettered(each.text for each in shuffled.values()),
+        must=tuple(key for key in rights if shuffled[key].safety),
+        never=tuple(key for key, each in shuffled.items() if each.safety and not each.right),
+    )
+    return _parts(text, kind, rights, slips, extras)
+
+
+@dataclass(frozen=True)
+class Turned:
+    """A slip in an order: ``early`` was put before ``late`` though it comes after it. Both as text."""
+
+    early: str
+    late: str
+    says: str
+    safety: bool = False
+    name: str = ""
+
+
+def order(
+    draw: Draw, text: str, steps: Sequence[str], turned: Sequence[Turned] = (), **extras: Unpack[Extras]
+) -> Parts:
+    """Return the parts of a question to put steps in order. ``steps`` are given in the right order.
+
+    A :class:`Turned` with ``safety`` scores 0.
+
+    Examples
+    --------
+    >>> parts = order(Draw(2), "Put the day in order.", ["Cure", "Rinse", "Dry", "Smoke"],
+    ...     [Turned("Smoke", "Dry", "Smoke on a wet surface runs and tastes sour.")])
+    >>> shown = {option.key: option.text for option in parts.kind.options}
+    >>> [shown[key] for key in parts.answer], [shown[key] for key in parts.slips[0].value]
+    (['Cure', 'Rinse', 'Dry', 'Smoke'], ['Cure', 'Rinse', 'Smoke', 'Dry'])
+    """
+    shuffled = draw.shuffle(steps)
+    while len(steps) > 1 and shuffled == list(steps):
+        shuffled = draw.shuffle(steps)
+    keys = dict(zip(shuffled, ascii_lowercase, strict=False))
+    answer = [keys[step] for step in steps]
+    slips, must = [], []
+    for each in turned:
+        early, late = _key(keys, each.early, text), _key(keys, each.late, text)
+        if answer.index(early) < answer.index(late):
+            raise BadData(f"question {text[:60]!r}", f"{each.early!r} does come before {each.late!r}")
+        value = [key for key in answer if key != early]
+        value.insert(value.index(late), early)
+        slips.append(Slip(each.name or f"{each.early} before {each.late}", value, each.says, [early, late]))
+        if each.safety:
+            must.append((late, early))
+    return _parts(text, Order(_lettered(shuffled), tuple(must)), answer, slips, extras)
+
+
+@dataclass(frozen=True)
+class Joined:
+    """A slip in a match: ``left`` joined with the wrong ``right``. Both as text."""
+
+    left: str
+    right: str
+    says: str
+    name: str = ""
+
+
+def match(
+    draw: Draw,
+    text: str,
+    pairs: Mapping[str, str],
+    joined: Sequence[Joined] = (),
+    *,
+    extra: Sequence[str] = (),
+    must: Sequence[str] = (),
+    **extras: Unpack[Extras],
+) -> Parts:
+    """Return the parts of a question to join left and right.
+
+    ``pairs`` are the right joins as text. Left items may share a right one. ``extra`` are right items that
+    belong to none. Left items in ``must`` are safety conclusions: joined wrongly, the answer scores 0.
+    """
+    lefts = draw.shuffle(list(pairs))
+    rights = draw.shuffle(list(dict.fromkeys([*pairs.values(), *extra])))
+    left_keys = {item: str(place) for place, item in enumerate(lefts, start=1)}
+    right_keys = dict(zip(rights, ascii_lowercase, strict=False))
+    answer = {left_keys[item]: right_keys[pairs[item]] for item in lefts}
+    slips = []
+    for each in joined:
+        wrong = {_key(left_keys, each.left, text): _key(right_keys, each.right, text)}
+        slips.append(Slip(each.name or f"{each.left}: {each.right}", {**answer, **wrong}, each.says, wrong))
+    kind = Match(
+        tuple(Option(key, item) for item, key in left_keys.items()),
+        tuple(Option(key, item) for item, key in right_keys.items()),
+        tuple(_key(left_keys, item, text) for item in must),
+    )
+    return _parts(text, kind, answer, slips, extras)
+
+
+def places(
+    text: str,
+    picture: Picture,
+    targets: Sequence[Region],
+    traps: Sequence[tuple[Region, str]] = (),
+    *,
+    count: int = 1,
+    slack: float = 0.0,
+    **basics: Unpack[Basics],
+) -> Parts:
+    """Return the parts of a question to mark places on a picture.
+
+    ``traps`` are wrong places with what to say to who marks them. The answer is the middle of the first
+    ``count`` targets.
+    """
+    middles = [[each.x, each.y] for each in targets[:count]]
+    slips = [Slip(trap.name, [[trap.x, trap.y], *middles[1:]], says, trap.name) for trap, says in traps]
+    kind = Places(tuple(targets), tuple(trap for trap, _ in traps), count, slack)
+    return _parts(text, kind, middles, slips, {**basics, "picture": picture})
+
+
+def controls(
+    text: str,
+    settings: Sequence[Control],
+    run: str,
+    answer: Mapping[str, float],
+    slips: Sequence[Slip] = (),
+    **extras: Unpack[Extras],
+) -> Parts:
+    """Return the parts of a question to set the controls and run the batch.
+
+    ``run`` is the name of a function registered with :func:`kit.marking.runs.batch_run`. A slip's value is a
+    whole mapping of settings whose run gives that slip's name.
+    """
+    return _parts(text, Controls(tuple(settings), run), dict(answer), slips, extras)
+
+
+def recommend(
+    draw: Draw,
+    text: str,
+    decision: Decision,
+    reasons: Sequence[Choice],
+    wrong: Mapping[Decision, str],
+    *,
+    also: Sequence[Decision] = (),
+    **extras: Unpack[Extras],
+) -> Parts:
+    """Return the parts of a question to recommend what happens to a batch, and why.
+
+    Parameters
+    ----------
+    decision : str
+        ``go on``, ``hold`` or ``reject``.
+    reasons : sequence of Choice
+        Exactly one right.
+    wrong : mapping
+        What to say to each decision that is wrong: all those not in ``decision`` and ``also``.
+    also : sequence of str
+        Decisions as good as ``decision``: where a limit is missed, to hold and to reject may both be right.
+
+    Raises
+    ------
+    BadData
+        If a wrong decision has nothing to say, or ``go on`` would be as good as another decision.
+    """
+    where = f"question {text[:60]!r}"
+    good = {decision, *also}
+    if set(wrong) != set(DECISIONS) - good:
+        raise BadData(where, "not every wrong decision has its reason", ", ".join(DECISIONS.keys() - good))
+    if "go on" in good and len(good) > 1:
+        raise BadData(where, "'go on' is as good as another decision", "one of them")
+    shuffled = draw.shuffle(reasons)
+    rights = [key for key, each in zip(ascii_lowercase, shuffled, strict=False) if each.right]
+    if len(rights) != 1:
+        raise BadData(where, f"{len(rights)} right reasons", "exactly 1")
+    slips = [
+        Slip(f"decision: {each}", {"decision": each, "reason": rights[0]}, says, {"decision": each})
+        for each, says in wrong.items()
+    ]
+    slips += [
+        Slip(each.name, {"decision": decision, "reason": key}, each.says, {"reason": key})
+        for key, each in zip(ascii_lowercase, shuffled, strict=False)
+        if not each.right
+    ]
+    kind = Recommend(_lettered(each.text for each in shuffled), tuple(also))
+    return _parts(text, kind, {"decision": decision, "reason": rights[0]}, slips, extras)
+
+
+def explain(text: str, look_for: Sequence[str], **extras: Unpack[Extras]) -> Parts:
+    """Return the parts of a question answered in the learner's own words and read by the tutor."""
+    return replace(_parts(text, Explain(tuple(look_for)), "", (), extras), of=0.0)
+
+
+def _parts(text: str, kind: Kind, answer: Any, slips: Sequence[Slip], extras: Extras) -> Parts:
+    return Parts(
+        text=text,
+        kind=kind,
+        answer=answer,
+        slips=tuple(slips),
+        worked=extras.get("worked", ""),
+        hints=tuple(extras.get("hints", ())),
+        of=extras.get("of", 1.0),
+        picture=extras.get("picture"),
+        facts=extras.get("facts", {}),
+        number_in_text=extras.get("number_in_text", False),
+    )
+
+
+def _lettered(texts: Any) -> tuple[Option, ...]:
+    return tuple(Option(key, text) for key, text in zip(ascii_lowercase, texts, strict=False))
+
+
+def _key(keys: Mapping[str, str], item: str, text: str) -> str:
+    if item not in keys:
+        raise BadData(f"question {text[:60]!r}", f"{item!r} is not one of its items", ", ".join(keys))
+    return keys[item]
