@@ -1,1 +1,25 @@
-"""Limits and windows as data, each with its source, and the judging of a trace against them."""
+"""Limits as data, each with its source, and ``judge``: what a record shows about each of them."""
+
+from kit.rules.house import load_house
+from kit.rules.judging import MAX_GAP_MIN, PROBE_ERROR_C, judge, judge_rule
+from kit.rules.model import FROM_MEMORY, STEPS, Profile, Row, Rule, Source, Verdict, minutes_words
+from kit.rules.reading import PROFILES, load, sources
+
+__all__ = [
+    "FROM_MEMORY",
+    "MAX_GAP_MIN",
+    "PROBE_ERROR_C",
+    "PROFILES",
+    "STEPS",
+    "Profile",
+    "Row",
+    "Rule",
+    "Source",
+    "Verdict",
+    "judge",
+    "judge_rule",
+    "load",
+    "load_house",
+    "minutes_words",
+    "sources",
+]

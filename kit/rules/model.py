@@ -1,0 +1,288 @@
+"""What a rule, a profile of rules and a verdict are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict, dataclass, field
+from functools import cached_property
+from types import MappingProxyType
+from typing import Any, Literal
+
+from kit.errors import UnknownName
+
+Form = Literal["value", "hold", "window", "lethality", "words"]
+Answer = Literal["met", "not met", "cannot tell"]
+
+FROM_MEMORY = "from memory: confirm"
+
+STEPS = MappingProxyType(
+    {
+        "intake": "Intake",
+        "trim": "Trim and pin-bone",
+        "cure": "Cure",
+        "smoke": "Smoke",
+        "cook": "Cook",
+        "chill": "Chill",
+        "pack": "Pack",
+        "store": "Store",
+        "label": "Label",
+        "serve": "Serve",
+        "product": "Finished product",
+        "tools": "Thermometers",
+        "air": "Air at work",
+    }
+)
+"""The step a rule belongs to, and its plain title."""
+
+
+@dataclass(frozen=True)
+class Source:
+    """A text that limits are taken from. ``seen``: the text, or a public copy of it, was read."""
+
+    key: str
+    title: str
+    issuer: str
+    edition: str
+    seen: bool
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Row:
+    """A core temperature and how long to hold it. ``cold`` turns "or more" into "or less"."""
+
+    temp_c: float
+    minutes: float
+    cold: bool = False
+
+    @property
+    def words(self) -> str:
+        """The row as a cook would say it.
+
+        Examples
+        --------
+        >>> Row(62.8, 30).words
+        '62.8 °C or more for 30 min'
+        """
+        side = "less" if self.cold else "more"
+        if self.minutes == 0:
+            return f"{self.temp_c:g} °C or {side}"
+        return f"{self.temp_c:g} °C or {side} for {minutes_words(self.minutes)}"
+
+
+@dataclass(frozen=True)
+class Lethality:
+    """A kill of one organism: the logs asked for, and the treatment at ``ref_c`` that gives them.
+
+    ``minutes`` at ``ref_c`` give ``logs``; ``z_c`` is the rise that makes the kill ten times faster. Below
+    ``table_from_c`` the published table stops, and any credit is extrapolated.
+    """
+
+    organism: str
+    logs: float
+    ref_c: float
+    z_c: float
+    minutes: float
+    table_from_c: float
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One limit, with where it comes from.
+
+    ``form`` says how it is judged: ``value`` (a number within bounds), ``hold`` (a temperature kept for some
+    time without a break), ``window`` (a temperature reached within some time), ``lethality`` (a kill added up
+    over the record) or ``words`` (no number: only a person can judge it).
+    """
+
+    id: str
+    title: str
+    step: str
+    form: Form
+    source: str
+    locator: str
+    seen: bool
+    grade: str
+    says: str
+    applies: Mapping[str, str] = field(default_factory=dict)
+    quantity: str = ""
+    unit: str = ""
+    minimum: float | None = None
+    maximum: float | None = None
+    minutes: float | None = None
+    rows: tuple[Row, ...] = ()
+    from_c: float | None = None
+    clock: str = ""
+    until: str = "temperature"
+    kill: Lethality | None = None
+    equal: Lethality | None = None
+    example: Mapping[str, Any] = field(default_factory=dict)
+    note: str = ""
+    tightened: str = ""
+
+    @property
+    def has_number(self) -> bool:
+        """False for a rule in words alone."""
+        return self.form != "words"
+
+    @property
+    def holds(self) -> tuple[Row, ...]:
+        """The temperatures and times of a ``hold`` rule; meeting one of them meets the rule."""
+        if self.rows:
+            return self.rows
+        if self.form != "hold" or self.minutes is None:
+            return ()
+        if self.minimum is not None:
+            return (Row(self.minimum, self.minutes),)
+        if self.maximum is not None:
+            return (Row(self.maximum, self.minutes, cold=True),)
+        return ()
+
+    @property
+    def limit(self) -> str:
+        """The limit as a cook would say it, or "no number".
+
+        Examples
+        --------
+        >>> from kit import rules
+        >>> rules.load("us-processor")["us-processor-cook-hold"].limit
+        '62.8 °C or more for 30 min'
+        """
+        from kit.rules.words import limit_words
+
+        return limit_words(self)
+
+    @property
+    def label(self) -> str:
+        """Where the limit was read: empty if seen, else the warning to show beside it."""
+        return "" if self.seen else FROM_MEMORY
+
+
+@dataclass(frozen=True)
+class Profile:
+    """The rules of one jurisdiction, perhaps with a house file on top.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> profile = rules.load("ie")
+    >>> profile.title
+    'Ireland'
+    >>> profile["ie-store-3"].maximum
+    3.0
+    """
+
+    id: str
+    title: str
+    about: str
+    rules: tuple[Rule, ...]
+    sources: Mapping[str, Source] = field(repr=False)
+    house: str = ""
+
+    def __getitem__(self, rule_id: str) -> Rule:
+        """Return the rule of that id, or raise UnknownName."""
+        for rule in self.rules:
+            if rule.id == rule_id:
+                return rule
+        raise UnknownName("rule", rule_id, (rule.id for rule in self.rules))
+
+    def __iter__(self) -> Iterator[Rule]:
+        return iter(self.rules)
+
+    def __len__(self) -> int:
+        return len(self.rules)
+
+    def at(self, step: str) -> tuple[Rule, ...]:
+        """Return the rules of one step, such as ``cook`` or ``chill``."""
+        if step not in STEPS:
+            raise UnknownName("step", step, STEPS)
+        return tuple(rule for rule in self.rules if rule.step == step)
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """A short hash of everything that judging depends on, the same on every machine.
+
+        It changes when a limit, a time, a clock or an id changes; not when wording or a source does.
+        """
+        from hashlib import sha256
+        from json import dumps
+
+        parts = [_judged_part(rule) for rule in sorted(self.rules, key=lambda rule: rule.id)]
+        return sha256(dumps([self.id, parts], sort_keys=True).encode()).hexdigest()[:16]
+
+
+def _judged_part(rule: Rule) -> dict[str, Any]:
+    names = (
+        "id",
+        "step",
+        "form",
+        "quantity",
+        "unit",
+        "minimum",
+        "maximum",
+        "minutes",
+        "from_c",
+        "clock",
+        "until",
+    )
+    part: dict[str, Any] = {name: getattr(rule, name) for name in names}
+    part["applies"] = dict(rule.applies)
+    part["rows"] = [asdict(row) for row in rule.rows]
+    part["kill"] = asdict(rule.kill) if rule.kill else None
+    part["equal"] = asdict(rule.equal) if rule.equal else None
+    return part
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What the record shows about one rule. It speaks of the rule, never of the batch.
+
+    ``rule`` is the rule's id. ``measured`` and ``limit`` are in ``unit`` (minutes for a hold or a window,
+    log10 for a kill); either is None where there is none. ``extrapolated`` says that the kill was credited
+    below the published table. ``why`` is a few plain sentences. ``from_min`` and ``to_min`` mark the stretch
+    of the record that the verdict rests on.
+    """
+
+    rule: str
+    outcome: Answer
+    measured: float | None
+    limit: float | None
+    unit: str
+    source: str
+    seen: bool
+    extrapolated: bool
+    why: str
+    title: str = ""
+    limit_words: str = ""
+    locator: str = ""
+    form: Form = "value"
+    from_min: float | None = None
+    to_min: float | None = None
+    highest_c: float | None = None
+
+    @property
+    def label(self) -> str:
+        """The warning to show beside a limit from memory; empty if the limit was read in its source."""
+        return "" if self.seen else FROM_MEMORY
+
+    @property
+    def for_person(self) -> bool:
+        """True for a rule in words alone, which only a competent person can judge."""
+        return self.form == "words"
+
+
+def minutes_words(minutes: float) -> str:
+    """Return a length of time as a cook would say it.
+
+    Examples
+    --------
+    >>> [minutes_words(m) for m in (0.25, 30, 90, 360, 10080)]
+    ['15 s', '30 min', '90 min', '6 h', '7 days']
+    """
+    if minutes < 1:
+        return f"{minutes * 60:g} s"
+    if minutes >= 2880 and minutes % 1440 == 0:
+        return f"{minutes / 1440:g} days"
+    if minutes >= 180 and minutes % 60 == 0:
+        return f"{minutes / 60:g} h"
+    return f"{minutes:g} min"
