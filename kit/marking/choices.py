@@ -1,0 +1,176 @@
+"""Marking what was picked, ordered, joined or recommended."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import pairwise
+from typing import Any
+
+from kit.marking.model import (
+    DECISIONS,
+    Match,
+    One,
+    Option,
+    Order,
+    Outcome,
+    Question,
+    Recommend,
+    Several,
+    Slip,
+)
+from kit.marking.outcomes import scored, unread, with_slips
+
+SAFETY_LEAD = "Not yet. This is about safety, so it scores 0."
+
+
+def mark_one(question: Question, kind: One, raw: Any) -> Outcome:
+    """Return the outcome of one option picked."""
+    texts = _texts(kind.options)
+    if not isinstance(raw, str) or raw not in texts:
+        return unread(question, "Pick one of the options.")
+    if raw == question.answer:
+        return scored(question, 1.0, "Right.", "", texts[raw])
+    message, slip = with_slips("Not yet.", (each for each in question.slips if each.value == raw))
+    return scored(question, 0.0, message, slip, texts[raw])
+
+
+def mark_several(question: Question, kind: Several, raw: Any) -> Outcome:
+    """Return the outcome of several options picked."""
+    texts = _texts(kind.options)
+    picked = _keys(raw, texts)
+    if picked is None:
+        return unread(question, "Pick one or more of the options.")
+    rights = set(question.answer)
+    hits, false = len(picked & rights), len(picked - rights)
+    wrongs = len(texts) - len(rights)
+    share = hits / len(rights) - (false / wrongs if wrongs else 0.0)
+    read_as = "; ".join(texts[key] for key in texts if key in picked)
+    if picked == rights:
+        return scored(question, 1.0, "Right.", "", read_as)
+    shown = [slip for slip in question.slips if _several_shows(slip, picked, rights)]
+    if picked & set(kind.never) or set(kind.must) - picked:
+        grave = {*(picked & set(kind.never)), *(set(kind.must) - picked)}
+        shown.sort(key=lambda slip: not grave & set(_part(slip).values()))
+        message, name = with_slips(SAFETY_LEAD, shown)
+        return scored(question, 0.0, message, name, read_as)
+    lead = f"{'Partly' if share > 0 else 'Not yet'}. {hits} of the {len(rights)} right ones"
+    lead += f", and {false} that {'does' if false == 1 else 'do'} not belong." if false else "."
+    message, name = with_slips(lead, shown)
+    return scored(question, share, message, name, read_as)
+
+
+def mark_order(question: Question, kind: Order, raw: Any) -> Outcome:
+    """Return the outcome of steps put in order."""
+    texts = _texts(kind.options)
+    if not isinstance(raw, list | tuple) or len(raw) != len(texts) or _keys(raw, texts) != set(texts):
+        return unread(question, "Use every step once.")
+    place = {key: at for at, key in enumerate(raw)}
+    read_as = " → ".join(texts[key] for key in raw)
+    right = list(question.answer)
+    if list(raw) == right:
+        return scored(question, 1.0, "Right.", "", read_as)
+    shown = [slip for slip in question.slips if _in_this_order(_sequence(slip), place)]
+    turned = [(early, late) for early, late in kind.must if place[early] > place[late]]
+    if turned:
+        grave = [list(reversed(pair)) for pair in turned]
+        shown.sort(key=lambda slip: _sequence(slip) not in grave)
+        message, name = with_slips(SAFETY_LEAD, shown)
+        return scored(question, 0.0, message, name, read_as)
+    pairs = list(pairwise(right))
+    kept = sum(place[late] == place[early] + 1 for early, late in pairs)
+    lead = f"{'Partly' if kept else 'Not yet'}. {kept} of {len(pairs)} steps follow on as they should."
+    message, name = with_slips(lead, shown)
+    return scored(question, kept / len(pairs), message, name, read_as)
+
+
+def mark_match(question: Question, kind: Match, raw: Any) -> Outcome:
+    """Return the outcome of left items joined with right ones."""
+    lefts, rights = _texts(kind.left), _texts(kind.right)
+    joined = _joins(raw, lefts, rights)
+    if not joined:
+        return unread(question, "Join each item on the left with one on the right.")
+    good = {left for left, right in joined.items() if question.answer[left] == right}
+    read_as = "; ".join(f"{lefts[left]}: {rights[joined[left]]}" for left in lefts if left in joined)
+    if len(good) == len(lefts):
+        return scored(question, 1.0, "Right.", "", read_as)
+    shown = [slip for slip in question.slips if _part(slip).items() <= joined.items()]
+    if set(kind.must) - good:
+        shown.sort(key=lambda slip: not set(_part(slip)) & set(kind.must))
+        message, name = with_slips(SAFETY_LEAD, shown)
+        return scored(question, 0.0, message, name, read_as)
+    lead = f"{'Partly' if good else 'Not yet'}. {len(good)} of {len(lefts)} are joined rightly."
+    message, name = with_slips(lead, shown)
+    return scored(question, len(good) / len(lefts), message, name, read_as)
+
+
+def mark_recommend(question: Question, kind: Recommend, raw: Any) -> Outcome:
+    """Return the outcome of a recommendation and its reason."""
+    texts = _texts(kind.reasons)
+    decision = raw.get("decision") if isinstance(raw, Mapping) else None
+    reason = raw.get("reason") if isinstance(raw, Mapping) else None
+    if not isinstance(decision, str) or decision not in DECISIONS:
+        return unread(question, "Pick a recommendation: fit to go on, hold and report, or reject.")
+    if not isinstance(reason, str) or reason not in texts:
+        return unread(question, "Pick the reason too.")
+    words = DECISIONS[decision]  # type: ignore[index]  # a string found among the keys
+    read_as = f"{words}: {texts[reason]}"
+    good = decision == question.answer["decision"] or decision in kind.also
+    reasoned = reason == question.answer["reason"]
+    if good and reasoned:
+        return scored(question, 1.0, "Right.", "", read_as)
+    given = {"decision": decision, "reason": reason}
+    shown = [slip for slip in question.slips if _part(slip).items() <= given.items()]
+    lead = "Partly. The recommendation is right, the reason is not." if good else SAFETY_LEAD
+    message, name = with_slips(lead, shown)
+    return scored(question, 0.5 if good else 0.0, message, name, read_as)
+
+
+def _texts(options: Iterable[Option]) -> dict[str, str]:
+    return {option.key: option.text for option in options}
+
+
+def _keys(raw: Any, known: Mapping[str, str]) -> set[str] | None:
+    """Return the keys of a list, or None if it is empty, too long, or holds anything else."""
+    if not isinstance(raw, list | tuple) or not 0 < len(raw) <= 2 * len(known):
+        return None
+    if not all(isinstance(key, str) and key in known for key in raw):
+        return None
+    return set(raw)
+
+
+def _joins(raw: Any, lefts: Mapping[str, str], rights: Mapping[str, str]) -> dict[str, str] | None:
+    """Return the joins made, leaving out those still open (None or empty), or None if one cannot be read."""
+    if not isinstance(raw, Mapping) or len(raw) > len(lefts):
+        return None
+    joined = {}
+    for left, right in raw.items():
+        if left not in lefts:
+            return None
+        if right is None or right == "":
+            continue
+        if not isinstance(right, str) or right not in rights:
+            return None
+        joined[left] = right
+    return joined
+
+
+def _part(slip: Slip) -> Mapping[str, Any]:
+    part = slip.value if slip.shows is None else slip.shows
+    return part if isinstance(part, Mapping) else {}
+
+
+def _sequence(slip: Slip) -> Sequence[str]:
+    return list(slip.value if slip.shows is None else slip.shows)
+
+
+def _in_this_order(keys: Sequence[str], place: Mapping[str, int]) -> bool:
+    places = [place[key] for key in keys]
+    return places == sorted(places)
+
+
+def _several_shows(slip: Slip, picked: set[str], rights: set[str]) -> bool:
+    if slip.shows is None:
+        return (set(slip.value) ^ rights) <= (picked ^ rights)
+    wrongly = slip.shows.get("picked")
+    missing = slip.shows.get("left out")
+    return wrongly in picked if wrongly is not None else missing not in picked

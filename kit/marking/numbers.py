@@ -1,0 +1,116 @@
+"""Marking a number, typed or read off a chart."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from kit.marking.model import Number, Outcome, Question, Slip
+from kit.marking.outcomes import scored, unread
+from kit.marking.read import Reading, read_number, shown
+
+NOISE = 1e-9
+"""Relative room for the last bits of a conversion: 0.05 h is 3 min, exactly."""
+
+MOST_COARSE = 0.05
+"""A right value rounded too far earns half marks if rounding moved it by no more than this share."""
+
+
+def mark_number(question: Question, kind: Number, raw: Any) -> Outcome:
+    """Return the outcome of a number; the scheme is in :func:`kit.marking.marker.mark`."""
+    reading = read_number(raw, kind.unit, difference=kind.difference)
+    if not reading.ok:
+        return unread(question, reading.problem)
+    given, truth = reading.value, float(question.answer)
+    if accepts(kind, truth, given):
+        message = " ".join(["Right.", *_lighter(kind, raw, reading)])
+        return scored(question, 1.0, message, "", reading.echo)
+    slip = nearest_slip(question, kind, reading)
+    if slip is not None:
+        return scored(question, 0.0, f"Not yet. {slip.says}", slip.name, reading.echo)
+    if _rounded_too_far(kind, truth, reading):
+        message = "Nearly. You rounded too far: give one more digit."
+        return scored(question, 0.5, message, "rounded too far", reading.echo)
+    if _point_for_thousands(raw, reading) and accepts(kind, truth, given * 1000):
+        message = f"This was read as {reading.echo}. Write the number without a mark between thousands."
+        return unread(question, message)
+    name, says = _usual(kind, truth, given)
+    return scored(question, 0.0, says, name, reading.echo)
+
+
+def width(kind: Number, about: float) -> float:
+    """Return how far from a value still counts as that value: the wider of the two tolerances."""
+    return max(kind.rel_tol * abs(about), kind.abs_tol)
+
+
+def accepts(kind: Number, truth: float, given: float) -> bool:
+    """Return whether a number counts as right.
+
+    Examples
+    --------
+    >>> limit = Number("min", one_sided="at least", far=10)
+    >>> accepts(limit, 3.0, 2.9), accepts(limit, 3.0, 3.1)
+    (False, True)
+    """
+    noise = NOISE * max(abs(truth), abs(given))
+    tolerance = width(kind, truth)
+    low, high = truth - tolerance - noise, truth + tolerance + noise
+    if kind.one_sided == "at least":
+        low, high = truth - noise, high if kind.far is None else kind.far + noise
+    elif kind.one_sided == "at most":
+        low, high = low if kind.far is None else kind.far - noise, truth + noise
+    return low <= given <= high
+
+
+def nearest_slip(question: Question, kind: Number, reading: Reading) -> Slip | None:
+    """Return the slip whose value is nearest to the number given, if it is near enough.
+
+    Near enough is within the tolerance, or within the rounding of what was written, up to 5 % of the slip.
+    """
+    best, best_gap = None, math.inf
+    for slip in question.slips:
+        value = float(slip.value)
+        gap = abs(reading.value - value)
+        rounding = min(reading.last_place, MOST_COARSE * abs(value))
+        near = max(width(kind, value), rounding) + NOISE * abs(value)
+        if gap <= near and gap < best_gap:
+            best, best_gap = slip, gap
+    return best
+
+
+def _rounded_too_far(kind: Number, truth: float, reading: Reading) -> bool:
+    gap = abs(reading.value - truth)
+    return not kind.one_sided and gap <= min(reading.last_place, MOST_COARSE * abs(truth))
+
+
+def _lighter(kind: Number, raw: Any, reading: Reading) -> list[str]:
+    """Return the lighter faults of a right answer: they cost nothing but are said."""
+    if not isinstance(raw, str | bytes):
+        return []
+    said = []
+    if not reading.had_unit and kind.unit not in ("", "1"):
+        said.append(f"Write the unit too: {reading.echo}.")
+    if kind.decimals is not None and reading.had_unit is not None and reading.decimals > kind.decimals:
+        places = {0: "no decimals", 1: "1 decimal"}.get(kind.decimals, f"{kind.decimals} decimals")
+        said.append(f"The question asks for {places}: more digits look surer than they are.")
+    return said
+
+
+def _point_for_thousands(raw: Any, reading: Reading) -> bool:
+    return isinstance(raw, str) and reading.decimals == 3 and abs(reading.value) >= 1
+
+
+def _usual(kind: Number, truth: float, given: float) -> tuple[str, str]:
+    """Return the name and message of a slip that any number can show, or of none."""
+    if truth and given:
+        power = round(math.log10(abs(given / truth)))
+        if power and given * truth > 0 and accepts(kind, truth, given / 10.0**power):
+            return "decimal point", "Not yet. The digits are right; check the decimal point and the units."
+        if accepts(kind, truth, -given):
+            return "sign", "Not yet. The size is right; check the sign."
+    if kind.one_sided:
+        unsafe = given < truth if kind.one_sided == "at least" else given > truth
+        if unsafe:
+            return "", "Not yet. This is on the unsafe side of the limit, and a limit has no tolerance."
+        return "", f"Not yet. {shown(given)} is on the safe side, but far from what the job needs."
+    return "", "Not yet. Read the question again, and take the steps one by one."

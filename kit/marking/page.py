@@ -1,0 +1,98 @@
+"""What a page may carry of a question: all that is needed to ask it, and nothing that gives it away."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict
+from typing import Any
+
+from kit.marking.model import (
+    DECISIONS,
+    Controls,
+    Explain,
+    Match,
+    Number,
+    One,
+    Option,
+    Order,
+    Picture,
+    Places,
+    Question,
+    Recommend,
+    Several,
+)
+
+
+def page_form(question: Question) -> dict[str, Any]:
+    """Return a question as plain JSON data for the page.
+
+    The page source is open to anyone who looks. So this holds no answer, tolerance, slip, target, trap, hint,
+    worked answer, safety key or seed: it is built from what is named here, never by leaving things out.
+
+    Returns
+    -------
+    dict
+        ``exercise``, ``version``, ``kind``, ``text``, ``of``, ``picture`` (or None), and by kind: ``unit``
+        and ``decimals``; ``options``; ``left`` and ``right``; ``count``; ``controls``; ``decisions`` and
+        ``reasons``.
+
+    Examples
+    --------
+    >>> question = Question("salt", 1, 0, "How much salt?", Number("g", rel_tol=0.02), 50.0)
+    >>> sorted(page_form(question))
+    ['decimals', 'exercise', 'kind', 'of', 'picture', 'text', 'unit', 'version']
+    """
+    return {
+        "exercise": question.exercise,
+        "version": question.version,
+        "kind": question.kind_name,
+        "text": question.text,
+        "of": question.of,
+        "picture": _picture(question.picture),
+        **_by_kind(question),
+    }
+
+
+def picture_form(picture: Picture) -> dict[str, Any]:
+    """Return a picture as plain JSON data."""
+    return {"name": picture.name, "text": picture.text, "data": _plain(picture.data)}
+
+
+def _picture(picture: Picture | None) -> dict[str, Any] | None:
+    return None if picture is None else picture_form(picture)
+
+
+def _by_kind(question: Question) -> dict[str, Any]:
+    match question.kind:
+        case Number(unit=unit, decimals=decimals):
+            return {"unit": "" if unit == "1" else unit, "decimals": decimals}
+        case One(options=options) | Several(options=options) | Order(options=options):
+            return {"options": _options(options)}
+        case Match(left=left, right=right):
+            return {"left": _options(left), "right": _options(right)}
+        case Places(count=count):
+            return {"count": count}
+        case Controls(controls=controls):
+            return {"controls": [asdict(control) for control in controls]}
+        case Recommend(reasons=reasons):
+            decisions = [{"key": key, "text": text} for key, text in DECISIONS.items()]
+            return {"decisions": decisions, "reasons": _options(reasons)}
+        case Explain():
+            return {}
+
+
+def _options(options: Iterable[Option]) -> list[dict[str, str]]:
+    return [{"key": option.key, "text": option.text} for option in options]
+
+
+def _plain(value: Any) -> Any:
+    """Return data as JSON knows it: arrays and tuples as lists, a gap (NaN) as None."""
+    if hasattr(value, "tolist"):
+        value = value.tolist()
+    if isinstance(value, Mapping):
+        return {str(key): _plain(each) for key, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(each) for each in value]
+    if isinstance(value, float) and value != value:
+        return None
+    return value
