@@ -1,1 +1,37 @@
-"""The side of the tutor: taking in answer books, competence, the board."""
+"""The tutor's side: taking answer books in, marking them again, and who stands where on which criterion."""
+
+from kit.records.board import (
+    PRACTICE_IS_UNSUPERVISED,
+    STATES,
+    Board,
+    Cell,
+    Competence,
+    Evidence,
+    Person,
+    board,
+    competence,
+)
+from kit.records.store import DiskTrouble, Records, RecordsBusy, default_path, open_records
+from kit.records.syllabus import Syllabus
+from kit.records.taking import Taken, TakingIn, take_in
+
+__all__ = [
+    "PRACTICE_IS_UNSUPERVISED",
+    "STATES",
+    "Board",
+    "Cell",
+    "Competence",
+    "DiskTrouble",
+    "Evidence",
+    "Person",
+    "Records",
+    "RecordsBusy",
+    "Syllabus",
+    "Taken",
+    "TakingIn",
+    "board",
+    "competence",
+    "default_path",
+    "open_records",
+    "take_in",
+]

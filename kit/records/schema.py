@@ -1,7 +1,8 @@
 """The tables of the tutor's records, as SQLAlchemy Core.
 
-A name stands apart from the evidence, so it can go alone. Nothing in `entries` is ever changed: a book's line is recorded once, by position and hash. `marks`,
-`first_tries` and `standings` follow from it and can be worked out again.
+A name stands apart from the evidence, so it can go alone. Nothing in `entries` is ever changed: a book's line
+is recorded once, by position and hash. `marks`, `first_tries` and `standings` follow from it and can be
+worked out again.
 """
 
 from __future__ import annotations

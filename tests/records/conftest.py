@@ -1,0 +1,171 @@
+"""A small bank of our own, answer books written by the real Book, and records in a scratch folder."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from functools import cached_property
+from pathlib import Path
+
+import pytest
+
+from kit.books import Book
+from kit.errors import UnknownName
+from kit.marking.draw import seed_for
+from kit.marking.model import Number, Outcome, Question
+from kit.records import Syllabus, open_records
+
+START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
+NOW = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
+
+
+@dataclass(frozen=True)
+class FakeCriterion:
+    id: str
+    step: str
+    kind: str
+    safety_critical: bool
+    text: str = "Invented for the tests."
+    source: str = "our own"
+    seen: bool = True
+    observations_needed: int = 2
+
+
+class SmallBank(Syllabus):
+    """Three exercises: one ordinary criterion, one safety-critical, one performance it prepares for."""
+
+    versions = {"salt-sum": 1, "core-hold": 2, "chill-time": 1}  # noqa: RUF012 - never changed
+
+    def version(self, exercise):
+        return self.versions.get(exercise)
+
+    def question(self, exercise, seed, profile):
+        if profile != "ie":
+            raise UnknownName("profile", profile, ["ie"])
+        truth = float(seed % 97 + 3)
+        return Question(exercise, self.versions[exercise], seed, f"How much? ({truth:g})", Number("g"), truth)
+
+    def fingerprint(self, question):
+        return hashlib.sha256(f"{question.exercise}{question.seed}".encode()).hexdigest()[:16]
+
+    def mark(self, question, answer):
+        if answer == "make it stop":
+            raise RuntimeError("marking fell over")
+        if answer == "?":
+            return Outcome(0, 1, "not read", "What number is that?")
+        right = answer == str(question.answer)
+        return Outcome(float(right), 1.0, "right" if right else "not yet", "…", "" if right else "any slip")
+
+    @cached_property
+    def criteria(self):
+        made = (
+            FakeCriterion("CUR-K01", "cure", "knowledge", False),
+            FakeCriterion("COK-K01", "cook", "knowledge", True),
+            FakeCriterion("COK-K02", "cook", "knowledge", False),
+            FakeCriterion("COK-P01", "cook", "performance", True),
+        )
+        return {each.id: each for each in made}
+
+    @cached_property
+    def evidence(self):
+        return {
+            "salt-sum": ("CUR-K01",),
+            "core-hold": ("COK-K01", "COK-P01"),
+            "chill-time": ("COK-K02",),
+        }
+
+
+class Clock:
+    def __init__(self):
+        self.now = START
+
+    def __call__(self):
+        return self.now
+
+
+class Writer:
+    """Writes a real answer book for one person, day by day."""
+
+    def __init__(self, path: Path, person: str, name: str):
+        self.bank, self.clock, self.person = SmallBank(), Clock(), person
+        self.book = Book.make(path, person=person, name=name, clock=self.clock)
+        self.path, self.occasions = path, {}
+
+    def attempt(self, exercise, right=True, *, day=None, minute=0, occasion=None, **changes):
+        """Append an attempt at a new variant (or that of ``occasion``), with any fact changed."""
+        if day is not None:
+            self.clock.now = START + timedelta(days=day, minutes=minute)
+        if occasion is None:
+            occasion = self.occasions[exercise] = self.occasions.get(exercise, 0) + 1
+        version = self.bank.versions.get(exercise, 1)
+        seed = seed_for(self.person, exercise, version, occasion)
+        facts = {
+            "exercise": exercise,
+            "version": version,
+            "occasion": occasion,
+            "seed": seed,
+            "profile": "ie",
+        }
+        if exercise in self.bank.versions:
+            question = self.bank.question(exercise, seed, "ie")
+            answer = str(question.answer) if right else "0"
+            outcome = self.bank.mark(question, answer)
+            facts |= {"fingerprint": self.bank.fingerprint(question), "answer": answer}
+            facts |= {
+                "score": outcome.score,
+                "of": outcome.of,
+                "verdict": outcome.verdict,
+                "slip": outcome.slip,
+            }
+        else:
+            facts |= {
+                "fingerprint": "f",
+                "answer": "1",
+                "score": 1.0,
+                "of": 1.0,
+                "verdict": "right",
+                "slip": "",
+            }
+        facts |= {"profile_fingerprint": "p", "read_as": "", "hints": 0} | changes
+        return self.book.append("attempt", **facts)
+
+    def note(self, what, exercise="salt-sum", occasion=1, **more):
+        version = self.bank.versions.get(exercise, 1)
+        facts = {"exercise": exercise, "version": version, "occasion": occasion, "fingerprint": "f"}
+        facts |= {"seed": seed_for(self.person, exercise, version, occasion), "profile": "ie"}
+        facts |= {"profile_fingerprint": "p", "answer": None}
+        return self.book.append(what, **(facts | more))
+
+
+@pytest.fixture
+def bank():
+    return SmallBank()
+
+
+@pytest.fixture
+def writer_class():
+    return Writer
+
+
+@pytest.fixture
+def now():
+    return NOW
+
+
+@pytest.fixture
+def write(tmp_path):
+    """A function that starts a book: ``write("ana")``."""
+
+    def start(person="p-ana", name="Ana Lind", file=None):
+        return Writer(tmp_path / (file or f"{person}.book"), person, name)
+
+    return start
+
+
+@pytest.fixture(params=["sqlite"])
+def records(request, tmp_path):
+    """The one place that says which database the records tests run on."""
+    opened = open_records(tmp_path / "tutor" / "records.db", busy_s=5)
+    yield opened
+    opened.close()
