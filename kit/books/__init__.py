@@ -9,7 +9,7 @@ from kit.books.entry import (
     Header,
     storable,
 )
-from kit.books.errors import BookRefused, NotSaved
+from kit.books.errors import BookRefused, NotSaved, disk_reason
 from kit.books.reading import Problem, Reading, Relation, read, read_bytes, relation, stepped_back
 
 __all__ = [
@@ -25,6 +25,7 @@ __all__ = [
     "Problem",
     "Reading",
     "Relation",
+    "disk_reason",
     "local_now",
     "read",
     "read_bytes",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import errno
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -11,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from kit.books.entry import Entry, Header, entry_line, header_line, storable
-from kit.books.errors import NotSaved
+from kit.books.errors import NotSaved, disk_reason
 from kit.books.reading import Reading, read_bytes, read_on
 from kit.errors import BadData, OutOfRange
 
@@ -67,12 +66,23 @@ class Book:
     def make(cls, path: Path, *, person: str, name: str, clock: Clock = local_now) -> Book:
         """Return the book at ``path``; make it with its first line if need be. Only its owner may read it."""
         path = Path(path)
+        if path.exists():  # no lock then: a book on a disk that can only be read may still be read
+            return cls(path, clock=clock)
         with _saving():
             path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
             with _locked(path):
                 if not path.exists():
                     write_new(path, header_line(person, name, clock().astimezone(UTC)))
         return cls(path, clock=clock)
+
+    @staticmethod
+    def set_aside(path: Path, *, clock: Clock = local_now) -> Path:
+        """Rename a book whose first line is of no use, so that a new one can be made; return where it is."""
+        with _saving(), _locked(path):
+            kept = _beside(path, "damaged", clock)
+            path.rename(kept)
+            _sync_folder(path.parent)
+            return kept
 
     @property
     def header(self) -> Header:
@@ -145,7 +155,7 @@ class Book:
             self._load()
             if not self.damaged:
                 return None
-            kept = self._beside("damaged")
+            kept = _beside(self.path, "damaged", self.clock)
             data = self.path.read_bytes()
             write_new(kept, data)
             write_new(self.path, data[: self._reading.good_bytes])
@@ -184,15 +194,9 @@ class Book:
         size = os.fstat(file).st_size
         if size == self._end:
             return
-        write_new(self._beside("torn"), _read_at(file, self._end, size))
+        write_new(_beside(self.path, "torn", self.clock), _read_at(file, self._end, size))
         os.ftruncate(file, self._end)
         os.fsync(file)
-
-    def _beside(self, word: str) -> Path:
-        """Return a free name beside the book, such as ``answers.torn-20260302T091500Z``."""
-        stem = f"{self.path.stem}.{word}-{self.clock().astimezone(UTC):%Y%m%dT%H%M%SZ}"
-        names = (self.path.with_name(stem + (f"-{k}" if k else "")) for k in range(10_000))
-        return next(name for name in names if not name.exists())
 
     def _line(self, what: str, facts: dict[str, Any]) -> tuple[Entry, bytes]:
         """Return the next entry and its line, read back from the line as any reader would read it."""
@@ -219,26 +223,20 @@ class Book:
         self._end = start + len(lead) + len(line)
 
 
+def _beside(path: Path, word: str, clock: Clock) -> Path:
+    """Return a free name beside the book, such as ``answers.torn-20260302T091500Z``."""
+    stem = f"{path.stem}.{word}-{clock().astimezone(UTC):%Y%m%dT%H%M%SZ}"
+    names = (path.with_name(stem + (f"-{k}" if k else "")) for k in range(10_000))
+    return next(name for name in names if not name.exists())
+
+
 @contextmanager
 def _saving() -> Iterator[None]:
     """Turn an error of the disk into one sentence that says that nothing was saved, and why."""
     try:
         yield
     except OSError as error:
-        reason, advice = _REASONS.get(error.errno or 0, (error.strerror or str(error), ""))
-        raise NotSaved(reason, advice) from error
-
-
-_READ_ONLY = ("the folder can only be read, not written", "Ask whoever looks after this machine.")
-_FULL = ("the disk is full", "Free some space, then check the answer again.")
-_REASONS = {
-    errno.ENOSPC: _FULL,
-    errno.EDQUOT: _FULL,
-    errno.EROFS: _READ_ONLY,
-    errno.EACCES: _READ_ONLY,
-    errno.EPERM: _READ_ONLY,
-    errno.ENOENT: ("the answer book is no longer there", "Was its folder moved or deleted?"),
-}
+        raise NotSaved(*disk_reason(error)) from error
 
 
 @contextmanager

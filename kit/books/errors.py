@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from typing import Literal
 
 from kit.errors import BadData, KitError
@@ -28,12 +29,10 @@ class NotSaved(KitError):
     This answer was NOT saved: No space left on device. Everything saved before is still there.
     """
 
-    def __init__(self, reason: str, advice: str = "") -> None:
-        self.reason, self.advice = reason, advice
+    def __init__(self, reason: str, advice: str = "", *, what: str = "This answer") -> None:
+        self.reason, self.advice, self.what = reason, advice, what
         tail = f" {advice}" if advice else ""
-        super().__init__(
-            f"This answer was NOT saved: {reason}. Everything saved before is still there.{tail}"
-        )
+        super().__init__(f"{what} was NOT saved: {reason}. Everything saved before is still there.{tail}")
 
 
 class BookRefused(BadData):
@@ -50,3 +49,26 @@ class BookRefused(BadData):
     ) -> None:
         self.code = code
         super().__init__(where, problem, expected, likely_cause)
+
+
+_READ_ONLY = ("the folder can only be read, not written", "Ask whoever looks after this machine.")
+_FULL = ("the disk is full", "Free some space, then try again.")
+_REASONS = {
+    errno.ENOSPC: _FULL,
+    errno.EDQUOT: _FULL,
+    errno.EROFS: _READ_ONLY,
+    errno.EACCES: _READ_ONLY,
+    errno.EPERM: _READ_ONLY,
+    errno.ENOENT: ("the file or folder is no longer there", "Was it moved or deleted?"),
+}
+
+
+def disk_reason(error: OSError) -> tuple[str, str]:
+    """Return why the disk refused, in plain words, and what to do about it.
+
+    Examples
+    --------
+    >>> disk_reason(OSError(errno.ENOSPC, "No space left on device"))
+    ('the disk is full', 'Free some space, then try again.')
+    """
+    return _REASONS.get(error.errno or 0, (error.strerror or str(error), ""))

@@ -1,1 +1,36 @@
 """The side of the apprentice: people on this machine, work folder, attempts, progress."""
+
+from kit.practice.bank import Bank
+from kit.practice.people import (
+    Person,
+    check_pin,
+    create,
+    everyone,
+    find,
+    get,
+    set_pin,
+)
+from kit.practice.progress import Progress
+from kit.practice.task import Task
+from kit.practice.work import Prepared, prepare
+from kit.practice.working import NOBODY, PERSON_VARIABLE, Session, session, start
+
+__all__ = [
+    "NOBODY",
+    "PERSON_VARIABLE",
+    "Bank",
+    "Person",
+    "Prepared",
+    "Progress",
+    "Session",
+    "Task",
+    "check_pin",
+    "create",
+    "everyone",
+    "find",
+    "get",
+    "prepare",
+    "session",
+    "set_pin",
+    "start",
+]

@@ -1,0 +1,265 @@
+"""The people who learn on this machine: one folder each, named by a random id, never by a name."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import json
+import os
+import re
+import secrets
+import tomllib
+import unicodedata
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+from kit import places
+from kit.books import Book, Clock, NotSaved, disk_reason, local_now, write_new
+from kit.errors import BadData, OutOfRange, UnknownName
+
+DEFAULT_PROFILE = "ie"
+LONGEST_NAME = 80
+LONGEST_PIN = 32
+SHORTEST_PIN = 4
+_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
+_SCRYPT = {"n": 2**14, "r": 8, "p": 1}  # about 50 ms and 16 MB a try
+_RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Person:
+    """Someone who learns on this machine.
+
+    ``id`` is random and is what the tutor's records know the person by. ``profile`` names the set of rules
+    that questions are drawn under. ``language`` is the home language, if given. ``pin`` is a salted hash, or
+    empty.
+    """
+
+    id: str
+    name: str
+    made: datetime
+    folder: Path
+    profile: str = DEFAULT_PROFILE
+    language: str = ""
+    pin: str = ""
+
+    @property
+    def book_path(self) -> Path:
+        """Where the answer book is."""
+        return self.folder / "answers.book"
+
+    @property
+    def lessons(self) -> Path:
+        """Where this person's copies of the lessons are."""
+        return self.folder / "lessons"
+
+    @property
+    def has_pin(self) -> bool:
+        """Whether switching to this person asks for a PIN."""
+        return bool(self.pin)
+
+
+def clean_name(name: str) -> str:
+    """Return a name as it is kept: any script, spaces tidied, nothing that a screen would not show.
+
+    Raises
+    ------
+    OutOfRange
+        If nothing is left, or it is longer than 80 characters.
+
+    Examples
+    --------
+    >>> clean_name("  Ana \t Ó Briain ")
+    'Ana Ó Briain'
+    """
+    shown = "".join(c if unicodedata.category(c)[0] != "C" or c in "\u200c\u200d" else " " for c in name)
+    tidy = " ".join(unicodedata.normalize("NFC", shown).split())
+    if not tidy.strip("\u200c\u200d"):
+        raise OutOfRange("the name", repr(name), "at least one letter")
+    if len(tidy) > LONGEST_NAME:
+        raise OutOfRange("the name", f"{len(tidy)} characters long", f"{LONGEST_NAME} or fewer")
+    return tidy
+
+
+def file_name(name: str) -> str:
+    """Return a name as part of a file's name, safe on every common system.
+
+    Examples
+    --------
+    >>> file_name("Ana Ó Briain"), file_name("../etc"), file_name("CON"), file_name("☃")
+    ('Ana-Ó-Briain', 'etc', 'CON-', 'apprentice')
+    """
+    parts = re.findall(r"[\w\u200c\u200d]+", unicodedata.normalize("NFC", name))
+    safe = "-".join(parts).strip("-_")[:40] or "apprentice"
+    return f"{safe}-" if _RESERVED.fullmatch(safe) else safe
+
+
+def create(
+    name: str,
+    *,
+    home: Path | None = None,
+    profile: str = DEFAULT_PROFILE,
+    language: str = "",
+    clock: Clock = local_now,
+) -> Person:
+    """Return a new person with a folder and an empty answer book. Two people may bear one name.
+
+    Raises
+    ------
+    OutOfRange
+        If the name is empty or too long.
+    NotSaved
+        If the disk is full or can only be read.
+    """
+    name = clean_name(name)
+    identity = f"p-{secrets.token_hex(8)}"
+    made = clock().astimezone(UTC).replace(microsecond=0)
+    person = Person(identity, name, made, _people_folder(home) / identity, profile, language)
+    _keep(person)
+    Book.make(person.book_path, person=person.id, name=person.name, clock=clock)
+    return person
+
+
+def everyone(home: Path | None = None) -> tuple[Person, ...]:
+    """Return the people on this machine whose file can be read, by name. ``damaged`` names the others."""
+    found = [person for person in map(_try, _folders(home)) if isinstance(person, Person)]
+    return tuple(sorted(found, key=lambda person: (person.name.casefold(), person.made)))
+
+
+def damaged(home: Path | None = None) -> tuple[BadData, ...]:
+    """Return what is wrong with each person's file that cannot be read."""
+    return tuple(problem for problem in map(_try, _folders(home)) if isinstance(problem, BadData))
+
+
+def find(name: str, home: Path | None = None) -> tuple[Person, ...]:
+    """Return the people of that name: none, one, or several. Capitals and spaces make no difference."""
+    wanted = clean_name(name).casefold()
+    return tuple(person for person in everyone(home) if person.name.casefold() == wanted)
+
+
+def get(person_id: str, home: Path | None = None) -> Person:
+    """Return the person with that id.
+
+    Raises
+    ------
+    UnknownName
+        If nobody on this machine has it.
+    BadData
+        If their file cannot be read.
+    """
+    folder = _people_folder(home) / person_id
+    if not _ID.fullmatch(person_id) or not (folder / "person.toml").is_file():
+        raise UnknownName("person", person_id, [person.id for person in everyone(home)])
+    return _load(folder)
+
+
+def set_pin(person: Person, pin: str | None) -> Person:
+    """Return the person with a new PIN, or with none. The PIN itself is never kept.
+
+    It keeps colleagues on a shared laptop out of each other's work by mistake. It is no safe: whoever can
+    read the disk can read the files.
+
+    Raises
+    ------
+    OutOfRange
+        If the PIN is shorter than 4 or longer than 32 characters.
+    NotSaved
+        If the disk is full or can only be read.
+    """
+    if pin is None:
+        changed = replace(person, pin="")
+    else:
+        if not SHORTEST_PIN <= len(pin) <= LONGEST_PIN:
+            raise OutOfRange(
+                "the PIN", f"{len(pin)} characters long", f"from {SHORTEST_PIN} to {LONGEST_PIN}"
+            )
+        salt = secrets.token_bytes(16)
+        changed = replace(person, pin=f"scrypt:{salt.hex()}:{_hash(pin, salt).hex()}")
+    _keep(changed)
+    return changed
+
+
+def check_pin(person: Person, pin: str) -> bool:
+    """Return whether the PIN is right. Somebody without a PIN needs none."""
+    if not person.pin:
+        return True
+    _, salt, wanted = person.pin.split(":")
+    return hmac.compare_digest(_hash(pin, bytes.fromhex(salt)), bytes.fromhex(wanted))
+
+
+def _hash(pin: str, salt: bytes) -> bytes:
+    text = unicodedata.normalize("NFC", pin).encode("utf-8", "surrogatepass")
+    return hashlib.scrypt(text, salt=salt, **_SCRYPT)
+
+
+def _people_folder(home: Path | None) -> Path:
+    return (home or places.home()) / "people"
+
+
+def _folders(home: Path | None) -> list[Path]:
+    return sorted(file.parent for file in _people_folder(home).glob("*/person.toml"))
+
+
+def _try(folder: Path) -> Person | BadData:
+    try:
+        return _load(folder)
+    except BadData as problem:
+        return problem
+
+
+def _load(folder: Path) -> Person:
+    file = folder / "person.toml"
+    try:
+        facts = tomllib.loads(file.read_text(encoding="utf-8"))
+        person = Person(
+            id=_text(facts, "id"),
+            name=clean_name(_text(facts, "name")),
+            made=datetime.fromisoformat(_text(facts, "made")),
+            folder=folder,
+            profile=_text(facts, "profile", DEFAULT_PROFILE),
+            language=_text(facts, "language", ""),
+            pin=_text(facts, "pin", ""),
+        )
+    except OSError as error:
+        raise BadData(str(file), f"it cannot be read: {error.strerror or error}") from error
+    except (ValueError, KeyError) as error:
+        raise BadData(str(file), f"it cannot be understood: {error}", "a person's file") from error
+    if person.id != folder.name:
+        raise BadData(str(file), f"it says {person.id!r}, the folder says {folder.name!r}", "one id")
+    if person.pin and not re.fullmatch(r"scrypt:[0-9a-f]{32}:[0-9a-f]{128}", person.pin):
+        raise BadData(str(file), "its PIN cannot be understood", "a line that `smokehouse people pin` wrote")
+    return person
+
+
+def _text(facts: dict[str, object], name: str, default: str | None = None) -> str:
+    value = facts.get(name, default)
+    if not isinstance(value, str):
+        raise ValueError(f"{name} is missing or no text")
+    return value
+
+
+def _keep(person: Person) -> None:
+    facts = {
+        "id": person.id,
+        "name": person.name,
+        "made": person.made.isoformat(),
+        "profile": person.profile,
+        "language": person.language,
+        "pin": person.pin,
+    }
+    lines = [f"{name} = {json.dumps(value, ensure_ascii=False)}" for name, value in facts.items() if value]
+    try:
+        for folder in (person.folder.parent.parent, person.folder.parent, person.folder, person.lessons):
+            make_private(folder)
+        write_new(person.folder / "person.toml", ("\n".join(lines) + "\n").encode("utf-8"))
+    except OSError as error:
+        raise NotSaved(*disk_reason(error), what=person.name) from error
+
+
+def make_private(folder: Path) -> None:
+    """Make a folder that only its owner can enter. One that is there already is left as it is."""
+    if not folder.is_dir():
+        folder.mkdir(parents=True, exist_ok=True)
+        if os.name != "nt":
+            folder.chmod(0o700)

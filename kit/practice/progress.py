@@ -1,0 +1,118 @@
+"""Where an apprentice stands, criterion by criterion: what is shown, what is left, what to refresh.
+
+Practice is done alone. It is evidence of knowledge and decides nothing: the tutor does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from kit.books import Entry
+from kit.books.knowledge import Knowledge, Try, knowledge
+from kit.practice.bank import Bank
+
+FIRST_REFRESH_DAYS = 14
+LONGEST_REFRESH_DAYS = 182
+
+
+@dataclass(frozen=True)
+class Progress:
+    """One knowledge criterion for one person.
+
+    ``exercises`` are those that serve it. ``shown`` is what practice has shown so far. ``refresh_on`` is the
+    day on which it is worth showing again; None while it is not shown at all.
+    """
+
+    criterion: str
+    step: str
+    text: str
+    safety_critical: bool
+    exercises: tuple[str, ...]
+    shown: Knowledge
+    refresh_on: date | None = None
+
+    @property
+    def done(self) -> bool:
+        """Whether practice has shown it."""
+        return self.shown.held
+
+    @property
+    def left(self) -> str:
+        """What is left to do, in a sentence for the apprentice."""
+        shown = self.shown
+        if shown.held:
+            return "Your tutor also checks this one with you." if self.safety_critical else "Nothing for now."
+        done = f"Right first time on {shown.days_right} of {shown.days_needed} days."
+        if not shown.first_tries:
+            return f"Not started: be right first time on {shown.days_needed} different days."
+        return f"{done} Next: a new variant on another day, without a hint."
+
+
+def progress(entries: Iterable[Entry], bank: Bank, today: date) -> tuple[Progress, ...]:
+    """Return each knowledge criterion that has an exercise, in the order of the work.
+
+    Parameters
+    ----------
+    entries : iterable of Entry
+        A person's book.
+    bank : Bank
+        Exercises and criteria.
+    today : date
+        The local day, for what to refresh.
+    """
+    serves: dict[str, list[str]] = {}
+    for exercise in bank.ids():
+        for criterion in bank.info(exercise).criteria:
+            serves.setdefault(criterion, []).append(exercise)
+    tries = tries_of(entries)
+    found = []
+    for criterion in bank.criteria():
+        if criterion.id not in serves:
+            continue
+        mine = tuple(serves[criterion.id])
+        chosen = [one for one in tries if one.exercise in mine]
+        shown = knowledge(chosen, safety_critical=criterion.safety_critical)
+        due = refresh_on(shown, {one.key: one.day for one in chosen}, today)
+        found.append(
+            Progress(
+                criterion.id, criterion.step, criterion.text, criterion.safety_critical, mine, shown, due
+            )
+        )
+    return tuple(found)
+
+
+def tries_of(entries: Iterable[Entry]) -> tuple[Try, ...]:
+    """Return the attempts in a book as the rule of knowledge sees them. ``key`` is the entry's number."""
+    found, helped = [], set()
+    for entry in entries:
+        place = (entry.exercise, entry.version, entry.occasion)
+        if entry.what in ("hint", "worked"):
+            helped.add(place)
+        elif entry.what == "attempt":
+            aided = place in helped or entry.hints > 0
+            right = entry.verdict == "right"
+            found.append(Try(entry.exercise, entry.fingerprint, entry.at, entry.day, right, aided, entry.n))
+    return tuple(found)
+
+
+def refresh_on(shown: Knowledge, days: dict[int, date], today: date) -> date | None:
+    """Return the day on which something that was shown is worth showing again.
+
+    14 days after the last day it was right first time; twice as long for each day more than needed, up to
+    half a year; today, if a later first try missed. The figures are ours: common practice, no source.
+
+    Examples
+    --------
+    >>> on = {1: date(2026, 3, 2), 2: date(2026, 3, 4)}
+    >>> refresh_on(Knowledge(True, 2, 2, (1, 2), (), 2, on[2]), on, date(2026, 3, 5))
+    datetime.date(2026, 3, 18)
+    """
+    if not shown.held:
+        return None
+    last = max(shown.counted, key=lambda key: (days[key], key))
+    if any(key > last for key in shown.missed):
+        return today
+    wait = FIRST_REFRESH_DAYS * 2 ** min(shown.days_right - shown.days_needed, 8)
+    return days[last] + timedelta(days=min(wait, LONGEST_REFRESH_DAYS))
