@@ -112,7 +112,7 @@ def mark_recommend(question: Question, kind: Recommend, raw: Any) -> Outcome:
         return unread(question, "Pick a recommendation: fit to go on, hold and report, or reject.")
     if not isinstance(reason, str) or reason not in texts:
         return unread(question, "Pick the reason too.")
-    words = DECISIONS[decision]  # type: ignore[index]  # a string found among the keys
+    words = DECISIONS[decision]
     read_as = f"{words}: {texts[reason]}"
     good = decision == question.answer["decision"] or decision in kind.also
     reasoned = reason == question.answer["reason"]
