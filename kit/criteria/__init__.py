@@ -1,1 +1,141 @@
-"""What an apprentice must show, as data."""
+"""What an apprentice must show, as data: 60 things to do and 40 to know, over the steps of the work."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Any, Literal
+
+from kit.errors import UnknownName
+
+Kind = Literal["performance", "knowledge"]
+
+KINDS: tuple[Kind, ...] = ("performance", "knowledge")
+OURS = "ours, tutor to confirm"
+"""Said wherever ``safety_critical``, ``observations_needed`` or ``review_months`` is shown."""
+
+
+@dataclass(frozen=True)
+class Step:
+    """A step of the work, with its plain title."""
+
+    id: str
+    title: str
+
+
+@dataclass(frozen=True)
+class Criterion:
+    """One thing to do (``performance``) or to know (``knowledge``).
+
+    A performance criterion is only ever proved by an observed, signed act; ``observations_needed`` says how
+    many. Safety-critical criteria must all be met: nothing averages over them. After ``review_months`` a
+    decision is due for review. Those three are ours, and a tutor is to confirm them.
+    """
+
+    id: str
+    step: str
+    kind: Kind
+    text: str
+    source: str
+    seen: bool
+    safety_critical: bool
+    observations_needed: int
+    review_months: int
+
+    @property
+    def step_title(self) -> str:
+        """The plain title of the step."""
+        return steps()[self.step].title
+
+
+def load() -> tuple[Criterion, ...]:
+    """Return all criteria, in the order of the work.
+
+    Examples
+    --------
+    >>> len(load())
+    100
+    """
+    return tuple(_by_id().values())
+
+
+def get(criterion_id: str) -> Criterion:
+    """Return one criterion by its id. Ids never change: records point to them.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such criterion.
+
+    Examples
+    --------
+    >>> get("COK-K03").safety_critical
+    True
+    """
+    try:
+        return _by_id()[criterion_id]
+    except KeyError:
+        raise UnknownName("criterion", criterion_id, _by_id()) from None
+
+
+def at(step: str) -> tuple[Criterion, ...]:
+    """Return the criteria of one step.
+
+    Examples
+    --------
+    >>> [criterion.id for criterion in at("rinse")]
+    ['RIN-P01', 'RIN-P02', 'RIN-P03', 'RIN-K01']
+    """
+    if step not in steps():
+        raise UnknownName("step", step, steps())
+    return tuple(criterion for criterion in load() if criterion.step == step)
+
+
+def of_kind(kind: str) -> tuple[Criterion, ...]:
+    """Return the criteria of one kind: ``performance`` or ``knowledge``.
+
+    Examples
+    --------
+    >>> len(of_kind("knowledge"))
+    40
+    """
+    if kind not in KINDS:
+        raise UnknownName("kind of criterion", kind, KINDS)
+    return tuple(criterion for criterion in load() if criterion.kind == kind)
+
+
+def safety_critical() -> tuple[Criterion, ...]:
+    """Return the criteria that must all be met before an apprentice works a batch alone.
+
+    Examples
+    --------
+    >>> len(safety_critical())
+    23
+    """
+    return tuple(criterion for criterion in load() if criterion.safety_critical)
+
+
+@cache
+def steps() -> Mapping[str, Step]:
+    """Return the steps of the work by id, in order.
+
+    Examples
+    --------
+    >>> steps()["cook"].title
+    'Cook by temperature'
+    """
+    return MappingProxyType({record["id"]: Step(**record) for record in _data()["step"]})
+
+
+@cache
+def _by_id() -> Mapping[str, Criterion]:
+    return MappingProxyType({record["id"]: Criterion(**record) for record in _data()["criterion"]})
+
+
+@cache
+def _data() -> dict[str, Any]:
+    return tomllib.loads((files("kit.criteria") / "data" / "criteria.toml").read_text("utf-8"))
