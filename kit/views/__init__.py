@@ -1,4 +1,4 @@
-"""Tasks, explorers and pictures in a notebook. Wiring only: the science, the marking and the files live below.
+"""Tasks, explorers and pictures in a notebook. Wiring only: what they show is worked out below.
 
 A lesson begins with one line and then makes one call a cell::
 

@@ -2,41 +2,145 @@
 
 from __future__ import annotations
 
+import contextlib
+import re
 from collections.abc import Iterable
+from dataclasses import asdict
+from pathlib import Path
 from typing import Any
 
-from kit.views.spec import Predict
+from kit.errors import BadData
+from kit.places import lessons_folder
+from kit.views.banner import Banner
+from kit.views.cards import Card, checklist_card, picture_card, predict_card
+from kit.views.desk import Desk
+from kit.views.explorer import Explorer
+from kit.views.sheet import Sheet
+from kit.views.spec import Predict, explorer_named
+from kit.views.task import Task
+
+_LESSON_FILE = re.compile(r"(\d\d)_([a-z0-9_]+)\.ipynb")
 
 
 class Lesson:
     """A lesson as its notebook sees it. Creating it shows who is working; each call below returns a widget.
 
+    Parameters
+    ----------
+    number : int
+        The lesson's number, as in its file name.
+    desk : Desk, optional
+        Who keeps the work. Without it: whoever opened the workbook, or nobody ("not recorded").
+
     Examples
     --------
-    In a notebook::
+    In a notebook's first code cell::
 
         from kit.views import Lesson; lesson = Lesson(5)
     """
 
-    def __init__(self, number: int, *, session: Any = None) -> None:
+    def __init__(self, number: int, *, desk: Desk | None = None) -> None:
+        close_old_widgets()
+        if desk is None:
+            from kit.views.practice_desk import practice_desk
+
+            desk = practice_desk()
         self.number = number
+        self._desk = desk
+        self._tasks: dict[str, int] = {}
+        self.banner = Banner(page=self._head())
+        _show(self.banner)
 
-    def task(self, exercise: str) -> Any:
+    def task(self, exercise: str) -> Task:
         """Show the exercise of that id as a task, drawn for whoever is working."""
-        raise NotImplementedError
+        number = self._tasks.setdefault(exercise, len(self._tasks) + 1)
+        task = Task(exercise, self._desk, number=number, told=self._tell)
+        self._tell()
+        return task
 
-    def explore(self, name: str, *, predict: Predict | None = None, **settings: Any) -> Any:
+    def explore(self, name: str, *, predict: Predict | None = None, **settings: Any) -> Explorer:
         """Show the explorer of that name. ``settings`` change where its controls start."""
-        raise NotImplementedError
+        return Explorer(explorer_named(name), start=settings, predict=predict)
 
-    def picture(self, name: str, **data: Any) -> Any:
+    def picture(self, name: str, *, title: str = "", **data: Any) -> Card:
         """Show the picture of that name, drawn from ``data``, with its words beside it."""
-        raise NotImplementedError
+        return picture_card(name, data, title)
 
-    def predict(self, question: str, choices: Iterable[str], look: str) -> Any:
+    def predict(self, question: str, choices: Iterable[str], look: str) -> Card:
         """Ask for a guess first; then say what to look at. Not marked, not recorded."""
-        raise NotImplementedError
+        return predict_card(question, choices, look)
 
-    def checklist(self, title: str, items: Iterable[str]) -> Any:
+    def checklist(self, title: str, items: Iterable[str]) -> Card:
         """Show a list to tick on the job. Not marked, not recorded; it prints well."""
-        raise NotImplementedError
+        return checklist_card(title, items)
+
+    def _tell(self) -> None:
+        self.banner.page = self._head()
+
+    def _head(self) -> dict[str, Any]:
+        head = self._desk.head()
+        rows = self._desk.rows(self._tasks)
+        lessons = lessons_here(self.number)
+        title = next((one["title"] for one in lessons if one["here"]), "")
+        return {
+            "who": head.who,
+            "recorded": head.recorded,
+            "why": head.why,
+            "rules": head.rules,
+            "lesson": f"lesson {self.number}" + (f", {title.split(' · ')[-1].lower()}" if title else ""),
+            "progress": [asdict(row) for row in rows],
+            "lessons": lessons if len(lessons) > 1 else [],
+            "hand_in": "To hand in, close the workbook and run: smokehouse hand-in" if head.recorded else "",
+        }
+
+
+def lessons_here(number: int, folder: Path | None = None) -> list[dict[str, Any]]:
+    """Return the lessons beside this one, in order: number, title, file, and which is open."""
+    places = [folder or Path.cwd()]
+    if folder is None:
+        with contextlib.suppress(BadData):
+            places.append(lessons_folder())
+    for place in places:
+        found = [
+            (match, path)
+            for path in sorted(place.glob("*.ipynb"))
+            if (match := _LESSON_FILE.fullmatch(path.name))
+        ]
+        if found:
+            return [
+                {
+                    "title": f"{int(match[1])} · {lesson_title(match[2])}",
+                    "file": path.name,
+                    "here": int(match[1]) == number,
+                }
+                for match, path in found
+            ]
+    return []
+
+
+def lesson_title(stem: str) -> str:
+    """Return a lesson's title from its file name.
+
+    Examples
+    --------
+    >>> lesson_title("cook_by_temperature")
+    'Cook by temperature'
+    """
+    return stem.replace("_", " ").capitalize()
+
+
+def close_old_widgets() -> None:
+    """Close the widgets of an earlier run of the same page: each run would add as many again."""
+    from ipywidgets.widgets import widget as register
+
+    for old in list(register._instances.values()):
+        if isinstance(old, Sheet):
+            old.close()
+
+
+def _show(banner: Banner) -> None:
+    from IPython import get_ipython
+    from IPython.display import display
+
+    if get_ipython() is not None:
+        display(banner)

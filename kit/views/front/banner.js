@@ -1,0 +1,46 @@
+/* The line at the top: who is working, on what, under which rules; progress; other lessons; the way to the full Lab. */
+const STATES = { right: "✓ right", first: "✓ right first time", partly: "◐ partly", "not yet": "✗ not yet", kept: "✎ kept for your tutor", new: "– not started" };
+
+const labLink = () => {
+  const { pathname } = window.location;
+  if (pathname.includes("/doc/tree/")) return [pathname.replace("/doc/tree/", "/lab/tree/"), "Open the full JupyterLab"];
+  if (pathname.includes("/lab/tree/")) return [pathname.replace("/lab/tree/", "/doc/tree/"), "Back to the plain page"];
+  return null;
+};
+
+const render = ({ model, el }) => {
+  ownKeys(el);
+  el.classList.add("sk", "sk-banner-box");
+  const draw = () => {
+    const page = model.get("page"), open = Boolean(el.querySelector("details[open]"));
+    const link = labLink();
+    const done = page.progress.filter((row) => ["right", "first", "kept"].includes(row.state)).length;
+    const inside = el.contains(document.activeElement);
+    const fold = h("details", { class: "sk-progress", open },
+      h("summary", {}, `Progress: ${done} of ${page.progress.length} tasks`),
+      h("ol", {}, page.progress.map((row) => h("li", { "data-state": row.state }, h("a", { href: `#${row.exercise}`, onclick: (event) => jump(event, row.exercise) }, row.title), h("span", {}, STATES[row.state] || row.state)))),
+      page.lessons.length ? h("nav", { "aria-label": "Lessons" }, h("p", { class: "sk-kicker" }, "Lessons"), h("ul", {}, page.lessons.map((one) => h("li", {},
+        one.here ? h("strong", { "aria-current": "page" }, one.title) : h("a", { href: beside(one.file) }, one.title))))) : null,
+      page.hand_in ? h("p", { class: "sk-note" }, page.hand_in) : null);
+    el.replaceChildren(h("header", { class: "sk-banner", role: "banner", "data-recorded": String(page.recorded) },
+      h("p", { class: "sk-who" }, h("strong", {}, page.who), h("span", {}, page.lesson)),
+      h("p", { class: "sk-rule" }, page.rules),
+      page.why ? h("p", { class: "sk-why" }, page.why) : null,
+      h("div", { class: "sk-strip" }, page.progress.length ? fold : null,
+        link ? h("a", { class: "sk-escape", href: link[0], title: "Code, files and every tool. Your answers stay the same." }, link[1]) : null)));
+    if (inside) fold.querySelector("summary").focus();
+  };
+  const beside = (file) => `${window.location.pathname.replace(/[^/]*$/, "")}${encodeURIComponent(file)}`;
+  const jump = (event, exercise) => {
+    event.preventDefault();
+    const card = document.querySelector(`[data-exercise="${CSS.escape(exercise)}"]`);
+    if (!card) return;
+    const calm = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
+    card.scrollIntoView({ behavior: calm ? "auto" : "smooth", block: "start" });
+    card.querySelector("input, select, textarea, [tabindex], button")?.focus({ preventScroll: true });
+  };
+  model.on("change:page", draw);
+  draw();
+};
+
+export default { render };

@@ -1,0 +1,89 @@
+/* Shared by every widget of the workbook: building DOM, plain text, pictures, and the state of the engine.
+   These files are joined in Python (see kit/views/sheet.py); only the last one exports. */
+let made = 0;
+const uid = (stem) => `sk-${stem}-${(made += 1)}-${Math.random().toString(36).slice(2, 7)}`;
+
+const h = (tag, attributes = {}, ...children) => {
+  const node = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) {
+    if (value === null || value === undefined || value === false) continue;
+    if (name.startsWith("on")) node.addEventListener(name.slice(2), value);
+    else if (name === "value") node.value = value;
+    else node.setAttribute(name, value === true ? "" : value);
+  }
+  node.append(...children.flat().filter((child) => child !== null && child !== undefined));
+  return node;
+};
+
+const marked = (line) =>
+  line.split(/(\*\*[^*]+\*\*)/).filter(Boolean).map((piece) =>
+    piece.startsWith("**") && piece.endsWith("**") && piece.length > 4 ? h("strong", {}, piece.slice(2, -2)) : piece);
+
+/* Text from the kernel becomes nodes, never markup: blank lines part paragraphs, "- " makes a list. */
+const prose = (text, name = "sk-prose") => {
+  const box = h("div", { class: name });
+  for (const block of String(text || "").split(/\n\s*\n/)) {
+    const lines = block.split("\n").filter((line) => line.trim());
+    if (!lines.length) continue;
+    if (lines.every((line) => /^\s*[-*] /.test(line))) {
+      box.append(h("ul", {}, lines.map((line) => h("li", {}, marked(line.replace(/^\s*[-*] /, ""))))));
+    } else {
+      box.append(h("p", {}, lines.flatMap((line, i) => (i ? [h("br"), ...marked(line)] : marked(line)))));
+    }
+  }
+  return box;
+};
+
+/* A picture: {svg} or {png: data URL}, with its words in a fold below and tied to the image for a reader. */
+const pictureNode = (picture, { board = null } = {}) => {
+  const words = uid("words");
+  const frame = h("div", { class: "sk-frame" });
+  if (picture.svg) {
+    const holder = h("div", { class: "sk-svg", role: "img", "aria-label": picture.label || "Picture", "aria-describedby": words });
+    holder.innerHTML = picture.svg; // drawn by the kit itself from numbers, never from what somebody typed
+    const svg = holder.querySelector("svg");
+    if (svg) {
+      svg.setAttribute("aria-hidden", "true");
+      svg.setAttribute("focusable", "false");
+      svg.removeAttribute("width");
+      svg.removeAttribute("height");
+    }
+    frame.append(holder);
+  } else if (picture.png) {
+    frame.append(h("img", { src: picture.png, alt: picture.label || "Picture", "aria-describedby": words, draggable: "false" }));
+  }
+  if (board) frame.append(board);
+  const fold = h("details", { class: "sk-words" }, h("summary", {}, "The picture in words"), h("p", { id: words }, picture.text || ""));
+  const figure = h("figure", { class: "sk-figure" }, frame);
+  if (picture.facts && picture.facts.length) {
+    figure.append(h("ul", { class: "sk-facts" }, picture.facts.map((fact) => h("li", {}, fact))));
+  }
+  figure.append(fold);
+  return figure;
+};
+
+/* The notebook's shortcuts must never act on keys meant for a task: "d d" there deletes a cell. */
+const ownKeys = (el) => {
+  el.setAttribute("data-lm-suppress-shortcuts", "true");
+  for (const kind of ["keydown", "keyup", "keypress"]) el.addEventListener(kind, (event) => event.stopPropagation());
+};
+
+/* The engine is the Python process behind the page. The page script of this workbook tells its state in an
+   attribute and an event; elsewhere (another front end) only the waiting times below speak. */
+const engine = {
+  state: () => document.documentElement.dataset.kitEngine || "unknown",
+  down: () => ["dead", "restarting", "autorestarting", "terminating", "disconnected"].includes(engine.state()),
+  words: () =>
+    engine.state() === "disconnected"
+      ? "The page has lost touch with the workbook on this machine. Is the window where you started it still open? What you typed is still here."
+      : "The engine behind this page stopped and is being started again. What you typed is still here; checked answers are kept. Wait for the page to settle, then check again.",
+  watch(callback, signal) {
+    const heard = () => callback(engine.state());
+    window.addEventListener("kit-engine", heard);
+    if (signal) signal.addEventListener("abort", () => window.removeEventListener("kit-engine", heard));
+  },
+};
+
+const SOON_MS = 1200, LATE_MS = 12000;
+const STILL = "Still working …";
+const LATE = "No reply for 12 s. The engine behind this page is busy or has stopped. What you typed is still here. You can wait, or reload the page.";

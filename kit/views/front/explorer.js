@@ -1,0 +1,118 @@
+/* An explorer: a prediction first if there is one, then controls and a picture that the kernel draws. One request is
+   under way at a time; the newest setting goes next, and a picture for an older setting is dropped. */
+const render = ({ model, el, signal }) => {
+  ownKeys(el);
+  el.classList.add("sk", "sk-explorer-box");
+  const spec = model.get("spec"), title = uid("explorer"), words = uid("words");
+  const settings = { ...spec.start };
+  let wanted = 0, flying = 0, drawn = 0, open = !spec.predict, near = false, held = false, timers = [], url = "";
+
+  const image = h("img", { alt: spec.title, "aria-describedby": words, hidden: true });
+  const blank = h("p", { class: "sk-blank" }, "The picture is on its way …");
+  const facts = h("ul", { class: "sk-facts", "aria-live": "polite" });
+  const said = h("p", { id: words });
+  const wait = h("p", { class: "sk-wait", "aria-live": "polite" });
+  const vector = h("div", { class: "sk-svg", role: "img", "aria-label": spec.title, "aria-describedby": words, hidden: true });
+  const figure = h("figure", { class: "sk-figure", "aria-busy": "true" }, h("div", { class: "sk-frame" }, blank, image, vector), facts,
+    h("details", { class: "sk-words" }, h("summary", {}, "The picture in words"), said));
+
+  const rest = () => { timers.forEach(clearTimeout); timers = []; };
+  const send = () => {
+    if (!open || !near || flying || drawn === wanted) return;
+    if (engine.down()) { wait.textContent = engine.words(); return; }
+    flying = wanted;
+    figure.setAttribute("aria-busy", "true");
+    rest();
+    timers.push(setTimeout(() => { wait.textContent = STILL; }, SOON_MS));
+    timers.push(setTimeout(() => { wait.textContent = engine.down() ? engine.words() : LATE; flying = 0; }, LATE_MS));
+    model.send({ do: "draw", serial: flying, settings: { ...settings }, narrow: el.clientWidth > 0 && el.clientWidth < 520 });
+  };
+  const change = (key, value) => { settings[key] = value; wanted += 1; window.requestAnimationFrame(send); };
+
+  model.on("msg:custom", (message, buffers) => {
+    if (!message || message.reply !== "drawn") return;
+    if (message.serial === flying) { flying = 0; rest(); wait.textContent = ""; }
+    if (message.serial < drawn || (message.serial !== wanted && !held)) { send(); return; }
+    drawn = message.serial;
+    el.dataset.drawn = JSON.stringify(message.settings);
+    wait.textContent = message.error || "";
+    blank.hidden = true;
+    if (message.svg) { vector.innerHTML = message.svg; vector.hidden = false; image.hidden = true; }
+    else if (buffers && buffers.length) {
+      const older = url;
+      url = URL.createObjectURL(new Blob([buffers[0]], { type: "image/png" }));
+      image.src = url; image.hidden = false; vector.hidden = true;
+      if (older) image.decode().catch(() => null).finally(() => URL.revokeObjectURL(older));
+    }
+    said.textContent = message.text || "";
+    facts.replaceChildren(...(message.facts || []).map((fact) => h("li", {}, fact)));
+    if (drawn === wanted) figure.removeAttribute("aria-busy");
+    send();
+  });
+
+  const rows = spec.controls.map((control) => {
+    if (control.form === "choice") {
+      const { node, inputs } = picks(control.options, "radio", control.label);
+      inputs.forEach((input) => {
+        input.checked = input.value === settings[control.key];
+        input.addEventListener("change", () => { if (input.checked) change(control.key, input.value); });
+      });
+      node.classList.add("sk-choice");
+      return node;
+    }
+    const id = uid("slider"), unit = control.unit && control.unit !== "1" ? ` ${control.unit}` : "";
+    const shown = (value) => `${Number(value).toFixed(decimals(control.step))}${unit}`;
+    const out = h("output", { for: id }, shown(settings[control.key]));
+    const range = h("input", { id, type: "range", min: control.low, max: control.high, step: control.step, "data-key": control.key });
+    range.value = settings[control.key];
+    range.setAttribute("aria-valuetext", shown(range.value));
+    range.addEventListener("input", () => {
+      out.textContent = shown(range.value);
+      range.setAttribute("aria-valuetext", shown(range.value));
+      change(control.key, Number(range.value));
+    });
+    range.addEventListener("pointerdown", () => { held = true; });
+    range.addEventListener("pointerup", () => { held = false; });
+    range.addEventListener("pointercancel", () => { held = false; });
+    return h("div", { class: "sk-setting" }, h("label", { for: id }, control.label), h("div", { class: "sk-inline" }, range, out));
+  });
+  const again = h("button", { type: "button", class: "sk-quiet", onclick: () => { // back to where it started
+    Object.assign(settings, spec.start);
+    const fresh = el.querySelectorAll("input");
+    fresh.forEach((input) => {
+      if (input.type === "range") { input.value = spec.start[input.dataset.key]; input.dispatchEvent(new Event("input")); }
+      else if (input.closest(".sk-choice")) input.checked = Object.values(spec.start).includes(input.value);
+    });
+    wanted += 1; send();
+  } }, "Back to the start");
+  const work = h("div", { class: "sk-work" }, h("fieldset", { class: "sk-settings" }, h("legend", {}, "Change one thing at a time"), rows, again), wait, figure);
+
+  const card = h("section", { class: "sk-card sk-explorer", "aria-labelledby": title, "data-explorer": spec.name },
+    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Explore"), h("span", {}, spec.title))),
+    spec.intro ? prose(spec.intro) : null);
+  if (spec.predict) {
+    work.hidden = true;
+    card.append(predictNode(spec.predict, () => { work.hidden = false; open = true; wanted = wanted || 1; send(); }));
+  }
+  card.append(work);
+  el.replaceChildren(card);
+
+  wanted = 1;
+  const lookOut = new IntersectionObserver((seen) => { if (seen.some((one) => one.isIntersecting)) { near = true; lookOut.disconnect(); whenCalm(send); } }, { rootMargin: "500px" });
+  lookOut.observe(card);
+  engine.watch(() => { if (engine.down()) { flying = 0; rest(); wait.textContent = engine.words(); } else { wait.textContent = ""; send(); } }, signal);
+  return () => { rest(); lookOut.disconnect(); if (url) URL.revokeObjectURL(url); };
+};
+
+/* Tasks come first: the first picture is asked for only once all cells have run. */
+const whenCalm = (go) => {
+  const started = Date.now();
+  const look = () => {
+    const running = document.documentElement.dataset.kitRun === "running";
+    if (!running || Date.now() - started > 20000) go();
+    else setTimeout(look, 60);
+  };
+  look();
+};
+
+export default { render };

@@ -1,0 +1,117 @@
+/* Hand-written prebuilt extension for JupyterLab 4.6, no bundler: a federated extension is a container object with
+   init(sharedScope) and get(module) -> Promise<factory>. A notebook asks for it in its metadata:
+   "kit": {"run_on_open": true}. */
+(() => {
+  const root = document.documentElement;
+  const DOWN = ["dead", "restarting", "autorestarting", "terminating"];
+
+  const tell = (state) => {
+    if (root.dataset.kitEngine === state) return;
+    root.dataset.kitEngine = state;
+    window.dispatchEvent(new CustomEvent("kit-engine", { detail: state }));
+  };
+
+  /* A reader sees every state that lasts; tasks listen to the same event. */
+  const notice = () => {
+    let box = document.getElementById("kit-notice");
+    if (!box) {
+      box = document.createElement("div");
+      box.id = "kit-notice";
+      box.setAttribute("role", "status");
+      document.body.append(box);
+    }
+    return box;
+  };
+  let later = 0;
+  const speak = (text) => {
+    clearTimeout(later);
+    if (!text) notice().textContent = "";
+    else later = setTimeout(() => { notice().textContent = text; }, 400);
+  };
+
+  const watchEngine = (app, panel) => {
+    const session = panel.sessionContext;
+    let fell = false;
+    const settle = async () => {
+      const state = session.connectionStatus === "connected" || session.connectionStatus === "connecting" ? session.kernelDisplayStatus : "disconnected";
+      if (DOWN.includes(state)) {
+        fell = true;
+        tell(state);
+        speak("The engine behind this page stopped. It is being started again; checked answers are kept.");
+      } else if (state === "disconnected") {
+        tell("disconnected");
+        speak("The page has lost touch with the workbook. Is the window where you started it still open?");
+      } else {
+        tell(state);
+        if (["idle", "busy"].includes(state)) {
+          speak("");
+          if (fell) { fell = false; await runAll(app, panel, false); }
+        }
+      }
+    };
+    session.statusChanged.connect(() => { void settle(); });
+    session.connectionStatusChanged.connect(() => { void settle(); });
+    void settle();
+  };
+
+  const runAll = async (app, panel, top) => {
+    root.dataset.kitRun = "running";
+    try {
+      await app.commands.execute("notebook:run-all-cells");
+    } finally {
+      root.dataset.kitRun = "done";
+      panel.node.dataset.kitRan = String(Number(panel.node.dataset.kitRan || 0) + 1);
+    }
+    panel.content.activeCellIndex = 0;
+    panel.content.deselectAll();
+    if (top && panel.content.widgets[0]) panel.content.widgets[0].node.scrollIntoView();
+  };
+
+  /* In the plain page nobody edits by accident: no notebook shortcuts ("d d" deletes a cell), no editing by double click. */
+  const calm = (app, panel) => {
+    const single = () => app.shell.mode === "single-document";
+    const quiet = () => {
+      if (single()) panel.node.setAttribute("data-lm-suppress-shortcuts", "true");
+      else panel.node.removeAttribute("data-lm-suppress-shortcuts");
+    };
+    quiet();
+    if (app.shell.modeChanged) app.shell.modeChanged.connect(quiet);
+    panel.node.addEventListener("dblclick", (event) => { if (single() && event.target.closest(".jp-MarkdownCell")) event.stopPropagation(); }, true);
+    panel.node.addEventListener("keydown", (event) => {
+      if (single() && !event.target.closest(".sk, a, button, input, select, textarea, summary") && event.key === "Enter") event.stopPropagation();
+    }, true);
+  };
+
+  const plugin = {
+    id: "lesson-opener:plugin",
+    autoStart: true,
+    activate: (app) => {
+      root.lang = root.lang || "en";
+      const seen = new WeakSet();
+      const consider = async () => {
+        const panel = app.shell.currentWidget;
+        if (!panel || seen.has(panel) || !panel.context || !panel.sessionContext || !panel.content || !panel.content.model) return;
+        seen.add(panel);
+        await panel.context.ready;
+        const asks = panel.content.model.sharedModel.getMetadata().kit;
+        if (!(asks && asks.run_on_open)) return;
+        root.dataset.kitRun = "running";
+        calm(app, panel);
+        await panel.sessionContext.ready;
+        await runAll(app, panel, true);
+        watchEngine(app, panel);
+      };
+      app.restored.then(() => { void consider(); if (app.shell.currentChanged) app.shell.currentChanged.connect(() => { void consider(); }); });
+      const timer = setInterval(() => {
+        void consider();
+        if (app.shell.currentWidget && seen.has(app.shell.currentWidget)) clearInterval(timer);
+      }, 100);
+    },
+  };
+
+  window._JUPYTERLAB = window._JUPYTERLAB || {};
+  window._JUPYTERLAB["lesson-opener"] = {
+    init: () => undefined,
+    get: async () => () => ({ __esModule: true, default: plugin }),
+  };
+})();

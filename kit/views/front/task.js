@@ -1,0 +1,164 @@
+/* One task: question, editor, Check, verdict, hints, worked answer, another variant, dispute. The answer travels
+   inside the Check message with a serial number; a reply with another serial is not shown as the verdict on it. */
+const SIGNS = { right: ["✓", "Right"], partly: ["◐", "Partly right"], "not yet": ["✗", "Not yet"], "not read": ["?", "Not read"], kept: ["✎", "Kept for your tutor"] };
+const points = (score, of) => `${Number(score.toFixed(2))} of ${of}`;
+
+const render = ({ model, el, signal }) => {
+  ownKeys(el);
+  el.classList.add("sk", "sk-task-box");
+  let sent = { serial: "", answer: null, at: 0 }, counter = 0, editor = null, parts = null, waiting = [];
+  const page = Math.random().toString(36).slice(2, 8);
+
+  const clearWaiting = () => { waiting.forEach(clearTimeout); waiting = []; };
+  const settle = () => { clearWaiting(); el.dataset.state = "shown"; parts.wait.textContent = ""; parts.check.removeAttribute("aria-busy"); };
+  const ask = (what, more = {}) => {
+    if (engine.down()) { settle(); parts.wait.textContent = engine.words(); return false; }
+    const serial = `${page}-${(counter += 1)}`;
+    sent = { serial, ...more };
+    clearWaiting();
+    el.dataset.state = "waiting";
+    waiting.push(setTimeout(() => { parts.wait.textContent = STILL; }, SOON_MS));
+    waiting.push(setTimeout(() => { parts.wait.textContent = engine.down() ? engine.words() : LATE; parts.check.removeAttribute("aria-busy"); sent = { ...sent, late: true }; }, LATE_MS));
+    try { model.send({ do: what, serial, ...more }); } catch (error) { settle(); parts.wait.textContent = engine.words(); return false; }
+    return true;
+  };
+
+  const check = (event) => {
+    event.preventDefault();
+    const missing = editor.ready();
+    if (missing) { parts.wait.textContent = missing; editor.focus(); return; }
+    const answer = editor.read();
+    if (el.dataset.state === "waiting" && !sent.late && same(sent.answer, answer)) return; // the same click twice
+    parts.check.setAttribute("aria-busy", "true");
+    parts.wait.textContent = "";
+    ask("check", { answer });
+  };
+
+  const edited = () => {
+    const shown = model.get("shown");
+    const older = Boolean(shown.verdict) && shown.answer !== null && !same(editor.read(), shown.answer);
+    parts.verdict.classList.toggle("sk-older", older);
+    parts.older.hidden = !older;
+    if (el.dataset.state !== "waiting") parts.wait.textContent = "";
+  };
+
+  const build = () => {
+    const form = model.get("form"), title = uid("title");
+    editor = (EDITORS[form.kind] || explainEditor)(form, () => edited());
+    parts = {
+      wait: h("p", { class: "sk-wait", "aria-live": "polite" }),
+      verdict: h("div", { class: "sk-verdict", role: "status", "data-tries": "0" }),
+      older: h("p", { class: "sk-note sk-older-line", hidden: true }, "You have changed your answer. The mark is for your earlier one."),
+      help: h("div", { class: "sk-help" }), foot: h("div", { class: "sk-foot" }),
+      check: h("button", { type: "submit", class: "sk-main" }, editor.button || form.button || "Check"),
+    };
+    const body = h("form", { novalidate: true, onsubmit: check },
+      editor.node, h("div", { class: "sk-inline sk-go" }, parts.check, parts.wait));
+    body.addEventListener("input", edited);
+    body.addEventListener("keydown", (event) => { if (event.key === "Enter" && event.ctrlKey) body.requestSubmit(); });
+    body.addEventListener("keydown", (event) => {
+      if (event.key === "Enter" && event.target.tagName === "SELECT") { event.preventDefault(); body.requestSubmit(); }
+    });
+    const card = h("section", { class: "sk-card sk-task", "aria-labelledby": title, "data-exercise": form.exercise, "data-kind": form.kind, "data-variant": form.variant },
+      h("header", { class: "sk-head" },
+        h("h3", { id: title }, h("span", { class: "sk-tag" }, form.number ? `Task ${form.number}` : "Task"), h("span", {}, form.title || "")),
+        h("p", { class: "sk-note" }, [form.of ? `${form.of} ${form.of === 1 ? "point" : "points"}` : "read by your tutor", form.variant > 1 ? `variant ${form.variant}` : null].filter(Boolean).join(" · "))),
+      prose(form.text), form.picture ? pictureNode(form.picture, { board: editor.board || null }) : null,
+      body, parts.verdict, parts.older, parts.help, parts.foot);
+    el.replaceChildren(card);
+  };
+
+  const drawVerdict = (shown) => {
+    parts.verdict.replaceChildren();
+    parts.verdict.className = "sk-verdict";
+    if (shown.verdict) {
+      const [sign, words] = SIGNS[shown.verdict] || SIGNS["not read"];
+      parts.verdict.classList.add(`sk-is-${shown.verdict.replace(" ", "-")}`);
+      parts.verdict.append(
+        h("p", { class: "sk-verdict-line" }, h("span", { class: "sk-sign", "aria-hidden": "true" }, sign), h("strong", {}, words),
+          shown.of && shown.verdict !== "kept" ? h("span", { class: "sk-score" }, points(shown.score, shown.of)) : null,
+          shown.restored ? h("span", { class: "sk-note" }, "from last time") : null),
+        shown.read_as ? h("p", { class: "sk-read" }, `Read as ${shown.read_as}.`) : "",
+        shown.message ? prose(shown.message, "sk-message") : "");
+      if (shown.picture) parts.verdict.append(pictureNode(shown.picture));
+      if (shown.not_kept) parts.verdict.append(h("p", { class: "sk-note" }, shown.not_kept));
+    }
+    parts.verdict.dataset.tries = String(shown.tries || 0);
+    parts.verdict.dataset.serial = shown.serial || "";
+  };
+
+  const drawHelp = (shown) => {
+    parts.help.replaceChildren();
+    (shown.hints || []).forEach((hint, i) => parts.help.append(h("div", { class: "sk-hint" }, h("strong", {}, `Hint ${i + 1}. `), prose(hint))));
+    if (shown.worked) parts.help.append(h("div", { class: "sk-worked" }, h("h4", {}, "Worked answer"), prose(shown.worked)));
+    if (shown.error) parts.help.append(h("p", { class: "sk-error", role: "alert" }, shown.error));
+  };
+
+  const disputeForm = () => {
+    const id = uid("dispute");
+    const box = h("textarea", { id, rows: 3, maxlength: 2000 });
+    const note = h("p", { class: "sk-wait", "aria-live": "polite" });
+    const send = () => {
+      if (!box.value.trim()) { note.textContent = "Say in a few words what you think is wrong."; box.focus(); return; }
+      ask("dispute", { text: box.value });
+    };
+    const node = h("div", { class: "sk-dispute", hidden: true }, h("label", { for: id }, "What do you think is wrong with this mark? Your tutor reads it."), box,
+      h("div", { class: "sk-inline" }, h("button", { type: "button", onclick: send }, "Send to my tutor"),
+        h("button", { type: "button", class: "sk-quiet", onclick: () => { node.hidden = true; opener.setAttribute("aria-expanded", "false"); opener.focus(); } }, "Cancel"), note));
+    const opener = h("button", { type: "button", class: "sk-quiet", "aria-expanded": "false",
+      onclick: () => { node.hidden = !node.hidden; opener.setAttribute("aria-expanded", String(!node.hidden)); if (!node.hidden) box.focus(); } }, "I dispute this mark");
+    return { node, opener };
+  };
+
+  const drawFoot = (shown) => {
+    const typed = parts.foot.querySelector("textarea"); // a reply must not wipe a half-written dispute
+    const keep = typed && typed.value && !shown.disputed ? typed.value : "";
+    const row = h("div", { class: "sk-inline" });
+    const act = (what, words) => h("button", { type: "button", "data-do": what, onclick: () => ask(what) }, words);
+    if (shown.hints_left) row.append(act("hint", shown.hints && shown.hints.length ? `Next hint (${shown.hints_left} left)` : "Give me a hint"));
+    if (shown.can_worked && !shown.worked) row.append(act("worked", "Show the worked answer"));
+    if (shown.can_variant) row.append(act("variant", "Try another variant"));
+    parts.foot.replaceChildren(row);
+    if (shown.can_dispute) {
+      const { node, opener } = disputeForm();
+      row.append(opener);
+      parts.foot.append(node);
+      if (keep) { node.hidden = false; node.querySelector("textarea").value = keep; opener.setAttribute("aria-expanded", "true"); }
+    }
+    if (shown.disputed) parts.foot.append(h("p", { class: "sk-note" }, "✎ You disputed this mark. It goes to your tutor with your answer book."));
+    if (shown.not_recorded) parts.foot.append(h("p", { class: "sk-note sk-not-recorded" }, shown.not_recorded));
+  };
+
+  const show = () => {
+    const shown = model.get("shown");
+    const mine = shown.serial === sent.serial;
+    if (sent.serial && !mine && el.dataset.state === "waiting") return; // an older reply: the newest is on its way
+    const had = parts.foot.contains(document.activeElement) ? document.activeElement.dataset.do || "dispute" : "";
+    drawVerdict(shown); drawHelp(shown); drawFoot(shown);
+    settle();
+    edited();
+    if (had) (parts.foot.querySelector(`[data-do="${had}"]`) || parts.foot.querySelector("button") || parts.check).focus();
+  };
+
+  const fresh = () => {
+    const inside = el.contains(document.activeElement);
+    build();
+    const shown = model.get("shown");
+    if (shown.answer !== null && shown.answer !== undefined) editor.write(shown.answer);
+    if (!sent.serial || shown.serial === sent.serial) { drawVerdict(shown); drawHelp(shown); drawFoot(shown); }
+    settle();
+    edited();
+    if (inside) editor.focus();
+  };
+
+  model.on("change:form", fresh);
+  model.on("change:shown", show);
+  engine.watch(() => {
+    if (engine.down()) { clearWaiting(); el.dataset.state = "shown"; parts.wait.textContent = engine.words(); parts.check.removeAttribute("aria-busy"); }
+    else if (parts.wait.textContent === engine.words() || el.dataset.state !== "waiting") parts.wait.textContent = "";
+  }, signal);
+  fresh();
+  return clearWaiting;
+};
+
+export default { render };
