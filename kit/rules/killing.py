@@ -6,7 +6,7 @@ import numpy as np
 
 from kit.rules.finding import Finding
 from kit.rules.model import Lethality
-from kit.rules.record import Array, Readings
+from kit.rules.record import Readings
 from kit.rules.words import kill_words
 
 _SHOWN_LOGS = 0.01
@@ -50,7 +50,10 @@ def constant_logs(temp_c: float, minutes: float, kill: Lethality) -> float:
     >>> round(constant_logs(70, 2, kill), 3)
     6.0
     """
-    return kill.logs * _steady(minutes, temp_c, kill) / kill.minutes
+    from kit.process import microbes
+
+    worth = float(microbes.equivalent_minutes(minutes, temp_c, kill.ref_c, kill.z_c))
+    return kill.logs * worth / kill.minutes
 
 
 def _weigh(
@@ -99,52 +102,22 @@ def _logs(
     ``table_only`` leaves out what was earned below the table; ``fill`` credits each silence with the warmer
     of its two ends, the most it could have been if the core did not peak inside it.
     """
+    from kit.process import microbes
+
     time_min, core_c = record.time_min, record.core_c + shift_c
     if time_min.size < 2:
         return 0.0
-    silent = np.flatnonzero(np.diff(time_min) > record.max_gap_min)
-    equivalent = 0.0
-    for part in np.split(np.arange(time_min.size), silent + 1):
-        equivalent += _run(time_min[part], core_c[part], kill, table_only)
-    if fill:
-        for row in silent:
-            warmer = float(max(core_c[row], core_c[row + 1]))
-            minutes = float(time_min[row + 1] - time_min[row])
-            equivalent += _steady(minutes, warmer, kill)
-    return kill.logs * equivalent / kill.minutes
-
-
-def _run(time_min: Array, core_c: Array, kill: Lethality, table_only: bool) -> float:
-    """Return the equivalent minutes of one unbroken run. [min at the reference temperature]"""
-    if time_min.size < 2:
-        return 0.0
-    if not table_only:
-        return _integral(time_min, core_c, kill)
-    time_min, core_c = _with_crossings(time_min, core_c, kill.table_from_c)
-    inside = np.minimum(core_c[:-1], core_c[1:]) >= kill.table_from_c - 1e-9
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], inside, [False])).astype(int)))
-    return sum(
-        _integral(time_min[first : last + 1], core_c[first : last + 1], kill)
-        for first, last in zip(edges[::2], edges[1::2], strict=True)
+    worth = microbes.trace_minutes(
+        time_min,
+        core_c,
+        kill.ref_c,
+        kill.z_c,
+        credit_from_c=kill.table_from_c if table_only else None,
+        max_gap_min=record.max_gap_min,
     )
-
-
-def _with_crossings(time_min: Array, core_c: Array, limit_c: float) -> tuple[Array, Array]:
-    """Return the run with a point added wherever the straight line between two readings meets the limit."""
-    rise = np.diff(core_c)
-    crosses = np.flatnonzero((core_c[:-1] - limit_c) * (core_c[1:] - limit_c) < 0)
-    share = (limit_c - core_c[crosses]) / rise[crosses]
-    when = time_min[crosses] + share * np.diff(time_min)[crosses]
-    return np.insert(time_min, crosses + 1, when), np.insert(core_c, crosses + 1, limit_c)
-
-
-def _steady(minutes: float, temp_c: float, kill: Lethality) -> float:
-    from kit.process import microbes
-
-    return float(microbes.equivalent_minutes(minutes, temp_c, kill.ref_c, kill.z_c))
-
-
-def _integral(time_min: Array, core_c: Array, kill: Lethality) -> float:
-    from kit.process import microbes
-
-    return float(microbes.trace_minutes(time_min, core_c, kill.ref_c, kill.z_c))
+    if fill:
+        length = np.diff(time_min)
+        silent = length > record.max_gap_min
+        warmer = np.maximum(core_c[:-1], core_c[1:])[silent]
+        worth += float(np.sum(microbes.equivalent_minutes(length[silent], warmer, kill.ref_c, kill.z_c)))
+    return kill.logs * float(worth) / kill.minutes

@@ -8,33 +8,11 @@ from kit import criteria
 from kit.errors import UnknownName
 
 # The set that must all be met. Ours, for a tutor to confirm; a change here is a decision, not a slip.
-SAFETY_CRITICAL = set(
-    [
-        "INT-P03",
-        "INT-P06",
-        "CUR-P02",
-        "CUR-P05",
-        "PEL-P05",
-        "COK-P01",
-        "COK-P02",
-        "COK-P05",
-        "COK-K01",
-        "COK-K03",
-        "CHL-P01",
-        "CHL-P03",
-        "CHL-P04",
-        "CHL-K01",
-        "PLS-P02",
-        "PLS-P03",
-        "PLS-K01",
-        "PLS-K02",
-        "REC-P01",
-        "REC-P03",
-        "HAS-P01",
-        "HAS-P02",
-        "HAS-K02",
-    ]
-)
+SAFETY_CRITICAL = {
+    *("INT-P03", "INT-P06", "CUR-P02", "CUR-P05", "PEL-P05", "COK-P01", "COK-P02", "COK-P05", "COK-K01"),
+    *("COK-K03", "CHL-P01", "CHL-P03", "CHL-P04", "CHL-K01", "PLS-P02", "PLS-P03", "PLS-K01", "PLS-K02"),
+    *("REC-P01", "REC-P03", "HAS-P01", "HAS-P02", "HAS-K02"),
+}
 
 # Ids never change, so their count by prefix never does.
 COUNTS = {
