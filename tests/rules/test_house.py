@@ -1,0 +1,166 @@
+import json
+import subprocess
+import sys
+
+import pytest
+
+from kit import rules
+from kit.errors import BadData, UnknownName
+
+
+@pytest.fixture
+def house(tmp_path):
+    def write(text):
+        path = tmp_path / "house.toml"
+        path.write_text(text, encoding="utf-8")
+        return path
+
+    return write
+
+
+HEAD = '[house]\ntitle = "Harbour Lane"\non = "{on}"\n'
+
+
+def tighter(rule, **changes):
+    lines = "".join(f"{key} = {json.dumps(value)}\n" for key, value in changes.items())
+    return f'[[tighter]]\nrule = "{rule}"\n{lines}'
+
+
+@pytest.mark.parametrize(
+    ("on", "rule", "changes"),
+    [
+        ("ie", "ie-store-3", {"maximum": 2}),
+        ("ie", "ie-chill-150", {"minutes": 120}),
+        ("ie", "ie-chill-150", {"maximum": 2.5, "minutes": 150}),
+        ("ie", "eu-parasite-heat", {"minimum": 62, "minutes": 2}),
+        ("ie", "eu-parasite-freeze-24h", {"maximum": -22}),
+        ("ie", "ie-fridge", {"minimum": 0.5}),
+        ("us-retail", "us-retail-cool-57-21", {"from_c": 60}),
+        ("us-processor", "us-processor-listeria-6d", {"minimum": 7}),
+        ("us-processor", "us-processor-salt-vacuum", {"maximum": 5}),
+        ("uk", "uk-cook-equal", {"rows": [[70, 2], [72, 2]]}),
+    ],
+)
+def test_a_tighter_limit_is_taken(house, on, rule, changes):
+    profile = rules.load_house(house(HEAD.format(on=on) + tighter(rule, **changes)))
+    base = rules.load(on)
+    assert profile.title.endswith("with Harbour Lane")
+    assert profile.fingerprint != base.fingerprint
+    assert profile[rule].tightened == base[rule].limit
+    assert len(profile) == len(base)
+    for key, value in changes.items():
+        if key != "rows":
+            assert getattr(profile[rule], key) == value
+
+
+@pytest.mark.parametrize(
+    ("on", "rule", "changes"),
+    [
+        ("ie", "ie-store-3", {"maximum": 4}),
+        ("ie", "ie-chill-150", {"minutes": 151}),
+        ("ie", "ie-chill-150", {"maximum": 5}),
+        ("ie", "eu-parasite-heat", {"minimum": 59}),
+        ("ie", "eu-parasite-heat", {"minutes": 0.5}),
+        ("ie", "eu-parasite-freeze-24h", {"maximum": -18}),
+        ("us-retail", "us-retail-cool-57-21", {"from_c": 50}),
+        ("us-processor", "us-processor-cook-hold", {"minimum": 60, "minutes": 60}),
+        ("us-processor", "us-processor-listeria-6d", {"minimum": 5}),
+        ("uk", "uk-cook-equal", {"rows": [[57, 100]]}),
+    ],
+)
+def test_a_looser_limit_is_refused_and_the_rule_is_named(house, on, rule, changes):
+    with pytest.raises(BadData, match="looser") as caught:
+        rules.load_house(house(HEAD.format(on=on) + tighter(rule, **changes)))
+    assert rule in str(caught.value)
+
+
+def test_a_tightened_kill_is_judged_by_the_new_limit(house):
+    text = HEAD.format(on="us-processor") + tighter("us-processor-listeria-6d", minimum=12)
+    profile = rules.load_house(house(text))
+    values = {"core_temp_c": 70.0, "hold_min": 3.0}  # 9 log
+    plain = rules.judge_rule(values, rules.load("us-processor")["us-processor-listeria-6d"])
+    tight = rules.judge_rule(values, profile["us-processor-listeria-6d"])
+    assert (plain.outcome, tight.outcome) == ("met", "not met")
+    assert tight.measured == pytest.approx(plain.measured) == pytest.approx(9)
+
+
+def test_all_faults_come_in_one_message(house):
+    text = HEAD.format(on="ie") + tighter("ie-store-3", maximum=4) + tighter("ie-stor-3", maximum=2)
+    with pytest.raises(BadData, match=r"ie-store-3.*looser.*no rule called 'ie-stor-3'"):
+        rules.load_house(house(text))
+
+
+def test_a_house_rule_of_its_own(house):
+    own = """
+[[rule]]
+id = "house-cabinet-door"
+title = "Core probe out within 2 min"
+step = "cook"
+form = "words"
+says = "Take the probe out and clean it within 2 min."
+"""
+    profile = rules.load_house(house(HEAD.format(on="ie") + own))
+    assert profile["house-cabinet-door"].source == "house"
+    assert len(profile) == len(rules.load("ie")) + 1
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("", "no profile is named"),
+        ("[house]\n", "no profile is named"),
+        ('[house]\non = "iee"\n', "Did you mean 'ie'"),
+        ("[house\n", "not TOML"),
+        (HEAD.format(on="ie") + tighter("ie-store-3"), "nothing is tightened"),
+        (HEAD.format(on="ie") + tighter("ie-store-3", maximum="cold"), "must be a number"),
+        (HEAD.format(on="ie") + tighter("ie-store-3", maximum=True), "must be a number"),
+        (HEAD.format(on="ie") + tighter("ie-store-3", hold=3), "cannot be set"),
+        (HEAD.format(on="ie") + tighter("ie-store-3", minutes=3), "no minutes to tighten"),
+        (HEAD.format(on="ie") + tighter("eu-cool-quickly", minutes=3), "no number to tighten"),
+        (HEAD.format(on="ie") + tighter("ie-fridge", minimum=6), "no number lies"),
+        (HEAD.format(on="uk") + tighter("uk-cook-equal", rows=[]), "nothing could ever meet"),
+        (HEAD.format(on="uk") + tighter("uk-cook-equal", rows=[70]), "must be pairs"),
+        (HEAD.format(on="ie") + "[limits]\n", "unknown part 'limits'"),
+        (HEAD.format(on="ie") + '[[rule]]\nid = "mine"\n', "starts with 'house-'"),
+        (HEAD.format(on="ie") + '[[rule]]\nid = "house-a"\n', "'title' is missing"),
+        (HEAD.format(on="ie") + "tighter = 3\n", "not a list of tables"),
+    ],
+)
+def test_a_file_that_is_not_a_house_file_is_refused(house, text, says):
+    if text.endswith("tighter = 3\n"):
+        text = "tighter = 3\n" + HEAD.format(on="ie")
+    with pytest.raises(BadData, match=says):
+        rules.load_house(house(text))
+
+
+def test_a_house_file_that_is_not_text(tmp_path):
+    path = tmp_path / "house.toml"
+    path.write_bytes(b"\xff\xfe\x00h")
+    with pytest.raises(BadData, match="not UTF-8"):
+        rules.load_house(path)
+
+
+def test_an_unknown_profile_lists_the_known_ones():
+    with pytest.raises(UnknownName, match="Known: ie, uk, us-retail, us-processor, codex"):
+        rules.load("france")
+
+
+def test_fingerprints_differ_between_profiles_and_agree_between_processes():
+    here = {name: rules.load(name).fingerprint for name in rules.PROFILES}
+    assert len(set(here.values())) == len(here)
+    code = (
+        "import json; from kit import rules as r; "
+        "print(json.dumps({name: r.load(name).fingerprint for name in r.PROFILES}))"
+    )
+    there = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert json.loads(there.stdout) == here
+
+
+def test_the_fingerprint_does_not_change_with_wording(house):
+    from dataclasses import replace
+
+    profile = rules.load("ie")
+    reworded = replace(profile, rules=tuple(replace(rule, says="Other words.") for rule in profile.rules))
+    assert reworded.fingerprint == profile.fingerprint
+    moved = replace(profile, rules=tuple(reversed(profile.rules)))
+    assert moved.fingerprint == profile.fingerprint
