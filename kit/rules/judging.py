@@ -76,6 +76,7 @@ def judge(
     ...     print(found.rule, found.outcome)
     us-processor-cook-hold not met
     us-processor-listeria-6d met
+    us-processor-target cannot tell
     """
     check_range("probe_error_c", probe_error_c, at_least=0, at_most=5)
     check_range("max_gap_min", max_gap_min, above=0)
