@@ -8,8 +8,7 @@ from typing import Any
 
 from kit.marking import page_form
 from kit.marking.model import Controls, Outcome, Picture, Question
-from kit.practice.session import Session
-from kit.practice.task import Task
+from kit.practice import Session, Task
 from kit.views.desk import Head, Row, Standing
 
 _ECHO_LIMIT = 20_000  # characters of an unreadable answer that go back to the page
@@ -18,7 +17,7 @@ _LEADS = ("Right.", "Partly.", "Not yet.")
 
 def practice_desk() -> PracticeDesk:
     """Return the desk of whoever works in this kernel; of nobody, not recorded, if no one does."""
-    from kit.practice.session import session
+    from kit.practice import session
 
     return PracticeDesk(session())
 
@@ -130,7 +129,7 @@ def _run_picture(question: Question, task: Task, outcome: Outcome | None) -> Pic
 
 
 def _state(entries: list[Any]) -> str:
-    """Return one word for how far somebody is: new, not yet, partly, right, first (right first time), kept."""
+    """Return one word for how far somebody is: see `kit.views.desk.Row`."""
     if any(entry.what == "explained" for entry in entries):
         return "kept"
     attempts = [entry for entry in entries if entry.what == "attempt"]

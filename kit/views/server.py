@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import secrets
@@ -53,6 +54,11 @@ class Workbook:
         """The address of the server, without the token."""
         return f"http://{LOCAL}:{self.port}"
 
+    @property
+    def log(self) -> Path:
+        """What the server says, for whoever has to find a fault."""
+        return self.room / "server.log"
+
     def address(self, notebook: str) -> str:
         """Return the address that opens a notebook as a plain page."""
         return f"{self.base}/doc/tree/{urllib.parse.quote(notebook)}?token={self.token}"
@@ -66,9 +72,9 @@ class Workbook:
             If the port is taken, or the server ends or stays silent for a minute.
         """
         self.port = free_port(self.port)
+        self.room.mkdir(parents=True, exist_ok=True)
         self._furnish()
-        log = (self.room / "server.log").open("wb")
-        with log:
+        with self.log.open("wb") as log:
             self._process = subprocess.Popen(
                 self.command(),
                 env=self._variables(),
@@ -101,9 +107,11 @@ class Workbook:
             *self.options,
         ]
 
-    def wait(self) -> int:
-        """Wait until the server ends by itself; return its exit code."""
-        return self._process.wait() if self._process else 0
+    def wait(self) -> None:
+        """Wait until the server ends by itself. In short waits: on Windows, Ctrl-C is only heard between."""
+        while self._process is not None and self._process.poll() is None:
+            with contextlib.suppress(subprocess.TimeoutExpired):
+                self._process.wait(0.5)
 
     def stop(self) -> None:
         """Ask the server to end, with its kernels; insist if it does not."""
@@ -176,7 +184,7 @@ class Workbook:
             except OSError:
                 time.sleep(0.05)
         self.stop()
-        raise BadData("JupyterLab", f"it did not start; see {self.room / 'server.log'}", "a running server")
+        raise BadData("JupyterLab", f"it did not start; see {self.log}", "a running server")
 
 
 def _creation_flags() -> int:

@@ -114,7 +114,7 @@ const placesEditor = (form, changed) => {
     layer.replaceChildren(...points.map(([x, y], i) => h("span", { class: "sk-mark", style: `left:${100 * x}%;top:${100 * y}%` }, h("b", {}, count > 1 ? String(i + 1) : ""))));
     cross.style.left = `${100 * cursor[0]}%`;
     cross.style.top = `${100 * cursor[1]}%`;
-    back.disabled = !points.length;
+    back.hidden = !points.length;
   };
   const mark = (point) => {
     if (points.length >= count) {
@@ -124,8 +124,8 @@ const placesEditor = (form, changed) => {
     points.push(point.map((value) => Math.round(1000 * Math.min(1, Math.max(0, value))) / 1000));
     draw(); tell(); changed();
   };
-  const takeBack = () => { points.pop(); draw(); tell(); changed(); };
-  const back = h("button", { type: "button", class: "sk-quiet", onclick: takeBack, disabled: true }, "Take back the last mark");
+  const takeBack = () => { const inside = document.activeElement === back; points.pop(); draw(); tell(); changed(); if (inside && back.hidden) board.focus(); };
+  const back = h("button", { type: "button", class: "sk-quiet", onclick: takeBack, hidden: true }, "Take back the last mark");
   board.addEventListener("click", (event) => {
     const box = board.getBoundingClientRect();
     cursor = [(event.clientX - box.left) / box.width, (event.clientY - box.top) / box.height];

@@ -119,6 +119,7 @@ const render = ({ model, el, signal }) => {
     if (shown.can_worked && !shown.worked) row.append(act("worked", "Show the worked answer"));
     if (shown.can_variant) row.append(act("variant", "Try another variant"));
     parts.foot.replaceChildren(row);
+    row.hidden = !row.childElementCount && !shown.can_dispute;
     if (shown.can_dispute) {
       const { node, opener } = disputeForm();
       row.append(opener);

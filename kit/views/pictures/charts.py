@@ -28,8 +28,8 @@ def cook_record(data: Mapping[str, Any]) -> Drawing:
     ----------
     data : mapping
         ``time_min`` and ``core_c``; and, where there are any, ``air_c``, ``surface_c``, ``limit_c``,
-        ``notes`` (a list of ``{"time_min", "core_c", "says"}``), ``y_from_c`` (the lowest temperature to show) and
-        ``words``. A ``None`` or NaN in a column is a gap, and is drawn as one.
+        ``notes`` (a list of ``{"time_min", "core_c", "says"}``), ``y_from_c`` (the lowest temperature to
+        show) and ``words``. A ``None`` or NaN in a column is a gap, and is drawn as one.
 
     Examples
     --------
@@ -113,7 +113,7 @@ def wet_bulb_chart(data: Mapping[str, Any]) -> Drawing:
         )
         told.append(f"In a cabinet at {curve['air_c']:g} °C: {readings}.")
     ax.set_xlim(rh[0], rh[-1] + 0.17 * float(np.ptp(rh)))
-    ax.set_xticks(np.arange(rh[0], rh[-1] + 1, 10))
+    ax.set_xticks(np.arange(np.ceil(rh[0] / 10) * 10, rh[-1] + 1, 10))
     ax.set_xlabel("Relative humidity in the cabinet [%]")
     temperature_axis(ax, None)
     ax.set_ylabel("A wet surface can reach [°C]")
@@ -143,11 +143,11 @@ def limits_at_a_glance(data: Mapping[str, Any]) -> Drawing:
         ax.plot(temp, minutes, color=CORE["color"], linewidth=2.2, linestyle=dash)
     for words, at_c, hold_min, says, place in RULES_AT_A_GLANCE:
         ax.plot([at_c], [hold_min], marker="D", markersize=9, color=SURFACE["color"], mec=ink.INK, ls="")
-        right = place == "right"
+        right = place in ("right", "under")
         ax.annotate(
             f"{words}\n{says}",
             (at_c, hold_min),
-            xytext=(11 if right else -11, 0 if right else -12),
+            xytext=(11 if right else -11, {"right": 0, "under": -13}.get(place, -12)),
             textcoords="offset points",
             ha="left" if right else "right",
             va="center",
@@ -176,7 +176,7 @@ def limits_at_a_glance(data: Mapping[str, Any]) -> Drawing:
     )
     points = "; ".join(f"{words}: {says}" for words, _, _, says, _ in RULES_AT_A_GLANCE)
     line = ", ".join(
-        f"{microbes.six_d_minutes('listeria', t, extrapolate=True):.2g} min at {t:g} °C"
+        f"{microbes.six_d_minutes('listeria', t, extrapolate=True):.0f} min at {t:g} °C"
         for t in (57.0, 60.0, 63.0, 70.0)
     )
     return Drawing(
@@ -187,7 +187,7 @@ def limits_at_a_glance(data: Mapping[str, Any]) -> Drawing:
 
 
 RULES_AT_A_GLANCE = (  # whose, core [°C], hold [min], in words, where the words go
-    ("EU and UK, parasites", 60.0, 1.0, "60 °C for 1 min", "right"),
+    ("EU and UK, parasites", 60.0, 1.0, "60 °C for 1 min", "under"),
     ("US, smoked fish (Michigan)", 62.8, 30.0, "62.8 °C for 30 min", "right"),
     ("US, restaurant fish", 63.0, 0.25, "63 °C for 15 s", "right"),
     ("UK, cooking advice", 70.0, 2.0, "70 °C for 2 min", "left"),

@@ -8,7 +8,7 @@ from pathlib import Path
 from time import sleep
 from types import SimpleNamespace
 
-from kit.practice.session import start
+from kit.practice import start
 
 from kit.marking.model import (
     BatchRun,

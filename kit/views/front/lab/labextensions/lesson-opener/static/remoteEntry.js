@@ -33,7 +33,8 @@
     const session = panel.sessionContext;
     let fell = false;
     const settle = async () => {
-      const state = session.connectionStatus === "connected" || session.connectionStatus === "connecting" ? session.kernelDisplayStatus : "disconnected";
+      const kernel = session.session && session.session.kernel;
+      const state = kernel && kernel.connectionStatus === "disconnected" ? "disconnected" : session.kernelDisplayStatus;
       if (DOWN.includes(state)) {
         fell = true;
         tell(state);
