@@ -9,6 +9,7 @@ from kit.practice.people import (
     find,
     get,
     set_pin,
+    set_profile,
 )
 from kit.practice.progress import Progress
 from kit.practice.task import Task
@@ -32,5 +33,6 @@ __all__ = [
     "prepare",
     "session",
     "set_pin",
+    "set_profile",
     "start",
 ]

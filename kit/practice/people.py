@@ -180,6 +180,13 @@ def set_pin(person: Person, pin: str | None) -> Person:
     return changed
 
 
+def set_profile(person: Person, profile: str) -> Person:
+    """Return the person with another rule profile. Questions drawn under the old one stay as they are."""
+    changed = replace(person, profile=profile)
+    _keep(changed)
+    return changed
+
+
 def check_pin(person: Person, pin: str) -> bool:
     """Return whether the PIN is right. Somebody without a PIN needs none."""
     if not person.pin:

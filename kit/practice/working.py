@@ -267,7 +267,8 @@ def open_book(person: Person, clock: Clock = local_now) -> tuple[Book, str]:
         kept = book.mend()
     if kept is None:
         return book, ""
-    stands = f"{len(book.entries)} entries stand"
+    count = len(book.entries)
+    stands = "1 entry stands" if count == 1 else f"{count} entries stand"
     return book, f"Your answer book was damaged. It is kept as {kept.name}; {stands}. Tell your tutor."
 
 

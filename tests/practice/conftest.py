@@ -1,0 +1,102 @@
+"""A small bank of three exercises, and a clock that a test sets."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta, timezone
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+
+from kit.errors import UnknownName
+from kit.exercises import Info
+from kit.marking.draw import Draw
+from kit.marking.model import Explain, Number, Outcome, Question
+from kit.practice import Bank, Person, Session, create, start
+
+
+class SmallBank(Bank):
+    """Doubling a drawn mass. Pure and quick; ``version`` and ``salt`` stand for a kit that was updated."""
+
+    def __init__(self) -> None:
+        self.version = 1
+        self.salt = ""
+
+    def info(self, exercise: str) -> Info:
+        known = {"char": ("K-1",), "trout": ("K-1", "K-2"), "why": ("K-2",)}
+        if exercise not in known:
+            raise UnknownName("exercise", exercise, known)
+        by = "tutor" if exercise == "why" else "kit"
+        return Info(exercise, 5, exercise.title(), known[exercise], (), self.version, by)
+
+    def ids(self) -> tuple[str, ...]:
+        return ("char", "trout")
+
+    def question(self, exercise: str, seed: int, profile: str) -> Question:
+        grams = Draw(seed).step(100, 9900, 1)
+        kind = Explain() if exercise == "why" else Number("g")
+        return Question(
+            exercise, self.version, seed, f"Double {grams} g of {exercise}.", kind, 2 * grams,
+            hints=("Twice.", "Add it to itself."), worked=f"2 × {grams} g", profile=profile,
+        )  # fmt: skip
+
+    def fingerprint(self, question: Question) -> str:
+        return f"{question.text}{self.salt}{question.profile}"
+
+    def mark(self, question: Question, answer: Any) -> Outcome:
+        try:
+            given = float(answer)
+        except (TypeError, ValueError):
+            return Outcome(0, 1, "not read", "Type a number.")
+        right = given == question.answer
+        return Outcome(
+            float(right), 1, "right" if right else "not yet", "Yes." if right else "No.", "", f"{given:g} g"
+        )
+
+    def profile_fingerprint(self, profile: str) -> str:
+        return f"print of {profile}"
+
+    def criteria(self) -> Any:
+        return (
+            SimpleNamespace(id="K-1", step="cook", text="Doubles.", safety_critical=False, kind="knowledge"),
+            SimpleNamespace(
+                id="K-2", step="cook", text="Doubles trout.", safety_critical=True, kind="knowledge"
+            ),
+            SimpleNamespace(id="P-1", step="cook", text="Lifts.", safety_critical=False, kind="performance"),
+        )
+
+
+class SetClock:
+    """A clock at 9:00 in a zone two hours ahead of UTC, moved on by the test."""
+
+    def __init__(self) -> None:
+        self.now = datetime(2026, 3, 2, 9, tzinfo=timezone(timedelta(hours=2)))
+
+    def __call__(self) -> datetime:
+        self.now += timedelta(seconds=1)
+        return self.now
+
+    def days_on(self, days: int) -> None:
+        self.now += timedelta(days=days)
+
+
+@pytest.fixture
+def bank() -> SmallBank:
+    return SmallBank()
+
+
+@pytest.fixture
+def clock() -> SetClock:
+    return SetClock()
+
+
+@pytest.fixture
+def ana(throw_away_home: Path, clock: SetClock) -> Person:
+    return create("Ana Ó Briain", clock=clock)
+
+
+@pytest.fixture
+def work(ana: Person, bank: SmallBank, clock: SetClock) -> Session:
+    """Ana at work."""
+    return start(ana.id, bank=bank, clock=clock)
