@@ -40,7 +40,7 @@ FlagKind = Literal[
 
 @dataclass(frozen=True)
 class Flag:
-    """Something a tutor should look at, and the line of the book. The header is line 1; 0 is the whole book."""
+    """Something to look at, and the line of the book. Line 1 is the header; 0 is the whole book."""
 
     kind: FlagKind
     says: str
@@ -163,10 +163,10 @@ def _lines(reading: Reading, known: int, syllabus: Syllabus, now: datetime) -> t
     made = reading.header.made
     believable = [(e.n, e.at) for e in reading.entries if e.at <= now + FUTURE]
     back = set(stepped_back([(0, made), *believable]))
-    helped: set[tuple[str, int]] = set()
+    helped: set[tuple[str, int, int]] = set()
     found = []
     for entry in reading.entries:
-        place = (entry.exercise, entry.occasion)
+        place = (entry.exercise, entry.version, entry.occasion)
         if entry.what in ("hint", "worked"):
             helped.add(place)
         if entry.n >= max(known, 1):

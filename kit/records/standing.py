@@ -35,7 +35,7 @@ def refresh(connection: Connection, people: Sequence[int], syllabus: Syllabus) -
 
 
 def standing_of(tries: Iterable[Try], syllabus: Syllabus) -> dict[str, Knowledge]:
-    """Return what these tries, all one person's, show for each criterion they touch."""
+    """Return what these tries show for each criterion they touch. All are one person's."""
     sorted_out: dict[str, list[Try]] = defaultdict(list)
     for one in tries:
         for criterion in syllabus.evidence.get(one.exercise, ()):

@@ -32,6 +32,12 @@ class Syllabus:
         except UnknownName:
             return None
 
+    def title(self, exercise: str) -> str:
+        """Return an exercise's name for people."""
+        from kit import exercises
+
+        return exercises.info(exercise).title
+
     def question(self, exercise: str, seed: int, profile: str) -> Question:
         """Draw a question again."""
         from kit import exercises

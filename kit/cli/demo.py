@@ -1,0 +1,76 @@
+"""`smokehouse demo`: an invented cohort, from their answer books to the board."""
+
+from __future__ import annotations
+
+import tempfile
+from contextlib import ExitStack
+from datetime import UTC, datetime
+from pathlib import Path
+
+import click
+
+
+@click.command("demo")
+@click.option(
+    "--keep",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Keep everything in this new or empty folder. By default it is thrown away.",
+)
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Also write the board to this file: .html or .csv.",
+)
+def command(keep: Path | None, out: Path | None) -> None:
+    """Show the whole chain: 12 invented apprentices, six weeks of answers, taken in, and the board.
+
+    It uses a home of its own and touches no real records.
+    """
+    from rich.console import Console
+
+    from kit.cli.board import _check_ending
+    from kit.cli.cohort import make_cohort
+
+    _check_ending(out)
+    console = Console(highlight=False, markup=False)
+    with ExitStack() as stack:
+        home = _home(keep, stack)
+        console.print("An invented cohort at Harbour Lane, a smokehouse that does not exist.")
+        with console.status("Writing their answer books …") as status:
+            books = make_cohort(home, datetime.now(UTC), lambda name: status.update(f"{name} has handed in"))
+        _take_in_and_show(home, books, out, console)
+    if keep is not None:
+        click.echo(f"\nKept in {keep}. Use it with SMOKEHOUSE_HOME={keep}")
+
+
+def _home(keep: Path | None, stack: ExitStack) -> Path:
+    from kit.errors import BadData
+
+    if keep is None:
+        # a database file that is still open must not stop Windows from tidying up
+        return Path(stack.enter_context(tempfile.TemporaryDirectory(ignore_cleanup_errors=True)))
+    if keep.exists() and any(keep.iterdir()):
+        raise BadData(str(keep), "this folder is not empty", "a new or empty folder")
+    keep.mkdir(parents=True, exist_ok=True)
+    return keep
+
+
+def _take_in_and_show(home: Path, books: list[Path], out: Path | None, console: object) -> None:
+    from rich.console import Console
+
+    from kit.cli.board import write_board
+    from kit.cli.board_text import show
+    from kit.cli.take_in import report
+    from kit.records import open_records, take_in
+
+    assert isinstance(console, Console)
+    records = open_records(home / "tutor" / "records.db")
+    try:
+        report(take_in(records, books), console)
+        console.print()
+        show(records, console)
+        if out is not None:
+            write_board(records, out)
+            console.print(f"\nThe board is in {out}")
+    finally:
+        records.close()

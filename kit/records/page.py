@@ -1,0 +1,212 @@
+"""The board as a page to print, and as rows for a spreadsheet. It reads a board; it decides nothing."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import TYPE_CHECKING
+
+from kit.records.board import (
+    PRACTICE_IS_UNSUPERVISED,
+    STATES,
+    Board,
+    Cell,
+    Competence,
+    Person,
+    competence_of,
+    missing,
+    state_of,
+)
+from kit.records.store import Records
+from kit.records.syllabus import Syllabus
+from kit.records.waiting import Waiting, waiting
+
+if TYPE_CHECKING:
+    from kit.criteria import Criterion
+    from kit.rules import Source
+
+EVIDENCE_UP_TO = 100  # people; a larger board names the command that prints one person
+_STEP_TITLES = {
+    "trim_pinbone": "Trim and pin-bone",
+    "wood_smoke": "Wood and smoke",
+    "pack_label_store": "Pack, label and store",
+    "records_haccp": "Records and the food-safety plan",
+    "health_safety": "Health and safety at work",
+}
+
+
+@dataclass(frozen=True)
+class ShownCell:
+    """One cell as drawn: which sign, its words, and a number to print beside it."""
+
+    sign: str
+    words: str
+    number: str = ""
+    target: str = ""
+
+
+@dataclass(frozen=True)
+class PersonPage:
+    """One person's evidence and what waits for the tutor about them."""
+
+    person: Person
+    touched: tuple[Competence, ...]
+    waits: tuple[Waiting, ...]
+
+
+def step_title(step: str) -> str:
+    """Return a step's name for people.
+
+    Examples
+    --------
+    >>> step_title("trim_pinbone"), step_title("cook")
+    ('Trim and pin-bone', 'Cook')
+    """
+    return _STEP_TITLES.get(step, step.replace("_", " ").capitalize())
+
+
+def long_day(day: date | datetime | None) -> str:
+    """Return a date that nobody can misread.
+
+    Examples
+    --------
+    >>> long_day(date(2026, 3, 2))
+    '2 March 2026'
+    """
+    return "" if day is None else f"{day.day} {day:%B %Y}"
+
+
+def shown_cell(criterion: Criterion, cell: Cell | None, target: str = "") -> ShownCell:
+    """Return how a cell is drawn. The sign never speaks alone: its words go with it for a screen reader."""
+    state = state_of(criterion, cell)
+    if state == "observe":
+        tried = cell.tries if cell else 0
+        extra = f"; {tried} practice variants tried" if tried else ""
+        return ShownCell(
+            "observe", STATES[state] + extra, str(tried) if tried else "", target if tried else ""
+        )
+    if cell is None or state == "nothing":
+        return ShownCell("nothing", STATES["nothing"])
+    right = min(cell.days_right, cell.days_needed)
+    tally = f"tally-{right}-{cell.days_needed}"
+    sign = {"shown": f"{tally}-shown", "sitting": f"{tally}-sitting"}.get(state, tally)
+    words = f"{STATES[state]}; right first time on {cell.days_right} of {cell.days_needed} days"
+    return ShownCell(sign, words, target=target)
+
+
+def as_html(records: Records, board: Board, syllabus: Syllabus | None = None) -> str:
+    """Return the board as one self-contained page: no script is needed to read it, nothing is fetched.
+
+    Up to 100 people the page holds every person's evidence; above that it names the command for one person.
+    """
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    bank = syllabus or Syllabus()
+    detailed = len(board.people) <= EVIDENCE_UP_TO
+    environment = Environment(
+        loader=PackageLoader("kit.records", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters.update(step_title=step_title, long_day=long_day)
+    return environment.get_template("board.html.j2").render(
+        board=board,
+        pages=_pages(records, board, bank) if detailed else (),
+        detailed=detailed,
+        evidence_up_to=EVIDENCE_UP_TO,
+        practice=PRACTICE_IS_UNSUPERVISED,
+        states=STATES,
+        sources=_sources(board.profiles),
+        titles=_titles(bank),
+        cell=lambda person, criterion, linked=detailed: shown_cell(
+            criterion, board.cell(person, criterion), f"p{person.key}-{criterion.id}" if linked else ""
+        ),
+    )
+
+
+def as_csv(board: Board) -> str:
+    """Return the board as comma-separated rows, one for each person and criterion.
+
+    A cell that a spreadsheet could take for a formula gets an apostrophe in front.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(
+        "person id,name,step,criterion,kind,safety-critical,decision,state,"
+        "days right first time,days needed,variants tried,last tried,still missing".split(",")
+    )
+    for person in board.people:
+        for criterion in board.criteria:
+            writer.writerow([_harmless(value) for value in _csv_row(board, person, criterion)])
+    return out.getvalue()
+
+
+def _csv_row(board: Board, person: Person, criterion: Criterion) -> list[object]:
+    cell = board.cell(person, criterion)
+    knowledge = criterion.kind == "knowledge"
+    return [
+        person.person_id,
+        person.name,
+        step_title(criterion.step),
+        criterion.id,
+        criterion.kind,
+        "yes" if criterion.safety_critical else "no",
+        "not yet competent",
+        STATES[state_of(criterion, cell)],
+        cell.days_right if cell and knowledge else (0 if knowledge else ""),
+        cell.days_needed if cell and knowledge else "",
+        cell.tries if cell else 0,
+        cell.last_day.isoformat() if cell and cell.last_day else "",
+        missing(criterion, cell),
+    ]
+
+
+def _harmless(value: object) -> object:
+    if isinstance(value, str) and value.startswith(("=", "+", "-", "@", "\t", "\r")):
+        return "'" + value
+    return value
+
+
+def _pages(records: Records, board: Board, syllabus: Syllabus) -> Sequence[PersonPage]:
+    by_person: dict[int, list[Waiting]] = {}
+    for one in waiting(records, board.people[0].key if len(board.people) == 1 else None):
+        by_person.setdefault(one.person, []).append(one)
+    return [
+        PersonPage(
+            person,
+            tuple(c for c in competence_of(records, board, person, syllabus) if c.evidence),
+            tuple(by_person.get(person.key, ())),
+        )
+        for person in board.people
+    ]
+
+
+def _sources(profiles: Sequence[str]) -> list[tuple[str, list[str]]]:
+    """Return the title of each rule profile that answers were given under, and its sources."""
+    from kit import rules
+    from kit.errors import KitError
+
+    found: list[tuple[str, list[str]]] = []
+    for name in profiles:
+        try:
+            profile = rules.load(name)
+        except KitError:
+            found.append((f"{name}: not on this machine", []))
+            continue
+        keys = dict.fromkeys(rule.source for rule in profile.rules)
+        found.append((f"{profile.title} ({name})", [_source_words(profile.sources[key]) for key in keys]))
+    return found
+
+
+def _source_words(source: Source) -> str:
+    parts = [source.issuer, source.title, source.edition, "" if source.seen else "from memory: confirm"]
+    return ". ".join(part.strip(". ") for part in parts if part) + "."
+
+
+def _titles(syllabus: Syllabus) -> Mapping[str, str]:
+    return {name: syllabus.title(name) for name in syllabus.evidence}
