@@ -266,5 +266,5 @@ def _two_stretches(
 
 
 def _record_text(time: list[float], core: list[float], limit_c: float) -> str:
-    told = ", ".join(f"{value:g} °C at {minute:g} min" for minute, value in zip(time, core, strict=True))
+    told = "; ".join(f"{value:g} °C at {minute:g} min" for minute, value in zip(time, core, strict=True))
     return f"A core record every 5 min: {told}. A dashed line marks {limit_c:g} °C."

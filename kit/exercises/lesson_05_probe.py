@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from kit.exercises import exercise
 from kit.exercises.cache import simulated
 from kit.exercises.lesson_05_shapes import BASE_Y, PLACE_NAMES, FilletShape, place_at
 from kit.marking.build import Parts, chart, number, places
 from kit.marking.draw import Draw
 from kit.marking.model import Picture, Region, Slip
+from kit.process import cook, fillet
 
 _AIR_C = ((78, 79, 77), (75, 76, 74), (71, 73, 70))  # by row: top, middle, bottom. A draw turns it about.
 
@@ -124,7 +127,7 @@ def probe_in_the_load(draw: Draw) -> Parts:
             "First find the coolest air.",
             "Several pieces are equally thick. Which of them has the coolest air?",
         ],
-        worked=f"The thickest pieces are {thick} mm. Of these, the one on the {PLACE_NAMES[cool]} has the "
+        worked=f"The thickest pieces are {thick} mm. Of these, the one at “{PLACE_NAMES[cool]}” has the "
         "coolest "
         f"air, {air[cool]} °C. It will be done last, so it speaks for the whole load.",
     )
@@ -247,17 +250,17 @@ def cook_loss_by_tray(draw: Draw) -> Parts:
 def carry_over_credit(draw: Draw) -> Parts:
     """Read the highest core that the log proves, after the door was opened."""
     thickness_mm = draw.pick([26, 28, 30, 32, 34])
-    cabinet_c = draw.pick([84, 88, 92])
-    open_c = draw.pick([57.0, 58.0, 59.0])
+    cabinet_c = draw.pick([90, 94, 98])
+    open_c = draw.pick([61.0, 62.0, 63.0])
     time, core, opened = _after_the_door(thickness_mm, cabinet_c, open_c)
     peak, door_c = max(core), core[time.index(opened)]
     data = {
         "time_min": time,
         "core_c": core,
-        "y_from_c": 50.0,
+        "y_from_c": 44.0,
         "notes": [{"time_min": opened, "core_c": door_c, "says": "door opened"}],
     }
-    told = ", ".join(
+    told = "; ".join(
         f"{value:g} °C at {minute:g} min" for minute, value in zip(time, core, strict=True) if value > 50
     )
     words = f"A core record. {told}. The door was opened at {opened:g} min."
@@ -301,5 +304,18 @@ def carry_over_credit(draw: Draw) -> Parts:
 def _after_the_door(
     thickness_mm: float, cabinet_c: float, open_c: float
 ) -> tuple[list[float], list[float], float]:
-    """Return a record of the last half hour before the door and the quarter of an hour after it."""
-    raise NotImplementedError((thickness_mm, cabinet_c, open_c))
+    """Return a record every 2 min, from half an hour before the door to a quarter of an hour after it."""
+    piece = fillet.raw("char, farmed", thickness_mm, 200, 4.0, skin_on=False)
+    run = cook.cook(
+        piece,
+        core_target_c=open_c,
+        cabinet_c=cabinet_c,
+        rh_pct=45,
+        wetness=1,
+        dries_after_g_m2=150.0,
+        carry_over_min=16,
+    )
+    opened = round(run.trace.phases[-1].start_min)
+    time = [float(minute) for minute in range(opened - 2 * min(10, opened // 2), opened + 17, 2)]
+    core = [round(float(value), 1) for value in np.interp(time, run.trace.time_min, run.trace.core_c)]
+    return time, core, float(opened)

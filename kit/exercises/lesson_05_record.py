@@ -135,7 +135,8 @@ def _record(draw: Draw, case: str, limit_c: float, need: int) -> tuple[list[floa
     for minute in time:
         wobble = draw.step(-0.2, 0.2, 0.1)
         if minute < come_up:
-            value: Any = min(limit_c - 58 * ((come_up - minute) / come_up) ** 1.5, limit_c - 0.8)
+            most = limit_c - (2.2 if case == "short" else 0.8)
+            value: Any = min(limit_c - 58 * ((come_up - minute) / come_up) ** 1.5, most)
         elif case == "broken" and abs(minute - middle) <= 4:
             value = limit_c - 1.6 + wobble
         elif case == "gap" and abs(minute - middle) <= gap_min / 2 - 2:
@@ -151,7 +152,7 @@ def _record(draw: Draw, case: str, limit_c: float, need: int) -> tuple[list[floa
 
 
 def _words(time: list[float], core: list[float | None], limit_c: float) -> str:
-    told = ", ".join(
+    told = "; ".join(
         f"{value:g} °C at {minute:g} min" if value is not None else f"no reading at {minute:g} min"
         for minute, value in zip(time, core, strict=True)
         if value is None or value > limit_c - 10

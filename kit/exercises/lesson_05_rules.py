@@ -363,7 +363,7 @@ def explain_low_finish(draw: Draw) -> Parts:
     """Say in own words why a fillet that looks done may not have had its hold."""
     core_c = draw.step(57, 59, 1)
     return explain(
-        f"A new friend in the kitchen says: “At {core_c} °C it flakes and it is juicy, so it is done.” "
+        f"At {core_c} °C a fillet flakes and is juicy. A new friend in the kitchen says that it is done. "
         "Explain to them, in 3 or 4 sentences, why done is not the same as safe. Use the words core "
         "and hold.",
         [

@@ -28,7 +28,7 @@ SEEDS = (1, 2, 3)
 _SPELLINGS = sorted((s for w in words().values() for s in w.spellings), key=len, reverse=True)
 _TERM = re.compile(r"(?<!\w)(?:" + "|".join(map(re.escape, _SPELLINGS)) + r")(?!\w)", re.IGNORECASE)
 # A full stop ends a sentence unless it stands in a number, an initial ("L. monocytogenes") or "e.g.".
-_END = re.compile(r"(?<![A-Z])(?<!\be\.g)(?<!\bNo)[.!?:;](?=\s|$)|\n")
+_END = re.compile(r"(?:(?<![A-Z])|(?<=°C))(?<!\be\.g)(?<!\bNo)[.!?:;](?=\s|$)|\n")
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,186 @@
+"""Explorer of lesson 5: the piece you probe, the spot where the tip sits, and what the coldest core does."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kit.exercises.lesson_05_shapes import FilletShape
+from kit.process.cook import first_reached
+from kit.views import ink
+from kit.views.pictures.charts import CORE, SURFACE, limit_line, name_line
+from kit.views.pictures.simulated import steady_cook
+from kit.views.spec import Choice, Drawing, Predict, Slider, explorer
+
+Array = NDArray[np.float64]
+
+MINUTES, RH_PCT, LIMIT_C = 100.0, 45.0, 63.0
+SHAPE = FilletShape(peak=0.34, height=1.0)
+PIECES = {  # name: thickness [mm], the air around it [°C], in words
+    "cool": (30.0, 79.0, "the thick piece in the coolest place"),
+    "warm": (30.0, 87.0, "the thick piece in the warmest place"),
+    "thin": (18.0, 79.0, "the thin piece in the coolest place"),
+}
+
+
+@explorer(
+    "where-to-probe",
+    title="Which piece, and where in it?",
+    intro="One load, three pieces. Choose a piece, then move the tip. The map shows its heat at one moment.",
+    controls=(
+        Choice(
+            "piece",
+            "Probe in",
+            (
+                ("thin", "thin piece, cool place"),
+                ("warm", "thick piece, warm place"),
+                ("cool", "thick piece, cool place"),
+            ),
+            "warm",
+        ),
+        Slider("along", "Tip, from head end to tail", "%", 0, 100, 2, 70),
+        Slider("deep", "Tip, from flesh side to skin", "%", 0, 100, 5, 20),
+        Slider("minute", "Map at", "min", 5, 100, 5, 20),
+    ),
+    predict=Predict(
+        "The tip sits near the tail, just under the surface. What does it show?",
+        ("Less than the coldest core", "The coldest core", "More than the coldest core"),
+        "Compare the two lines: the blue one is the coldest core of the load.",
+    ),
+)
+def where_to_probe(settings: Mapping[str, Any]) -> Drawing:
+    """Draw the heat in the probed piece, and what the tip reads beside the coldest core of the load.
+
+    Examples
+    --------
+    >>> best = {"piece": "cool", "along": 34.0, "deep": 50.0, "minute": 40.0}
+    >>> where_to_probe(best).facts[1]
+    'The tip is in the coldest core of the load. This is the right place.'
+    """
+    thickness_mm, air_c, words = PIECES[settings["piece"]]
+    along, deep, minute = (float(settings[key]) for key in ("along", "deep", "minute"))
+    time, coldest = _at_depth(30.0, 79.0, 50.0)
+    share = SHAPE.thickness(along / 100)
+    _, tip = _at_depth(_grid_mm(thickness_mm * share), air_c, deep)
+    figure, (above, below) = ink.sheet(5.4, rows=2, height_ratios=(1.0, 1.35))
+    _heat_map(figure, above, thickness_mm, air_c, minute, along, deep)
+    below.plot(time, tip, **SURFACE)
+    below.plot(time, coldest, **CORE)
+    below.set_xlim(0, MINUTES * 1.02)
+    below.set_ylim(0, 90)
+    below.set_yticks(range(0, 91, 15))
+    limit_line(below, LIMIT_C)
+    for name, line, curve, up in (
+        ("what the tip reads", SURFACE, tip, 7),
+        ("coldest core", CORE, coldest, -9),
+    ):
+        name_line(below, 99, float(curve[-1]) + up, name, ha="right", color=_dark(line))
+    below.set_xlabel("Minutes in the cabinet")
+    below.set_ylabel("Temperature [°C]")
+    facts = _facts(time, tip, coldest, minute)
+    place = f"The tip is in {words}, {along:g} % from the head end and {deep:g} % of the way to the skin."
+    return Drawing(figure, " ".join([place, *facts]), facts)
+
+
+def _facts(time: Array, tip: Array, coldest: Array, minute: float) -> tuple[str, ...]:
+    tip_min, core_min = first_reached(time, tip, LIMIT_C), first_reached(time, coldest, LIMIT_C)
+    shown = f"At {minute:g} min the tip reads {np.interp(minute, time, tip):.1f} °C. "
+    shown += f"The coldest core is at {np.interp(minute, time, coldest):.1f} °C."
+    if float(np.max(np.abs(tip - coldest))) < 0.6:
+        return shown, "The tip is in the coldest core of the load. This is the right place."
+    if tip_min is None or core_min is None:
+        return shown, f"Within {MINUTES:g} min one of the two does not reach {LIMIT_C:g} °C."
+    return shown, f"By this probe you would say {LIMIT_C:g} °C about {core_min - tip_min:.0f} min too early."
+
+
+def _heat_map(
+    figure: Any, ax: Any, thickness_mm: float, air_c: float, minute: float, along: float, deep: float
+) -> None:
+    """Draw the heat in one piece at one moment, with the tip of the probe."""
+    from matplotlib.patheffects import withStroke
+
+    alongs = np.linspace(0, 1, 60)
+    depths = np.linspace(0, 100, _POINTS)
+    field = np.empty((depths.size, alongs.size))
+    for column, place in enumerate(alongs):
+        field[:, column] = _heat_over_depth(thickness_mm * SHAPE.thickness(float(place)), air_c, minute)
+    height = thickness_mm * np.array([SHAPE.thickness(float(place)) for place in alongs])
+    x = np.broadcast_to(alongs * 100, field.shape)
+    y = height * (1 - depths[:, np.newaxis] / 100)
+    low, high = 5 * np.floor(field.min() / 5), 5 * np.ceil(field.max() / 5)
+    step = 1 if high - low <= 15 else 2.5 if high - low <= 40 else 5
+    filled = ax.contourf(x, y, field, levels=np.arange(low, high + step, step), cmap="cividis")
+    lines = ax.contour(x, y, field, levels=np.arange(low + 5, high, 5), colors=[ink.INK], linewidths=0.7)
+    halo = [withStroke(linewidth=2.6, foreground=ink.PAPER)]
+    for label in ax.clabel(lines, fmt="%g °C", fontsize=8.5, colors=ink.INK):
+        label.set_path_effects(halo)
+    ax.plot(alongs * 100, height, color=ink.INK, linewidth=1.4)
+    tip_y = float(np.interp(along, alongs * 100, height)) * (1 - deep / 100)
+    ax.plot([along, min(along + 26, 104)], [tip_y, tip_y + 15], color=ink.INK, linewidth=2.4, clip_on=False)
+    ax.plot([along], [tip_y], marker="o", markersize=9, color="#ffffff", mec=ink.INK, mew=2)
+    ax.set_xlim(0, 100)
+    ax.set_ylim(0, 46)
+    ax.set_yticks([0, 10, 20, 30])
+    ax.set_xticks([0, 100], ["head end", "tail"])
+    ax.set_ylabel("Height [mm]")
+    ax.grid(visible=False)
+    bar = figure.colorbar(
+        filled, ax=ax, ticks=np.arange(low, high + 1, 5 if high - low <= 30 else 10), aspect=12
+    )
+    bar.set_label("°C")
+
+
+def _dark(line: Mapping[str, Any]) -> str:
+    return ink.INK if line is SURFACE else str(line["color"])
+
+
+def _grid_mm(thickness_mm: float) -> float:
+    """Round a thickness to the nearest of those that are simulated. [mm]"""
+    return max(4.0, float(round(thickness_mm / 2) * 2))
+
+
+_POINTS = 41
+"""Points over the depth of the map."""
+
+
+def _heat_over_depth(thickness_mm: float, air_c: float, minute: float) -> Array:
+    """Return the temperature from the flesh side to the skin, between the two nearest simulated cooks."""
+    low_mm = max(4.0, 2.0 * float(np.floor(thickness_mm / 2)))
+    share = min(1.0, max(0.0, (thickness_mm - low_mm) / 2))
+    low, high = (_profile(mm, air_c, minute) for mm in (low_mm, low_mm + 2))
+    return (1 - share) * low + share * high
+
+
+@lru_cache(maxsize=512)
+def _profile(thickness_mm: float, air_c: float, minute: float) -> Array:
+    """Return the temperature over the depth after some minutes, on evenly spaced points."""
+    piece = steady_cook(thickness_mm, air_c, RH_PCT, "pellicle", minute).fillet
+    even = np.linspace(0, piece.thickness_mm, _POINTS)
+    found: Array = np.interp(even, piece.depth_mm, piece.temp_c)
+    return found
+
+
+@lru_cache(maxsize=512)
+def _at_depth(thickness_mm: float, air_c: float, deep_pct: float) -> tuple[Array, Array]:
+    """Return minutes and the temperature at one depth, every 1 min."""
+    from kit.process import cook, fillet
+
+    piece = fillet.raw("char, farmed", thickness_mm, 180, 4.0, skin_on=False)
+    done = cook.cook(
+        piece,
+        core_target_c=LIMIT_C,
+        cabinet_c=air_c,
+        rh_pct=RH_PCT,
+        cook_min=MINUTES,
+        carry_over_min=0,
+        wetness=0.15,
+        skin_wetness=0.15,
+        probe_depth=deep_pct / 100,
+    )
+    time = np.arange(0.0, MINUTES + 1)
+    assert done.trace.probe_c is not None  # a simulated trace has its probe
+    return time, np.interp(time, done.trace.time_min, done.trace.probe_c)
