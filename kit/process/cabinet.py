@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -120,6 +121,9 @@ class Plan:
 
     def faces(self, phase: str, fillet: Fillet) -> tuple[Face, Face]:
         """Return what the two faces of a fillet meet in a phase: smoke, cook, hold or carry-over."""
+        return _faces(self, phase, fillet.skin_on)
+
+    def _faces(self, phase: str, skin_on: bool) -> tuple[Face, Face]:
         if phase == "smoke":
             air_c = self.cabinet_c if self.smoke_c is None else self.smoke_c
             rh, h = self.rh_pct if self.smoke_rh_pct is None else self.smoke_rh_pct, self.h_w_m2_k
@@ -132,8 +136,13 @@ class Plan:
             return flesh, slab.SEALED
         skin = self.skin_wetness
         if skin is None:
-            skin = 0.0 if fillet.skin_on else self.wetness
+            skin = 0.0 if skin_on else self.wetness
         return flesh, dataclasses.replace(flesh, wetness=skin)
+
+
+@lru_cache(maxsize=512)
+def _faces(plan: Plan, phase: str, skin_on: bool) -> tuple[Face, Face]:
+    return plan._faces(phase, skin_on)
 
 
 @dataclass(frozen=True, eq=False)

@@ -89,54 +89,39 @@ SEALED = Face(air_c=20.0, h_w_m2_k=0.0, emissivity=0.0)
 """A face that lets neither heat nor water through: the middle of a stack, or a tray that insulates."""
 
 
-@dataclass(frozen=True)
-class _Exchange:
-    """A face boiled down to the constants the solver needs."""
-
-    convection: float
-    air_c: float
-    radiation: float
-    walls_k4: float
-    mass_transfer: float
-    vapour_kg_m3: float
-    activity: float
-    wetness: float
-    dries_after: float
-
-    def flows(self, surface_c: Any, lost_kg_m2: Any, saturation_pa: Any, exp: Any) -> tuple[Any, Any, Any]:
-        """Return heat into the face [W/m²], water evaporated and water condensed [kg/(m²·s)]."""
-        kelvin = surface_c + air.ZERO_C_K
-        drive = self.activity * saturation_pa / (air.WATER_VAPOUR_J_KG_K * kelvin) - self.vapour_kg_m3
-        wet = self.wetness * exp(-lost_kg_m2 / self.dries_after) if self.wetness else 0.0
-        evaporated = 0.5 * wet * self.mass_transfer * (drive + abs(drive))
-        condensed = 0.5 * self.mass_transfer * (abs(drive) - drive)
-        heat = (
-            self.convection * (self.air_c - surface_c)
-            + self.radiation * (self.walls_k4 - kelvin**4)
-            + air.latent_heat(surface_c) * (condensed - evaporated)
-        )
-        return heat, evaporated, condensed
-
-    def at(self, surface_c: float, lost_kg_m2: float) -> tuple[float, float, float]:
-        found = self.flows(surface_c, lost_kg_m2, air.saturation_pressure_at(surface_c), math.exp)
-        return found[0], found[1], found[2]
+Flows = Callable[[Any, Any, Any, Any], tuple[Any, Any, Any]]
+"""Takes a surface temperature, the water lost so far, the saturation pressure there and an exponential
+(``math.exp`` for a number, ``numpy.exp`` for an array). Returns heat into the face [W/m²], water evaporated
+and water condensed [kg/(m²·s)]."""
 
 
 @lru_cache(maxsize=256)
-def _exchange(face: Face) -> _Exchange:
+def _flows(face: Face) -> Flows:
+    """Boil a face down to one formula with its constants in place: a solver asks it hundreds of times."""
     state = air.moist_air(face.air_c, face.rh_pct)
     walls = face.air_c if face.walls_c is None else face.walls_c
-    return _Exchange(
-        convection=face.h_w_m2_k,
-        air_c=face.air_c,
-        radiation=face.emissivity * STEFAN_BOLTZMANN,
-        walls_k4=(walls + air.ZERO_C_K) ** 4,
-        mass_transfer=air.mass_transfer(face.h_w_m2_k, 0.5 * (face.air_c + state.wet_bulb_c)),
-        vapour_kg_m3=state.vapour_kg_m3,
-        activity=face.water_activity,
-        wetness=face.wetness,
-        dries_after=math.inf if face.dries_after_g_m2 is None else face.dries_after_g_m2 / 1000,
-    )
+    convection, air_c, wetness = face.h_w_m2_k, face.air_c, face.wetness
+    radiation, walls_k4 = face.emissivity * STEFAN_BOLTZMANN, (walls + air.ZERO_C_K) ** 4
+    half_transfer = 0.5 * air.mass_transfer(convection, 0.5 * (air_c + state.wet_bulb_c))
+    there, here = state.vapour_kg_m3, face.water_activity / air.WATER_VAPOUR_J_KG_K
+    dries_after = math.inf if face.dries_after_g_m2 is None else face.dries_after_g_m2 / 1000
+    zero_k, latent_heat = air.ZERO_C_K, air.latent_heat
+
+    def flows(surface_c: Any, lost_kg_m2: Any, saturation_pa: Any, exp: Any) -> tuple[Any, Any, Any]:
+        kelvin = surface_c + zero_k
+        drive = here * saturation_pa / kelvin - there
+        size = abs(drive)
+        wet = wetness * exp(-lost_kg_m2 / dries_after) if wetness else 0.0
+        evaporated = wet * half_transfer * (size + drive)
+        condensed = half_transfer * (size - drive)
+        heat = (
+            convection * (air_c - surface_c)
+            + radiation * (walls_k4 - kelvin**4)
+            + latent_heat(surface_c) * (condensed - evaporated)
+        )
+        return heat, evaporated, condensed
+
+    return flows
 
 
 def stall_temp(face: Face) -> float:
@@ -174,10 +159,17 @@ def stall_temp(face: Face) -> float:
         raise OutOfRange("h_w_m2_k", 0.0, "above 0", "A sealed face takes the temperature of the fish.")
     from scipy.optimize import brentq
 
-    constants = _exchange(face)
+    flows = _flows(face)
     low = min(face.air_c, face.walls_c if face.walls_c is not None else face.air_c) - 90
     high = max(face.air_c, face.walls_c if face.walls_c is not None else face.air_c) + 1
-    return float(brentq(lambda temp: constants.at(temp, 0.0)[0], max(low, -99.0), high, xtol=1e-6))
+    return float(
+        brentq(
+            lambda temp: flows(temp, 0.0, air.saturation_pressure_at(temp), math.exp)[0],
+            max(low, -99.0),
+            high,
+            xtol=1e-6,
+        )
+    )
 
 
 @dataclass(frozen=True)
@@ -206,7 +198,7 @@ class Run:
     heat_gain_j_m2: Array
 
 
-RELATIVE_TOLERANCE, ABSOLUTE_TOLERANCE = 3e-5, 3e-4
+RELATIVE_TOLERANCE, ABSOLUTE_TOLERANCE = 6e-5, 6e-4
 """Of the time steps. Tightened a hundredfold, a 2 h cook changes by under 0.003 °C (see the tests);
 a good probe reads to 0.5 °C."""
 
@@ -274,7 +266,7 @@ def warm(
 
     Notes
     -----
-    Source: ``incropera`` for the balance; ``lsoda`` for the time steps. On the kit's grid of 61 points
+    Source: ``incropera`` for the balance; ``lsoda`` for the time steps. On the kit's grid of 71 points
     it is within 0.01 °C of the exact series at every point from the first minute on.
 
     Examples
@@ -286,7 +278,7 @@ def warm(
     >>> times = output_times(30)
     >>> flesh = food.table(piece.composition)
     >>> run = warm(piece.temp_c, fraction, weight, 20, flesh, (cabinet, cabinet), times)
-    >>> bool(run.temp_c[-1, 30] > 40)
+    >>> bool(run.temp_c[-1, 35] > 40)
     True
     """
     if time_min[0] != 0 or np.any(np.diff(time_min) <= 0):
@@ -294,7 +286,7 @@ def warm(
     alike = faces[0] == faces[1] and lost_g_m2[0] == lost_g_m2[1] and np.array_equal(temp_c, temp_c[::-1])
     depth_m = fraction * thickness_mm / 1000
     share_m = weight * thickness_mm / 1000
-    both = (_exchange(faces[0]), _exchange(faces[1]))
+    both = (_flows(faces[0]), _flows(faces[1]))
     lost = np.array(lost_g_m2) / 1000
     if alike:
         keep = slice(0, len(temp_c) // 2 + 1)
@@ -315,7 +307,7 @@ def _integrate(
     depth_m: Array,
     share_m: Array,
     table: food.Table,
-    faces: tuple[_Exchange, _Exchange | None],
+    faces: tuple[Flows, Flows | None],
     time_min: Array,
     tolerance: float,
 ) -> Array:
@@ -335,6 +327,7 @@ def _integrate(
         tfirst=True,
         full_output=True,
         mxstep=5000,
+        mxordn=2,  # the start is stiff: higher orders only put off the switch
     )
     if report["message"] != "Integration successful." or not np.all(np.isfinite(rows)):
         raise BadData("slab.warm", f"the solver stopped: {report['message']}", "milder settings")
@@ -343,12 +336,13 @@ def _integrate(
 
 
 def _slopes(
-    depth_m: Array, share_m: Array, table: food.Table, faces: tuple[_Exchange, _Exchange | None]
+    depth_m: Array, share_m: Array, table: food.Table, faces: tuple[Flows, Flows | None]
 ) -> Callable[[float, Array], Array]:
     """Return the rates of change. Called hundreds of times a cook, so it makes no new arrays but one."""
     rungs, looked_up = table.temp_c, table.paired
     per_step, per_share = 1 / np.diff(depth_m), 1 / share_m
     first, last = faces
+    exp, saturation = math.exp, air.saturation_pressure_at
     slope = np.zeros(depth_m.size + 2)
     flow = np.zeros(depth_m.size + 1)  # towards greater depth, through each wall
     inner, before, after, between = slope[1:-1], flow[:-1], flow[1:], flow[1:-1]
@@ -359,9 +353,11 @@ def _slopes(
         pull, per_heat = both.real, both.imag
         np.subtract(pull[:-1], pull[1:], between)
         np.multiply(between, per_step, between)
-        flow[0], slope[0], _ = first.at(float(temp[0]), float(state[0]))
+        surface_c = float(temp[0])
+        flow[0], slope[0], _ = first(surface_c, float(state[0]), saturation(surface_c), exp)
         if last is not None:
-            into, slope[-1], _ = last.at(float(temp[-1]), float(state[-1]))
+            surface_c = float(temp[-1])
+            into, slope[-1], _ = last(surface_c, float(state[-1]), saturation(surface_c), exp)
             flow[-1] = -into
         np.subtract(before, after, inner)
         np.multiply(inner, per_share, inner)
@@ -377,25 +373,32 @@ def _account(
     lost: Array,
     share_m: Array,
     table: food.Table,
-    faces: tuple[_Exchange, _Exchange],
+    faces: tuple[Flows, Flows],
 ) -> Run:
     """Add up what passed the faces, from the temperatures the solver found there."""
-    from scipy.integrate import cumulative_simpson
-
     surface = profile[:, [0, -1]]
     saturation = air.saturation_pressure(surface)
-    heat, condensed = np.empty(surface.shape), np.empty(surface.shape)
-    for side, face in enumerate(faces):
-        heat[:, side], _, condensed[:, side] = face.flows(
+    rates = np.empty((time_min.size, 4))  # heat, heat, condensed, condensed
+    for side, flows in enumerate(faces):
+        rates[:, side], _, rates[:, 2 + side] = flows(
             surface[:, side], lost[:, side], saturation[:, side], np.exp
         )
-    seconds = time_min * 60
+    passed = _summed(time_min * 60, rates)
     content = table.heat_content(profile) @ share_m
     return Run(
         time_min=time_min,
         temp_c=profile,
         evaporated_g_m2=1000 * lost,
-        condensed_g_m2=1000 * cumulative_simpson(condensed, x=seconds, axis=0, initial=0),
-        heat_in_j_m2=cumulative_simpson(heat, x=seconds, axis=0, initial=0),
+        condensed_g_m2=1000 * passed[:, 2:],
+        heat_in_j_m2=passed[:, :2],
         heat_gain_j_m2=content - content[0],
     )
+
+
+def _summed(seconds: Array, rates: Array) -> Array:
+    """Sum up rates over time: straight lines between the rows, corrected for their bend."""
+    step = np.diff(seconds)[:, np.newaxis]
+    bend = np.diff(np.gradient(rates, seconds, axis=0), axis=0) if seconds.size > 2 else 0.0
+    total = np.zeros(rates.shape)
+    np.cumsum(0.5 * (rates[1:] + rates[:-1]) * step - bend * step**2 / 12, axis=0, out=total[1:])
+    return total
