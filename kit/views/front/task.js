@@ -76,9 +76,9 @@ const render = ({ model, el, signal }) => {
       parts.verdict.classList.add(`sk-is-${shown.verdict.replace(" ", "-")}`);
       parts.verdict.append(
         h("p", { class: "sk-verdict-line" }, h("span", { class: "sk-sign", "aria-hidden": "true" }, sign), h("strong", {}, words),
-          shown.of && shown.verdict !== "kept" ? h("span", { class: "sk-score" }, points(shown.score, shown.of)) : null,
+          shown.of && !["kept", "not read"].includes(shown.verdict) ? h("span", { class: "sk-score" }, points(shown.score, shown.of)) : null,
           shown.restored ? h("span", { class: "sk-note" }, "from last time") : null),
-        shown.read_as ? h("p", { class: "sk-read" }, `Read as ${shown.read_as}.`) : "",
+        shown.read_as ? h("p", { class: "sk-read" }, `${["number", "chart", "controls", "places"].includes(model.get("form").kind) ? "Read as" : "Your answer:"} ${shown.read_as.replace(/[.\s]+$/, "")}.`) : "",
         shown.message ? prose(shown.message, "sk-message") : "");
       if (shown.picture) parts.verdict.append(pictureNode(shown.picture));
       if (shown.not_kept) parts.verdict.append(h("p", { class: "sk-note" }, shown.not_kept));

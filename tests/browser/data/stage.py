@@ -134,7 +134,7 @@ def questions(variant: int) -> dict[str, Question]:
                 options("A thicker piece", "A wet surface", "A hotter cabinet", "A colder start")
             ),
             "answer": ["a", "b", "d"],
-            "slips": (Slip("hotter", ["c"], "SLIP-SEVERAL: hotter air heats faster.", ["c"]),),
+            "slips": (Slip("hotter", ["a", "b", "c", "d"], "SLIP-SEVERAL: hotter heats faster.", {"picked": "c"}),),
             "of": 3.0,
         },
         "stage-order": {
