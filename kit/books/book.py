@@ -11,7 +11,7 @@ from typing import Any
 
 from kit.books.entry import Entry, Header, entry_line, header_line, storable
 from kit.books.errors import NotSaved, disk_reason
-from kit.books.reading import Reading, read_bytes, read_on
+from kit.books.reading import MAX_BOOK_BYTES, Reading, read_bytes, read_on
 from kit.errors import BadData, OutOfRange
 
 LOCK_WAIT_S = 10.0
@@ -213,6 +213,8 @@ class Book:
 
     def _write(self, file: int, line: bytes) -> None:
         start = self._end
+        if start + len(line) > MAX_BOOK_BYTES:
+            raise NotSaved("the answer book is full", "Ask your tutor.")
         lead = b"" if _read_at(file, start - 1, start) == b"\n" else b"\n"
         try:
             _write_all(file, lead + line, start)

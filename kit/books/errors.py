@@ -55,7 +55,7 @@ _READ_ONLY = ("the folder can only be read, not written", "Ask whoever looks aft
 _FULL = ("the disk is full", "Free some space, then try again.")
 _REASONS = {
     errno.ENOSPC: _FULL,
-    errno.EDQUOT: _FULL,
+    getattr(errno, "EDQUOT", errno.ENOSPC): _FULL,  # not every system has quotas
     errno.EROFS: _READ_ONLY,
     errno.EACCES: _READ_ONLY,
     errno.EPERM: _READ_ONLY,

@@ -66,7 +66,8 @@ def ask_pin(person: Person) -> None:
 
 def _ask_which(fitting: tuple[Person, ...]) -> Person:
     for number, person in enumerate(fitting, 1):
-        click.echo(f"{number:3}  {person.name}, here since {person.made:%Y-%m-%d}", err=True)
+        since = f"{person.made.astimezone():%Y-%m-%d %H:%M}"
+        click.echo(f"{number:3}  {person.name}, here since {since}, {_book_words(person)}", err=True)
     picked: int = click.prompt("Which one? Number", type=click.IntRange(1, len(fitting)), err=True)
     return fitting[picked - 1]
 

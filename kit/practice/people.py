@@ -255,13 +255,18 @@ def _keep(person: Person) -> None:
         "language": person.language,
         "pin": person.pin,
     }
-    lines = [f"{name} = {json.dumps(value, ensure_ascii=False)}" for name, value in facts.items() if value]
+    lines = [f"{name} = {_quoted(value)}" for name, value in facts.items() if value]
     try:
         for folder in (person.folder.parent.parent, person.folder.parent, person.folder, person.lessons):
             make_private(folder)
         write_new(person.folder / "person.toml", ("\n".join(lines) + "\n").encode("utf-8"))
     except OSError as error:
         raise NotSaved(*disk_reason(error), what=person.name) from error
+
+
+def _quoted(value: str) -> str:
+    """Return a text as TOML writes it. JSON's quoting is the same but for one character."""
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def make_private(folder: Path) -> None:

@@ -64,8 +64,8 @@ def progress(entries: Iterable[Entry], bank: Bank, today: date) -> tuple[Progres
     """
     serves: dict[str, list[str]] = {}
     for exercise in bank.ids():
-        for criterion in bank.info(exercise).criteria:
-            serves.setdefault(criterion, []).append(exercise)
+        for served in bank.info(exercise).criteria:
+            serves.setdefault(served, []).append(exercise)
     tries = tries_of(entries)
     found = []
     for criterion in bank.criteria():

@@ -78,11 +78,19 @@ class Task:
         }
 
 
-def rebuild(entries: Iterable[Entry], exercise: str, person: str, profile: str, bank: Bank) -> Task:
+def rebuild(
+    entries: Iterable[Entry],
+    exercise: str,
+    person: str,
+    profile: str,
+    bank: Bank,
+    outcomes: dict[str, Outcome] | None = None,
+) -> Task:
     """Return the task of one exercise from a person's entries: the open variant and what happened with it.
 
     A variant that today's kit draws differently (other numbers, other limits) is left as it is in the book,
-    for the tutor, and the next occasion is opened.
+    for the tutor, and the next occasion is opened. ``outcomes`` keeps what marking said, by the hash of the
+    entry.
     """
     info = bank.info(exercise)
     mine = [e for e in entries if e.exercise == exercise and e.version == info.version]
@@ -105,8 +113,15 @@ def rebuild(entries: Iterable[Entry], exercise: str, person: str, profile: str, 
         worked_seen=any(entry.what == "worked" for entry in here),
         disputes=tuple(entry for entry in here if entry.what == "dispute"),
         explained=explained[-1] if explained else "",
-        last=bank.mark(question, attempts[-1].answer) if attempts else None,
+        last=_outcome(question, attempts[-1], bank, outcomes) if attempts else None,
     )
+
+
+def _outcome(question: Question, entry: Entry, bank: Bank, outcomes: dict[str, Outcome] | None) -> Outcome:
+    known = {} if outcomes is None else outcomes
+    if entry.hash not in known:
+        known[entry.hash] = bank.mark(question, entry.answer)
+    return known[entry.hash]
 
 
 def draw(

@@ -54,6 +54,7 @@ class Session:
     ) -> None:
         self.person, self.book, self.recorded, self.notice = person, book, recorded, notice
         self.bank = bank or Bank()
+        self._outcomes: dict[str, Outcome] = {}
 
     @property
     def name(self) -> str:
@@ -73,7 +74,8 @@ class Session:
         UnknownName
             If the bank has no such exercise.
         """
-        return rebuild(self.book.refresh(), exercise, self.person.id, self.profile, self.bank)
+        entries = self.book.refresh()
+        return rebuild(entries, exercise, self.person.id, self.profile, self.bank, self._outcomes)
 
     def check(self, exercise: str, raw: Any) -> tuple[Outcome, Task]:
         """Mark an answer, keep it, and return the outcome with the task as it then stands.
@@ -97,7 +99,7 @@ class Session:
         outcome = self.bank.mark(task.question, raw)
         if outcome.verdict == "not read":
             return outcome, task
-        self.book.append(
+        entry = self.book.append(
             "attempt",
             **task.facts,
             **self._profile_facts(),
@@ -109,6 +111,7 @@ class Session:
             slip=outcome.slip,
             hints=len(task.hints),
         )
+        self._outcomes[entry.hash] = outcome
         return outcome, self.current(exercise)
 
     def hint(self, exercise: str) -> Task:
@@ -169,16 +172,16 @@ class Session:
         Raises
         ------
         BadData
-            If the text is empty, or the exercise is one that the kit marks.
-        OutOfRange
-            If the text is over 64 KB.
+            If the text is empty or too long, or the exercise is one that the kit marks.
         """
         task = self.current(exercise)
         if not task.for_tutor:
             raise BadData(task.title, "the kit marks this one", "an answer, not an explanation")
-        if not text.strip():
-            raise BadData(task.title, "there is nothing written yet", "a sentence or two")
-        self.book.append("explained", **task.facts, **self._profile_facts(), answer=text)
+        outcome = self.bank.mark(task.question, text)
+        if outcome.verdict == "not read":
+            raise BadData(task.title, outcome.message.rstrip("."))
+        kept = {"answer": text, "read_as": outcome.read_as}
+        self.book.append("explained", **task.facts, **self._profile_facts(), **kept)
         return self.current(exercise)
 
     def progress(self, today: date | None = None) -> tuple[Progress, ...]:

@@ -227,6 +227,13 @@ def test_a_folder_that_can_only_be_read_is_said_in_one_line(tmp_path, ordinary_u
     assert len(read(book.path).entries) == 1
 
 
+def test_a_full_book_is_said_before_it_grows_too_large_to_be_read(filled, attempt, monkeypatch):
+    monkeypatch.setattr(writing, "MAX_BOOK_BYTES", filled.path.stat().st_size + 100)
+    with pytest.raises(NotSaved, match="the answer book is full"):
+        attempt(filled)
+    assert len(read(filled.path).entries) == 6
+
+
 def test_a_lesson_that_holds_the_lock_too_long_is_named(filled, attempt, monkeypatch):
     from filelock import FileLock
 

@@ -1,8 +1,11 @@
 """`smokehouse people`: who works on this machine."""
 
+from datetime import timedelta
+
 import pytest
 from click.testing import CliRunner
 
+from kit.books import local_now
 from kit.cli import people as module
 from kit.cli.people import command
 from kit.practice import check_pin, create, everyone, find, get, set_pin
@@ -113,7 +116,7 @@ def test_of_several_people_one_is_asked_for():
     create("Bo")
     done = CliRunner().invoke(command, ["pin", "ana", "--remove"])
     assert done.exit_code == 0 and "Ana has no PIN" in done.output
-    second = create("Ana")
+    second = create("Ana", clock=lambda: local_now() + timedelta(days=1))
     set_pin(second, "1234")
     done = run("pin", "Ana", "--remove", typed="2\n1234\n")
     assert done.exit_code == 0

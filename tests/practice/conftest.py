@@ -45,6 +45,10 @@ class SmallBank(Bank):
         return f"{question.text}{self.salt}{question.profile}"
 
     def mark(self, question: Question, answer: Any) -> Outcome:
+        if isinstance(question.kind, Explain):
+            if not answer.strip():
+                return Outcome(0, 0, "not read", "Write a sentence.")
+            return Outcome(0, 0, "kept", "Kept.", "", f"{len(answer.split())} words")
         try:
             given = float(answer)
         except (TypeError, ValueError):

@@ -164,12 +164,13 @@ def test_an_explanation_is_kept_for_the_tutor_and_never_marked(work):
     assert work.current("why").for_tutor
     with pytest.raises(BadData, match="your tutor reads this one"):
         work.check("why", "because")
-    with pytest.raises(BadData, match="nothing written"):
+    with pytest.raises(BadData, match="Write a sentence"):
         work.explain("why", " \n")
     work.explain("why", "A dry surface takes smoke.")
     task = work.explain("why", "A tacky surface takes smoke.")
     assert task.explained == "A tacky surface takes smoke."
-    assert [entry.what for entry in work.book.entries] == ["explained", "explained"]
+    kept = [("explained", "5 words"), ("explained", "5 words")]
+    assert [(entry.what, entry.read_as) for entry in work.book.entries] == kept
     with pytest.raises(BadData, match="the kit marks this one"):
         work.explain("char", "because")
 
