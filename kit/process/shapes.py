@@ -1,13 +1,35 @@
-"""Small helpers of the science: a scalar in gives a float out, and counts are whole numbers."""
+"""Small helpers of the science: float in, float out; whole numbers; figures known only as a band."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from math import sqrt
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from kit.errors import OutOfRange, check_range
+
+
+@dataclass(frozen=True)
+class Band:
+    """A figure that is only known to lie between two ends, with the one that is used in between.
+
+    Examples
+    --------
+    >>> Band.around(2.0, 8.0)
+    Band(low=2.0, middle=4.0, high=8.0)
+    """
+
+    low: float
+    middle: float
+    high: float
+
+    @classmethod
+    def around(cls, low: float, high: float) -> Band:
+        """Return the band with the geometric mean as its middle."""
+        return cls(low, sqrt(low * high), high)
 
 
 def as_given(value: Any) -> Any:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from kit.errors import BadData, OutOfRange, check_range
-from kit.process.shapes import as_given
+from kit.process.shapes import Band, as_given
 
 Array = NDArray[np.float64]
 
@@ -21,19 +21,6 @@ CAUTION = (
     "A sum, not a measurement. If the alarm sounds or a head aches: everyone out, ventilate, call for help. "
     "Local law sets the limit; a competent person judges the room."
 )
-
-
-@dataclass(frozen=True)
-class Band:
-    """A figure that is only known to lie between two ends; ``middle`` is their geometric mean."""
-
-    low: float
-    middle: float
-    high: float
-
-
-def _band(low: float, high: float) -> Band:
-    return Band(low, float(np.sqrt(low * high)), high)
 
 
 def burn_rate(tray_area_cm2: float) -> Band:
@@ -65,7 +52,7 @@ def burn_rate(tray_area_cm2: float) -> Band:
     """
     check_range("tray_area_cm2", tray_area_cm2, at_least=1, at_most=10_000, likely_cause="Is it in cm²?")
     area_m2 = tray_area_cm2 / 10_000
-    return _band(1000 * SMOULDER_LOW_KG_M2_H * area_m2, 1000 * SMOULDER_HIGH_KG_M2_H * area_m2)
+    return Band.around(1000 * SMOULDER_LOW_KG_M2_H * area_m2, 1000 * SMOULDER_HIGH_KG_M2_H * area_m2)
 
 
 def chips_for(smoke_min: float, tray_area_cm2: float, moisture_dry_pct: float = 0.0) -> Band:
