@@ -14,12 +14,11 @@ from numpy.typing import NDArray
 from scipy.linalg.lapack import dgtsv
 
 from kit.errors import BadData, check_range
-from kit.process import brine, food
+from kit.process import food
 from kit.process.fillet import Fillet
 
 Array = NDArray[np.float64]
 
-SATURATED = brine.SATURATED_PCT / 100
 STEPS = 48
 """Time steps, even in the square root of time: short while profiles are steep."""
 
@@ -40,9 +39,9 @@ class Slab:
         return self.bound_g - self.water_per_salt * salt - missing
 
     def strength(self, salt: Array, missing: Array) -> Array:
-        """Return water-phase salt as a fraction; crystals do not count."""
+        """Return water-phase salt as a fraction; above saturation in a crust, where it would be crystals."""
         water = np.maximum(self.water(salt, missing), 1e-6)
-        return np.minimum(salt / (salt + water), SATURATED)
+        return np.asarray(salt / (salt + water))
 
     def salt_at(self, strength: float, missing: float, index: int) -> float:
         """Return the salt that makes a strength at one point."""
@@ -198,7 +197,7 @@ def _salt_step(
         conductance = diffusivity * phase / volume**2
         link = step * 0.5 * (conductance[:-1] + conductance[1:]) / (slab.gap_m * slab.thickness_m)
         strength = slab.strength(found, missing)
-        slope = np.where(strength < SATURATED, (phase + (slab.water_per_salt - 1) * found) / phase**2, 1e-6)
+        slope = np.maximum(phase + (slab.water_per_salt - 1) * found, 1e-3) / phase**2
         rest = strength - slope * found
         lower, upper = -link * slope[:-1], -link * slope[1:]
         middle = slab.share.copy()

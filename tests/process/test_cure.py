@@ -92,7 +92,7 @@ def test_rest_moves_salt_and_loses_none():
 def test_salt_does_not_even_out_overnight():
     # The trade says that a cure evens out overnight. Salt moves 3 to 4 mm in a night: of a 25 mm fillet with
     # skin on, the skin side then has nearly none and the cut face three times the mean. Two-sided, three
-    # days bring the middle to the mean; one-sided the skin side is then at less than half, and needs ten days.
+    # days bring the middle to the mean; one-sided the skin side is then below half, and needs ten days.
     cured = cure.cure(piece(), 4.5).fillet
     night = cure.equalise(cured, 12)
     assert night.least_wps_pct.middle < 0.1
