@@ -7,6 +7,7 @@ import pytest
 from kit import rules
 from kit.glossary import term
 from kit.process.inactivation import heat_table
+from kit.rules import sampling
 
 ALL = {rule.id: rule for name in rules.PROFILES for rule in rules.load(name)}
 NUMBERED = [rule for rule in ALL.values() if rule.has_number]
@@ -78,7 +79,8 @@ def test_a_kill_uses_the_numbers_of_the_table_in_process(rule):
 
 
 def test_every_source_is_used_or_is_the_house():
-    assert {rule.source for rule in ALL.values()} | {"house"} == set(rules.sources())
+    sampled = {plan.source for table in sampling.tables().values() for plan in table}
+    assert {rule.source for rule in ALL.values()} | sampled | {"house"} == set(rules.sources())
 
 
 def test_profiles_have_the_names_that_everything_calls():
