@@ -303,11 +303,12 @@ for run in range(60):
             entry = book.append("noted", text=f"run {run} entry {k}", answer="9" * chance.randrange(400))
             real_write(into, f"{entry.n} {entry.hash}\\n".encode())
     os.close(into)
-    time.sleep(chance.uniform(0.001, 0.03))
-    os.kill(child, signal.SIGKILL)
-    os.waitpid(child, 0)
     with os.fdopen(out, "rb") as pipe:
-        told += pipe.read().decode().split("\\n")[:-1]
+        first = b"" if run % 4 == 0 else pipe.readline()
+        time.sleep(chance.uniform(0.001, 0.03))
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+        told += (first + pipe.read()).decode().split("\\n")[:-1]
     reading = read(path)
     assert reading.torn or not reading.problems, reading.problems
     torn += reading.torn
@@ -329,7 +330,7 @@ def test_killed_sixty_times_no_acknowledged_entry_is_lost(tmp_path):
     assert done.returncode == 0, done.stderr
     result = json.loads(done.stdout)
     assert result["problems"] == 0
-    assert result["told"] > 60, "too few entries were written for the test to mean anything"
+    assert result["told"] >= 45, "three runs in four are killed only once they acknowledged an entry"
     # A run killed before its first append leaves the torn line of the run before it, which counts twice.
     assert 0 < len(list(tmp_path.glob("answers.torn-*"))) <= result["torn"], "no kill fell inside a write"
 

@@ -89,6 +89,17 @@ def test_a_line_taken_out_is_noticed(filled):
     assert [entry.n for entry in reading.flagged] == [4, 5, 6]
 
 
+def test_a_line_of_another_book_in_the_same_place_is_noticed(filled, tmp_path, attempt):
+    other = Book.make(tmp_path / "bo.book", person="p-bo", name="Bo", clock=filled.clock)
+    for _ in range(3):
+        attempt(other)
+    spliced = lines(filled)
+    spliced[3] = lines(other)[3]
+    reading = read_bytes(b"".join(spliced))
+    assert [(p.line, p.code) for p in reading.problems] == [(4, "reordered")]
+    assert reading.entries == filled.entries[:2]
+
+
 def test_a_score_edited_by_hand_breaks_the_book_there_and_not_before(filled):
     text = filled.path.read_text(encoding="utf-8").replace('"score": 0.0', '"score": 1.0')
     reading = read_bytes(text.encode())
