@@ -269,6 +269,7 @@ def cure_hours(
     (2.1, 4.1, 8.3)
     """
     check_range("longest_h", longest_h, at_least=1, at_most=240)
+    check_range("water_per_salt", water_per_salt, at_least=-3, at_most=5)
     check_range("wps_pct", wps_pct, above=fillet.mean_wps_pct, at_most=20)
     held = surface_wps_pct / 100
     check_range("surface_wps_pct", surface_wps_pct, above=wps_pct, at_most=brine.SATURATED_PCT)
