@@ -110,7 +110,21 @@ def test_a_book_moved_away_is_said_in_one_line(filled, attempt):
         attempt(filled)
 
 
-@pytest.mark.parametrize("answer", ["x" * 1_000_000, float("nan"), "\ud800", [float("inf")]])
+def test_a_book_replaced_by_one_that_parted_ways_is_read_again(filled, attempt):
+    earlier = filled.path.read_bytes()
+    attempt(filled, "7")
+    fork = filled.path.with_name("fork.book")
+    fork.write_bytes(earlier)
+    other = Book(fork, clock=filled.clock)
+    attempt(other, "8")
+    attempt(other, "9")
+    fork.replace(filled.path)
+    assert attempt(filled, "10").n == 9
+    assert [entry.answer for entry in filled.entries[6:]] == ["8", "9", "10"]
+    assert read(filled.path).problems == ()
+
+
+@pytest.mark.parametrize("answer", ["x" * 70_000, "x" * 1_000_000, float("nan"), "\ud800", [float("inf")]])
 def test_an_answer_that_cannot_be_kept_writes_nothing(filled, attempt, answer):
     before = filled.path.read_bytes()
     with pytest.raises((OutOfRange, BadData)):
