@@ -266,7 +266,8 @@ def _with_middles(trace: Trace) -> tuple[Array, Array]:
     if trace.time_min.size < 2:
         raise OutOfRange("rows in the trace", int(trace.time_min.size), "2 or more")
     steps = np.maximum(1, np.ceil(np.abs(np.diff(trace.core_c)) / 0.5)).astype(int)
-    places = [np.linspace(row, row + 1, count, endpoint=False) for row, count in enumerate(steps)]
-    place = np.append(np.concatenate(places), trace.time_min.size - 1.0)
+    first = np.cumsum(steps) - steps
+    row = np.repeat(np.arange(steps.size), steps)
+    place = np.append(row + (np.arange(row.size) - first[row]) / steps[row], steps.size)
     rows = np.arange(trace.time_min.size, dtype=float)
     return np.interp(place, rows, trace.time_min), np.interp(place, rows, trace.core_c)

@@ -82,7 +82,8 @@ class _Air:
         state = air.moist_air(self.draught.air_c, self.draught.rh_pct)
         flesh = properties(self.fillet.composition, 3.0)
         convection = self.draught.heat_transfer_w_m2_k
-        film = 0.5 * (self.draught.air_c + state.wet_bulb_c)
+        self.wet_bulb_c = float(state.wet_bulb_c)
+        film = 0.5 * (self.draught.air_c + self.wet_bulb_c)
         self.mass_speed = air.mass_transfer(convection, film)
         self.vapour = float(state.vapour_kg_m3)
         self.heat = (2 if self.draught.rack else 1) * (convection + self.draught.radiation_w_m2_k)
@@ -240,7 +241,7 @@ def dry(
         loss_g_m2_h=3.6e6 * np.array(around.fluxes[0])[::2],
         surface_activity=activity[:, 0],
         inside_activity=activity[:, 1],
-        wet_bulb_c=float(air.moist_air(draught.air_c, draught.rh_pct).wet_bulb_c),
+        wet_bulb_c=around.wet_bulb_c,
         faces=chosen,
     )  # fmt: skip
 
