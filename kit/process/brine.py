@@ -46,6 +46,38 @@ def salometer_to_pct(degrees: ArrayLike) -> Any:
     return as_given(np.asarray(degrees, dtype=float) * SATURATED_PCT / 100)
 
 
+def salometer_at(degrees: ArrayLike, brine_c: ArrayLike) -> Any:
+    """Return what a 60 °F salometer would read in the same brine at 60 °F (15.6 °C). [degrees]
+
+    Cold brine is denser and reads too strong, warm brine too weak: one degree for every 5.6 °C.
+
+    Parameters
+    ----------
+    degrees : float or array
+        Reading, 0 to 100. [degrees]
+    brine_c : float or array
+        Temperature of the brine, 0 to 40. [°C]
+
+    Raises
+    ------
+    OutOfRange
+        If a number is missing or outside its range.
+
+    Notes
+    -----
+    Source: ``bc-salt-brine``: a rule of thumb, for readings that are not near an end of the scale.
+
+    Examples
+    --------
+    >>> salometer_at(60, 4.4)
+    58.0
+    """
+    check_range("degrees", degrees, at_least=0, at_most=100, likely_cause="100 degrees is saturated brine.")
+    check_range("brine_c", brine_c, at_least=0, at_most=40, likely_cause="Was it given in °F?")
+    shift = (np.asarray(brine_c, dtype=float) - 15.6) / 5.6
+    return as_given(np.clip(np.asarray(degrees, dtype=float) + shift, 0, 100))
+
+
 def pct_to_salometer(pct: ArrayLike) -> Any:
     """Return the salometer reading of a brine at 60 °F (15.6 °C). [degrees]
 

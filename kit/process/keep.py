@@ -80,7 +80,7 @@ def keep(
     Parameters
     ----------
     fillet : Fillet
-        Chilled, in its pack.
+        Chilled, in its pack: -2 to 25 °C.
     days : float
         0.02 to 60. [days]
     store_c : float or sequence of (day, temperature)
@@ -111,6 +111,9 @@ def keep(
     """
     check_range("days", days, at_least=0.02, at_most=60, likely_cause="Give days, not hours.")
     check_range("heat_transfer_w_m2_k", heat_transfer_w_m2_k, at_least=2, at_most=50)
+    check_range(
+        "fillet.temp_c", fillet.temp_c, at_least=-2, at_most=25, likely_cause="Chill it before packing."
+    )
     day, store = _record(days, store_c)
     warmth = _follow(fillet, day, store, heat_transfer_w_m2_k)
     middle = float(np.clip(np.trapezoid(warmth, day) / days, -1, 25))
@@ -127,7 +130,7 @@ def keep(
         phases=(Phase("store", 0.0, days * 1440),),
     )
     growth = [
-        listeria_log10(trace, wps, ph, phenol_ppm, extrapolate=True)
+        listeria_log10(trace, min(wps, 26.0), ph, phenol_ppm, extrapolate=True)
         for wps in (after.mean_wps_pct, float(after.wps_pct.min()))
     ]
     return Kept(after, trace, growth[0], growth[1], float(warmth.max()))

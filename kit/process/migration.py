@@ -137,10 +137,15 @@ def migrate(
     check_range("water_diffusivity", water_diffusivity, above=0, at_most=1e-6, likely_cause="Is it in m²/s?")
     fine = _march(slab, salt, times_s, salt_diffusivity, water_diffusivity, faces, surface)
     coarse = _march(slab, salt, times_s[::2], salt_diffusivity, water_diffusivity, faces, surface)
-    both = [
-        np.maximum(2 * one[::2] - two, low) for one, two, low in zip(fine, coarse, (0.0, -1e9), strict=True)
-    ]
-    return Path(times_s[::2], both[0], both[1])
+    return Path(times_s[::2], _combined(fine[0][::2], coarse[0], slab.share), 2 * fine[1][::2] - coarse[1])
+
+
+def _combined(fine: Array, coarse: Array, share: Array) -> Array:
+    """Return 2 fine - coarse, without the specks below 0; each row keeps its sum."""
+    both = 2 * fine - coarse
+    kept = np.maximum(both, 0.0)
+    held = kept @ share
+    return np.asarray(kept * (np.where(held > 0, both @ share, 1.0) / np.where(held > 0, held, 1.0))[:, None])
 
 
 def square_root_times(seconds: float, steps: int = STEPS) -> Array:

@@ -224,6 +224,8 @@ def dry(
         surface=around,
     )
     warmth = np.array(around.temps[0])[::2]
+    cause = "Air this cold and dry would freeze the fish: warm it, or damp it."
+    check_range("the coldest the fish gets", warmth, at_least=-2, likely_cause=cause)
     after = migration.finished(fillet, slab, path, np.full(fillet.temp_c.shape, warmth[-1]))
     shown = np.array([0, fillet.depth_mm.size // 2])
     activity = around.activity(path.salt_g_100g[:, shown], path.missing_g_100g[:, shown], shown)

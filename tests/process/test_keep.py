@@ -75,7 +75,7 @@ def test_a_warm_afternoon_costs_more_than_days_of_cold():
 
 def test_the_fillet_follows_its_store_as_one_lump():
     warm = keep.keep(piece(temp_c=15), 0.5, 3.0)
-    assert warm.trace.core_c[0] == 15
+    assert warm.trace.core_c[0] == pytest.approx(15)
     assert np.all(np.diff(warm.trace.core_c) < 0)
     assert warm.fillet.core_temp_c == pytest.approx(3, abs=0.1)
     rate = -np.log((warm.trace.core_c[100] - 3) / 12) / warm.trace.time_min[100]
@@ -166,6 +166,7 @@ BAD = [
     (lambda: keep.days_left(flat(2, 1), 0, 2), "life_on_ice_days is 0"),
     (lambda: keep.ice_days(Trace(np.array([0.0]), np.array([1.0]))), "2 or more"),
     (lambda: keep.keep(piece(), 100), "days, not hours"),
+    (lambda: keep.keep(piece(temp_c=60), 5), "Chill it before packing"),
     (lambda: keep.keep(piece(), 5, 38), "°F, or a freezer"),
     (lambda: keep.keep(piece(), 5, float("nan")), "store_c is nan"),
     (lambda: keep.shelf_life(3, 3, listeria_log10_allowed=0, longest_days=10), "listeria_log10_allowed is 0"),

@@ -54,6 +54,7 @@ CALLS = {
     "detection.fleiss_kappa": {"table": [[3.0, 0.0], [1.0, 2.0]]},
     "brine.salometer_to_pct": {"degrees": 60.0},
     "brine.pct_to_salometer": {"pct": 15.0},
+    "brine.salometer_at": {"degrees": 60.0, "brine_c": 4.0},
     "brine.brine_pct": {"salt_g": 200.0, "water_g": 1000.0},
     "brine.salt_per_kg_water": {"pct": 15.0},
     "brine.brine_density": {"pct": 15.0},

@@ -150,7 +150,7 @@ def test_the_clock_counts_warm_minutes():
 
 def test_warm_fish_cools_to_its_place_in_the_draught():
     done = pellicle.dry(piece(temp_c=15), 6, FRIDGE)
-    assert done.trace.core_c[0] == 15
+    assert done.trace.core_c[0] == pytest.approx(15)
     assert np.all(np.diff(done.trace.core_c[:12]) < 0)
     assert done.trace.core_c[-1] < 3.0
     assert done.trace.phase("dry").minutes == 360
@@ -158,7 +158,7 @@ def test_warm_fish_cools_to_its_place_in_the_draught():
 
 def test_salted_flesh_has_the_activity_of_its_brine(cured):
     inside = pellicle.flesh_activity(cured)
-    assert inside[30] > 0.99
+    assert inside[inside.size // 2] > 0.99
     assert np.all(inside <= 1)
 
 
@@ -168,6 +168,7 @@ BAD = [
     (lambda: pellicle.dry(piece(), 4, FRIDGE, faces=3), "1 or 2"),
     (lambda: pellicle.dry(piece(), 4, FRIDGE, water_diffusivity_m2_s=1e-3), "water_diffusivity_m2_s"),
     (lambda: Draught(70, 30, 1), "Warmer is a cook"),
+    (lambda: pellicle.dry(piece(12), 12, Draught(0, 5, 3)), "would freeze the fish"),
     (lambda: Draught(3, float("nan"), 1), "rh_pct is nan"),
     (lambda: Draught(3, 120, 1), "percent"),
     (lambda: Draught(3, 80, 0), "speed_m_s is 0"),

@@ -60,6 +60,26 @@ def test_brine_matches_the_worked_example_of_a_fishery_service():
     assert salt.salt_per_kg_water(15.8) == pytest.approx(187.8, abs=0.3)
 
 
+@pytest.mark.parametrize("brine_f", [50, 60, 70, 80])
+def test_a_salometer_reading_is_corrected_as_the_fishery_service_says(brine_f):
+    # The same page: for every 5.6 °C (10 °F) that the brine is above 15.6 °C (60 °F), add one degree.
+    corrected = salt.salometer_at(50, (brine_f - 32) / 1.8)
+    assert corrected == pytest.approx(50 + (brine_f - 60) / 10, abs=0.03)
+
+
+def test_the_correction_agrees_with_the_density_of_coolprop():
+    # A hydrometer reads density. Brine of 15 % at 4.4 °C is as dense as a stronger one at 15.6 °C: 2 degrees by
+    # the rule, within half a degree of that by CoolProp.
+    def density(pct, temp_c):
+        return coolprop.PropsSI("D", "T", temp_c + 273.15, "P", 101325, f"INCOMP::MNA[{pct / 100}]")
+
+    strengths = np.linspace(14, 18, 401)
+    looks_like = strengths[np.argmin([abs(density(pct, 15.6) - density(15, 4.4)) for pct in strengths])]
+    extra = salt.pct_to_salometer(looks_like) - salt.pct_to_salometer(15)
+    reading = salt.pct_to_salometer(15) + extra
+    assert reading - salt.salometer_at(reading, 4.4) == pytest.approx(extra, abs=0.5)
+
+
 # F. F. Rockwell, Save It For Winter (chestofbooks.com): ounces of salt per US gallon of water. A gallon is
 # 3.785 L; an ounce 28.35 g. Printed to a third or a quarter of an ounce, and to whole steps at first.
 ROCKWELL = [(1, 4 / 3), (2, 8 / 3), (3, 4.0), (4, 16 / 3), (5, 20 / 3), (10, 14.25), (15, 68 / 3)]
