@@ -68,16 +68,15 @@ def test_a_salometer_reading_is_corrected_as_the_fishery_service_says(brine_f):
 
 
 def test_the_correction_agrees_with_the_density_of_coolprop():
-    # A hydrometer reads density. Brine of 15 % at 4.4 °C is as dense as a stronger one at 15.6 °C: 2 degrees by
-    # the rule, within half a degree of that by CoolProp.
+    # A hydrometer reads density. Brine of 15 % at 4.4 °C is as dense as a stronger one at 15.6 °C: stronger by
+    # 2 degrees by the rule, and by CoolProp's densities to within half a degree of that.
     def density(pct, temp_c):
         return coolprop.PropsSI("D", "T", temp_c + 273.15, "P", 101325, f"INCOMP::MNA[{pct / 100}]")
 
     strengths = np.linspace(14, 18, 401)
     looks_like = strengths[np.argmin([abs(density(pct, 15.6) - density(15, 4.4)) for pct in strengths])]
-    extra = salt.pct_to_salometer(looks_like) - salt.pct_to_salometer(15)
-    reading = salt.pct_to_salometer(15) + extra
-    assert reading - salt.salometer_at(reading, 4.4) == pytest.approx(extra, abs=0.5)
+    reading = salt.pct_to_salometer(looks_like)
+    assert salt.salometer_at(reading, 4.4) == pytest.approx(salt.pct_to_salometer(15), abs=0.5)
 
 
 # F. F. Rockwell, Save It For Winter (chestofbooks.com): ounces of salt per US gallon of water. A gallon is
