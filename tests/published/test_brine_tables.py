@@ -68,7 +68,7 @@ def test_a_salometer_reading_is_corrected_as_the_fishery_service_says(brine_f):
 
 
 def test_the_correction_agrees_with_the_density_of_coolprop():
-    # A hydrometer reads density. Brine of 15 % at 4.4 °C is as dense as a stronger one at 15.6 °C: stronger by
+    # A hydrometer reads density. Brine of 15 % at 4.4 °C is as dense as one at 15.6 °C that is stronger by
     # 2 degrees by the rule, and by CoolProp's densities to within half a degree of that.
     def density(pct, temp_c):
         return coolprop.PropsSI("D", "T", temp_c + 273.15, "P", 101325, f"INCOMP::MNA[{pct / 100}]")
