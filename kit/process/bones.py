@@ -128,6 +128,10 @@ def count_pin_bones(counts: ArrayLike) -> PinBoneCounts:
     BadData
         If there is no count.
 
+    Notes
+    -----
+    Source: ``definition``: they are your own.
+
     Examples
     --------
     >>> count_pin_bones([28, 29, 27]).mean
