@@ -233,7 +233,8 @@ def _wet_bulb(temp_c: Any, humidity_ratio: Any, pressure_pa: Any) -> Array:
         too_wet = _ratio_at_wet_bulb(temp, middle, pressure_pa) > ratio
         high = np.where(too_wet, middle, high)
         low = np.where(too_wet, low, middle)
-    return 0.5 * (low + high)
+    found: Array = 0.5 * (low + high)
+    return found
 
 
 def _dew_point(vapour_pa: Array, temp_c: Array) -> Array:

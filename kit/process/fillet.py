@@ -16,7 +16,7 @@ from kit.process.food import Composition
 
 Array = NDArray[np.float64]
 
-NODES = 71
+NODES = 81
 """Points over the full depth. Odd, so that one of them is the core."""
 _CROWDING = 0.5
 """How strongly points crowd towards the faces: 0 is even spacing, 1 would put two on the face itself."""

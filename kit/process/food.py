@@ -15,8 +15,10 @@ from kit.errors import OutOfRange, UnknownName, check_range
 Array = NDArray[np.float64]
 
 COMPONENTS = ("water", "protein", "fat", "carbohydrate", "fibre", "ash")
-LOWEST_C, HIGHEST_C = -1.0, 150.0
-"""The formulas are stated for 0 to 150 °C. Unfrozen fish at -1 °C is let through; frozen fish is not."""
+LOWEST_C, HIGHEST_C = -2.25, 150.0
+"""The formulas are stated for 0 to 150 °C. Fish that is cold but not frozen is let through, frozen fish is
+not: raw flesh begins to freeze between -1 and -2.2 °C, flesh with 3.5 % water-phase salt near -2.1 °C
+(from memory, confirm)."""
 
 
 @dataclass(frozen=True)
@@ -141,7 +143,7 @@ def component_properties(component: str, temp_c: ArrayLike) -> Properties:
     component : str
         One of ``COMPONENTS``.
     temp_c : float or array
-        Temperature, -1 to 150. [°C]
+        Temperature, -2.25 to 150. [°C]
 
     Returns
     -------
@@ -181,7 +183,7 @@ def properties(composition: Composition, temp_c: ArrayLike, *, layers: str = "pa
     composition : Composition
         What the food is made of.
     temp_c : float or array
-        Temperature, -1 to 150, not frozen. [°C]
+        Temperature, -2.25 to 150, not frozen. [°C]
     layers : str
         ``parallel`` (components side by side, as along the muscle) or ``series`` (heat crosses one
         after the other: the lower bound).
@@ -261,7 +263,7 @@ class Table:
     volumetric_heat_j_m3_k: Array
     conductivity_w_m_k: Array
     heat_content_j_m3: Array
-    paired: NDArray[np.complex128]
+    paired: NDArray[np.complexfloating[Any, Any]]
 
     def heat_content(self, temp_c: ArrayLike) -> Array:
         """Return the heat above the lowest temperature of the table. [J/m³]"""
@@ -281,7 +283,7 @@ def table(composition: Composition) -> Table:
     Returns
     -------
     Table
-        From -1 to 150 °C in steps of 0.25 °C.
+        From -2.25 to 150 °C in steps of 0.25 °C.
 
     Notes
     -----
@@ -292,7 +294,7 @@ def table(composition: Composition) -> Table:
     >>> table(SPECIES["trout, farmed"]) is table(SPECIES["trout, farmed"])
     True
     """
-    temp = np.linspace(LOWEST_C, HIGHEST_C, 605)
+    temp = np.linspace(LOWEST_C, HIGHEST_C, 610)
     found = properties(composition, temp)
     return make_table(temp, found.volumetric_heat_j_m3_k, found.conductivity_w_m_k)
 

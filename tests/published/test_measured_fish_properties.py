@@ -1,8 +1,8 @@
 """Measured properties of fish, and one published calculation; each seen.
 
 Skipjack tuna loin: Thermal properties of skipjack tuna, abstract (ci.lib.ncsu.edu/citations/9936).
-Specific heat within 3 %, conductivity within 12 %: that is what the mixture model is worth. Its composition is our round
-figure for tuna.
+Specific heat within 3 %, conductivity within 12 %: that is what the mixture model is worth. Its
+composition is our round figure for tuna.
 White fish: FAO Fisheries Technical Paper, Freezing in fisheries (V3630E), table 31, 2 to 40 °C, in kcal;
 1 kcal = 4.1868 kJ. Within 2.5 % against haddock. The row for 14 °C is left out: its enthalpy is a misprint.
 African catfish fillet: Nigerian Food Journal (ajol.info 73714): composition and properties worked out from
