@@ -1,8 +1,8 @@
 """Printed values remembered, not seen: they check the code but never count as published. Confirm before use.
 
 FDA, Fish and Fishery Products Hazards and Controls Guidance, 4th ed., appendix 4, tables A-3 and A-4: lethal
-rates and 6D minutes, to the last place printed (the row at 83 °C is rounded loosely); table A-4 to 1 %, because
-its minutes follow from rates rounded to two figures.
+rates and 6D minutes, to the last place printed (the row at 83 °C is rounded loosely); table A-4 to 1 %,
+because its minutes follow from rates rounded to two figures.
 Incropera and others, table of one-term coefficients, plane wall: half a unit in the last place, 2e-4 where
 printings differ; the steel wall example: 0.2 K on temperature (the text rounds its root).
 Cengel, brass plate: 1 K against the lumped answer.
