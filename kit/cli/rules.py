@@ -1,0 +1,92 @@
+"""`smokehouse rules`: the profiles with their limits and sources, and the check of a house file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from kit.rules import Profile
+
+
+@click.group("rules", invoke_without_command=True)
+@click.pass_context
+def command(context: click.Context) -> None:
+    """List the rule profiles with limits and sources, or check a house file."""
+    if context.invoked_subcommand is None:
+        _print_profiles()
+
+
+@command.command("list")
+@click.argument("profile", required=False)
+@click.option("--step", help="Only one step, such as cook.")
+def list_rules(profile: str | None, step: str | None) -> None:
+    """List the profiles, or all rules of one PROFILE with limit and source."""
+    from kit import rules
+
+    if profile is None:
+        _print_profiles()
+    else:
+        _print_profile(rules.load(profile), step)
+
+
+@command.command("check")
+@click.argument("file", type=click.Path(path_type=Path))
+def check(file: Path) -> None:
+    """Check a house FILE: its limits may be tighter than its profile's, never looser."""
+    from kit import rules
+
+    profile = rules.load_house(file)
+    changed = [rule for rule in profile.rules if rule.tightened]
+    own = [rule for rule in profile.rules if rule.id.startswith("house-")]
+    click.echo(f"{file.name} is in order: {profile.title}.")
+    for rule in changed:
+        click.echo(f"  tighter: {rule.id}: {rule.limit} ({rule.tightened})")
+    for rule in own:
+        click.echo(f"  own: {rule.id}: {rule.limit}")
+    if not changed and not own:
+        click.echo("  It changes nothing.")
+
+
+def _print_profiles() -> None:
+    from rich.console import Console
+
+    from kit import rules
+
+    console = Console(highlight=False, emoji=False, markup=False)
+    for name in rules.PROFILES:
+        profile = rules.load(name)
+        from_memory = sum(not rule.seen for rule in profile.rules)
+        console.print(f"{name:<14} {profile.title}", style="bold")
+        console.print(f"{'':<14} {len(profile.rules)} rules, {from_memory} of them from memory: confirm")
+    console.print("\nsmokehouse rules list PROFILE shows the limits of one, with their sources.")
+
+
+def _print_profile(profile: Profile, step: str | None) -> None:
+    from rich.console import Console
+
+    from kit import rules
+
+    console = Console(highlight=False, emoji=False, markup=False)
+    chosen = profile.rules if step is None else profile.at(step)
+    console.print(profile.title, style="bold")
+    heading = ""
+    for rule in chosen:
+        if rule.step != heading:
+            heading = rule.step
+            console.print(f"\n{rules.STEPS[heading]}", style="bold")
+        _print_rule(console, rule)
+
+
+def _print_rule(console: Any, rule: Any) -> None:
+    from rich.padding import Padding
+
+    from kit import rules
+
+    source = rules.sources()[rule.source]
+    label = f" [{rule.label}]" if rule.label else ""
+    console.print(Padding(f"{rule.title}: {rule.limit}{label}", (0, 0, 0, 2)))
+    console.print(Padding(rule.says, (0, 0, 0, 4)))
+    console.print(Padding(f"{source.title}, {rule.locator} ({rule.id})", (0, 0, 0, 4)), style="dim")

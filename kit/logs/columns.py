@@ -1,0 +1,242 @@
+"""Which column is the time, which is the core, and what the others are."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import dataclass
+
+from kit.errors import BadData, UnknownName
+from kit.logs.cells import sort_of, unit_of
+from kit.logs.text import Row, looks_like_data
+
+_ROLES = {
+    "core": r"core|kern|centre|center|internal|inside|thickest|flesh|fish|food|product|meat|c(?:oe|œ)ur",
+    "air": r"air|cabinet|chamber|ambient|kiln|oven|smoker|room|chiller|fridge|blast",
+    "surface": r"surface|skin|outside",
+}
+_NOT_TEMPERATURE = (
+    r"humid|\brh\b|%|batter|volt|alarm|event|record|reading no|\bno\b\.?|\bnr\b|\bid\b|index|serial|status|"
+    r"set ?-?point|target|dew|pressure|co2|\bppm\b|mark|note|comment|name|signal|^#|^n$|\bscan\b"
+)
+_ELAPSED = r"elapsed|time|minute|second|hour|^t$|^t[ _/(\[]|\bmin\b|\bsec\b|zeit|temps"
+_UNITS_OF_TIME = (
+    ("s", r"(?:\b|_)(?:s|secs?|seconds?)\b"),
+    ("min", r"(?:\b|_)(?:m|mins?|minutes?)\b"),
+    ("h", r"(?:\b|_)(?:h|hrs?|hours?)\b"),
+)
+_SAMPLE = 60
+
+
+@dataclass(frozen=True)
+class Table:
+    """The data rows of a file under their headings, and what was left out above and below them."""
+
+    name: str
+    headings: tuple[str, ...]
+    rows: list[Row]
+    noise: tuple[str, ...]
+    cut_last: int | None = None
+    repeated: int = 0
+
+    @property
+    def first_line(self) -> int:
+        """The line of the first data row."""
+        return self.rows[0].line
+
+    def where(self, index: int) -> str:
+        """Return the place of a data row for a message."""
+        return f"{self.name}, line {self.rows[index].line}"
+
+    def column(self, index: int) -> list[str]:
+        """Return the cells of one column."""
+        return [row.cells[index] for row in self.rows]
+
+    def sorts(self, index: int) -> Counter[str]:
+        """Return how often each sort of cell stands in a sample of the column."""
+        step = max(len(self.rows) // _SAMPLE, 1)
+        return Counter(sort_of(row.cells[index]) for row in self.rows[::step])
+
+    def find(self, wanted: str, option: str) -> int:
+        """Return the place of a column by its heading, or by its number from 1."""
+        if wanted.isdigit() and 1 <= int(wanted) <= len(self.headings):
+            return int(wanted) - 1
+        same = [
+            i for i, heading in enumerate(self.headings) if heading.casefold() == wanted.strip().casefold()
+        ]
+        if len(same) == 1:
+            return same[0]
+        raise BadData(
+            self.name,
+            f"{option}: {UnknownName('column', wanted, self.headings)}",
+            "a heading or a number from 1",
+        )
+
+
+def table_of(rows: list[Row], name: str) -> Table:
+    """Split the rows of a file into noise, headings and data."""
+    counts: Counter[int] = Counter()
+    for row in rows[:2000]:
+        if looks_like_data([sort_of(cell) for cell in row.cells]):
+            counts[len(row.cells)] += 1
+    width = max(counts, key=lambda count: counts[count])
+    start = next(
+        i
+        for i, r in enumerate(rows)
+        if len(r.cells) == width and looks_like_data([sort_of(c) for c in r.cells])
+    )
+    headings, used = _headings(rows[:start], width)
+    noise = tuple(" ".join(cell for cell in row.cells if cell) for row in rows[: start - used])
+    body, repeated = _without_repeats(rows[start:], [row.cells for row in rows[start - used : start]])
+    end = _end(body)
+    cut = None
+    if len(body[end - 1].cells) < width and end == len(body):
+        cut, end = body[end - 1].line, end - 1
+    after = tuple(" ".join(cell for cell in row.cells if cell) for row in body[end:])
+    data = [_fitted(row, width, name) for row in body[:end]]
+    return Table(name, headings, data, noise + after, cut, repeated)
+
+
+def _headings(before: list[Row], width: int) -> tuple[tuple[str, ...], int]:
+    """Return the headings, and how many rows above the data they take: two if a row of units stands below."""
+    rows = [row.cells for row in before[-2:]]
+    if not rows or not _fits(rows[-1], width):
+        return tuple(f"column {i + 1}" for i in range(width)), 0
+    last = _padded(rows[-1], width)
+    if len(rows) == 2 and _fits(rows[0], width) and all(len(cell) <= 4 for cell in last):
+        joined = zip(_padded(rows[0], width), last, strict=True)
+        return tuple(_named(f"{top} {unit}".strip(), i) for i, (top, unit) in enumerate(joined)), 2
+    return tuple(_named(cell, i) for i, cell in enumerate(last)), 1
+
+
+def _fits(cells: list[str], width: int) -> bool:
+    return width - 1 <= len(cells) <= width and len(cells) > 1
+
+
+def _padded(cells: list[str], width: int) -> list[str]:
+    return [*cells, ""][:width] if len(cells) < width else cells[:width]
+
+
+def _named(heading: str, index: int) -> str:
+    return heading or f"column {index + 1}"
+
+
+def _without_repeats(body: list[Row], headings: list[list[str]]) -> tuple[list[Row], int]:
+    if not headings:
+        return body, 0
+    kept = [row for row in body if row.cells not in headings]
+    return kept, len(body) - len(kept)
+
+
+def _end(body: list[Row]) -> int:
+    """Return where the data stops: rows of text after the last reading are a closing note."""
+    end = len(body)
+    while end > 1 and "text" in {sort_of(cell) for cell in body[end - 1].cells[:1]}:
+        end -= 1
+    return end
+
+
+def _fitted(row: Row, width: int, name: str) -> Row:
+    if len(row.cells) == width:
+        return row
+    if len(row.cells) > width and not any(row.cells[width:]):
+        return Row(row.line, row.cells[:width])
+    raise BadData(
+        f"{name}, line {row.line}",
+        f"{len(row.cells)} cells",
+        f"{width} cells, as in the other rows",
+        "Is the decimal mark the same as the separator, or was the line cut?",
+    )
+
+
+def time_columns(table: Table, wanted: tuple[str, ...]) -> tuple[list[int], str]:
+    """Return the column or columns of the time, and how they tell it: ``stamp``, ``clock`` or ``elapsed``."""
+    if wanted:
+        chosen = [table.find(name, "--time-column") for name in wanted]
+        sorts = [_main_sort(table, i) for i in chosen]
+        if sorts == ["number"]:
+            return chosen, "elapsed"
+        return chosen, "clock" if sorts == ["clock"] else "stamp"
+    by_sort: dict[str, list[int]] = {"stamp": [], "date": [], "clock": []}
+    for i in range(len(table.headings)):
+        by_sort.setdefault(_main_sort(table, i), []).append(i)
+    if len(by_sort["stamp"]) > 1:
+        raise _ask(table, "several columns hold time stamps", by_sort["stamp"], "--time-column")
+    if by_sort["stamp"]:
+        return by_sort["stamp"], "stamp"
+    if len(by_sort["date"]) == 1 and len(by_sort["clock"]) == 1:
+        return [by_sort["date"][0], by_sort["clock"][0]], "stamp"
+    if len(by_sort["clock"]) == 1:
+        return by_sort["clock"], "clock"
+    numbers = [i for i in by_sort.get("number", []) if re.search(_ELAPSED, table.headings[i], re.IGNORECASE)]
+    numbers = [i for i in numbers if unit_of(table.headings[i]) is None] or numbers
+    if len(numbers) != 1:
+        raise _ask(table, "no column is clearly the time", range(len(table.headings)), "--time-column")
+    return numbers, "elapsed"
+
+
+def elapsed_unit(heading: str) -> str | None:
+    """Return ``s``, ``min`` or ``h`` if a heading names the unit of elapsed time.
+
+    Examples
+    --------
+    >>> [elapsed_unit(h) for h in ("time_min", "Elapsed (s)", "Time [h]", "Time")]
+    ['min', 's', 'h', None]
+    """
+    found = [unit for unit, pattern in _UNITS_OF_TIME if re.search(pattern, heading, re.IGNORECASE)]
+    return found[0] if len(found) == 1 else None
+
+
+def temperature_columns(table: Table, taken: list[int], wanted: dict[str, str | None]) -> dict[str, int]:
+    """Return the column of the core, and those of air and surface where there are any."""
+    free = [i for i in range(len(table.headings)) if i not in taken]
+    chosen = {role: table.find(name, f"--{role}-column") for role, name in wanted.items() if name is not None}
+    candidates = [i for i in free if i not in chosen.values() and _may_be_temperature(table, i)]
+    for role in ("surface", "air", "core"):
+        matches = [i for i in candidates if _role(table.headings[i]) == role]
+        if role not in chosen and len(matches) == 1:
+            chosen[role] = matches[0]
+        elif role == "core" and role not in chosen:
+            chosen["core"] = _only_core(table, matches, candidates)
+    return chosen
+
+
+def _only_core(table: Table, matches: list[int], candidates: list[int]) -> int:
+    if matches:
+        raise _ask(table, "several columns may be the core", matches, "--core-column")
+    unnamed = [i for i in candidates if _role(table.headings[i]) is None]
+    if len(unnamed) == 1 and len(candidates) == 1:
+        return unnamed[0]
+    problem = "no column is clearly the core" if candidates else "no column holds temperatures"
+    raise _ask(table, problem, candidates or range(len(table.headings)), "--core-column")
+
+
+def _role(heading: str) -> str | None:
+    for role in ("surface", "core", "air"):
+        if re.search(_ROLES[role], heading, re.IGNORECASE):
+            return role
+    return None
+
+
+def _may_be_temperature(table: Table, index: int) -> bool:
+    if re.search(_NOT_TEMPERATURE, table.headings[index], re.IGNORECASE):
+        return False
+    sorts = table.sorts(index)
+    return sorts["number"] > 0 and sorts["number"] + sorts["fault"] + sorts["blank"] >= 0.5 * sorts.total()
+
+
+def _main_sort(table: Table, index: int) -> str:
+    sorts = table.sorts(index)
+    sorts.pop("blank", None)
+    return sorts.most_common(1)[0][0] if sorts else "blank"
+
+
+def _ask(table: Table, problem: str, columns: object, option: str) -> BadData:
+    names = ", ".join(repr(table.headings[i]) for i in columns)  # type: ignore[attr-defined]  # list or range
+    line = max(table.first_line - 1, 1)
+    return BadData(
+        f"{table.name}, line {line}",
+        problem,
+        f"{option} with one of {names}",
+        "Say which, so that nothing is guessed.",
+    )
