@@ -73,6 +73,8 @@ class Draw:
         if high < low:
             raise OutOfRange("high", high, f"{low} or more")
         count = high - low + 1
+        if count > _WORD:
+            raise OutOfRange("high - low", high - low, "below 2^64")
         limit = _WORD - _WORD % count
         while True:
             word = self.word()

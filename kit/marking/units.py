@@ -67,7 +67,7 @@ _TABLE = {
     "a concentration": (
         ("g/L", "gram/liter", ("g per l", "grams per litre", "g/litre", "kg/m³", "kg/m3", "kg/m^3")),
         ("mg/L", "milligram/liter", ("mg per l",)),
-        ("g/100 mL", "gram/(100*milliliter)", ("g/100ml", "g per 100 ml")),
+        ("g/100 mL", "gram/deciliter", ("g/100ml", "g per 100 ml")),
         ("kg/L", "kilogram/liter", ("g/ml", "g/cm³", "g/cm3")),
     ),
     "a speed": (

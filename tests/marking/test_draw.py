@@ -83,9 +83,14 @@ def test_every_part_of_a_seed_counts():
     assert all(0 <= seed < 2**63 for seed in seeds)
 
 
-@given(SEEDS, st.integers(-1000, 1000), st.integers(0, 10**20))
+@given(SEEDS, st.integers(-1000, 1000), st.integers(0, 2**64 - 1))
 def test_a_whole_number_stays_within_its_bounds(seed, low, span):
     assert low <= Draw(seed).whole(low, low + span) <= low + span
+
+
+def test_a_span_wider_than_a_word_is_refused():
+    with pytest.raises(OutOfRange, match="2\\^64"):
+        Draw(1).whole(0, 2**64)
 
 
 @given(SEEDS)

@@ -1,0 +1,91 @@
+"""Walk every exercise of the bank over many seeds and stop with 1 on any fault.
+
+    python tests/benchmarks/walk_bank.py [--seeds 1000] [--lesson N] [--id ID ...]
+
+For each variant: the answer is full marks, no slip is marked as full marks, each slip gives its own message,
+the page carries nothing that gives the answer away, and drawing it again gives the same question. Exercises
+whose truth is simulated have few settings and are remembered, so the walk is quick once it is warm.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import time
+from collections import Counter
+from collections.abc import Iterator
+
+from kit import exercises
+from kit.errors import KitError
+from kit.marking import mark, page_form
+from kit.marking.model import Controls, Question
+from kit.rules import PROFILES
+
+
+def faults_of(question: Question) -> Iterator[str]:
+    """Return what is wrong with one variant, in words that do not hold its numbers."""
+    outcome = mark(question, question.answer)
+    if outcome.verdict != "right" or outcome.score != question.of:
+        yield f"its own answer is {outcome.verdict!r}"
+    for slip in question.slips:
+        found = mark(question, slip.value)
+        if found.score >= question.of:
+            yield f"slip {slip.name!r} earns full marks"
+        if found.slip != slip.name or slip.says not in found.message:
+            yield f"slip {slip.name!r} is told {found.slip!r}"
+    page = json.dumps(page_form(question), ensure_ascii=False)
+    for secret in (question.worked, *question.hints, *(slip.says for slip in question.slips)):
+        if secret and secret in page:
+            yield "the page holds a hint, the worked answer or what a slip says"
+
+
+def walk(ids: tuple[str, ...], seeds: int) -> tuple[Counter[str], Counter[str]]:
+    """Return the faults, each with how often it came, and how many variants each exercise has."""
+    faults: Counter[str] = Counter()
+    variants: Counter[str] = Counter()
+    for name in ids:
+        seen = set()
+        for seed in range(seeds):
+            profile = PROFILES[seed % len(PROFILES)]
+            try:
+                question = exercises.question(name, seed, profile)
+            except KitError as error:
+                faults[f"{name}: {error}"] += 1
+                continue
+            mark_of = exercises.fingerprint(question)
+            if mark_of in seen and not isinstance(question.kind, Controls):
+                continue
+            seen.add(mark_of)
+            faults.update(f"{name}: {fault}" for fault in faults_of(question))
+            if exercises.fingerprint(exercises.question(name, seed, profile)) != mark_of:
+                faults[f"{name}: the same seed drew another question"] += 1
+        variants[name] = len(seen)
+    return faults, variants
+
+
+def main() -> int:
+    """Walk, print what was found, and return the exit code."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--seeds", type=int, default=1000, help="how many seeds an exercise")
+    parser.add_argument("--lesson", type=int, help="only this lesson")
+    parser.add_argument("--id", action="append", help="only this exercise; may be given again")
+    options = parser.parse_args()
+    ids = tuple(options.id) if options.id else exercises.ids(options.lesson)
+    started = time.perf_counter()
+    faults, variants = walk(ids, options.seeds)
+    for fault, times in faults.most_common():
+        print(f"{times:6} × {fault}")
+    spent = time.perf_counter() - started
+    few = [f"{name} ({count})" for name, count in variants.items() if count < 5]
+    if few:
+        print(f"fewer than 5 variants: {', '.join(few)}")
+    print(
+        f"{len(ids)} exercises, {options.seeds} seeds each, {sum(variants.values())} variants, {spent:.1f} s"
+    )
+    print(f"{'FAULTS' if faults else 'no fault'}")
+    return 1 if faults or not ids else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
