@@ -71,7 +71,8 @@ def show(records: Records, console: Console, *, step: str | None = None, person:
 
 
 def _overview(found: Board, console: Console, signs: Signs) -> None:
-    steps = found.steps()
+    every = found.steps()
+    steps = [each for each in every if any(found.shown(person, each)[0] for person in found.people)]
     table = _table(f"Knowledge shown in practice, {long_day(found.made_at)}")
     table.add_column("Apprentice", no_wrap=True, max_width=LONGEST_NAME)
     for each in steps:
@@ -84,7 +85,11 @@ def _overview(found: Board, console: Console, signs: Signs) -> None:
         table.add_row(Text(person.name), *cells, str(look) if look else signs.none)
     console.print(table)
     names = ", ".join(f"{_code(found, each)} {step_title(each).lower()}" for each in steps)
-    _say(console, f"{names}.")
+    if names:
+        _say(console, f"{names}.")
+    rest = ", ".join(step_title(each).lower() for each in every if each not in steps)
+    if rest:
+        _say(console, f"Nothing shown yet in: {rest}.")
     _say(
         console,
         "3/5: practice has shown 3 of the step's 5 knowledge criteria. Look: flags, disputes, texts to read.",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -29,13 +30,6 @@ if TYPE_CHECKING:
     from kit.rules import Source
 
 EVIDENCE_UP_TO = 100  # people; a larger board names the command that prints one person
-_STEP_TITLES = {
-    "trim_pinbone": "Trim and pin-bone",
-    "wood_smoke": "Wood and smoke",
-    "pack_label_store": "Pack, label and store",
-    "records_haccp": "Records and the food-safety plan",
-    "health_safety": "Health and safety at work",
-}
 
 
 @dataclass(frozen=True)
@@ -62,10 +56,13 @@ def step_title(step: str) -> str:
 
     Examples
     --------
-    >>> step_title("trim_pinbone"), step_title("cook")
-    ('Trim and pin-bone', 'Cook')
+    >>> step_title("cook")
+    'Cook'
     """
-    return _STEP_TITLES.get(step, step.replace("_", " ").capitalize())
+    from kit import criteria
+
+    known = criteria.steps().get(step)
+    return known.title if known else step.replace("_", " ").capitalize()
 
 
 def long_day(day: date | datetime | None) -> str:
@@ -119,6 +116,9 @@ def as_html(records: Records, board: Board, syllabus: Syllabus | None = None) ->
         pages=_pages(records, board, bank) if detailed else (),
         detailed=detailed,
         evidence_up_to=EVIDENCE_UP_TO,
+        practised=_practised(board),
+        totals={step: _knowledge_in(board, step) for step in board.steps()},
+        twice=[name for name, count in Counter(p.name for p in board.people).items() if count > 1],
         practice=PRACTICE_IS_UNSUPERVISED,
         states=STATES,
         sources=_sources(board.profiles),
@@ -170,6 +170,16 @@ def _harmless(value: object) -> object:
     if isinstance(value, str) and value.startswith(("=", "+", "-", "@", "\t", "\r")):
         return "'" + value
     return value
+
+
+def _practised(board: Board) -> set[str]:
+    """Return the steps in which anybody has tried anything."""
+    touched = {criterion for cells in board.cells.values() for criterion in cells}
+    return {criterion.step for criterion in board.criteria if criterion.id in touched}
+
+
+def _knowledge_in(board: Board, step: str) -> int:
+    return sum(c.step == step and c.kind == "knowledge" for c in board.criteria)
 
 
 def _pages(records: Records, board: Board, syllabus: Syllabus) -> Sequence[PersonPage]:

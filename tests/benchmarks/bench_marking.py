@@ -62,7 +62,7 @@ def test_forty_answers_against_one_notebook(benchmark):
         f"\n40 answers: warm {warm * 1e3:.2f} ms, cold {cold * 1e3:.0f} ms (imports and simulations included)"
     )
     print(
-        f"one notebook by nbclient: {notebook:.2f} s; ratio warm {notebook / warm:.0f}, cold {notebook / cold:.1f}"
+        f"one notebook: {notebook:.2f} s; ratio warm {notebook / warm:.0f}, cold {notebook / cold:.1f}"
     )
     assert notebook / warm >= 100
 
