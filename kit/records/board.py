@@ -289,7 +289,7 @@ def _people(connection: Connection) -> tuple[Person, ...]:
     for person, what, count in connection.execute(counted):
         kinds[person][what] = count
     flag = schema.flags.c.person
-    flags: dict[int, int] = dict(connection.execute(select(flag, func.count()).group_by(flag)).tuples().all())
+    flags: dict[int, int] = dict(connection.execute(select(flag, func.count()).group_by(flag)).all())
     takings = schema.takings.c
     taken: dict[int, datetime] = {}
     for person, at in connection.execute(select(takings.person, takings.taken_at).order_by(takings.key)):

@@ -61,9 +61,7 @@ def test_forty_answers_against_one_notebook(benchmark):
     print(
         f"\n40 answers: warm {warm * 1e3:.2f} ms, cold {cold * 1e3:.0f} ms (imports and simulations included)"
     )
-    print(
-        f"one notebook: {notebook:.2f} s; ratio warm {notebook / warm:.0f}, cold {notebook / cold:.1f}"
-    )
+    print(f"one notebook: {notebook:.2f} s; ratio warm {notebook / warm:.0f}, cold {notebook / cold:.1f}")
     assert notebook / warm >= 100
 
 

@@ -40,6 +40,9 @@ class SmallBank(Syllabus):
     def version(self, exercise):
         return self.versions.get(exercise)
 
+    def title(self, exercise):
+        return exercise.replace("-", " ")
+
     def question(self, exercise, seed, profile):
         if profile != "ie":
             raise UnknownName("profile", profile, ["ie"])

@@ -73,7 +73,8 @@ def _with_a_second_change(tmp_path: Path, body: str) -> Path:
     (folder / "versions" / "r9999_next.py").write_text(
         "import sqlalchemy as sa\nfrom alembic import op\nrevision = '9999'\n"
         f"down_revision = '{last}'\n"
-        f"def upgrade():\n    op.create_table('more', sa.Column('x', sa.Integer()))\n{textwrap.indent(body, '    ')}\n"
+        f"def upgrade():\n    op.create_table('more', sa.Column('x', sa.Integer()))\n"
+        f"{textwrap.indent(body, '    ')}\n"
     )
     return folder
 

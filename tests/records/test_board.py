@@ -1,0 +1,92 @@
+"""The board: practice never makes anybody competent, and every state says what is still missing."""
+
+from __future__ import annotations
+
+import csv
+import io
+from datetime import UTC, datetime
+
+import pytest
+
+from kit.errors import UnknownName
+from kit.records import STATES, board, competence, take_in
+from kit.records.page import as_csv, as_html
+
+MADE = datetime(2026, 6, 1, 12, tzinfo=UTC)
+
+
+@pytest.fixture
+def filled(write, records, bank, now):
+    ana, ben = write(), write("p-ben", "Ben <b>Ó Sé</b>")
+    for day in (0, 1, 2):
+        ana.attempt("salt-sum", day=day)
+        ana.attempt("core-hold", day=day, minute=5)
+    ben.attempt("salt-sum", False, day=0)
+    ben.attempt("chill-time", day=1)
+    ben.note("dispute", verdict="not yet", text="I meant grams.")
+    take_in(records, [ana.path, ben.path], syllabus=bank, now=now)
+    return board(records, syllabus=bank, now=MADE)
+
+
+def state(found, name, criterion):
+    person = next(each for each in found.people if each.name.startswith(name))
+    return found.state(person, next(each for each in found.criteria if each.id == criterion))
+
+
+def test_states_of_knowledge_and_of_work(filled):
+    assert state(filled, "Ana", "CUR-K01") == "shown"
+    assert state(filled, "Ana", "COK-K01") == "sitting"  # safety-critical: shown, and still not enough
+    assert state(filled, "Ana", "COK-P01") == "observe"  # a quiz never proves work
+    assert state(filled, "Ben", "CUR-K01") == "practising"
+    assert state(filled, "Ben", "COK-K02") == "practising"
+    assert state(filled, "Ben", "COK-K01") == "nothing"
+
+
+def test_nobody_is_competent_by_practice(filled, records, bank):
+    for person in filled.people:
+        for stand in competence(records, person.person_id, syllabus=bank):
+            assert stand.decision == "not yet competent"
+            assert stand.missing.strip()
+            assert stand.says == STATES[stand.state]
+
+
+def test_evidence_names_the_line_and_what_it_did(filled, records, bank):
+    stands = {each.criterion.id: each for each in competence(records, "p-ana", syllabus=bank)}
+    evidence = stands["CUR-K01"].evidence
+    assert [each.exercise for each in evidence] == ["salt-sum"] * 3
+    assert all(each.score == each.of for each in evidence)
+    assert len({each.line for each in evidence}) == 3
+
+
+def test_a_step_and_a_person_can_be_chosen_and_a_wrong_name_is_told(filled, records, bank):
+    assert {each.step for each in board(records, step="cook", syllabus=bank).criteria} == {"cook"}
+    assert [each.name for each in board(records, person="Ana Lind", syllabus=bank).people] == ["Ana Lind"]
+    with pytest.raises(UnknownName, match="cook"):
+        board(records, step="coook", syllabus=bank)
+    with pytest.raises(UnknownName):
+        board(records, person="Zoe", syllabus=bank)
+
+
+def test_the_page_stands_alone_and_escapes_names(filled, records, bank):
+    page = as_html(records, filled, bank)
+    assert page.lower().startswith("<!doctype html>")
+    assert "Ben &lt;b&gt;" in page and "<b>Ó" not in page
+    assert "http://" not in page and "https://" not in page and " src=" not in page and "<link" not in page
+    assert '<html lang="en' in page and "scope=" in page and "@media print" in page
+    assert "competent" in page and "unsupervised" in page
+    for words in STATES.values():
+        assert words.split(":")[0] in page
+
+
+def test_the_table_holds_every_cell(filled):
+    table = list(csv.reader(io.StringIO(as_csv(filled))))
+    assert any("CUR-K01" in cell for row in table for cell in row)
+    flat = [cell for row in table for cell in row]
+    assert any(STATES["sitting"] in cell for cell in flat)
+    assert any(STATES["observe"] in cell for cell in flat)
+
+
+def test_an_empty_board_is_a_board(records, bank):
+    found = board(records, syllabus=bank)
+    assert found.people == ()
+    assert as_html(records, found, bank)
