@@ -5,6 +5,8 @@ A lesson begins with one line and then makes one call a cell::
     from kit.views import Lesson; lesson = Lesson(5)
     lesson.explore("core-and-surface")
     lesson.task("core-from-chart")
+
+The notebooks for the tutor print instead: ``from kit.views import show; show("core-from-chart")``.
 """
 
 from __future__ import annotations
@@ -12,9 +14,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from kit.views.answers import show
     from kit.views.lesson import Lesson
 
-__all__ = ["Lesson"]
+__all__ = ["Lesson", "show"]
 
 
 def __getattr__(name: str) -> Any:
@@ -23,4 +26,8 @@ def __getattr__(name: str) -> Any:
         from kit.views.lesson import Lesson
 
         return Lesson
+    if name == "show":
+        from kit.views.answers import show
+
+        return show
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

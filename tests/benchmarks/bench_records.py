@@ -91,7 +91,8 @@ def main() -> int:
         answers = sum(book.answers for book in found.books)
         flags = [flag.says for book in found.books for flag in book.flags]
         print(
-            f"{len(found.of('taken'))} books, {answers} answers marked again, {len(flags)} flags: {taking:.1f} s"
+            f"{len(found.of('taken'))} books, {answers} answers marked again, {len(flags)} flags: "
+            f"{taking:.1f} s"
         )
         print(*flags[:3], sep="\n")
         assert answers == options.books * options.answers and not flags

@@ -1,0 +1,100 @@
+"""The notebooks run: lessons from top to bottom, answers word for word. A changed output is found."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from kit import exercises
+
+ROOT = Path(__file__).resolve().parents[2]
+LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
+ANSWERS = [path for path in sorted((ROOT / "answers").glob("*.ipynb")) if path.name[:2].isdigit()]
+SANITISE = Path(__file__).with_name("sanitize.cfg")
+
+
+def nbval(*arguments: object, home: Path) -> subprocess.CompletedProcess[str]:
+    """Run nbval as a person would, with nobody at work and a home of its own."""
+    env = {name: value for name, value in os.environ.items() if name != "SMOKEHOUSE_PERSON"}
+    env["SMOKEHOUSE_HOME"] = str(home)
+    env["IPYTHONDIR"] = str(home / "ipython")
+    command = [
+        sys.executable,
+        "-m",
+        "pytest",
+        "-q",
+        "-p",
+        "no:cacheprovider",
+        "-o",
+        "addopts=",
+        "-o",
+        "filterwarnings=",
+    ]
+    command += ["--nbval-current-env", "--nbval-cell-timeout", "120", *map(str, arguments)]
+    return subprocess.run(command, cwd=ROOT, env=env, capture_output=True, text=True, timeout=280)
+
+
+def code_cells(path: Path) -> list[dict[str, object]]:
+    cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
+    return [cell for cell in cells if cell["cell_type"] == "code"]
+
+
+def passed(run: subprocess.CompletedProcess[str]) -> int:
+    found = re.search(r"(\d+) passed", run.stdout)
+    return int(found[1]) if found else 0
+
+
+def test_there_is_an_answers_notebook_for_every_lesson():
+    assert LESSONS
+    assert [path.name for path in ANSWERS] == [path.name for path in LESSONS]
+
+
+@pytest.mark.parametrize("path", LESSONS, ids=lambda path: path.stem)
+def test_a_lesson_runs_from_top_to_bottom(path: Path, tmp_path: Path):
+    run = nbval("--nbval-lax", path, home=tmp_path)
+    assert run.returncode == 0, run.stdout[-3000:]
+    assert passed(run) == len(code_cells(path))
+    assert not (tmp_path / "people").exists(), "a lesson without a person recorded something"
+
+
+@pytest.mark.parametrize("path", ANSWERS, ids=lambda path: path.stem)
+def test_answers_print_what_is_stored(path: Path, tmp_path: Path):
+    run = nbval("--nbval", "--nbval-sanitize-with", SANITISE, path, home=tmp_path)
+    assert run.returncode == 0, run.stdout[-3000:]
+    assert passed(run) == len(code_cells(path))
+
+
+@pytest.mark.parametrize("path", ANSWERS, ids=lambda path: path.stem)
+def test_answers_show_every_exercise_with_full_marks(path: Path):
+    lesson = int(path.name[:2])
+    cells = code_cells(path)
+    shown = {re.search(r'show\("([^"]+)"', "".join(cell["source"])): cell for cell in cells}  # type: ignore[arg-type]
+    by_id = {found[1]: cell for found, cell in shown.items() if found}
+    assert set(by_id) == {*exercises.ids(lesson), *exercises.explain_ids(lesson)}
+    for name in exercises.ids(lesson):
+        text = "".join("".join(output["text"]) for output in by_id[name]["outputs"])  # type: ignore[attr-defined]
+        marks = re.findall(r"^score:\s+(\S+) of (\S+), (.+)$", text, re.MULTILINE)
+        assert len(marks) >= 3, name
+        assert all(score == of and word == "right" for score, of, word in marks), name
+
+
+def test_a_changed_output_is_found(tmp_path: Path):
+    book = json.loads(ANSWERS[0].read_text(encoding="utf-8"))
+    cell = next(c for c in book["cells"] if c["cell_type"] == "code" and c["outputs"])
+    text = "".join(cell["outputs"][0]["text"])
+    changed = text.replace("score:   1 of 1", "score:   0 of 1", 1)
+    assert changed != text
+    cell["outputs"][0]["text"] = changed
+    keep = [book["cells"].index(cell)]
+    book["cells"] = [c for i, c in enumerate(book["cells"]) if i in keep or "import" in "".join(c["source"])]
+    path = tmp_path / "changed.ipynb"
+    path.write_text(json.dumps(book), encoding="utf-8")
+    run = nbval("--nbval", "--nbval-sanitize-with", SANITISE, path, home=tmp_path)
+    assert run.returncode == 1
+    assert "1 failed" in run.stdout
