@@ -133,4 +133,4 @@ class Stage:
         """Return what the person's answer book holds of an exercise."""
         from kit.books import Book
 
-        return [entry for entry in Book.open(self.person.book_path).entries if entry.exercise == exercise]
+        return [entry for entry in Book(self.person.book_path).entries if entry.exercise == exercise]

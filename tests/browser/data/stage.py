@@ -8,8 +8,6 @@ from pathlib import Path
 from time import sleep
 from types import SimpleNamespace
 
-from kit.practice import start
-
 from kit.marking.model import (
     BatchRun,
     Control,
@@ -29,6 +27,7 @@ from kit.marking.model import (
     Slip,
 )
 from kit.marking.runs import batch_run
+from kit.practice import start
 from kit.practice.bank import Bank
 from kit.views import Lesson
 from kit.views.ink import LINES, sheet
@@ -134,7 +133,9 @@ def questions(variant: int) -> dict[str, Question]:
                 options("A thicker piece", "A wet surface", "A hotter cabinet", "A colder start")
             ),
             "answer": ["a", "b", "d"],
-            "slips": (Slip("hotter", ["a", "b", "c", "d"], "SLIP-SEVERAL: hotter heats faster.", {"picked": "c"}),),
+            "slips": (
+                Slip("hotter", ["a", "b", "c", "d"], "SLIP-SEVERAL: hotter heats faster.", {"picked": "c"}),
+            ),
             "of": 3.0,
         },
         "stage-order": {
@@ -157,10 +158,10 @@ def questions(variant: int) -> dict[str, Question]:
             "text": "Mark where the probe tip goes.",
             "picture": Picture("stage-fish", {"fish": "char"}, "A side of char, head end on the left."),
             "kind": Places(
-                (Region("thick", 0.45, 0.5, 0.2, 0.25),),
+                (Region("thick", 0.437, 0.5, 0.2, 0.25),),
                 (Region("tail", 0.9, 0.5, 0.1, 0.3),),
             ),
-            "answer": [[0.45, 0.5]],
+            "answer": [[0.437, 0.5]],
             "slips": (Slip("tail", [[0.9, 0.5]], "SLIP-PLACES: the tail heats first."),),
         },
         "stage-chart": {

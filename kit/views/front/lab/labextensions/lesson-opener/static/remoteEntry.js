@@ -29,6 +29,15 @@
     else later = setTimeout(() => { notice().textContent = text; }, 400);
   };
 
+  /* JupyterLab asks for an OK when the engine falls. The page already says so, and starts it again: close that box. */
+  const closeBox = () => {
+    for (const box of document.querySelectorAll("dialog.jp-Dialog, .jp-Dialog")) {
+      const label = box.getAttribute("aria-label") || box.textContent || "";
+      const button = box.querySelector("button.jp-mod-accept");
+      if (label.includes("Kernel Restarting") && button) button.click();
+    }
+  };
+
   const watchEngine = (app, panel) => {
     const session = panel.sessionContext;
     let fell = false;
@@ -46,6 +55,7 @@
         tell(state);
         if (["idle", "busy"].includes(state)) {
           speak("");
+          closeBox();
           if (fell) { fell = false; await runAll(app, panel, false); }
         }
       }
