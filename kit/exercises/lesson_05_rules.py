@@ -11,7 +11,7 @@ _LIMITS = {  # whose rule (each seen in its source): what it asks of the core
     "US, smoked fish (Michigan R 285.569.7)": "62.8 °C for 30 min without a break",
     "US, fish cooked in a restaurant (Food Code)": "63 °C for 15 s",
     "UK, cooking advice (Food Standards Agency)": "70 °C for 2 min, or an equal hold",
-    "Ireland, cook-chill food (Guidance Note 15 of the Food Safety Authority)": "75 °C, or an equal treatment",
+    "Ireland, cook-chill food (Food Safety Authority, Guidance Note 15)": "75 °C, or an equal treatment",
 }
 _PARASITES, _SMOKED, _RESTAURANT, _UK, _IRELAND = _LIMITS
 

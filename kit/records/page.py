@@ -129,6 +129,23 @@ def as_html(records: Records, board: Board, syllabus: Syllabus | None = None) ->
     )
 
 
+_HEADINGS = (
+    "person id",
+    "name",
+    "step",
+    "criterion",
+    "kind",
+    "safety-critical",
+    "decision",
+    "state",
+    "days right first time",
+    "days needed",
+    "variants tried",
+    "last tried",
+    "still missing",
+)
+
+
 def as_csv(board: Board) -> str:
     """Return the board as comma-separated rows, one for each person and criterion.
 
@@ -136,10 +153,7 @@ def as_csv(board: Board) -> str:
     """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(
-        "person id,name,step,criterion,kind,safety-critical,decision,state,"
-        "days right first time,days needed,variants tried,last tried,still missing".split(",")
-    )
+    writer.writerow(_HEADINGS)
     for person in board.people:
         for criterion in board.criteria:
             writer.writerow([_harmless(value) for value in _csv_row(board, person, criterion)])

@@ -49,7 +49,7 @@ def standing_of(tries: Iterable[Try], syllabus: Syllabus) -> dict[str, Knowledge
 
 
 def keep_current(records: Records, syllabus: Syllabus) -> bool:
-    """Work all standings out again if they rest on another basis than today's; say whether that was needed."""
+    """Work all standings out again if they rest on another basis than today's; say whether it was needed."""
     basis = schema.basis
     asked = select(basis.c.value).where(basis.c.name == _BASIS)
     with records.reading() as connection:

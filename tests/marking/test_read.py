@@ -1,8 +1,8 @@
 """Reading a number with a unit. Conversion factors are checked against their definitions.
 
-SI Brochure (BIPM, 9th ed.): min = 60 s, h = 60 min, t_C = T_K − 273.15. International yard and pound agreement
-(1959): 1 in = 25.4 mm, 1 lb = 0.45359237 kg, 16 oz to the pound. Fahrenheit: t_C = (t_F − 32) × 5/9. These are
-definitions, written here from memory.
+SI Brochure (BIPM, 9th ed.): min = 60 s, h = 60 min, t_C = T_K − 273.15. International yard and pound
+agreement (1959): 1 in = 25.4 mm, 1 lb = 0.45359237 kg, 16 oz to the pound. Fahrenheit:
+t_C = (t_F − 32) × 5/9. These are definitions, written here from memory.
 """
 
 import math
@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from kit.errors import UnknownName
 from kit.marking.read import read_number, shown
-from kit.marking.units import UNITS, _BY_NAME, _key, convert, find_unit
+from kit.marking.units import _BY_NAME, UNITS, _key, convert, find_unit
 
 JSON = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(),

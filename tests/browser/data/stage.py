@@ -49,8 +49,9 @@ def oven(settings, facts):
 @picture("stage-fish")
 def fish(data):
     svg = (
-        '<svg viewBox="0 0 400 140" width="400" height="140"><path d="M10 70 C60 10 250 0 390 55 C395 70 395 75 390 85'
-        ' C250 135 60 130 10 70 Z" fill="#f6d9c8" stroke="#7a4a35" stroke-width="2"/></svg>'
+        '<svg viewBox="0 0 400 140" width="400" height="140"><path d="M10 70 C60 10 250 0 390 55'
+        ' C395 70 395 75 390 85 C250 135 60 130 10 70 Z" fill="#f6d9c8" stroke="#7a4a35"'
+        ' stroke-width="2"/></svg>'
     )
     return Drawing(svg, f"A side of {data['fish']}, thick at the head end on the left, thin at the tail.")
 
@@ -111,7 +112,8 @@ def questions(variant: int) -> dict[str, Question]:
     grams = 20 + 2 * variant
     made = {
         "stage-number": {
-            "text": f"You have 1000 g of trimmed char. The card asks for {grams / 10:g} % salt on the fish.\n\nHow much salt?",
+            "text": f"You have 1000 g of trimmed char. The card asks for {grams / 10:g} % salt on the fish."
+            "\n\nHow much salt?",
             "kind": Number("g", rel_tol=0.02),
             "answer": float(grams),
             "slips": (Slip("ten times", grams / 10, "Check the decimal point: SLIP-NUMBER."),),
