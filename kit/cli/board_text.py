@@ -155,9 +155,7 @@ def _legend(console: Console, signs: Signs, *, tallies: bool) -> None:
 
 
 def _table(title: str) -> Table:
-    return Table(
-        title=Text(title), title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0)
-    )
+    return Table(title=Text(title), title_justify="left", box=box.SIMPLE_HEAD, show_edge=False, padding=0)
 
 
 def _say(console: Console, text: str) -> None:

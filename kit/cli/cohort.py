@@ -46,7 +46,7 @@ COHORT = (
     Manner("Gwen Pritchard", 0.5, 0.88, 2.0, 5),
     Manner("Bogdan Rusu", 0.4, 0.8, 2.0, 4, remark="torn"),
     Manner("Sive Mulqueen", 0.55, 0.9, 2.0, 4, weeks_late=4),
-    Manner("Callum Baird", 0.3, 0.5, 0.5, 3, weeks_late=2),
+    Manner("Callum Baird", 0.3, 0.5, 1.0, 3, weeks_late=2),
 )
 
 
@@ -85,8 +85,9 @@ def make_cohort(home: Path, until: datetime, told: Callable[[str], None] | None 
 
 
 def _write_book(home: Path, manner: Manner, draw: Draw, until: datetime) -> Path:
-    from kit.books import Book
+    from kit.books import Book, write_new
     from kit.practice import Session, create
+    from kit.practice.people import file_name
 
     began = (until - timedelta(weeks=WEEKS - manner.weeks_late)).replace(hour=8, minute=30, second=0)
     clock = SetClock(began)
@@ -100,7 +101,10 @@ def _write_book(home: Path, manner: Manner, draw: Draw, until: datetime) -> Path
         for _ in range(manner.tasks_a_session):
             _one_task(session, next(plan), manner, sureness, draw, clock)
     _remark(session, manner, draw, clock)
-    return person.book_path
+    handed_in = home / "handed in" / f"{file_name(person.name)}.book"
+    handed_in.parent.mkdir(exist_ok=True)
+    write_new(handed_in, person.book_path.read_bytes())
+    return handed_in
 
 
 def _days(manner: Manner, draw: Draw) -> Iterator[tuple[int, float]]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Literal
 
@@ -376,7 +376,21 @@ def _evidence(connection: Connection, person: int, syllabus: Syllabus) -> dict[s
                     role,
                 )
             )
+    for criterion, about in found.items():
+        if criterion in syllabus.criteria and syllabus.criteria[criterion].safety_critical:
+            found[criterion] = _cleared(about)
     return found
+
+
+def _cleared(about: list[Evidence]) -> list[Evidence]:
+    """Say of each right answer that a later miss took it away again: the count starts anew after a miss."""
+    last_miss = max((place for place, one in enumerate(about) if one.role == "missed"), default=0)
+    return [
+        replace(one, role="cleared by a later miss")
+        if place < last_miss and one.role == "adds no day"
+        else one
+        for place, one in enumerate(about)
+    ]
 
 
 def _role(counted: bool, right: bool, helped: bool) -> str:

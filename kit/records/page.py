@@ -57,7 +57,7 @@ def step_title(step: str) -> str:
     Examples
     --------
     >>> step_title("cook")
-    'Cook'
+    'Cook by temperature'
     """
     from kit import criteria
 

@@ -90,3 +90,38 @@ def test_an_empty_board_is_a_board(records, bank):
     found = board(records, syllabus=bank)
     assert found.people == ()
     assert as_html(records, found, bank)
+
+
+def test_a_miss_where_it_can_hurt_takes_days_away_and_the_evidence_says_so(write, records, bank, now):
+    cai = write("p-cai", "Cai Roe")
+    for day, right in enumerate([True, True, True]):
+        cai.attempt("core-hold", right, day=day)
+    take_in(records, [cai.path], syllabus=bank, now=now)
+    found = board(records, syllabus=bank)
+    assert state(found, "Cai", "COK-K01") == "sitting"
+    cai.attempt("core-hold", False, day=3)
+    cai.attempt("core-hold", True, day=4)
+    take_in(records, [cai.path], syllabus=bank, now=now)
+    stand = next(s for s in competence(records, "p-cai", syllabus=bank) if s.criterion.id == "COK-K01")
+    assert stand.state == "practising"
+    assert [e.role for e in stand.evidence] == ["cleared by a later miss"] * 3 + ["missed", "counts"]
+    assert stand.missing.startswith("Right first time on 1 of 3 days. 2 variants")
+
+
+def test_a_name_cannot_become_a_formula_in_a_spreadsheet(write, records, bank, now):
+    sly = write("p-sly", '=HYPERLINK("x")')
+    sly.attempt("salt-sum", day=0)
+    take_in(records, [sly.path], syllabus=bank, now=now)
+    row = next(csv.reader(io.StringIO(as_csv(board(records, syllabus=bank)).split("\r\n", 1)[1])))
+    assert row[1] == '\'=HYPERLINK("x")'
+
+
+def test_standings_follow_a_change_of_what_is_evidence_for_what(filled, records, bank, monkeypatch):
+    class Changed(type(bank)):
+        evidence = {"salt-sum": ("COK-K02",)}  # noqa: RUF012 - never changed
+
+    later = board(records, syllabus=Changed())
+    assert state(later, "Ana", "COK-K02") == "shown"
+    assert state(later, "Ana", "CUR-K01") == "nothing"
+    back = board(records, syllabus=type(bank)())
+    assert back.cells == filled.cells
