@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -158,6 +159,11 @@ def order_of_the_cook(draw: Draw) -> Parts:
     )
 
 
+@cache  # a few hundred settings in all, and taking a cohort in draws them again and again
+def _wet_bulb_c(air_c: float, rh_pct: float) -> float:
+    return float(moist_air(air_c, rh_pct).wet_bulb_c)
+
+
 @exercise(
     "read-the-stall",
     lesson=5,
@@ -170,10 +176,10 @@ def read_the_stall(draw: Draw) -> Parts:
     cabinet_c = draw.pick([68, 72, 76, 80])
     rh_pct = draw.pick([25, 30, 35, 40])
     other_c = cabinet_c + draw.pick([12, 14, 16])
-    wet, other = (float(moist_air(air, rh_pct).wet_bulb_c) for air in (cabinet_c, other_c))
+    wet, other = (_wet_bulb_c(air, rh_pct) for air in (cabinet_c, other_c))
     axis = list(range(15, 71, 5))
     curves: list[dict[str, Any]] = [
-        {"air_c": air, "wet_bulb_c": [round(float(moist_air(air, rh).wet_bulb_c), 2) for rh in axis]}
+        {"air_c": air, "wet_bulb_c": [round(_wet_bulb_c(air, rh), 2) for rh in axis]}
         for air in (other_c, cabinet_c)
     ]
     words = "How hot a wet surface can get, by humidity. " + " ".join(
@@ -230,7 +236,7 @@ def read_the_stall(draw: Draw) -> Parts:
 def why_it_stalled(draw: Draw) -> Parts:
     """The core stands still well below the cabinet: find the reason."""
     cabinet_c, rh_pct = draw.pick([70, 74, 78]), draw.pick([25, 30, 35])
-    stuck_c = round(float(moist_air(cabinet_c, rh_pct).wet_bulb_c)) + 1
+    stuck_c = round(_wet_bulb_c(cabinet_c, rh_pct)) + 1
     minutes = draw.step(25, 45, 5)
     fish = draw.pick(["char", "trout"])
     return one(
