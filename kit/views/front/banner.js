@@ -8,7 +8,14 @@ const labLink = () => {
   return null;
 };
 
-const render = ({ model, el }) => {
+/* Once the banner is out of sight, a slim line at the top goes on saying who is working. */
+const line = () => {
+  let box = document.getElementById("kit-who");
+  if (!box) { box = h("div", { id: "kit-who", "aria-hidden": "true", hidden: true }); document.body.append(box); }
+  return box;
+};
+
+const render = ({ model, el, signal }) => {
   ownKeys(el);
   el.classList.add("sk", "sk-banner-box");
   const draw = () => {
@@ -39,8 +46,14 @@ const render = ({ model, el }) => {
     card.scrollIntoView({ behavior: calm ? "auto" : "smooth", block: "start" });
     card.querySelector("input, select, textarea, [tabindex], button")?.focus({ preventScroll: true });
   };
+  const keep = () => { const page = model.get("page"); line().replaceChildren(h("strong", {}, page.who), h("span", {}, page.lesson)); };
+  const watch = new IntersectionObserver(([seen]) => { line().hidden = seen.isIntersecting; });
+  watch.observe(el);
+  if (signal) signal.addEventListener("abort", () => { watch.disconnect(); line().hidden = true; });
   model.on("change:page", draw);
+  model.on("change:page", keep);
   draw();
+  keep();
 };
 
 export default { render };

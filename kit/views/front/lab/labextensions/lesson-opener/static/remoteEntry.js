@@ -75,7 +75,8 @@
     }
     panel.content.activeCellIndex = 0;
     panel.content.deselectAll();
-    if (top && panel.content.widgets[0]) panel.content.widgets[0].node.scrollIntoView();
+    const scroller = panel.node.querySelector(".jp-WindowedPanel-outer");
+    if (top && scroller) scroller.scrollTop = 0;
   };
 
   /* In the plain page nobody edits by accident: no notebook shortcuts ("d d" deletes a cell), no editing by double click. */
