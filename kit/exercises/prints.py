@@ -34,7 +34,7 @@ def fingerprint(question: Question) -> str:
     parts = {
         "exercise": question.exercise,
         "text": question.text,
-        "kind": _rounded({"name": question.kind_name, **asdict(kind)}, 12),
+        "kind": _rounded({**asdict(kind), "name": question.kind_name}, 12),
         "answer": _rounded(question.answer, 12 if exact else 4),
         "of": question.of,
         "profile": question.profile,

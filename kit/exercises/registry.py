@@ -200,24 +200,20 @@ def _check(info: Info) -> None:
         raise OutOfRange(f"{where}, version", info.version, "a whole number from 1")
     if not info.criteria:
         raise BadData(where, "it is evidence for nothing", "a knowledge criterion")
-    for given, sort, word in ((info.criteria, "K", "criteria"), (info.prepares_for, "P", "prepares_for")):
-        for criterion in given:
-            _check_criterion(where, criterion, sort, word)
+    for criterion in info.criteria:
+        _check_criterion(where, criterion, "knowledge", "criteria")
+    for criterion in info.prepares_for:
+        _check_criterion(where, criterion, "performance", "prepares_for")
 
 
 def _check_criterion(where: str, criterion: str, sort: str, word: str) -> None:
-    try:
-        from kit.criteria import get
-    except ImportError:
-        pass
-    else:
-        get(criterion)
-    if criterion.partition("-")[2][:1] != sort:
-        expected = "knowledge" if sort == "K" else "performance"
+    from kit.criteria import get
+
+    if get(criterion).kind != sort:
         raise BadData(
             where,
             f"{word} holds {criterion!r}",
-            f"{expected} criteria only",
+            f"{sort} criteria only",
             "An exercise is evidence of knowledge and prepares for a performance; it never proves one.",
         )
 

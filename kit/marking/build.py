@@ -7,7 +7,7 @@ here from what the author wrote as text.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from string import ascii_lowercase
 from typing import Any, Literal, TypedDict, Unpack
@@ -154,12 +154,12 @@ def one(draw: Draw, text: str, options: Sequence[Choice], **extras: Unpack[Extra
     (True, 'The skin side is the hottest part.')
     """
     shuffled = draw.shuffle(options)
-    rights = [key for key, each in zip(ascii_lowercase, shuffled, strict=False) if each.right]
+    rights = [key for key, each in zip(_letters(shuffled), shuffled, strict=True) if each.right]
     if len(rights) != 1:
         raise BadData(f"question {text[:60]!r}", f"{len(rights)} right options", "exactly 1")
     slips = [
         Slip(each.name, key, each.says)
-        for key, each in zip(ascii_lowercase, shuffled, strict=False)
+        for key, each in zip(_letters(shuffled), shuffled, strict=True)
         if not each.right
     ]
     return _parts(text, One(_lettered(each.text for each in shuffled)), rights[0], slips, extras)
@@ -170,7 +170,7 @@ def several(draw: Draw, text: str, options: Sequence[Choice], **extras: Unpack[E
 
     A wrong option picked is a slip; so is a right one left out if it ``says`` why it belongs.
     """
-    shuffled = dict(zip(ascii_lowercase, draw.shuffle(options), strict=False))
+    shuffled = dict(zip(_letters(options), draw.shuffle(options), strict=True))
     rights = [key for key, each in shuffled.items() if each.right]
     if not rights:
         raise BadData(f"question {text[:60]!r}", "no right option", "1 or more")
@@ -219,7 +219,7 @@ def order(
     shuffled = draw.shuffle(steps)
     while len(steps) > 1 and shuffled == list(steps):
         shuffled = draw.shuffle(steps)
-    keys = dict(zip(shuffled, ascii_lowercase, strict=False))
+    keys = dict(zip(shuffled, _letters(shuffled), strict=True))
     answer = [keys[step] for step in steps]
     slips, must = [], []
     for each in turned:
@@ -262,7 +262,7 @@ def match(
     lefts = draw.shuffle(list(pairs))
     rights = draw.shuffle(list(dict.fromkeys([*pairs.values(), *extra])))
     left_keys = {item: str(place) for place, item in enumerate(lefts, start=1)}
-    right_keys = dict(zip(rights, ascii_lowercase, strict=False))
+    right_keys = dict(zip(rights, _letters(rights), strict=True))
     answer = {left_keys[item]: right_keys[pairs[item]] for item in lefts}
     slips = []
     for each in joined:
@@ -348,7 +348,7 @@ def recommend(
     if "go on" in good and len(good) > 1:
         raise BadData(where, "'go on' is as good as another decision", "one of them")
     shuffled = draw.shuffle(reasons)
-    rights = [key for key, each in zip(ascii_lowercase, shuffled, strict=False) if each.right]
+    rights = [key for key, each in zip(_letters(shuffled), shuffled, strict=True) if each.right]
     if len(rights) != 1:
         raise BadData(where, f"{len(rights)} right reasons", "exactly 1")
     slips = [
@@ -357,7 +357,7 @@ def recommend(
     ]
     slips += [
         Slip(each.name, {"decision": decision, "reason": key}, each.says, {"reason": key})
-        for key, each in zip(ascii_lowercase, shuffled, strict=False)
+        for key, each in zip(_letters(shuffled), shuffled, strict=True)
         if not each.right
     ]
     kind = Recommend(_lettered(each.text for each in shuffled), tuple(also))
@@ -384,8 +384,15 @@ def _parts(text: str, kind: Kind, answer: Any, slips: Sequence[Slip], extras: Ex
     )
 
 
-def _lettered(texts: Any) -> tuple[Option, ...]:
-    return tuple(Option(key, text) for key, text in zip(ascii_lowercase, texts, strict=False))
+def _letters(items: Sequence[Any]) -> str:
+    if len(items) > len(ascii_lowercase):
+        raise BadData("a question", f"{len(items)} options", f"{len(ascii_lowercase)} at most")
+    return ascii_lowercase[: len(items)]
+
+
+def _lettered(texts: Iterable[str]) -> tuple[Option, ...]:
+    listed = list(texts)
+    return tuple(Option(key, text) for key, text in zip(_letters(listed), listed, strict=True))
 
 
 def _key(keys: Mapping[str, str], item: str, text: str) -> str:
