@@ -44,6 +44,7 @@ def command(lesson: int | None, name: str | None, no_browser: bool, port: int | 
     signal.signal(signal.SIGTERM, _stop)
     try:
         workbook.start()
+        workbook.warm(notebook)
         _announce(workbook, person, notebook, browser=not no_browser)
         _serve(workbook)
     except KeyboardInterrupt:

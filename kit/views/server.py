@@ -21,6 +21,8 @@ from kit.errors import BadData
 from kit.views.front import LAB
 
 LOCAL = "127.0.0.1"
+# The person's folder leaves the search path until the kernel runs: no file of theirs shadows one of ours.
+ENGINE = "import sys; sys.path.pop(0); from kit.views.engine import main; main()"
 _START_S, _STOP_S = 60.0, 10.0
 
 
@@ -86,6 +88,20 @@ class Workbook:
             )
         self._wait_until_up()
 
+    def warm(self, notebook: str) -> None:
+        """Start the kernel of a notebook now, while the browser loads; the page finds it running.
+
+        A kernel that will not start is the page's to report, so nothing is raised here.
+        """
+        asked = {"path": notebook, "name": notebook, "type": "notebook", "kernel": {"name": "python3"}}
+        request = urllib.request.Request(
+            f"{self.base}/api/sessions",
+            data=json.dumps(asked).encode(),
+            headers={"Authorization": f"token {self.token}", "Content-Type": "application/json"},
+        )
+        with contextlib.suppress(OSError):
+            urllib.request.urlopen(request, timeout=30).read()
+
     def command(self) -> list[str]:
         """Return the command that starts JupyterLab. The token travels in the environment, not here."""
         front = self.room
@@ -140,7 +156,7 @@ class Workbook:
             shutil.copytree(LAB / part, target)
         kernel = self.room / "data" / "kernels" / "python3"
         kernel.mkdir(parents=True, exist_ok=True)
-        argv = [sys.executable, "-m", "ipykernel_launcher", "-f", "{connection_file}"]
+        argv = [sys.executable, "-c", ENGINE, "-f", "{connection_file}"]
         spec = {"argv": argv, "display_name": "Python", "language": "python"}
         (kernel / "kernel.json").write_text(json.dumps(spec), encoding="utf-8")
         self._trust()
@@ -161,9 +177,9 @@ class Workbook:
             notary.store.close()
 
     def _variables(self) -> dict[str, str]:
-        variables = {name: value for name, value in os.environ.items() if name != "JUPYTER_PATH"}
         return {
-            **variables,
+            **os.environ,
+            "JUPYTER_PATH": str(self.room / "data"),  # our kernel before any other of its name
             "JUPYTER_CONFIG_DIR": str(self.room / "config"),
             "JUPYTER_DATA_DIR": str(self.room / "data"),
             "JUPYTER_RUNTIME_DIR": str(self.room / "runtime"),

@@ -57,7 +57,7 @@ def answer_wrong(page: Page) -> dict[str, str]:
 
 
 def answer_right(page: Page) -> None:
-    text = card(page, "number").locator(".sk-prose").first.inner_text()
+    text = card(page, "number").locator(".sk-prose").first.inner_text().replace("\u00a0", " ")
     percent = float(text.split("asks for ")[1].split(" %")[0])
     card(page, "number").locator("input").fill(f"{percent * 10:g}")
     card(page, "one").get_by_label("A probe in the thickest part").check()

@@ -15,8 +15,11 @@ const h = (tag, attributes = {}, ...children) => {
   return node;
 };
 
+/* A number and its unit stay on one line. */
+const kept = (line) => line.replace(/(\d) (?=(?:°C|°F|%|kg|g|mm|cm|min|h|s|m\/s|ppm|points?|days?|log10)(?![\w]))/g, "$1\u00a0");
+
 const marked = (line) =>
-  line.split(/(\*\*[^*]+\*\*)/).filter(Boolean).map((piece) =>
+  kept(line).split(/(\*\*[^*]+\*\*)/).filter(Boolean).map((piece) =>
     piece.startsWith("**") && piece.endsWith("**") && piece.length > 4 ? h("strong", {}, piece.slice(2, -2)) : piece);
 
 /* Text from the kernel becomes nodes, never markup: blank lines part paragraphs, "- " makes a list. */

@@ -104,6 +104,11 @@ def curve(settings):
     )
 
 
+@explorer("stage-open", title="Drawn when you come near", controls=())
+def plain(settings):
+    return Drawing('<svg viewBox="0 0 9 9"></svg>', "Nothing to see.", ("Drawn.",))
+
+
 def options(*texts):
     return tuple(Option("abcdefgh"[i], text) for i, text in enumerate(texts))
 

@@ -1,0 +1,114 @@
+"""The page around the tasks: explorers, who is working, the way to the full JupyterLab, narrow screens."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+CURVE = "lesson.explore('stage-curve')"
+OVER = """() => [document.documentElement, ...document.querySelectorAll('.jp-WindowedPanel-outer, .jp-Cell')]
+  .filter((e) => e.scrollWidth > e.clientWidth + 1).map((e) => e.className)"""
+SMALL = """() => [...document.querySelectorAll('.sk button, .sk select, .sk summary, .sk label.sk-option,'
+  + '.sk textarea, .sk input:not([type=radio]):not([type=checkbox])')].filter((e) => e.offsetParent
+  && e.getBoundingClientRect().height < 43.5).map((e) => e.outerHTML.slice(0, 80))"""
+
+
+def explorer(page: Page) -> Any:
+    return page.locator("[data-explorer=stage-curve]")
+
+
+def drawn_for(page: Page) -> dict[str, Any]:
+    return json.loads(page.locator(".sk-explorer-box").get_attribute("data-drawn") or "{}")
+
+
+def predict(page: Page) -> None:
+    explorer(page).get_by_label("Twice as long", exact=True).check()
+    explorer(page).get_by_role("button", name="Show me").click()
+
+
+def test_an_explorer_asks_first_then_shows_the_newest_setting(stage: Any, page_of: Callable[..., Page]):
+    page = page_of(stage.notebook(CURVE))
+    assert drawn_for(page) == {}
+    expect(explorer(page).locator("img")).to_be_hidden()
+    explorer(page).get_by_role("button", name="Show me").click()
+    expect(explorer(page)).to_contain_text("Take a guess first")
+    predict(page)
+    expect(explorer(page)).to_contain_text("You said: Twice as long")
+    expect(explorer(page).locator("img")).to_be_visible()
+
+    page.evaluate(
+        """() => { const range = document.querySelector('[data-explorer] input[type=range]');
+        for (const value of [12, 20, 33, 41]) {
+          range.value = value; range.dispatchEvent(new Event('input')); } }"""
+    )
+    expect(explorer(page).locator(".sk-facts")).to_contain_text("Drawn for 41 mm")
+    expect(explorer(page).locator("output").first).to_have_text("41 mm")
+    expect(explorer(page).locator("figure")).not_to_have_attribute("aria-busy", "true")
+    assert drawn_for(page)["thickness_mm"] == 41
+    words = explorer(page).locator("img").get_attribute("aria-describedby")
+    expect(page.locator(f"#{words}")).to_contain_text("41 mm piece")
+
+    explorer(page).get_by_label("Dry", exact=True).check()
+    expect(explorer(page).locator(".sk-facts")).to_contain_text("Surface: dry")
+    explorer(page).get_by_role("button", name="Back to the start").click()
+    expect(explorer(page).locator(".sk-facts")).to_contain_text("Drawn for 25 mm")
+
+
+def test_an_explorer_far_down_is_not_drawn_until_the_reader_comes_near(
+    stage: Any, page_of: Callable[..., Page]
+):
+    kinds = ("one", "several", "order", "recommend", "controls")
+    filler = [f"lesson.task('stage-{kind}')" for kind in kinds]
+    page = page_of(stage.notebook(*filler, "lesson.explore('stage-open')"))
+    page.wait_for_timeout(400)
+    assert page.locator("[data-drawn]").count() == 0
+    page.locator("[data-explorer=stage-open]").scroll_into_view_if_needed()
+    expect(page.locator("[data-drawn]")).to_have_count(1)
+
+
+def test_nobody_at_work_is_said_at_the_top_and_on_each_task(stage: Any, page_of: Callable[..., Page]):
+    alone = "import os; os.environ.pop('SMOKEHOUSE_PERSON', None); lesson = open_lesson()"
+    page = page_of(stage.notebook(alone, "lesson.task('stage-one')"))
+    banner = page.locator(".sk-banner").last
+    expect(banner).to_contain_text("Not recorded")
+    expect(banner).to_contain_text("smokehouse open")
+    task = page.locator("[data-exercise=stage-one]")
+    task.get_by_label("The clock").check()
+    task.locator("button[type=submit]").click()
+    expect(task.locator(".sk-verdict")).to_contain_text("Not yet")
+    expect(task.locator(".sk-not-recorded")).to_contain_text("Not recorded")
+
+
+def test_the_full_jupyterlab_is_one_link_away_and_back(stage: Any, page_of: Callable[..., Page]):
+    page = page_of(stage.notebook("lesson.task('stage-one')"))
+    expect(page.locator("#jp-menu-panel")).not_to_be_visible()
+    expect(page.locator(".jp-CodeCell .cm-editor:visible")).to_have_count(0)
+    page.get_by_role("link", name="Open the full JupyterLab").click()
+    expect(page.locator("#jp-menu-panel")).to_be_visible()
+    expect(page.locator(".jp-NotebookPanel-toolbar").first).to_be_visible()
+    page.get_by_role("link", name="Back to the plain page").first.click()
+    expect(page.locator("#jp-menu-panel")).not_to_be_visible()
+    expect(page.locator("[data-exercise=stage-one]")).to_be_visible()
+
+
+@pytest.mark.parametrize("width", [320, 820])
+def test_nothing_runs_over_and_every_target_is_large_enough(
+    width: int, stage: Any, page_of: Callable[..., Page]
+):
+    kinds = ("number", "order", "match", "places", "chart", "controls", "recommend", "explain")
+    row = "| a long word each " * 5
+    table = f"| Rule | Limit | Source | Locator | Says |\n|---|---|---|---|---|\n{row}|"
+    calls = [
+        CURVE,
+        *[f"lesson.task('stage-{kind}')" for kind in kinds],
+        "lesson.checklist('Before', ['One'])",
+    ]
+    page = page_of(stage.notebook(*calls, intro=f"# Title\n\n{table}"), width=width, height=900)
+    predict(page)
+    expect(explorer(page).locator("img")).to_be_visible()
+    assert page.evaluate(OVER) == []
+    assert page.evaluate(SMALL) == []
