@@ -201,13 +201,13 @@ def order_by_keys(page: Page) -> None:
 
 
 def test_a_busy_engine_never_marks_an_earlier_answer(stage: Any, page_of: Callable[..., Page]):
-    (stage.person.lessons / "slow.txt").write_text("0.4")
+    (stage.person.lessons / "slow.txt").write_text("0.25")
     try:
         page = page_of(stage.notebook("lesson.explore('stage-curve')", "lesson.task('stage-chart')"))
         page.locator(".sk-predict input").first.check()
         page.get_by_role("button", name="Show me").click()
         expect(page.locator(".sk-explorer img")).to_be_visible()
-        for turn in range(6):
+        for turn in range(4):
             page.locator(".sk-explorer input[type=range]").first.fill(str(12 + turn))  # a slow picture first
             wrong, right = ("55", "30") if turn % 2 else ("30", "55")
             card(page, "chart").locator("input").fill(wrong)

@@ -37,6 +37,13 @@ const prose = (text, name = "sk-prose") => {
   return box;
 };
 
+/* Facts stand side by side while they are short; a long one makes them a list. */
+const fillFacts = (list, facts) => {
+  list.classList.toggle("sk-facts-long", facts.some((fact) => fact.length > 52));
+  list.replaceChildren(...facts.map((fact) => h("li", {}, marked(fact))));
+  return list;
+};
+
 /* A picture: {svg} or {png: data URL}, with its words in a fold below and tied to the image for a reader. */
 const pictureNode = (picture, { board = null } = {}) => {
   const words = uid("words");
@@ -59,7 +66,7 @@ const pictureNode = (picture, { board = null } = {}) => {
   const fold = h("details", { class: "sk-words" }, h("summary", {}, "The picture in words"), h("p", { id: words }, picture.text || ""));
   const figure = h("figure", { class: "sk-figure" }, frame);
   if (picture.facts && picture.facts.length) {
-    figure.append(h("ul", { class: "sk-facts" }, picture.facts.map((fact) => h("li", {}, fact))));
+    figure.append(fillFacts(h("ul", { class: "sk-facts" }), picture.facts));
   }
   figure.append(fold);
   return figure;

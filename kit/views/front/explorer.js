@@ -45,7 +45,7 @@ const render = ({ model, el, signal }) => {
       if (older) image.decode().catch(() => null).finally(() => URL.revokeObjectURL(older));
     }
     said.textContent = message.text || "";
-    facts.replaceChildren(...(message.facts || []).map((fact) => h("li", {}, fact)));
+    fillFacts(facts, message.facts || []);
     if (drawn === wanted) figure.removeAttribute("aria-busy");
     send();
   });
