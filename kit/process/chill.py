@@ -348,7 +348,7 @@ class _Rows:
             minutes_to_target=float(time[cold[0]]) if reached else None,
             evaporation_pct=100 * float(gone_g[-1]) / self.fillet.mass_g,
             condensed_pct=100 * float(settled[end].sum()) * face_m2 / self.fillet.mass_g,
-            warmest_air_c=float(air[keep][trace.time_min >= chilling.start_min].max()),
+            warmest_air_c=float(air[keep][trace.time_min > chilling.start_min].max(initial=-99.0)),
             perfringens=perfringens_ceiling(trace.time_min, trace.core_c),
             listeria_log10=listeria_log10(mild, wps, extrapolate=True) if end else 0.0,
         )

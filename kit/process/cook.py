@@ -130,6 +130,17 @@ def cook(fillet: Fillet, plan: Plan | None = None, **settings: Any) -> Cooked:
     return _result(Course(fillet, _plan(plan, settings)))
 
 
+def default_cook_out(plan: Plan) -> float:
+    """Return the juice a plan squeezes out of a piece cooked through. [g per 100 g]
+
+    Examples
+    --------
+    >>> default_cook_out(Plan(core_target_c=66, cabinet_c=78, rh_pct=45))
+    11.25
+    """
+    return sum(COOK_OUT_RANGE_PCT) / 2 if plan.cook_out_pct is None else plan.cook_out_pct
+
+
 def _plan(plan: Plan | None, settings: Mapping[str, Any]) -> Plan:
     known = [field.name for field in dataclasses.fields(Plan)]
     for name in settings:
@@ -150,7 +161,7 @@ def _result(course: Course) -> Cooked:
     face_m2 = piece.area_cm2 / 1e4
     lost_pct = rows.lost_g_m2.sum(axis=1) * face_m2 / piece.mass_g * 100
     condensed_g = float(rows.condensed_g_m2[-1].sum()) * face_m2
-    most_pct = sum(COOK_OUT_RANGE_PCT) / 2 if plan.cook_out_pct is None else plan.cook_out_pct
+    most_pct = default_cook_out(plan)
     set_share = shed.set_share(rows.profile_c)
     released = set_share @ piece.weight
     trace = Trace(

@@ -97,12 +97,31 @@ and water condensed [kg/(m²·s)]."""
 
 @lru_cache(maxsize=256)
 def _flows(face: Face) -> Flows:
-    """Boil a face down to one formula with its constants in place: a solver asks it hundreds of times."""
+    return flows_of(face, face.h_w_m2_k)
+
+
+def flows_of(face: Face, h_w_m2_k: Any) -> Flows:
+    """Boil a face down to one formula with its constants in place: a solver asks it hundreds of times.
+
+    Parameters
+    ----------
+    face : Face
+        What the face meets.
+    h_w_m2_k : float or array
+        Heat transfer in place of the face's own: an array for many batches at once. [W/(m²·K)]
+
+    Examples
+    --------
+    >>> formula = flows_of(Face(air_c=70, rh_pct=30), np.array([10.0, 20.0]))
+    >>> heat, _, _ = formula(np.array([20.0, 20.0]), 0.0, air.saturation_pressure(20.0), np.exp)
+    >>> bool(heat[1] > heat[0])
+    True
+    """
     state = air.moist_air(face.air_c, face.rh_pct)
     walls = face.air_c if face.walls_c is None else face.walls_c
-    convection, air_c, wetness = face.h_w_m2_k, face.air_c, face.wetness
+    convection, air_c, wetness = h_w_m2_k, face.air_c, face.wetness
     radiation, walls_k4 = face.emissivity * STEFAN_BOLTZMANN, (walls + air.ZERO_C_K) ** 4
-    half_transfer = 0.5 * air.mass_transfer(convection, 0.5 * (air_c + state.wet_bulb_c))
+    half_transfer = 0.5 * convection * air.mass_transfer(1.0, 0.5 * (air_c + state.wet_bulb_c))
     there, here = state.vapour_kg_m3, face.water_activity / air.WATER_VAPOUR_J_KG_K
     dries_after = math.inf if face.dries_after_g_m2 is None else face.dries_after_g_m2 / 1000
     zero_k, latent_heat = air.ZERO_C_K, air.latent_heat
@@ -170,6 +189,33 @@ def stall_temp(face: Face) -> float:
             xtol=1e-6,
         )
     )
+
+
+@dataclass(frozen=True)
+class FaceFlows:
+    """What passes a face at one moment. [W/m²], [kg/(m²·s)]"""
+
+    heat_w_m2: float
+    evaporated_kg_m2_s: float
+    condensed_kg_m2_s: float
+
+
+def face_flows(face: Face, surface_c: float) -> FaceFlows:
+    """Return what passes a face whose surface has this temperature, at its present wetness.
+
+    Notes
+    -----
+    Source: ``chilton-colburn-1934``, as in the solver.
+
+    Examples
+    --------
+    >>> wet = face_flows(Face(air_c=70, rh_pct=30, wetness=1), 47.4)
+    >>> wet.evaporated_kg_m2_s > 0 and abs(wet.heat_w_m2) < 5
+    True
+    """
+    check_range("surface_c", surface_c, at_least=-60, at_most=150)
+    found = _flows(face)(surface_c, 0.0, air.saturation_pressure_at(surface_c), math.exp)
+    return FaceFlows(*(float(each) for each in found))
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,374 @@
+"""A whole batch: one fillet from the cure to the cold store, on one grid, by one clock, masses closed."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from kit.errors import OutOfRange, UnknownName, check_range
+from kit.process import bones, chill, cook, cure, keep, load, pellicle, smoke, wood
+from kit.process import fillet as fillets
+from kit.process.chill import Chilled
+from kit.process.cook import Cooked, Plan
+from kit.process.draught import Draught
+from kit.process.fillet import Fillet
+from kit.process.keep import Kept
+from kit.process.pellicle import Dried
+from kit.process.salted import Salted
+from kit.process.shapes import check_whole
+from kit.process.trace import Trace
+from kit.process.wood import Wood
+
+STEPS = ("cure", "rinse", "rest", "dry", "cook", "chill", "keep")
+"""The steps that take time; the smoke is the first phase of the cook."""
+
+PELLICLE_G_M2 = 120.0
+"""Water lost from the flesh face by which a pellicle has set; ours, no source. [g/m²]"""
+WETNESS_WITH_PELLICLE = 0.2
+"""Of a flesh face with a set pellicle; within the published 0.1 to 0.3. [1]"""
+
+
+@dataclass(frozen=True)
+class Card:
+    """What the card of the batch says: every setting of the day. The two targets have no default.
+
+    Parameters
+    ----------
+    core_target_c, chill_target_c : float
+        From the limits the kitchen works to: core in the cook, core after chilling. [°C]
+    species, thickness_mm, mass_g, fish_c, skin_on
+        The fish: a name of ``food.SPECIES``, FULL thickness [mm], mass [g], temperature [°C], skin.
+    pin_bones, pull, find, looks
+        Bones in a fillet, share pulled, chance that a look finds one, number of looks.
+    cure_h, cure_c, salt_g
+        Hours in dry salt, temperature of the room [°C], salt for one fillet (plenty if None) [g].
+    rinse_min, rest_h, rest_c, dry_h, draught
+        Rinse [min], rest [h, °C], drying [h] and its air.
+    wet_rack : bool
+        The fish goes into the cabinet dripping: its surface counts as wet.
+    wood_name, chips_moisture_pct, tray_area_cm2, heater_w
+        Wood, its moisture (dry basis) [%], the chip tray [cm²] and its heater [W].
+    smoke_min, cabinet_c, rh_pct, hold_min, cabinet_h_w_m2_k, probe_depth
+        As in ``cook.Plan``.
+    doors : tuple of (start, length)
+        Openings in the cook. [min]
+    others_mm : tuple of float
+        Thickness of other pieces in the load that leave when the probed one does. [mm]
+    wait_min, chiller, chill_load_kg, chill_power_w
+        Minutes to the chiller; a name of ``chill.CHILLERS``; its load [kg] and power [W].
+    store_days, store_c, ph
+        Days in the store, its temperature [°C], pH of the fish.
+    starts_h : float
+        When the cure starts, hours after midnight.
+
+    Raises
+    ------
+    OutOfRange
+        If a number is missing or outside its range.
+    """
+
+    core_target_c: float
+    chill_target_c: float
+    species: str = "char, farmed"
+    thickness_mm: float = 26.0
+    mass_g: float = 210.0
+    fish_c: float = 3.0
+    skin_on: bool = True
+    pin_bones: int = 24
+    pull: float = 0.97
+    find: float = 0.8
+    looks: int = 2
+    cure_h: float = 6.0
+    cure_c: float = 4.0
+    salt_g: float | None = None
+    rinse_min: float = 2.0
+    rest_h: float = 1.5
+    rest_c: float = 3.0
+    dry_h: float = 10.0
+    draught: Draught = field(default_factory=lambda: Draught(3.0, 72.0, 2.0))
+    wet_rack: bool = False
+    wood_name: str = "alder"
+    chips_moisture_pct: float = 12.0
+    tray_area_cm2: float = 80.0
+    heater_w: float = 500.0
+    smoke_min: float = 25.0
+    cabinet_c: float = 80.0
+    rh_pct: float = 45.0
+    hold_min: float = 32.0
+    cabinet_h_w_m2_k: float = 20.0
+    probe_depth: float = 0.5
+    doors: tuple[tuple[float, float], ...] = ()
+    others_mm: tuple[float, ...] = ()
+    wait_min: float = 10.0
+    chiller: str = "blast"
+    chill_load_kg: float = 0.0
+    chill_power_w: float = 0.0
+    store_days: float = 5.0
+    store_c: float = 2.5
+    ph: float = 6.1
+    starts_h: float = 14.0
+
+    def __post_init__(self) -> None:
+        check_range("starts_h", self.starts_h, at_least=0, at_most=24)
+        check_range("chips_moisture_pct", self.chips_moisture_pct, at_least=0, at_most=150)
+        check_whole("pin_bones", self.pin_bones, at_least=0, at_most=60)
+        for thickness in self.others_mm:
+            check_range("others_mm", thickness, above=0, at_most=150)
+
+    def replace(self, **changes: Any) -> Card:
+        """Return a copy with some settings changed."""
+        known = [each.name for each in dataclasses.fields(Card)]
+        for name in changes:
+            if name not in known:
+                raise UnknownName("setting of a day", name, known)
+        return dataclasses.replace(self, **changes)
+
+
+@dataclass(frozen=True)
+class Slot:
+    """When a step began and ended: minutes since the cure began, and by the clock on the wall."""
+
+    step: str
+    start_min: float
+    end_min: float
+    start_clock: str
+    end_clock: str
+
+
+@dataclass(frozen=True)
+class Masses:
+    """Where the grams of one fillet went, as each step reported them. [g]
+
+    ``error_g`` is the difference to what the profiles of the fillet hold at the end: it must be nothing.
+    """
+
+    raw_g: float
+    salt_g: float
+    water_to_cure_g: float
+    dried_g: float
+    evaporated_g: float
+    juice_g: float
+    end_g: float
+    error_g: float
+
+
+@dataclass(frozen=True, eq=False)
+class Day:
+    """A batch as it went: the card, what was done, each step's own result, one trace, one clock.
+
+    ``done`` is the card as it was really followed; without a fault it is the card. ``others`` are the other
+    pieces of the load after the cook. ``smoke_delay_min`` is how long damp chips kept the smoke waiting.
+    """
+
+    card: Card
+    done: Card
+    bones: bones.BonesLeft
+    wood: Wood
+    smoke_quality: smoke.SmokeQuality
+    smoke_delay_min: float
+    cure: Salted
+    rinse: Salted
+    rest: Salted
+    dry: Dried
+    cook: Cooked
+    others: tuple[Cooked, ...]
+    chill: Chilled
+    keep: Kept
+    trace: Trace
+    schedule: tuple[Slot, ...]
+    masses: Masses
+
+    @property
+    def fillet(self) -> Fillet:
+        """The fillet at the end of its days in the store."""
+        return self.keep.fillet
+
+    @property
+    def yield_pct(self) -> float:
+        """Weight after chilling as a share of the raw fillet. [%]"""
+        return 100 * self.chill.fillet.mass_g / self.masses.raw_g
+
+    @property
+    def hours(self) -> float:
+        """From the start of the cure until the fish is cold. [h]"""
+        return next(slot.end_min for slot in self.schedule if slot.step == "chill") / 60
+
+
+def run(card: Card, done: Card | None = None) -> Day:
+    """Return how a batch goes, step by step, for one fillet that stands for it.
+
+    Parameters
+    ----------
+    card : Card
+        What was meant.
+    done : Card, optional
+        What was really done, if something went wrong: see ``kit.process.faults``.
+
+    Returns
+    -------
+    Day
+
+    Raises
+    ------
+    OutOfRange, UnknownName, BadData
+        From the step that cannot be done so.
+
+    Notes
+    -----
+    Every step is its own module's function. No day releases a batch: it shows what the records would show,
+    and a competent person decides.
+
+    Examples
+    --------
+    >>> day = run(Card(core_target_c=64, chill_target_c=3))
+    >>> day.cook.reached, day.chill.reached, abs(day.masses.error_g) < 1e-6
+    (True, True, True)
+    """
+    really = card if done is None else done
+    raw = fillets.raw(
+        really.species, really.thickness_mm, really.mass_g, really.fish_c, skin_on=really.skin_on
+    )
+    cured = cure.cure(raw, really.cure_h, temp_c=really.cure_c, salt_g=really.salt_g)
+    rinsed = cure.rinse(cured.fillet, really.rinse_min)
+    rested = cure.equalise(rinsed.fillet, really.rest_h, temp_c=really.rest_c)
+    dried = pellicle.dry(rested.fillet, really.dry_h, really.draught)
+    delay = _delay(really)
+    cooked, others = _cook(dried, really, delay)
+    chilled = chill.chill(
+        cooked.fillet,
+        really.chiller,
+        core_target_c=really.chill_target_c,
+        wait_min=max(0.0, really.wait_min - CARRY_MIN),
+        load_kg=really.chill_load_kg,
+        power_w=really.chill_power_w,
+        max_min=1500.0,
+    )
+    cold = chilled.fillet.replace(temp_c=np.clip(chilled.fillet.temp_c, -2, 25))
+    kept = keep.keep(cold, really.store_days, really.store_c, ph=really.ph)
+    steps = (cured, rinsed, rested, dried, cooked, chilled, kept)
+    return Day(
+        card=card,
+        done=really,
+        bones=bones.bones_left(
+            really.pin_bones, float(bones.still_there(really.pull, really.find, really.looks))
+        ),
+        wood=wood.look_up(really.wood_name),
+        smoke_quality=smoke.smoke_quality(400.0),
+        smoke_delay_min=delay,
+        cure=cured,
+        rinse=rinsed,
+        rest=rested,
+        dry=dried,
+        cook=cooked,
+        others=others,
+        chill=chilled,
+        keep=kept,
+        trace=load.join([step.trace for step in steps]),
+        schedule=_schedule([step.trace for step in steps], really.starts_h),
+        masses=_masses(raw, [cured, rinsed, rested], dried, cooked, chilled, kept.fillet),
+    )
+
+
+CARRY_MIN = 5.0
+"""Minutes of carry-over that the cook itself follows; any longer wait is part of the chilling. [min]"""
+
+
+def wetness(dried: Dried) -> float:
+    """Return how wet the flesh face is when it goes into the cabinet: dry once its pellicle has set.
+
+    Notes
+    -----
+    Ours, no source: a straight line down to 0.2 at 120 g/m² of water lost from the flesh face.
+
+    Examples
+    --------
+    >>> from kit.process import fillet, pellicle
+    >>> piece = fillet.raw("char, farmed", 24, 180)
+    >>> short, long = (pellicle.dry(piece, hours, Draught(3, 72, 2.0)) for hours in (0.5, 10))
+    >>> wetness(short) > wetness(long)
+    True
+    """
+    area_m2 = dried.fillet.area_cm2 / 1e4 * dried.faces
+    lost_g_m2 = max(0.0, dried.water_lost_g) / area_m2
+    share = min(1.0, lost_g_m2 / PELLICLE_G_M2)
+    return 1.0 - (1.0 - WETNESS_WITH_PELLICLE) * share
+
+
+def _delay(done: Card) -> float:
+    """Return how long damp chips keep the smoke waiting. [min]"""
+    chips_g = smoke.chips_for(done.smoke_min, done.tray_area_cm2).middle if done.smoke_min > 0 else 0.0
+    return float(wood.drying_heat(chips_g, done.chips_moisture_pct)) * 1000 / done.heater_w / 60
+
+
+def _cook(dried: Dried, done: Card, delay_min: float) -> tuple[Cooked, tuple[Cooked, ...]]:
+    plan = Plan(
+        core_target_c=done.core_target_c,
+        cabinet_c=done.cabinet_c,
+        rh_pct=done.rh_pct,
+        smoke_min=done.smoke_min + delay_min,
+        hold_min=done.hold_min,
+        max_cook_min=300,
+        carry_over_min=CARRY_MIN,
+        h_w_m2_k=done.cabinet_h_w_m2_k,
+        wetness=1.0 if done.wet_rack else wetness(dried),
+        probe_depth=done.probe_depth,
+    )
+    if done.others_mm:
+        places = [cook.Place("probed", dried.fillet)]
+        places += [
+            cook.Place(f"piece {index}", _thicker(dried.fillet, mm))
+            for index, mm in enumerate(done.others_mm, start=2)
+        ]
+        found = cook.cook_load(places, plan)
+        return found.pieces["probed"], tuple(found.pieces[place.name] for place in places[1:])
+    return load.cook_with_doors(dried.fillet, plan, done.doors), ()
+
+
+def _thicker(piece: Fillet, thickness_mm: float) -> Fillet:
+    """Return a piece of another thickness with the same share of salt and water at each depth."""
+    if thickness_mm <= 0:
+        raise OutOfRange("thickness_mm", thickness_mm, "above 0")
+    return piece.replace(
+        thickness_mm=thickness_mm, depth_mm=piece.depth_mm * thickness_mm / piece.thickness_mm
+    )
+
+
+def clock(starts_h: float, minutes: float) -> str:
+    """Return the time on the wall, with the day if it is not the first.
+
+    Examples
+    --------
+    >>> clock(14, 90), clock(14, 15 * 60)
+    ('15:30', '05:00 on day 2')
+    """
+    total = round(starts_h * 60 + minutes)
+    day, rest = divmod(total, 1440)
+    return f"{rest // 60:02d}:{rest % 60:02d}" + (f" on day {day + 1}" if day else "")
+
+
+def _schedule(traces: Sequence[Trace], starts_h: float) -> tuple[Slot, ...]:
+    slots, now = [], 0.0
+    for name, trace in zip(STEPS, traces, strict=True):
+        end = now + float(trace.time_min[-1])
+        slots.append(Slot(name, now, end, clock(starts_h, now), clock(starts_h, end)))
+        now = end
+    return tuple(slots)
+
+
+def _masses(
+    raw: Fillet, salted: Sequence[Salted], dried: Dried, cooked: Cooked, chilled: Chilled, end: Fillet
+) -> Masses:
+    """Add up what each step says it took and gave, and hold that against the fillet at the end."""
+    salt = sum(step.salt_g.middle for step in salted)
+    water = sum(step.water_out_g.middle for step in salted)
+    into_cabinet, into_chiller = dried.fillet.mass_g, cooked.fillet.mass_g
+    evaporated = into_cabinet * cooked.evaporation_pct / 100 + into_chiller * chilled.evaporation_pct / 100
+    juice = into_cabinet * cooked.cook_out_pct / 100
+    told = raw.mass_g + salt - water - dried.water_lost_g - evaporated - juice
+    return Masses(
+        raw.mass_g, salt, water, dried.water_lost_g, evaporated, juice, end.mass_g, told - end.mass_g
+    )
