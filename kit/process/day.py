@@ -345,6 +345,8 @@ def clock(starts_h: float, minutes: float) -> str:
     >>> clock(14, 90), clock(14, 15 * 60)
     ('15:30', '05:00 on day 2')
     """
+    check_range("starts_h", starts_h, at_least=0, at_most=24)
+    check_range("minutes", minutes, at_least=0, at_most=1e6)
     total = round(starts_h * 60 + minutes)
     day, rest = divmod(total, 1440)
     return f"{rest // 60:02d}:{rest % 60:02d}" + (f" on day {day + 1}" if day else "")

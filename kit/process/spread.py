@@ -183,7 +183,7 @@ def spread(
     check_range("core_target_c", core_target_c, at_least=30, at_most=100, likely_cause="Was it given in °F?")
     check_range("hold_min", hold_min, at_least=0, at_most=600)
     check_range("wps_target_pct", wps_target_pct, at_least=0, at_most=26)
-    check_range("start_c", start_c, at_least=0, at_most=30)
+    check_range("surface_wps_pct", surface_wps_pct, at_least=1, at_most=26.395)
     if sides not in (1, 2):
         raise OutOfRange("sides", sides, "1 or 2")
     batches = draw(vary, count, generator)
@@ -229,6 +229,8 @@ def cook_many(batches: Batches, face: Face, start_c: float, minutes: float) -> t
     >>> core.shape[1], bool(np.all(core[-1] > 40))
     (3, True)
     """
+    check_range("start_c", start_c, at_least=0, at_most=30)
+    check_range("minutes", minutes, above=0, at_most=600)
     many = _Many(batches, face, start_c)
     times, cores = [0.0], [many.temp[-1].copy()]
     for step_s in _steps(minutes):

@@ -8,22 +8,28 @@ import numpy as np
 import pytest
 
 from kit.errors import KitError
-from kit.process import cure, fillet
+from kit.process import cure, day, fillet, pellicle
+from kit.process.cook import Plan
 from kit.process.draught import Draught
 from kit.process.salt import Seasoning
 from kit.process.shapes import Band
+from kit.process.slab import Face
+from kit.process.spread import Vary, draw
 from kit.process.trace import Trace
 from kit.process.trim import Piece
 
 ROOMS = (
     "bones", "inspection", "detection", "brine", "salt", "uptake", "cure", "weighings", "draught", "pellicle",
-    "wood", "smoke", "growth", "frozen", "keep", "trim",
+    "wood", "smoke", "growth", "frozen", "keep", "trim", "chill", "spores", "load", "day", "faults", "spread",
 )  # fmt: skip
 
 RAW = fillet.raw("trout, farmed", 24, 180)
 CURED = cure.cure(RAW, 3).fillet
 STORE = Trace(np.array([0.0, 1440.0, 2880.0]), np.array([3.0, 4.0, 3.0]))
 FROZEN = Trace(np.arange(0, 1801.0, 30), np.full(61, -21.0))
+HOT = fillet.raw("trout, farmed", 24, 180, temp_c=62)
+CARD = day.Card(core_target_c=64, chill_target_c=3)
+BATCHES = draw(Vary(), 3, np.random.default_rng(1))
 AIR = Draught(3.0, 75, 1.5)
 HOURS, RISE = [0.0, 1.0, 2.0, 4.0, 8.0], [1.0, 3.0, 4.5, 6.0, 7.0]
 
@@ -144,6 +150,36 @@ CALLS = {
         "bought_g": 5000.0, "price_per_kg": 12.0, "yields_pct": [57.0, 80.0], "portion_g": 90.0,
         "other_costs": 10.0, "worth_of_pieces": 2.0,
     },
+    "chill.chill": {
+        "fillet": HOT, "core_target_c": 3.0, "max_min": 300.0, "wait_min": 5.0, "room_c": 20.0,
+        "room_rh_pct": 60.0, "load_kg": 20.0, "power_w": 2000.0, "until_min": 60.0,
+    },
+    "chill.chillers": {},
+    "spores.perfringens_rate": {"temp_c": 40.0},
+    "spores.perfringens_ceiling": {"time_min": [0.0, 10.0, 20.0], "core_c": [50.0, 40.0, 30.0], "step_min": 1.0},
+    "load.humidity_with_load": {
+        "piece": RAW, "load_kg": 10.0, "cabinet_c": 80.0, "fresh_air_m3_h": 40.0, "outside_c": 18.0,
+        "outside_rh_pct": 60.0, "h_w_m2_k": 20.0, "wetness": 1.0,
+    },
+    "load.cook_with_doors": {
+        "fillet": RAW, "plan": Plan(core_target_c=64, cabinet_c=80, rh_pct=55), "doors": [(5, 3)],
+        "mixed_c": 35.0,
+    },
+    "load.join": {"traces": [STORE, STORE]},
+    "day.run": {"card": CARD},
+    "day.wetness": {"dried": pellicle.dry(CURED, 6, AIR)},
+    "day.clock": {"starts_h": 14.0, "minutes": 90.0},
+    "faults.fault": {"name": "fans off"},
+    "faults.with_faults": {"card": CARD, "names": ["fans off"]},
+    "faults.run_with": {"card": CARD, "names": ["warm store"]},
+    "faults.found": {"record": day.run(CARD)},
+    "spread.draw": {"vary": Vary(), "count": 3, "generator": np.random.default_rng(1)},
+    "spread.spread": {
+        "vary": Vary(), "count": 3, "generator": np.random.default_rng(1), "core_target_c": 64.0,
+        "hold_min": 10.0, "wps_target_pct": 2.5, "cook_min": 60.0, "cabinet_c": 80.0, "rh_pct": 50.0,
+        "wetness": 0.2, "start_c": 4.0, "cure_h": 6.0, "diffusivity_m2_s": 3e-10, "surface_wps_pct": 26.3,
+    },
+    "spread.cook_many": {"batches": BATCHES, "face": Face(80, 50, 20, 0.2), "start_c": 4.0, "minutes": 30.0},
 }  # fmt: skip
 
 MORE = [
