@@ -156,7 +156,9 @@ CALLS = {
     },
     "chill.chillers": {},
     "spores.perfringens_rate": {"temp_c": 40.0},
-    "spores.perfringens_ceiling": {"time_min": [0.0, 10.0, 20.0], "core_c": [50.0, 40.0, 30.0], "step_min": 1.0},
+    "spores.perfringens_ceiling": {
+        "time_min": [0.0, 10.0, 20.0], "core_c": [50.0, 40.0, 30.0], "step_min": 1.0,
+    },
     "load.humidity_with_load": {
         "piece": RAW, "load_kg": 10.0, "cabinet_c": 80.0, "fresh_air_m3_h": 40.0, "outside_c": 18.0,
         "outside_rh_pct": 60.0, "h_w_m2_k": 20.0, "wetness": 1.0,
