@@ -5,6 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# A busy machine is no fault of the code: property tests look at results, never at the clock.
+settings.register_profile("kit", deadline=None)
+settings.load_profile("kit")
 
 
 @pytest.fixture(autouse=True)

@@ -23,6 +23,8 @@ Array = NDArray[np.float64]
 
 COLDEST_AIR_C = -2.0
 """Colder air freezes the face, and this model does not freeze fish. [°C]"""
+NO_TIME_MIN = 1e-6
+"""Shorter than this is no time at all: what is left over from rounding. [min]"""
 CHUNK_MIN = 60.0
 """The solver is asked for so much at a time while it looks for the target. [min]"""
 PULL_DOWN_MIN = 4.0
@@ -201,7 +203,7 @@ def chill(
     chosen = _chosen(chiller)
     _check(core_target_c, max_min, wait_min, room_c, load_kg, power_w, until_min)
     rows = _Rows(fillet)
-    if wait_min > 0:
+    if wait_min > NO_TIME_MIN:
         room = Face(room_c, room_rh_pct, 6.0, chosen.wetness)
         rows.stay("carry-over", (room, dataclasses.replace(room, wetness=0.0)), wait_min)
     goal = core_target_c if until_min is None else None
@@ -288,7 +290,7 @@ class _Rows:
     def cool(self, faces: tuple[Face, Face], minutes: float, goal_c: float | None) -> None:
         """Go on in air that stays as it is: all the minutes, or until the core is at the goal."""
         left = minutes
-        while left > 1e-9 and not self._there(goal_c):
+        while left > NO_TIME_MIN and not self._there(goal_c):
             step = left if goal_c is None else min(CHUNK_MIN, left)
             self.stay("chill", faces, step)
             left -= step
@@ -306,7 +308,7 @@ class _Rows:
         area_m2 = pieces * self.fillet.area_cm2 / 1e4
         sides = np.array([face.h_w_m2_k + (5.0 if face.emissivity else 0.0) for face in chiller.faces()])
         left = minutes
-        while left > 1e-9 and not self._there(goal_c):
+        while left > NO_TIME_MIN and not self._there(goal_c):
             step = min(PULL_DOWN_MIN, left)
             surface = self._profile[-1][-1][[0, -1]]
             wanted = area_m2 * float(sides @ surface) - power_w
