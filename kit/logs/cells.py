@@ -9,7 +9,7 @@ from typing import Literal
 Sort = Literal["stamp", "date", "clock", "number", "fault", "blank", "text"]
 
 _CLOCK = (
-    r"(?P<hour>\d{1,2}):(?P<minute>\d{2})(?::(?P<second>\d{2})(?:[.,](?P<part>\d{1,6}))?)?"
+    r"(?P<hour>\d{1,3}):(?P<minute>\d{2})(?::(?P<second>\d{2})(?:[.,](?P<part>\d{1,6}))?)?"
     r"(?:\s*(?P<half>[AaPp])\.?\s?[Mm]\.?)?(?P<zone>Z|[+-]\d{2}:?\d{2})?"
 )
 _MONTHS = "Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec"
@@ -129,8 +129,8 @@ def unit_of(text: str) -> str | None:
 
     Examples
     --------
-    >>> [unit_of(t) for t in ("Core (°C)", "temp_f", "Core [degF]", "Celsius", "Core", "Channel C")]
-    ['c', 'f', 'f', 'c', None, None]
+    >>> [unit_of(t) for t in ("Core (°C)", "temp_f", "Core [degF]", "Core F", "Core", "Channel C")]
+    ['c', 'f', 'f', 'f', None, None]
     """
     found = set()
     if re.search(r"celsius|centigrade", text, re.IGNORECASE):
@@ -139,4 +139,7 @@ def unit_of(text: str) -> str | None:
         found.add("f")
     marked = r"(?:[°º\ufffd?_(\[/]|\bdeg\.?|ï¿½)\s*(?:deg\.?\s*)?([CF])(?![A-Za-z0-9])"
     found |= {letter.lower() for letter in re.findall(marked, text, re.IGNORECASE)}
+    ending = re.search(r"\b(?:core|temp|temperature)\s+([CF])$", text, re.IGNORECASE)
+    if ending:
+        found.add(ending[1].lower())
     return found.pop() if len(found) == 1 else None

@@ -38,6 +38,7 @@ class Table:
     noise: tuple[str, ...]
     cut_last: int | None = None
     repeated: int = 0
+    after: tuple[int, ...] = ()
 
     @property
     def first_line(self) -> int:
@@ -79,34 +80,58 @@ def table_of(rows: list[Row], name: str) -> Table:
     for row in rows[:2000]:
         if looks_like_data([sort_of(cell) for cell in row.cells]):
             counts[len(row.cells)] += 1
+    if not counts:
+        raise BadData(
+            f"{name}, line {rows[0].line if rows else 1}",
+            "no row holds a time and a temperature",
+            "rows such as 2025-03-05 14:02;63.1",
+            "Is a quotation mark left open?",
+        )
     width = max(counts, key=lambda count: counts[count])
     start = next(
         i
         for i, r in enumerate(rows)
         if len(r.cells) == width and looks_like_data([sort_of(c) for c in r.cells])
     )
-    headings, used = _headings(rows[:start], width)
+    headings, used = _headings(rows[:start], rows[start:], width, name)
     noise = tuple(" ".join(cell for cell in row.cells if cell) for row in rows[: start - used])
     body, repeated = _without_repeats(rows[start:], [row.cells for row in rows[start - used : start]])
     end = _end(body)
     cut = None
     if len(body[end - 1].cells) < width and end == len(body):
         cut, end = body[end - 1].line, end - 1
-    after = tuple(" ".join(cell for cell in row.cells if cell) for row in body[end:])
+    after = tuple(row.line for row in body[end:] if row.line != cut)
+    closing = tuple(" ".join(cell for cell in row.cells if cell) for row in body[end:])
     data = [_fitted(row, width, name) for row in body[:end]]
-    return Table(name, headings, data, noise + after, cut, repeated)
+    return Table(name, headings, data, noise + closing, cut, repeated, after)
 
 
-def _headings(before: list[Row], width: int) -> tuple[tuple[str, ...], int]:
+def _headings(before: list[Row], data: list[Row], width: int, name: str) -> tuple[tuple[str, ...], int]:
     """Return the headings, and how many rows above the data they take: two if a row of units stands below."""
     rows = [row.cells for row in before[-2:]]
     if not rows or not _fits(rows[-1], width):
         return tuple(f"column {i + 1}" for i in range(width)), 0
+    _refuse_false_heading(before[-1], data, width, name)
     last = _padded(rows[-1], width)
     if len(rows) == 2 and _fits(rows[0], width) and all(len(cell) <= 4 for cell in last):
         joined = zip(_padded(rows[0], width), last, strict=True)
         return tuple(_named(f"{top} {unit}".strip(), i) for i, (top, unit) in enumerate(joined)), 2
     return tuple(_named(cell, i) for i, cell in enumerate(last)), 1
+
+
+def _refuse_false_heading(above: Row, data: list[Row], width: int, name: str) -> None:
+    """Refuse a row above the data that is no heading of it: a reading gone wrong, or too few headings."""
+    if len(above.cells) < width and any(row.cells[-1] for row in data[:50] if len(row.cells) == width):
+        raise BadData(
+            f"{name}, line {data[0].line}",
+            f"{width} cells under {len(above.cells)} headings",
+            "one cell for each heading",
+            "Is the decimal mark the same as the separator?",
+        )
+    timed = ("stamp", "clock")
+    when = next((i for i, cell in enumerate(data[0].cells) if sort_of(cell) in timed), None)
+    if when is not None and when < len(above.cells) and sort_of(above.cells[when]) in timed:
+        raise BadData(f"{name}, line {above.line}", "a time without a reading", "a temperature such as 62.5")
 
 
 def _fits(cells: list[str], width: int) -> bool:

@@ -22,9 +22,9 @@ Array = NDArray[np.float64]
 LARGEST_BYTES = 64 * 1024 * 1024
 COLDEST_C, HOTTEST_C = -60.0, 300.0
 """Readings beyond these are faults, whatever the logger meant. [°C]"""
-HOTTEST_CORE_C = 110.0
+HOTTEST_CORE_C = 100.0
 """A core hotter than this, in a file that names no unit, was hardly read in °C. [°C]"""
-_NO_UNIT = "Unit: not stated; read as °C."
+_NO_UNIT = "Unit: not stated; read as °C. If that is wrong, say --unit f."
 AGREE_C = 1.0
 """Readings under one stamp that differ by more than this contradict each other. [°C]"""
 
@@ -146,6 +146,8 @@ def _left_out(table: Table) -> list[str]:
     notes = []
     if table.cut_last is not None:
         notes.append(f"Line {table.cut_last} is cut short and was left out.")
+    if table.after:
+        notes.append(f"Lines after the data, left out: {len(table.after)}, from line {table.after[0]}.")
     if table.repeated:
         notes.append(f"Headings that come again were left out: {table.repeated}.")
     return notes

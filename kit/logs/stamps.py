@@ -71,12 +71,13 @@ def clock_times(table: Table, column: int) -> Times:
     """Return the times of a column with a clock but no date; a fall of half a day or more is midnight."""
     minutes: list[float] = []
     days = 0
+    long = re.search(r"elapsed|duration|run ?time", table.headings[column], re.IGNORECASE) is not None
     for index, cell in enumerate(table.column(column)):
         found = CLOCK.fullmatch(cell)
         if found is None:
             raise BadData(table.where(index), f"{cell!r} is no time of day", "a time such as 14:02:30")
-        now = _clock_s(table, index, found) / 60 + days * 1440
-        if minutes and now < minutes[-1] - 720:
+        now = _clock_s(table, index, found, long=long) / 60 + days * 1440
+        if minutes and not long and now < minutes[-1] - 720:
             days, now = days + 1, now + 1440
         minutes.append(now)
     _refuse_strange_steps(table, minutes, table.column(column))
@@ -152,10 +153,10 @@ def _midnight(mark: str, text: str, order: str) -> datetime | None:
         return None
 
 
-def _clock_s(table: Table, index: int, found: re.Match[str]) -> float:
+def _clock_s(table: Table, index: int, found: re.Match[str], *, long: bool = False) -> float:
     hour, minute, second = int(found["hour"]), int(found["minute"]), int(found["second"] or 0)
     half = (found["half"] or "").lower()
-    if hour > 23 or minute > 59 or second > 59 or (half and not 1 <= hour <= 12):
+    if (hour > 23 and not long) or minute > 59 or second > 59 or (half and not 1 <= hour <= 12):
         raise BadData(table.where(index), f"{found[0]!r} is no time of day", "a time such as 14:02:30")
     if half:
         hour = hour % 12 + (12 if half == "p" else 0)

@@ -80,7 +80,10 @@ def _fit(sample: list[str], separator: str) -> tuple[float, int]:
     shares: dict[int, float] = {}
     counts: Counter[int] = Counter()
     for line in sample:
-        cells = next(csv.reader([line], delimiter=separator, skipinitialspace=True), [])
+        try:
+            cells = next(csv.reader([line], delimiter=separator, skipinitialspace=True), [])
+        except csv.Error:
+            continue
         sorts = [sort_of(cell) for cell in cells]
         if looks_like_data(sorts):
             counts[len(cells)] += 1
