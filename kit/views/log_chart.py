@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import shorten
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 MARKS = {"met": "✓", "not met": "✗", "cannot tell": "?"}
+_ROOM = 105  # letters on one line of the picture
 _FILLS = {"met": "#cfe3d8", "not met": "#f0c9b2", "cannot tell": "#e8e0d0"}
 _HATCHES = {"met": "", "not met": "////", "cannot tell": "...."}
 
@@ -47,7 +49,7 @@ def log_chart(trace: Trace, verdicts: Sequence[Verdict], title: str) -> Figure:
     from matplotlib.figure import Figure
 
     shown = [each for each in verdicts if not each.for_person]
-    strip_in = 0.42 * len(shown) + (0.5 if shown else 0)
+    strip_in = 0.46 * len(shown) + (0.5 if shown else 0)
     figure = Figure(figsize=(9.2, 4.1 + strip_in), layout="constrained", facecolor=ink.PAPER)
     if shown:
         upper, lower = figure.subplots(2, 1, sharex=True, height_ratios=[3.6, strip_in])
@@ -95,19 +97,24 @@ def _strips(axis: Axes, verdicts: Sequence[Verdict], trace: Trace) -> None:
         end = last if each.to_min is None else min(each.to_min, last)
         if known and np.isfinite([start, end]).all():
             axis.barh(
-                row,
+                row + 0.26,
                 max(end - start, 0.004 * (last - first)),
                 left=start,
-                height=0.86,
+                height=0.34,
                 color=_FILLS[each.outcome],
                 hatch=_HATCHES[each.outcome],
                 edgecolor=ink.FAINT,
                 linewidth=0.8,
             )
-        words = f"{MARKS[each.outcome]} {each.outcome}: {each.limit_words}"
-        box = {"facecolor": ink.PAPER, "edgecolor": "none", "alpha": 0.82, "pad": 1.2}
-        axis.text(
-            first + 0.008 * (last - first), row, words, va="center", fontsize=9.5, color=ink.INK, bbox=box
-        )
+        text = axis.text(first, row - 0.2, _words(each), va="center", fontsize=9.5, color=ink.INK)
+        text.set_in_layout(False)  # a long line never squeezes the picture
     axis.set_ylim(len(verdicts) - 0.5, -0.5)
     axis.set_yticks([])
+
+
+def _words(verdict: Verdict) -> str:
+    """Return one line for a strip: outcome and rule, and the warning if the limit is from memory."""
+    label = f" [{verdict.label}]" if verdict.label else ""
+    return shorten(
+        f"{MARKS[verdict.outcome]} {verdict.outcome}: {verdict.title}{label}", _ROOM, placeholder=" …"
+    )

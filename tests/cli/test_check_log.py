@@ -119,3 +119,22 @@ def test_told_phases_let_a_door_window_be_judged(tmp_path):
 
     assert outcome(untold) != "met"
     assert outcome(told) == "met"
+
+
+@pytest.mark.parametrize("profile", ["ie", "uk", "us-retail", "us-processor"])
+def test_long_rules_neither_squeeze_the_picture_nor_run_off_it(profile):
+    from kit import rules
+    from kit.process.trace import Phase, Trace
+    from kit.views.log_chart import log_chart
+
+    core, _ = hot(40, 76.5)
+    phases = (Phase("cook", 0.0, 100.0), Phase("chill", 105.0, 219.0))
+    trace = Trace(np.arange(float(core.size)), core, phases=phases)
+    chosen = rules.load(profile)
+    verdicts = [found for step in ("cook", "chill") for found in rules.judge(trace, chosen, step=step)]
+    figure = log_chart(trace, verdicts, "a.csv")
+    figure.canvas.draw()
+    for axis in figure.axes:
+        assert axis.get_position().width > 0.85
+        for text in axis.texts:
+            assert text.get_window_extent().x1 <= figure.bbox.x1
