@@ -123,6 +123,8 @@ def test_told_phases_let_a_door_window_be_judged(tmp_path):
 
 @pytest.mark.parametrize("profile", ["ie", "uk", "us-retail", "us-processor"])
 def test_long_rules_neither_squeeze_the_picture_nor_run_off_it(profile):
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+
     from kit import rules
     from kit.process.trace import Phase, Trace
     from kit.views.log_chart import log_chart
@@ -133,7 +135,7 @@ def test_long_rules_neither_squeeze_the_picture_nor_run_off_it(profile):
     chosen = rules.load(profile)
     verdicts = [found for step in ("cook", "chill") for found in rules.judge(trace, chosen, step=step)]
     figure = log_chart(trace, verdicts, "a.csv")
-    figure.canvas.draw()
+    FigureCanvasAgg(figure).draw()  # the layout is only settled by drawing
     for axis in figure.axes:
         assert axis.get_position().width > 0.85
         for text in axis.texts:
