@@ -354,15 +354,17 @@ def char_in_the_cabinet(settings: Mapping[str, float], facts: Mapping[str, Any])
     picture = _run_picture(time[shown], core[shown])
     if not reached.size:
         told = f"After {out_min:.0f} min the core stands at {core[shown][-1]:.1f} °C, below {LIMIT_C} °C."
-        return BatchRun(0.0, 3.0, (told, _SAYS["stalled"]), "stalled", picture)
+        return BatchRun(0.0, 3.0, (told,), "stalled", picture)
     first = f"The core reached {LIMIT_C} °C at {time[reached[0]]:.0f} min and was held for {hold_min:g} min."
     if hold_min < HOLD_MIN:
-        return BatchRun(0.0, 3.0, (first, _SAYS["touched, not held"]), "touched, not held", picture)
+        return BatchRun(0.0, 3.0, (first,), "touched, not held", picture)
     score, slip, says = 3.0, "", [first]
     for missed, name in ((hold_min > HOLD_MIN + 15, "dried out"), (out_min > LATEST_MIN, "too late")):
         if missed:
-            score, slip = score - 1, slip or name
-            says.append(_SAYS[name])
+            score -= 1
+            if slip:
+                says.append(_SAYS[name])  # the first slip's words are the question's
+            slip = slip or name
     if not slip:
         says.append(f"It came out at {out_min:.0f} min. The named limit was met, and the fish did not wait.")
     return BatchRun(score, 3.0, tuple(says), slip, picture)

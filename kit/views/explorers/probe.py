@@ -34,11 +34,11 @@ PIECES = {  # name: thickness [mm], the air around it [°C], in words
     controls=(
         Choice(
             "piece",
-            "Probe in",
+            "Probe in the piece that is",
             (
-                ("thin", "thin piece, cool place"),
-                ("warm", "thick piece, warm place"),
-                ("cool", "thick piece, cool place"),
+                ("thin", "thin, cool place"),
+                ("warm", "thick, warm place"),
+                ("cool", "thick, cool place"),
             ),
             "warm",
         ),
@@ -66,7 +66,7 @@ def where_to_probe(settings: Mapping[str, Any]) -> Drawing:
     time, coldest = _at_depth(30.0, 79.0, 50.0)
     share = SHAPE.thickness(along / 100)
     _, tip = _at_depth(_grid_mm(thickness_mm * share), air_c, deep)
-    figure, (above, below) = ink.sheet(5.4, rows=2, height_ratios=(1.0, 1.35))
+    figure, (above, below) = ink.sheet(4.9, rows=2, height_ratios=(1.0, 1.35))
     _heat_map(figure, above, thickness_mm, air_c, minute, along, deep)
     below.plot(time, tip, **SURFACE)
     below.plot(time, coldest, **CORE)
