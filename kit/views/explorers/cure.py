@@ -1,0 +1,112 @@
+"""Explorers of lesson 2: how far salt gets, with the band of what is not known, and water-phase salt."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from kit.process import brine, cure, fillet
+from kit.process.salt import water_phase_salt
+from kit.rules import load
+from kit.views import ink
+from kit.views.pictures.charts import name_line
+from kit.views.spec import Choice, Drawing, Predict, Slider, explorer
+
+
+@explorer(
+    "salt-over-depth",
+    title="How far does the salt get?",
+    intro="A char fillet lies in dry salt, then rests cold. The band shows what is not known.",
+    controls=(
+        Slider("thickness_mm", "Thickness", "mm", 10, 36, 1, 24),
+        Slider("cure_h", "In salt", "h", 1, 12, 1, 3),
+        Slider("rest_h", "Cold rest", "h", 1, 48, 1, 12),
+        Choice("sides", "Salt comes in", (("one", "from one side"), ("two", "from two sides")), "one"),
+    ),
+    predict=Predict(
+        "A 24 mm piece had 3 h in salt and 12 h of rest. Is its salt even?",
+        ("Yes, the same everywhere", "Nearly", "No, the far side has little"),
+        "Look at the line on the right. Then make the piece half as thick.",
+    ),
+)
+def salt_over_depth(settings: Mapping[str, Any]) -> Drawing:
+    """Draw water-phase salt over depth after cure and rest, as a band.
+
+    Examples
+    --------
+    >>> start = {"thickness_mm": 24, "cure_h": 3, "rest_h": 12, "sides": "one"}
+    >>> len(salt_over_depth(start).facts)
+    3
+    """
+    mm, cure_h, rest_h = (float(settings[key]) for key in ("thickness_mm", "cure_h", "rest_h"))
+    raw = fillet.raw("char, farmed", mm, 180, skin_on=settings["sides"] == "one")
+    cured = cure.cure(raw, cure_h)
+    slow = cure.equalise(cured.slow, rest_h).slow
+    middle = cure.equalise(cured.fillet, rest_h).fillet
+    fast = cure.equalise(cured.fast, rest_h).fast
+    profiles = np.array([each.wps_pct for each in (slow, middle, fast)])
+    figure, ax = ink.sheet(3.8)
+    ax.fill_between(
+        middle.depth_mm, profiles.min(0), profiles.max(0), color=ink.LINES[0]["color"], alpha=0.18, lw=0
+    )
+    ax.plot(middle.depth_mm, middle.wps_pct, **ink.LINES[0])
+    ax.set_xlim(0, mm)
+    ax.set_ylim(0, None)
+    ax.set_xlabel("Depth from the flesh face [mm]")
+    ax.set_ylabel("Water-phase salt [%]")
+    at = len(middle.depth_mm) // 2
+    facts = (
+        f"Mean: {middle.mean_wps_pct:.1f} %, but it may be {slow.mean_wps_pct:.1f} to "
+        f"{fast.mean_wps_pct:.1f} %.",
+        f"Half depth: {middle.wps_pct[at]:.1f} %, but it may be {profiles[:, at].min():.1f} to "
+        f"{profiles[:, at].max():.1f} %.",
+        "This is a model. Only a measured loin counts.",
+    )
+    return Drawing(
+        figure,
+        f"Salt over depth of a {mm:g} mm fillet after {cure_h:g} h in salt and {rest_h:g} h of "
+        f"rest. {' '.join(facts)}",
+        facts,
+    )
+
+
+@explorer(
+    "salt-in-the-water",
+    title="How strong is the salt that germs meet?",
+    intro="Choose salt and moisture of the fish. Dashed lines: the limits of the US rules in this kit.",
+    controls=(
+        Slider("salt_pct", "Salt in the fish", "%", 0.5, 5, 0.1, 2),
+        Slider("moisture_pct", "Moisture", "%", 50, 76, 1, 66),
+    ),
+)
+def salt_in_the_water(settings: Mapping[str, Any]) -> Drawing:
+    """Draw water-phase salt against moisture for a salt, with its brine of the same strength in degrees.
+
+    Examples
+    --------
+    >>> salt_in_the_water({"salt_pct": 2.5, "moisture_pct": 65}).facts[0]
+    'Water-phase salt: 3.70 %.'
+    """
+    salt_pct, moisture = float(settings["salt_pct"]), float(settings["moisture_pct"])
+    axis = np.linspace(50, 76, 53)
+    here = float(water_phase_salt(salt_pct, moisture))
+    figure, ax = ink.sheet(3.5)
+    ax.plot(axis, water_phase_salt(salt_pct, axis), **ink.LINES[0])
+    ax.plot([moisture], [here], marker="o", markersize=10, color=ink.LINES[0]["color"], mec=ink.INK)
+    limits = {r.minimum for r in load("us-processor").rules if r.quantity == "water_phase_salt_pct"}
+    for limit in sorted(each for each in limits if each is not None):
+        ax.axhline(limit, color=ink.INK, linewidth=1.1, linestyle=(0, (2, 2)))
+        name_line(ax, 75.8, limit, f"{limit:g} %", ha="right", fontweight="normal")
+    ax.set_xlim(50, 76)
+    ax.set_ylim(0, 9)
+    ax.set_xlabel("Moisture of the fish [%]")
+    ax.set_ylabel("Water-phase salt [%]")
+    facts = (
+        f"Water-phase salt: {here:.2f} %.",
+        f"A brine of that strength is at {float(brine.pct_to_salometer(here)):.0f} degrees on the salometer.",
+    )
+    return Drawing(
+        figure, f"Fish with {salt_pct:g} % salt and {moisture:g} % moisture. {' '.join(facts)}", facts
+    )

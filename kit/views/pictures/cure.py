@@ -1,0 +1,27 @@
+"""Pictures of lesson 2: salt over the depth of a fillet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from kit.views import ink
+from kit.views.spec import Drawing, picture
+
+
+@picture("salt-profile")
+def salt_profile(data: Mapping[str, Any]) -> Drawing:
+    """Draw water-phase salt over depth, from the flesh face to the skin.
+
+    Examples
+    --------
+    >>> salt_profile({"depth_mm": [0, 8, 16], "wps_pct": [6, 3, 1], "words": "Salt falls."}).text
+    'Salt falls.'
+    """
+    figure, ax = ink.sheet(3.5)
+    ax.plot(data["depth_mm"], data["wps_pct"], **ink.LINES[0])
+    ax.set_xlim(0, max(data["depth_mm"]))
+    ax.set_ylim(0, None)
+    ax.set_xlabel("Depth from flesh face to skin [mm]")
+    ax.set_ylabel("Water-phase salt [%]")
+    return Drawing(figure, str(data["words"]))

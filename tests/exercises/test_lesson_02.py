@@ -1,0 +1,37 @@
+"""What is special to lesson 2: the square of the thickness, limits, criteria practised twice."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from kit import exercises
+from kit.marking import mark
+from kit.process import cure, fillet
+from kit.rules import load
+
+
+def test_every_criterion_is_practised_twice():
+    served = Counter(each for name in exercises.ids(2) for each in exercises.info(name).criteria)
+    for criterion in (*(f"CUR-K0{n}" for n in range(1, 7)), "RIN-K01"):
+        assert served[criterion] >= 2, criterion
+
+
+def test_the_square_of_the_thickness_agrees_with_the_simulated_cure():
+    thin, thick = (cure.cure_hours(fillet.raw("char, farmed", mm, 180), 2.5).middle for mm in (12, 24))
+    assert thick / thin == pytest.approx(4, rel=0.05)
+
+
+def test_going_on_without_proof_scores_nothing():
+    limit = next(r.minimum for r in load("us-processor").rules if r.id == "us-processor-salt-vacuum")
+    seen = set()
+    for seed in range(30):
+        question = exercises.question("salt-recommendation", seed)
+        assert f"at least {limit:g} %" in question.text
+        right = question.answer["decision"]
+        seen.add(right)
+        if right != "go on":
+            outcome = mark(question, {"decision": "go on", "reason": question.answer["reason"]})
+            assert outcome.score == 0
+    assert seen == {"go on", "hold"}
