@@ -253,7 +253,9 @@ def minutes_axis(ax: Axes) -> None:
 
 
 def limit_line(ax: Axes, limit_c: float) -> None:
-    """Draw the limit across, and write it at the left, above its line."""
+    """Draw the limit across, and write it at the left, above its line, with room for the words."""
+    low, high = ax.get_ylim()
+    ax.set_ylim(low, max(high, limit_c + 0.12 * (high - low)))
     ax.axhline(limit_c, color=ink.INK, linewidth=1.2, linestyle=(0, (2, 2)))
     name_line(ax, ax.get_xlim()[0], limit_c, f" limit {limit_c:g} °C", va="bottom", fontweight="normal")
 
