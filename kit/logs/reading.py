@@ -22,7 +22,7 @@ Array = NDArray[np.float64]
 LARGEST_BYTES = 64 * 1024 * 1024
 COLDEST_C, HOTTEST_C = -60.0, 300.0
 """Readings beyond these are faults, whatever the logger meant. [°C]"""
-HOTTEST_CORE_C = 100.0
+HOTTEST_CORE_C = 80.0
 """A core hotter than this, in a file that names no unit, was hardly read in °C. [°C]"""
 _NO_UNIT = "Unit: not stated; read as °C. If that is wrong, say --unit f."
 AGREE_C = 1.0

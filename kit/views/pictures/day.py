@@ -1,0 +1,47 @@
+"""The record of a whole batch: core and air from the cabinet to the cold."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from kit.views import ink
+from kit.views.pictures.charts import AIR, CORE
+from kit.views.spec import Drawing, picture
+
+LEFT, RIGHT = 0.075, 0.985
+"""Where the time axis begins and ends, as fractions of the picture's width: places are marked by them."""
+
+
+@picture("day-record")
+def day_record(data: Mapping[str, Any]) -> Drawing:
+    """Draw core and air over time.
+
+    Parameters
+    ----------
+    data : mapping
+        ``time_min``, ``core_c`` and ``air_c``; ``words`` for the text.
+
+    Examples
+    --------
+    >>> data = {"time_min": [0, 60], "core_c": [3, 64], "air_c": [80, 80], "words": "A record."}
+    >>> day_record(data).text
+    'A record.'
+    """
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(ink.WIDE_IN, 3.6), facecolor=ink.PAPER)
+    ax = figure.subplots()
+    figure.subplots_adjust(left=LEFT, right=RIGHT, top=0.9, bottom=0.15)
+    time, core, air = (np.asarray(data[name], dtype=float) for name in ("time_min", "core_c", "air_c"))
+    ax.plot(time, air, label="air", **AIR)
+    ax.plot(time, core, label="core", **CORE)
+    ax.set_xlim(time[0], time[-1])
+    ax.set_ylim(min(-5.0, float(air.min()) - 3), max(90.0, float(air.max()) + 6))
+    ax.set_xlabel("Minutes since the fish went into the cabinet")
+    ax.set_title("Temperature [°C]", loc="left", fontsize=10)
+    ax.legend(loc="lower right", bbox_to_anchor=(1.0, 1.0), frameon=False, ncols=2, fontsize=9.5)
+    ink.tidy(ax)
+    return Drawing(figure, str(data.get("words", "Core and air over time.")))

@@ -1,0 +1,49 @@
+"""Lesson 8: the days behind its questions are those of the science, and safety comes before quality."""
+
+from __future__ import annotations
+
+import pytest
+
+from kit import exercises
+from kit.exercises.lesson_08 import _LOOK_AT, PLOT_LEFT, PLOT_RIGHT
+from kit.exercises.lesson_08_days import CHILL_MIN, HOLD_MIN, LIMIT_C, record
+from kit.marking import mark
+from kit.process.faults import found
+from kit.rules import load
+from kit.views.pictures import day as picture
+
+
+def test_its_limits_are_those_of_the_rules():
+    rule = load("us-processor")["us-processor-cook-hold"]
+    assert (rule.minimum, rule.minutes) == (LIMIT_C, HOLD_MIN)
+    assert load("ie")["ie-chill-150"].minutes == CHILL_MIN
+    assert rule.seen and load("ie")["ie-chill-150"].seen
+
+
+@pytest.mark.parametrize("name", sorted(_LOOK_AT))
+def test_a_drawn_fault_can_be_told_from_the_others(name: str):
+    for fish in ("char, farmed", "trout, farmed"):
+        for mm in (22.0, 26.0, 30.0):
+            assert found(record(fish, mm, (name,))) == (name,)
+            assert found(record(fish, mm)) == ()
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_missed_limit_scores_nothing_however_good_the_fish(seed: int):
+    question = exercises.question("run-the-batch", seed)
+    assert mark(question, question.answer).score == question.of
+    for change in ({"hold_min": 20}, {"wait_min": 150}):
+        assert mark(question, {**question.answer, **change}).score == 0
+    salty = mark(question, {**question.answer, "cure_h": 16})
+    assert 0 < salty.score < question.of
+
+
+def test_a_missed_limit_never_goes_on():
+    for seed in range(20):
+        question = exercises.question("what-do-you-recommend", seed)
+        if question.answer["decision"] != "go on":
+            assert mark(question, {**question.answer, "decision": "go on"}).score == 0
+
+
+def test_places_are_marked_by_the_axis_the_picture_draws():
+    assert (PLOT_LEFT, PLOT_RIGHT) == (picture.LEFT, picture.RIGHT)
