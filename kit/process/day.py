@@ -50,9 +50,9 @@ class Card:
         Rinse [min], rest [h, °C], drying [h] and its air.
     wet_rack : bool
         The fish goes into the cabinet dripping: its surface counts as wet.
-    wood_name, chips_moisture_pct, tray_area_cm2, heater_w
-        Wood, its moisture (dry basis) [%], the chip tray [cm²] and its heater [W].
-    smoke_min, cabinet_c, rh_pct, hold_min, cabinet_h_w_m2_k, probe_depth
+    wood_name, chips_moisture_pct, tray_area_cm2, heater_w, smoulder_c
+        Wood, its moisture (dry basis) [%], the chip tray [cm²], its heater [W], how hot chips smoulder [°C].
+    smoke_min, cabinet_c, rh_pct, hold_min, max_cook_min, cabinet_h_w_m2_k, probe_depth
         As in ``cook.Plan``.
     doors : tuple of (start, length)
         Openings in the cook. [min]
@@ -95,10 +95,12 @@ class Card:
     chips_moisture_pct: float = 12.0
     tray_area_cm2: float = 80.0
     heater_w: float = 500.0
+    smoulder_c: float = 400.0
     smoke_min: float = 25.0
     cabinet_c: float = 80.0
     rh_pct: float = 45.0
     hold_min: float = 32.0
+    max_cook_min: float = 180.0
     cabinet_h_w_m2_k: float = 20.0
     probe_depth: float = 0.5
     doors: tuple[tuple[float, float], ...] = ()
@@ -114,6 +116,9 @@ class Card:
 
     def __post_init__(self) -> None:
         check_range("starts_h", self.starts_h, at_least=0, at_most=24)
+        check_range("heater_w", self.heater_w, above=0, at_most=20_000)
+        check_range("tray_area_cm2", self.tray_area_cm2, above=0, at_most=100_000)
+        check_range("wait_min", self.wait_min, at_least=0, at_most=600)
         check_range("chips_moisture_pct", self.chips_moisture_pct, at_least=0, at_most=150)
         check_whole("pin_bones", self.pin_bones, at_least=0, at_most=60)
         for thickness in self.others_mm:
@@ -236,7 +241,7 @@ def run(card: Card, done: Card | None = None) -> Day:
     rinsed = cure.rinse(cured.fillet, really.rinse_min)
     rested = cure.equalise(rinsed.fillet, really.rest_h, temp_c=really.rest_c)
     dried = pellicle.dry(rested.fillet, really.dry_h, really.draught)
-    delay = _delay(really)
+    delay = smoke_delay(really)
     cooked, others = _cook(dried, really, delay)
     chilled = chill.chill(
         cooked.fillet,
@@ -257,7 +262,7 @@ def run(card: Card, done: Card | None = None) -> Day:
             really.pin_bones, float(bones.still_there(really.pull, really.find, really.looks))
         ),
         wood=wood.look_up(really.wood_name),
-        smoke_quality=smoke.smoke_quality(400.0),
+        smoke_quality=smoke.smoke_quality(really.smoulder_c),
         smoke_delay_min=delay,
         cure=cured,
         rinse=rinsed,
@@ -298,34 +303,53 @@ def wetness(dried: Dried) -> float:
     return 1.0 - (1.0 - WETNESS_WITH_PELLICLE) * share
 
 
-def _delay(done: Card) -> float:
-    """Return how long damp chips keep the smoke waiting. [min]"""
+def smoke_delay(done: Card) -> float:
+    """Return how long the water in the chips keeps the smoke waiting. [min]
+
+    Examples
+    --------
+    >>> dry, damp = (Card(64, 3, chips_moisture_pct=percent) for percent in (0, 100))
+    >>> smoke_delay(dry), smoke_delay(damp) > 1.5
+    (0.0, True)
+    """
     chips_g = smoke.chips_for(done.smoke_min, done.tray_area_cm2).middle if done.smoke_min > 0 else 0.0
     return float(wood.drying_heat(chips_g, done.chips_moisture_pct)) * 1000 / done.heater_w / 60
 
 
-def _cook(dried: Dried, done: Card, delay_min: float) -> tuple[Cooked, tuple[Cooked, ...]]:
-    plan = Plan(
+def plan(done: Card, smoke_min: float, wet: float) -> Plan:
+    """Return the plan of the cook in a day: smoke for so long, with the flesh face so wet.
+
+    Examples
+    --------
+    >>> plan(Card(core_target_c=64, chill_target_c=3), 26.0, 0.2).smoke_min
+    26.0
+    """
+    check_range("wet", wet, at_least=0, at_most=1)
+    return Plan(
         core_target_c=done.core_target_c,
         cabinet_c=done.cabinet_c,
         rh_pct=done.rh_pct,
-        smoke_min=done.smoke_min + delay_min,
+        smoke_min=smoke_min,
         hold_min=done.hold_min,
-        max_cook_min=300,
+        max_cook_min=done.max_cook_min,
         carry_over_min=CARRY_MIN,
         h_w_m2_k=done.cabinet_h_w_m2_k,
-        wetness=1.0 if done.wet_rack else wetness(dried),
+        wetness=wet,
         probe_depth=done.probe_depth,
     )
+
+
+def _cook(dried: Dried, done: Card, delay_min: float) -> tuple[Cooked, tuple[Cooked, ...]]:
+    heat = plan(done, done.smoke_min + delay_min, 1.0 if done.wet_rack else wetness(dried))
     if done.others_mm:
         places = [cook.Place("probed", dried.fillet)]
         places += [
             cook.Place(f"piece {index}", _thicker(dried.fillet, mm))
             for index, mm in enumerate(done.others_mm, start=2)
         ]
-        found = cook.cook_load(places, plan)
+        found = cook.cook_load(places, heat)
         return found.pieces["probed"], tuple(found.pieces[place.name] for place in places[1:])
-    return load.cook_with_doors(dried.fillet, plan, done.doors), ()
+    return load.cook_with_doors(dried.fillet, heat, done.doors), ()
 
 
 def _thicker(piece: Fillet, thickness_mm: float) -> Fillet:

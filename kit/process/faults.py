@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
 
 from kit.errors import UnknownName
-from kit.process import day
+from kit.process import cook, day
 from kit.process.day import Card, Day
 from kit.process.draught import Draught
-from kit.process.slab import Face, stall_temp
 
 
 @dataclass(frozen=True)
@@ -66,13 +66,11 @@ def _weight_before_cook_pct(record: Day) -> float:
 
 
 def _probe_gap_c(record: Day) -> float:
-    """Return how far the reading that ended the cook was from the coldest part of the piece. [°C]"""
+    """Return how far the probe ever was from the coldest part of the piece while it cooked. [°C]"""
     trace = record.cook.trace
-    ended = trace.phase("hold") or trace.phase("carry-over")
-    if ended is None or trace.probe_c is None:
+    if trace.probe_c is None:
         return 0.0
-    at = int(np.searchsorted(trace.time_min, ended.start_min))
-    return float(trace.probe_c[at] - trace.core_c[at])
+    return float(np.nanmax(np.abs(trace.probe_c - trace.core_c)))
 
 
 def _door_dip(record: Day) -> bool:
@@ -85,29 +83,53 @@ def _door_dip(record: Day) -> bool:
     return bool(np.any(air[inside] < record.card.cabinet_c - 15))
 
 
-def _face_below_wet(record: Day) -> tuple[float, float]:
-    """Return how far the flesh face, as it left the heat, was below a wet one and a dry one. [°C]
+def _heat(record: Day, names: tuple[str, ...]) -> float:
+    """Return the unbroken minutes of heat, of these phases, before anything else happened. [min]"""
+    minutes = 0.0
+    for phase in record.cook.trace.phases:
+        if phase.name not in names:
+            break
+        minutes = phase.end_min
+    return minutes
 
-    Both by the air that the card asks for: where a wet face stalls, and half way from there to a pellicle.
-    """
-    trace = record.cook.trace
-    ends = [phase.end_min for phase in trace.phases if phase.name in ("cook", "hold")]
-    if not ends or trace.surface_c is None:
-        return -99.0, -99.0
-    last = float(np.interp(max(ends), trace.time_min, trace.surface_c))
-    card = record.card
-    wet, dry = (
-        stall_temp(Face(card.cabinet_c, card.rh_pct, card.cabinet_h_w_m2_k, wetness))
-        for wetness in (1.0, day.WETNESS_WITH_PELLICLE)
+
+def _face_after(record: Day, minutes: float, wet: float) -> float:
+    """Return how hot the face of this fish would be in the air of the card. [°C]"""
+    smoke_min = min(minutes, record.card.smoke_min)
+    found = cook.cook(
+        record.dry.fillet,
+        day.plan(record.card, smoke_min, wet),
+        cook_min=minutes - smoke_min,
+        hold_min=0.0,
+        carry_over_min=0.0,
     )
-    return wet - last, 0.5 * (wet + dry) - last
+    return float(found.trace.surface_c[-1]) if found.trace.surface_c is not None else math.nan
+
+
+def _face_seen(record: Day, minutes: float) -> float:
+    surface_c = record.cook.trace.surface_c
+    return math.nan if surface_c is None else float(np.interp(minutes, record.cook.trace.time_min, surface_c))
+
+
+def _dry_air(record: Day) -> bool:
+    """Return whether the face, when the first phase ended, was colder than even a wet one can be."""
+    minutes = _heat(record, ("smoke",)) or _heat(record, ("cook",))
+    return minutes > 0 and _face_seen(record, minutes) < _face_after(record, minutes, 1.0) - DRIER_C
 
 
 def _wet_start(record: Day) -> bool:
-    """Return whether the face sits where a wet one stalls, although the fish had dried well."""
-    below_wet, below_middle = _face_below_wet(record)
-    return _lost_g_m2(record) >= 0.6 * day.PELLICLE_G_M2 and below_middle > 0 and below_wet < 2
+    """Return whether the fish dried well, yet its face ended nearer to a wet one's than to a dry one's."""
+    minutes = _heat(record, ("smoke", "cook", "hold"))
+    if minutes <= 0 or _lost_g_m2(record) < 0.6 * day.PELLICLE_G_M2 or _dry_air(record):
+        return False
+    wet, dried = (_face_after(record, minutes, wet) for wet in (1.0, day.wetness(record.dry)))
+    return dried - wet > 0.1 and _face_seen(record, minutes) < 0.5 * (wet + dried)
 
+
+DRIER_C = 2.0
+"""A face so much colder than a wet one can be is in air drier than the card's; ours, no source. [°C]"""
+OFF_CENTRE_C = 5.0
+"""A probe that is ever so far from the core is not in it; ours, no source. [°C]"""
 
 _ALL = (
     Fault(
@@ -146,7 +168,7 @@ _ALL = (
         "wet rack",
         "The dry fish went onto a dripping rack",
         "cook",
-        "It dried well, yet its face leaves the heat no hotter than a wet one would.",
+        "It dried well, yet its face leaves the heat hardly hotter than a wet one would.",
         lambda card: card.replace(wet_rack=True),
         _wet_start,
     ),
@@ -162,17 +184,17 @@ _ALL = (
         "damp wood",
         "The chips were damp",
         "smoke",
-        "The smoke came more than 1.5 min late: the heater first had to boil the water off.",
+        "The smoke came three times as late as with the card's chips: the heater first boiled water off.",
         lambda card: card.replace(chips_moisture_pct=120.0),
-        lambda record: record.smoke_delay_min > 1.5,
+        lambda record: record.smoke_delay_min > 0.2 + 3 * day.smoke_delay(record.card),
     ),
     Fault(
         "probe off-centre",
         "The tip of the probe sat near the surface",
         "cook",
-        "When the probe read the target, the core was more than 1.2 °C colder.",
+        "At some time in the heat the probe read more than 5 °C away from the core: it warmed like a face.",
         lambda card: card.replace(probe_depth=0.06),
-        lambda record: _probe_gap_c(record) > 1.2,
+        lambda record: _probe_gap_c(record) > OFF_CENTRE_C,
     ),
     Fault(
         "mixed thickness",
@@ -197,9 +219,9 @@ _ALL = (
         "dry cabinet",
         "The vents were wide open: the cabinet was too dry",
         "cook",
-        "The face is more than 2 °C colder than even a wet one would be in the air the card asks for.",
+        "Early in the heat the face is more than 2 °C colder than a wet one in the air of the card.",
         lambda card: card.replace(rh_pct=2.0),
-        lambda record: _face_below_wet(record)[0] >= 2,
+        _dry_air,
     ),
     Fault(
         "full chiller",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 
 import numpy as np
@@ -48,6 +49,11 @@ def test_masses_close_as_the_steps_report_them(mm, cure_h, dry_h, skin_on, wait,
 def test_doors_do_not_lose_a_gram():
     done = day.run(CARD.replace(doors=((4.0, 3.0), (20.0, 6.0))))
     assert abs(done.masses.error_g) < 1e-6
+
+
+def test_how_hot_the_chips_smoulder_reaches_the_smoke():
+    cool, hot = (day.run(CARD.replace(smoulder_c=temp_c)).smoke_quality for temp_c in (400.0, 500.0))
+    assert hot.pah_relative > cool.pah_relative and hot.useful_relative < cool.useful_relative
 
 
 def test_the_clock_on_the_wall():
@@ -118,6 +124,36 @@ def test_on_the_card_of_the_day_a_fault_can_be_told_from_every_other(name: str):
     assert found(run_with(CARD, [name])) == (name,)
 
 
+def drawn_card(generator: np.random.Generator) -> Card:
+    """Return an ordinary card of some other kitchen: the marks must not hang on our own settings."""
+    even = generator.uniform
+    return CARD.replace(
+        core_target_c=float(generator.choice([62, 64, 66, 68, 70])),
+        species=str(generator.choice(["char, farmed", "trout, farmed"])),
+        thickness_mm=float(even(18, 36)),
+        skin_on=bool(generator.random() < 0.7),
+        cure_h=float(even(3, 10)),
+        dry_h=float(even(6, 14)),
+        cabinet_c=float(even(76, 88)),
+        rh_pct=float(even(35, 60)),
+        smoke_min=float(even(15, 40)),
+        wait_min=float(even(5, 20)),
+        hold_min=float(even(5, 35)),
+    )
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_whatever_the_card_a_clean_day_shows_no_fault(seed: int):
+    assert found(day.run(drawn_card(np.random.default_rng(seed)))) == ()
+
+
+@pytest.mark.parametrize("seed", range(2))
+@pytest.mark.parametrize("name", FAULTS)
+def test_whatever_the_card_a_fault_can_be_told_from_every_other(name: str, seed: int):
+    card = drawn_card(np.random.default_rng(1000 * seed + list(FAULTS).index(name)))
+    assert found(run_with(card, [name])) == (name,)
+
+
 def test_two_faults_leave_two_marks():
     assert set(found(run_with(CARD, ["short cure", "warm store"]))) == {"short cure", "warm store"}
 
@@ -175,3 +211,17 @@ def test_an_opened_door_cools_the_air_and_delays_the_cook():
 def test_bad_input_is_refused(call, error):
     with pytest.raises(error):
         call()
+
+
+@pytest.mark.parametrize(
+    "name", [each.name for each in dataclasses.fields(Card) if isinstance(getattr(CARD, each.name), float)]
+)
+def test_no_setting_of_a_card_may_be_missing(name: str):
+    with pytest.raises(OutOfRange):
+        day.run(CARD.replace(**{name: math.nan}))
+
+
+@pytest.mark.parametrize("bad", [{"heater_w": 0}, {"wait_min": -1}, {"tray_area_cm2": 0}, {"starts_h": 25}])
+def test_a_card_out_of_range_is_refused(bad):
+    with pytest.raises(OutOfRange):
+        CARD.replace(**bad)

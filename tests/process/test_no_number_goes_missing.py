@@ -170,6 +170,8 @@ CALLS = {
     "load.join": {"traces": [STORE, STORE]},
     "day.run": {"card": CARD},
     "day.wetness": {"dried": pellicle.dry(CURED, 6, AIR)},
+    "day.plan": {"done": CARD, "smoke_min": 26.0, "wet": 0.2},
+    "day.smoke_delay": {"done": CARD},
     "day.clock": {"starts_h": 14.0, "minutes": 90.0},
     "faults.fault": {"name": "fans off"},
     "faults.with_faults": {"card": CARD, "names": ["fans off"]},
