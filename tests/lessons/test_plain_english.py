@@ -105,6 +105,8 @@ MEAN_WORDS, MOST_WORDS, GRADE = 12.0, 25, 7.0
 
 # Words that are right and not in the dictionary, each with its reason.
 RIGHT_WORDS = {
+    "Tomasz": "an invented person",
+    "mL": "unit",
     "°C": "unit",
     "commis": "the trade's word for a junior cook",
     "smokehouse": "the trade's word",
