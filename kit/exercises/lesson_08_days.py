@@ -12,6 +12,9 @@ from kit.marking.model import Picture
 from kit.process import faults
 from kit.process.day import Card, Day
 
+FISH = ("char, farmed", "trout, farmed")
+MM = (22.0, 26.0, 30.0)
+
 COOK_RULE = rules.load("us-processor")["us-processor-cook-hold"]
 CHILL_RULE = rules.load("ie")["ie-chill-150"]
 LIMIT_C, HOLD_MIN = COOK_RULE.holds[0].temp_c, COOK_RULE.holds[0].minutes

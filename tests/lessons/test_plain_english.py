@@ -107,6 +107,10 @@ MEAN_WORDS, MOST_WORDS, GRADE = 12.0, 25, 7.0
 RIGHT_WORDS = {
     "Tomasz": "an invented person",
     "mL": "unit",
+    "kJ": "unit",
+    "Femi": "an invented person",
+    "Oisín": "an invented person",
+    "Taxine": "the poison of yew",
     "°C": "unit",
     "commis": "the trade's word for a junior cook",
     "smokehouse": "the trade's word",
