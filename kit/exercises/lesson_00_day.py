@@ -47,7 +47,7 @@ def order_of_the_day(draw: Draw) -> Parts:
             "first"),
         ],
         hints=["What makes the surface ready for smoke?", "The pack comes last, and it must be cold."],
-        worked=" → ".join(steps) + ".",
+        worked="; ".join(f"{place}) {step}" for place, step in enumerate(steps, start=1)) + ".",
     )  # fmt: skip
 
 
