@@ -131,14 +131,14 @@ def word_list(data: Mapping[str, Any]) -> Drawing:
     first, last = int(data.get("first", 0)), int(data.get("last", 8))
     chosen = [word for word in listed_words().values() if first <= word.lesson <= last]
     body, y = [], 40
-    for x, head in ((14, "word"), (178, "what it means"), (548, "in my language")):
+    for x, head in ((14, "word"), (192, "what it means"), (548, "in my language")):
         body.append(_text(x, 24, head, size=15, weight="700"))
     for word in chosen:
-        lines = textwrap.wrap(word.means, 43)
+        lines = textwrap.wrap(word.means, 41)
         tall = 20 * len(lines) + 12
         body.append(_line(10, y - 6, WIDE - 10, y - 6, "#d9d1c1", 1.2))
         body.append(_text(14, y + 14, word.word, size=15, weight="700"))
-        body += [_text(178, y + 14 + 20 * row, line, size=15) for row, line in enumerate(lines)]
+        body += [_text(192, y + 14 + 20 * row, line, size=15) for row, line in enumerate(lines)]
         y += tall
     body.append(_line(538, 6, 538, y - 6, "#8b8273", 1.2))
     told = "; ".join(f"{word.word}: {word.means.rstrip('.')}" for word in chosen)
