@@ -108,11 +108,11 @@ def read_the_gas_log(draw: Draw) -> Parts:
     early = draw.chance(0.5)
     cloud, jump = [(long_min, high)], [(2, spike)]
     parts = [*cloud, (gap, low), *jump] if early else [*jump, (gap, low), *cloud]
-    time, level = steady_log([(15, low), *parts, (20, low)])
+    time, level = steady_log([(15, low), *parts, (30, low)])
     truth = smoke.exposure(time, level).fifteen_min_ppm
     limit = gas_limit("15min")
     words = "A log of carbon monoxide. " + "; ".join(
-        f"{ppm:g} ppm for {minutes:g} min" for minutes, ppm in [(15, low), *parts, (20, low)]
+        f"{ppm:g} ppm for {minutes:g} min" for minutes, ppm in [(15, low), *parts, (30, low)]
     )
     data = {
         "time_min": time,

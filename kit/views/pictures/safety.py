@@ -110,8 +110,8 @@ def gas_log(data: Mapping[str, Any]) -> Drawing:
     ax.set_xlim(time[0], time[-1])
     if data.get("limit_ppm") is not None:
         ax.axhline(float(data["limit_ppm"]), color=ink.INK, linewidth=1.2, linestyle=(0, (2, 2)))
-        said = f" {data.get('limit_says', 'limit')}"
-        name_line(ax, time[0], float(data["limit_ppm"]), said, va="bottom", fontweight="normal")
+        said = str(data.get("limit_says", "limit"))
+        name_line(ax, time[-1], float(data["limit_ppm"]), said, ha="right", va="bottom", fontweight="normal")
     ax.set_xlabel("Minutes")
     ax.set_ylabel("Carbon monoxide [ppm]")
     told = "; ".join(f"{p:g} ppm at {t:g} min" for t, p in zip(time, level, strict=True))
