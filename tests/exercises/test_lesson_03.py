@@ -8,17 +8,8 @@ import numpy as np
 import pytest
 
 from kit import exercises
-from kit.exercises.lesson_03 import (
-    _FISH,
-    _GENTLE_AIR,
-    _HARD_AIR,
-    _WARM_DAMP,
-    CRUST_H,
-    LIMIT_C,
-    LIMIT_MIN,
-    _warm_twice,
-    dried,
-)
+from kit.exercises.lesson_03 import LIMIT_C, LIMIT_MIN, _warm_twice
+from kit.exercises.lesson_03_air import _FISH, _GENTLE_AIR, _HARD_AIR, _WARM_DAMP, CRUST_H, dried
 from kit.marking import mark
 from kit.process.pellicle import Draught, minutes_above, wet_surface
 from kit.views.explorers.pellicle import drying_air, face

@@ -7,7 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from kit.exercises.lesson_03 import LIMIT_C, dried
+from kit.exercises.lesson_03 import LIMIT_C
+from kit.exercises.lesson_03_air import dried
 from kit.process.day import wetness
 from kit.process.pellicle import Dried
 from kit.views import ink
