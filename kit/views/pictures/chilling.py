@@ -1,0 +1,48 @@
+"""The record of a chilling: core and air after the heat, with the limits of a rule where they are given."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from kit.views import ink
+from kit.views.pictures.charts import AIR, CORE, limit_line
+from kit.views.spec import Drawing, picture
+
+
+@picture("chill-record")
+def chill_record(data: Mapping[str, Any]) -> Drawing:
+    """Draw core and air over time after the fish has left the heat.
+
+    Parameters
+    ----------
+    data : mapping
+        ``time_min``, ``core_c`` and ``air_c``; where there are any, ``limit_c``, ``limits_min`` (a name and
+        its minutes) and ``words``. A ``None`` in a column is a gap, and is drawn as one.
+
+    Examples
+    --------
+    >>> data = {"time_min": [0, 60], "core_c": [66, 20], "air_c": [20, 3], "words": "A record."}
+    >>> chill_record(data).text
+    'A record.'
+    """
+    figure, ax = ink.sheet(3.7)
+    time, core, air = (np.asarray(data[name], dtype=float) for name in ("time_min", "core_c", "air_c"))
+    ax.plot(time, air, label="air", **AIR)
+    ax.plot(time, core, label="core", **CORE)
+    limits = {str(name): float(at) for name, at in data.get("limits_min", {}).items()}
+    end = max([float(time[-1]), *(1.2 * at for at in limits.values())])
+    ax.set_xlim(0, end)
+    ax.set_ylim(-5, 72)
+    ax.grid(True, which="both", alpha=0.3)
+    ax.set_xlabel("Minutes since the fish left the heat")
+    ax.set_ylabel("Temperature [°C]")
+    if data.get("limit_c") is not None:
+        limit_line(ax, float(data["limit_c"]))
+    for row, (name, minutes) in enumerate(limits.items()):
+        ax.axvline(minutes, color=ink.INK, linewidth=1.2, linestyle=(0, (2, 2)))
+        ax.text(minutes + 0.01 * end, 64 - 9 * row, name, fontsize=9.5, backgroundcolor=ink.PAPER)
+    ax.legend(loc="lower right", bbox_to_anchor=(1.0, 1.0), frameon=False, ncols=2, fontsize=9.5)
+    return Drawing(figure, str(data.get("words", "Core and air after the heat.")))
