@@ -268,3 +268,35 @@ def what_the_label_says(draw: Draw) -> Parts:
         hints=["Think of the guest who cannot eat fish.", "Think of the day when packs are called back."],
         worked=" ".join(f"{text}." for text, _ in right),
     )
+
+
+_APART = (
+    ("Cool it on its own rack, away from raw fish", True, "Air and drops carry germs from raw fish."),
+    ("Wash your hands and change gloves after raw fish", True, "Hands bring Listeria to fish that is ready."),
+    ("In a shared store, ready-to-eat above and raw below", True, "Drops fall down, never up."),
+    ("Use other tongs and boards for the smoked fish", True, "Tools carry germs as hands do."),
+    ("Raw fish on the top shelf, smoked fish under it", False, "Raw juice drips on ready fish."),
+    ("Rinse a raw tray and put smoked fish on it", False, "A rinse leaves germs. Take another tray."),
+    ("Share one rack, as smoke kills the germs", False, "Smoke does not stop new germs that come later."),
+    ("Turn the smoked fish with the raw tongs", False, "Nobody heats this fish again. Take clean tongs."),
+)
+
+
+@exercise(
+    "keep-it-apart",
+    lesson=6,
+    criteria=["PLS-K03"],
+    prepares_for=["CHL-P04", "PLS-P01"],
+    title="Keep raw and ready apart",
+)
+def keep_it_apart(draw: Draw) -> Parts:
+    """Pick what keeps new germs off fish that nobody cooks again."""
+    right = draw.sample([each for each in _APART if each[1]], 3)
+    wrong = draw.sample([each for each in _APART if not each[1]], 3)
+    return several(
+        draw,
+        "Your smoked trout cools next to the raw fish room. What keeps new Listeria off it?",
+        [option(text, right=ok, says=says, safety=not ok) for text, ok, says in (*right, *wrong)],
+        hints=["Nobody heats this fish again.", "Think of drops, hands and tools."],
+        worked=" ".join(f"{text}." for text, _, _ in right),
+    )
