@@ -1,0 +1,66 @@
+"""Lesson 1: its truths worked a second way, its limits those of the rules, and poor fish never goes on."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from kit import exercises
+from kit.marking import mark
+
+SEEDS = range(20)
+
+
+def numbers(text: str) -> list[float]:
+    return [float(each) for each in re.findall(r"\d+(?:\.\d+)?", text)]
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_yield_is_what_is_left_over_what_there_was(seed: int):
+    question = exercises.question("yield-of-the-trim", seed)
+    before, after = numbers(question.text)[:2]
+    assert question.answer == pytest.approx(100 * after / before)
+    assert mark(question, f"{100 - question.answer:.1f}").slip == "gave the loss"
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_what_is_bought_gives_the_portions_back(seed: int):
+    question = exercises.question("how-much-to-buy", seed)
+    portions, each_g, kept_pct = numbers(question.text)[:3]
+    assert question.answer * kept_pct / 100 == pytest.approx(portions * each_g / 1000)
+    assert mark(question, f"{question.answer * 1000:.0f} g").score == question.of
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_bones_left_are_those_neither_machine_nor_finger_took(seed: int):
+    question = exercises.question("bones-that-are-left", seed)
+    fillets, count, pull, find = numbers(question.text)[:4]
+    assert question.answer == pytest.approx(fillets * count * (1 - pull / 100) * (1 - find / 100))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_none_found_leaves_a_share_that_would_hide_1_time_in_20(seed: int):
+    question = exercises.question("none-found-is-not-none", seed)
+    n = int(numbers(question.text)[0])
+    right = next(each.text for each in question.kind.options if each.key == question.answer)
+    worst = numbers(right)[0] / 100
+    assert (1 - worst) ** n == pytest.approx(0.05, abs=0.02)
+
+
+@pytest.mark.parametrize("name", exercises.ids(1))
+def test_every_criterion_it_serves_is_of_its_own_two_steps(name: str):
+    info = exercises.info(name)
+    assert all(each.startswith(("INT-K", "TPB-K")) for each in info.criteria)
+    assert all(each.startswith(("INT-P", "TPB-P")) for each in info.prepares_for)
+
+
+def test_wild_fish_without_a_record_never_goes_on():
+    held = 0
+    for seed in SEEDS:
+        question = exercises.question("wild-fish-papers", seed)
+        if question.kind_name != "recommend" or question.answer["decision"] == "go on":
+            continue
+        held += 1
+        assert mark(question, {**question.answer, "decision": "go on"}).score == 0
+    assert held > 0
