@@ -12,6 +12,7 @@ from typing import Any
 from kit.errors import BadData
 from kit.places import lessons_folder
 from kit.views.banner import Banner
+from kit.views.bench import Bench
 from kit.views.cards import Card, checklist_card, picture_card, predict_card
 from kit.views.desk import Desk
 from kit.views.explorer import Explorer
@@ -69,6 +70,10 @@ class Lesson:
     def predict(self, question: str, choices: Iterable[str], look: str) -> Card:
         """Ask for a guess first; then say what to look at. Not marked, not recorded."""
         return predict_card(question, choices, look)
+
+    def bench(self, seed: int | None = None) -> Bench:
+        """Lay out fillets to feel for bones. Practice: not marked, not recorded. ``seed`` fixes the fish."""
+        return Bench(seed)
 
     def checklist(self, title: str, items: Iterable[str]) -> Card:
         """Show a list to tick on the job. Not marked, not recorded; it prints well."""

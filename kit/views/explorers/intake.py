@@ -1,4 +1,4 @@
-"""Explorer of lesson 1: how many bones are left after pulling and looking."""
+"""Explorers of lesson 1: bones left after pulling and looking, and what a sample lets through."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from kit.process import bones
+from kit.rules import sampling
 from kit.views import ink
 from kit.views.spec import Drawing, Predict, Slider, explorer
 
@@ -55,5 +56,51 @@ def bones_left(settings: Mapping[str, Any]) -> Drawing:
         f"After the machine: {left[0]:.0f} bones in 40 fillets",
         f"After 1 look: {left[1]:.1f}; after 2 looks: {left[2]:.1f}",
         f"Fillets with no bone after 2 looks: {free:.0f} %",
+    )
+    return Drawing(figure, f"{'. '.join(facts)}.", facts)
+
+
+TABLE = "attributes-normal-2"
+
+
+@explorer(
+    "lot-and-sample",
+    title="What does a sample let through?",
+    intro="A buyer feels a few fillets of a lot. Too many with a bone, and the lot goes back.",
+    controls=(
+        Slider("lot", "Fillets in the lot", "", 200, 3000, 100, 400),
+        Slider("bony_pct", "Fillets with a bone", "%", 0, 30, 1, 8),
+    ),
+    predict=Predict(
+        "8 in 100 fillets hold a bone. A sample of 50 is felt. Does the lot go back?",
+        ("Always", "Mostly", "Mostly not"),
+        "Look at where your lot sits on the curve. Then make it worse.",
+    ),
+)
+def lot_and_sample(settings: Mapping[str, Any]) -> Drawing:
+    """Draw the chance that a lot passes against the share of fillets with a bone.
+
+    Examples
+    --------
+    >>> lot_and_sample({"lot": 400, "bony_pct": 8}).facts[0]
+    'Plan for 400 fillets: feel 50, accept at most 7 with a bone'
+    """
+    lot, bony = int(settings["lot"]), float(settings["bony_pct"]) / 100
+    plan = sampling.plan_for(lot, TABLE)
+    curve = bones.operating_curve(plan.n, plan.c, p_max=0.3)
+    passed = 100 * float(bones.acceptance_probability(plan.n, plan.c, bony))
+    figure, ax = ink.sheet(3.3)
+    ax.plot(100 * curve.p, 100 * curve.accepted, **ink.LINES[0])
+    ax.plot([100 * bony], [passed], marker="o", markersize=9, color=ink.INK, clip_on=False, linestyle="none")
+    ax.set_xlim(0, 30)
+    ax.set_ylim(0, 105)
+    ax.set_xlabel("Fillets with a bone [%]")
+    ax.set_ylabel("Chance that the lot passes [%]")
+    nearly = 100 * bones.quality_accepted_with(plan.n, plan.c, 0.10)
+    facts = (
+        f"Plan for {lot} fillets: feel {plan.n}, accept at most {plan.c} with a bone",
+        f"With {100 * bony:.0f} % bony fillets the lot passes {passed:.0f} times in 100",
+        f"About {bony * (lot - plan.n):.0f} bony fillets lie among the {lot - plan.n} nobody felt",
+        f"It still passes 1 time in 10 with {nearly:.0f} % bony fillets",
     )
     return Drawing(figure, f"{'. '.join(facts)}.", facts)
