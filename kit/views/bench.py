@@ -129,8 +129,9 @@ class Bench(Sheet):
         """Return the first look at a fillet with its bones drawn in."""
         fillet, done = self._fillets[number], self._looks[0][number]
         drawing = draw_picture("bench-fillet", {"fillet": fillet, "look": done})
-        found = len(bench.score(fillet, done).found)
-        call = f"you said {'pull' if done.pull else 'pass'}. Bones found: {found} of {len(fillet.bones)}"
+        found, there = len(bench.score(fillet, done).found), len(fillet.bones)
+        bones = f"Bones found: {found} of {there}" if there else "There was no bone"
+        call = f"you said {'pull' if done.pull else 'pass'}. {bones}"
         title = f"Fillet {number + 1}: {call}" if len(self._fillets) > 1 else call[0].upper() + call[1:]
         return {"title": title, "picture": page_picture(drawing, label=title)}
 
@@ -162,7 +163,7 @@ def report_facts(told: bench.InspectorReport) -> list[str]:
         f"Bones: you found {told.bones_found} of {told.bones_in_all}. "
         f"True rate: probably {_range(told.found_interval)}.",
         f"Marks with no bone near: {told.marks_without_bone}.",
-        f"d′ = {told.detection.d_prime:.1f}. 0 is guessing; above 3 little is missed. {habit}",
+        f"d′ = {_signed(told.detection.d_prime)}. 0 is guessing; above 3 little is missed. {habit}",
     ]
 
 
@@ -177,8 +178,19 @@ def agreement_words(told: bench.Agreement) -> str:
     start = f"Your two looks agree on {told.same} of {told.of} fillets."
     if told.kappa is None:
         return f"{start} You made the same call every time, so kappa says nothing."
-    return f"{start} Kappa = {told.kappa:.1f}: 0 is luck, 1 is full agreement."
+    return f"{start} Kappa = {_signed(told.kappa)}: 0 is luck, 1 is full agreement."
 
 
 def _range(ends: Interval) -> str:
     return f"{100 * ends.low:.0f} to {100 * ends.high:.0f} %"
+
+
+def _signed(value: float) -> str:
+    """Return a number to 1 decimal with a true minus sign, and never "minus 0".
+
+    Examples
+    --------
+    >>> _signed(-1.13), _signed(-0.02), _signed(2.0)
+    ('−1.1', '0.0', '2.0')
+    """
+    return f"{round(value, 1) + 0.0:.1f}".replace("-", "\N{MINUS SIGN}")

@@ -100,6 +100,8 @@ def test_a_run_gives_counts_first_and_the_bones_only_when_asked():
     assert len(page["reports"]) == 1 and not page["agree"]
     page = bench.do("show")
     assert page["phase"] == "shown" and len(page["gallery"]) == 10
+    clean = sum("There was no bone" in each["title"] for each in page["gallery"])
+    assert clean == sum(not each.bones for each in bench._fillets)
     shown = sum(each["picture"]["svg"].count("<circle") for each in page["gallery"])
     assert shown == sum(len(each.bones) for each in bench._fillets)
 
