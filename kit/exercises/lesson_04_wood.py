@@ -19,7 +19,7 @@ from kit.marking.build import (
 from kit.marking.draw import Draw
 from kit.marking.model import Slip
 from kit.process.smoke import exposure
-from kit.process.wood import drying_heat, look_up, moisture_from_weights
+from kit.process.wood import look_up, moisture_from_weights, soaking
 
 _FIT = ("beech", "oak", "maple", "ash", "hawthorn", "hickory")
 _UNFIT = ("yew", "laburnum", "oleander", "cherry laurel", "pine", "pallet", "mouldy wood", "workshop sawdust")
@@ -166,20 +166,24 @@ def moisture_of_the_chips(draw: Draw) -> Parts:
     lesson=4,
     criteria=["WDS-K04", "WDS-K05"],
     prepares_for=["WDS-P03"],
+    version=2,
     title="Soak the chips?",
 )
 def soaked_chips(draw: Draw) -> Parts:
     """What soaking does to the start of the smoke."""
-    chips_g, wet_pct = draw.step(300, 600, 50), draw.pick([40, 50, 60])
-    heat = [float(drying_heat(chips_g, pct)) for pct in (12, wet_pct)]
+    chips_g = draw.step(300, 600, 50)
+    soaked = soaking(chips_g, draw.pick([6, 10, 15]))
     return one(
         draw,
-        f"Someone soaks {chips_g} g of chips, to {wet_pct} % moisture. The water in them now takes about "
-        f"{heat[1]:.0f} kJ to drive off. At 12 % the same weight takes about {heat[0]:.0f} kJ. "
-        "What happens on the tray?",
+        f"Someone soaks {chips_g} g of chips. Drained, they weigh {chips_g + soaked.water_g:.0f} g. "
+        f"The wood is the same; the rest is added water. It takes about {soaked.heat_kj:.0f} kJ more to "
+        "drive that water off. What happens on the tray?",
         [
             option("Steam comes first, and the smoke starts later", right=True),
-            option("The chips give more smoke for their weight", says="Less: part of the weight is water."),
+            option(
+                "They give more smoke, for they weigh more",
+                says="Only water was added. The wood is the same.",
+            ),
             option("The smoke starts sooner", says="Later. The water must leave before the wood can glow."),
             option("The wood is now safe, whatever it is", says="Water does not make an unfit wood fit."),
         ],
@@ -302,12 +306,15 @@ def carbon_monoxide_sum(draw: Draw) -> Parts:
     lesson=4,
     criteria=["WDS-K01"],
     prepares_for=["WDS-P05"],
-    title="The wrong wood was used",
+    version=2,
+    title="Was the wrong wood used?",
 )
 def wrong_wood_was_used(draw: Draw) -> Parts:
-    """Recommend what happens to a batch smoked over a refused wood."""
+    """Recommend what happens to a batch that may have been smoked over a refused wood."""
     wood = draw.pick(["painted wood", "yew", "laburnum", "mouldy wood"])
     fish, minutes = draw.pick(["char", "trout"]), draw.step(10, 40, 5)
+    if draw.chance(0.4):
+        return _listed_after_all(draw, wood, fish)
     return recommend(
         draw,
         f"You find that {wood} was in the tray for {minutes} min. The {fish} looks and smells good. "
@@ -322,6 +329,30 @@ def wrong_wood_was_used(draw: Draw) -> Parts:
         also=["reject"],
         hints=["Can your nose find the danger?", "Look up the wood on the list."],
         worked=f"Hold it, or reject it, and report. {look_up(wood).why} A competent person decides.",
+    )
+
+
+def _listed_after_all(draw: Draw, wood: str, fish: str) -> Parts:
+    fit, lot = draw.pick(_FIT), draw.whole(100, 999)
+    return recommend(
+        draw,
+        f"Someone thinks that {wood} was in the tray. You check. The batch record says {fit}, lot {lot}. "
+        f"The label of the open sack says {fit}, lot {lot}, dry, from the usual supplier. The chips left in "
+        f"the tray match it. No other wood was in the room. The {fish} met its card. "
+        "What do you recommend?",
+        "go on",
+        [
+            option("The record and the label prove a listed wood", right=True),
+            option("The smoke may carry poison", says=f"{fit.capitalize()} is on the list. Read the label."),
+            option("The fish looks good", says="Looks prove nothing. The record does.", name="looks good"),
+        ],
+        {
+            "hold": "Nothing is missing. Label, record and tray all name a listed wood.",
+            "reject": "Nothing was missed. There is no reason to throw it away.",
+        },
+        hints=["What was in the tray? Look for proof.", "Look up the wood of the label on the list."],
+        worked=f"The label, the record and the tray all say {fit}. It is on the list. Tell Chef what was "
+        "said, and what you checked. A competent person decides.",
     )
 
 
