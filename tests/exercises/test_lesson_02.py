@@ -35,3 +35,18 @@ def test_going_on_without_proof_scores_nothing():
             outcome = mark(question, {"decision": "go on", "reason": question.answer["reason"]})
             assert outcome.score == 0
     assert seen == {"go on", "hold"}
+
+
+def test_rejecting_is_not_as_good_as_holding_when_only_a_measurement_is_missing():
+    found = 0
+    for seed in range(40):
+        question = exercises.question("salt-recommendation", seed)
+        if question.answer["decision"] != "hold":
+            continue
+        rejected = mark(question, {**question.answer, "decision": "reject"}).score
+        if "thickest loin not measured" in question.text:
+            found += 1
+            assert rejected < question.of
+        else:
+            assert rejected == question.of
+    assert found > 0

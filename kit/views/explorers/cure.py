@@ -80,6 +80,11 @@ def salt_over_depth(settings: Mapping[str, Any]) -> Drawing:
         Slider("salt_pct", "Salt in the fish", "%", 0.5, 5, 0.1, 2),
         Slider("moisture_pct", "Moisture", "%", 50, 76, 1, 66),
     ),
+    predict=Predict(
+        "Two fish hold 2 % salt. One has more moisture. In which do germs meet stronger salt?",
+        ("In the one with more moisture", "In the one with less moisture", "It is the same"),
+        "Keep the salt. Move the moisture down, and read the water-phase salt.",
+    ),
 )
 def salt_in_the_water(settings: Mapping[str, Any]) -> Drawing:
     """Draw water-phase salt against moisture for a salt, with its brine of the same strength in degrees.
@@ -98,7 +103,7 @@ def salt_in_the_water(settings: Mapping[str, Any]) -> Drawing:
     limits = {r.minimum for r in load("us-processor").rules if r.quantity == "water_phase_salt_pct"}
     for limit in sorted(each for each in limits if each is not None):
         ax.axhline(limit, color=ink.INK, linewidth=1.1, linestyle=(0, (2, 2)))
-        name_line(ax, 75.8, limit, f"{limit:g} %", ha="right", fontweight="normal")
+        name_line(ax, 76.3, limit, f"{limit:g} %", fontweight="normal")
     ax.set_xlim(50, 76)
     ax.set_ylim(0, 9)
     ax.set_xlabel("Moisture of the fish [%]")
@@ -110,3 +115,58 @@ def salt_in_the_water(settings: Mapping[str, Any]) -> Drawing:
     return Drawing(
         figure, f"Fish with {salt_pct:g} % salt and {moisture:g} % moisture. {' '.join(facts)}", facts
     )
+
+
+_PCT_MARKS, _LITRE_MARKS, _DEGREE_MARKS = np.arange(0, 26, 5), np.arange(0, 301, 50), np.arange(0, 101, 20)
+
+
+@explorer(
+    "three-scales",
+    title="One brine, three scales",
+    intro="Three rulers lie side by side. The line cuts each at the same brine.",
+    controls=(Slider("pct", "Salt in the whole brine", "%", 0, 26, 0.5, 8),),
+    predict=Predict(
+        "A salometer shows 40 degrees. What is that in percent?",
+        ("40 %", "About 11 %", "About 4 %"),
+        "Move the line until it stands at 40 degrees. Then read the percent.",
+    ),
+)
+def three_scales(settings: Mapping[str, Any]) -> Drawing:
+    """Draw the strength of one brine on rulers in percent, grams per litre and salometer degrees.
+
+    Examples
+    --------
+    >>> three_scales({"pct": 10}).facts[0]
+    '10 % salt in the whole brine.'
+    """
+    pct = float(settings["pct"])
+    litre, degrees = float(brine.salt_per_litre_brine(pct)), float(brine.pct_to_salometer(pct))
+    fine = np.linspace(0, brine.SATURATED_PCT, 300)
+    rulers = (
+        ("Percent of the brine", _PCT_MARKS, _PCT_MARKS, f"{pct:g} %"),
+        (
+            "Grams in a litre of brine",
+            _LITRE_MARKS,
+            np.interp(_LITRE_MARKS, brine.salt_per_litre_brine(fine), fine),
+            f"{litre:.0f} g",
+        ),
+        ("Salometer degrees", _DEGREE_MARKS, brine.salometer_to_pct(_DEGREE_MARKS), f"{degrees:.0f}°"),
+    )
+    figure, ax = ink.sheet(3.5)
+    for row, (name, marks, places, here) in enumerate(rulers):
+        ax.plot([0, brine.SATURATED_PCT], [-row, -row], color=ink.INK, linewidth=1.6)
+        ax.plot(places, np.full(len(places), -row), "|", color=ink.INK, markersize=12)
+        for mark, place in zip(marks, places, strict=True):
+            ax.text(place, -row - 0.2, f"{mark:g}", ha="center", va="top", fontsize=9.5, color=ink.INK)
+        ax.text(0, -row + 0.2, name, ha="left", va="bottom", fontsize=10, color=ink.INK)
+        name_line(ax, 27.2, -row, here, ha="left")
+    ax.axvline(pct, ymin=0.04, ymax=0.9, color=ink.LINES[0]["color"], linewidth=2.4)
+    ax.set_xlim(-0.8, 30)
+    ax.set_ylim(-2.7, 0.8)
+    ax.set_axis_off()
+    facts = (
+        f"{pct:g} % salt in the whole brine.",
+        f"{litre:.0f} g of salt in a litre of brine, at 20 °C.",
+        f"{degrees:.0f} degrees on the salometer, at the temperature on its stem.",
+    )
+    return Drawing(figure, f"One brine on three rulers. {' '.join(facts)}", facts)
