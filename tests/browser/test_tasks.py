@@ -232,7 +232,7 @@ def test_an_engine_that_dies_is_said_and_the_page_comes_back(stage: Any, page_of
         ".requestExecute({code: 'import os; os._exit(1)'}); }"
     )
     expect(page.locator("#kit-notice")).to_contain_text("stopped", timeout=20_000)
-    expect(page.locator("#kit-notice")).to_have_text("", timeout=30_000)
+    expect(page.locator("#kit-notice")).to_have_text("", timeout=60_000)
     page.locator("[data-kit-ran='2']").wait_for(state="attached")
     expect(verdict(page, "match")).to_contain_text("from last time")
     card(page, "match").get_by_label("Thickest part").select_option("a")

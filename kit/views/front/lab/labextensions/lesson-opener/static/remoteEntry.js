@@ -4,6 +4,7 @@
 (() => {
   const root = document.documentElement;
   const DOWN = ["dead", "restarting", "autorestarting", "terminating"];
+  const REACH_MS = 4000;
 
   const tell = (state) => {
     if (root.dataset.kitEngine === state) return;
@@ -41,13 +42,28 @@
   const watchEngine = (app, panel) => {
     const session = panel.sessionContext;
     let fell = false;
+    let reaching = 0;
+    /* An engine that fell soon after its start comes back on other ports. A page that joined again too early listens
+       on the old ones and hears nothing more, or waits there. So until the engine speaks, join again, ever more slowly. */
+    const reachOut = (wait) => {
+      clearTimeout(reaching);
+      reaching = setTimeout(() => {
+        const kernel = session.session && session.session.kernel;
+        if (!fell || !kernel || kernel.isDisposed) return;
+        kernel.reconnect().catch(() => undefined);
+        void settle();
+        reachOut(Math.min(wait * 1.5, 30000));
+      }, wait);
+    };
     const settle = async () => {
       const kernel = session.session && session.session.kernel;
       const state = kernel && kernel.connectionStatus === "disconnected" ? "disconnected" : session.kernelDisplayStatus;
       if (DOWN.includes(state)) {
-        fell = true;
+        if (!fell) { fell = true; reachOut(REACH_MS); }
         tell(state);
-        speak("The engine behind this page stopped. It is being started again; checked answers are kept.");
+        speak(state === "dead"
+          ? "The engine behind this page stopped and did not start again. Close the page and open the workbook again; checked answers are kept."
+          : "The engine behind this page stopped. It is being started again; checked answers are kept.");
       } else if (state === "disconnected") {
         tell("disconnected");
         speak("The page has lost touch with the workbook. Is the window where you started it still open?");
