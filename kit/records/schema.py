@@ -2,7 +2,9 @@
 
 A name stands apart from the evidence, so it can go alone. Nothing in `entries` is ever changed: a book's line
 is recorded once, by position and hash. `marks`, `first_tries` and `standings` follow from it and can be
-worked out again.
+worked out again. In the same way `acts` is the chain of what people did and decided: rows are only ever
+added, and triggers stop anything else. `roles`, `signing_keys`, `assessors`, `points` and `decided` follow
+from it.
 """
 
 from __future__ import annotations
@@ -180,4 +182,102 @@ flags = Table(
     Column("kind", String(32), nullable=False),
     Column("says", Text, nullable=False),
     Index("ix_flags_person_position_kind", "person", "position", "kind"),
+)
+
+acts = Table(
+    "acts",
+    metadata,
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("kind", String(24), nullable=False),
+    Column("at", Utc, nullable=False),
+    Column("by", String(64), nullable=False),  # a person's opaque id
+    Column("person", String(64), nullable=True),  # whom it is about
+    Column("criterion", String(16), nullable=True),
+    Column("batch", String(40), nullable=True),
+    Column("facts", Text, nullable=False),  # JSON, exactly as it was hashed
+    Column("key_id", String(16), nullable=True),
+    Column("prev", String(64), nullable=False),
+    Column("hash", String(64), nullable=False, unique=True),
+    Column("signature", String(128), nullable=True),
+    Index("ix_acts_person_kind", "person", "kind"),
+    Index("ix_acts_batch", "batch"),
+    Index("ix_acts_kind", "kind"),
+)
+
+words = Table(
+    "words",
+    metadata,
+    Column("mark", String(64), primary_key=True),  # SHA-256 of salt and text; an act holds only this
+    Column("person", String(64), nullable=False, index=True),  # whose words may be erased with them
+    Column("salt", String(32), nullable=False),
+    Column("text", Text, nullable=False),
+)
+
+files = Table(
+    "files",
+    metadata,
+    Column("sha256", String(64), primary_key=True),
+    Column("media_type", String(80), nullable=False),
+    Column("size", Integer, nullable=False),
+    Column("kept_at", Utc, nullable=False),
+    Column("erased_at", Utc, nullable=True),
+)
+
+roles = Table(
+    "roles",
+    metadata,
+    Column("person", String(64), nullable=False),
+    Column("role", String(16), nullable=False),
+    Column("since", Utc, nullable=False),
+    Column("until", Utc, nullable=True),
+    PrimaryKeyConstraint("person", "role", "since"),
+)
+
+signing_keys = Table(
+    "signing_keys",
+    metadata,
+    Column("key_id", String(16), primary_key=True),
+    Column("person", String(64), nullable=False, index=True),
+    Column("public", String(64), nullable=False),
+    Column("since", Utc, nullable=False),
+    Column("until", Utc, nullable=True),
+)
+
+assessors = Table(
+    "assessors",
+    metadata,
+    Column("act", ForeignKey("acts.number"), primary_key=True),
+    Column("person", String(64), nullable=False, index=True),
+    Column("what", String(80), nullable=False),
+    Column("since", Date, nullable=False),
+    Column("until", Date, nullable=False),
+)
+
+points = Table(
+    "points",
+    metadata,
+    Column("act", ForeignKey("acts.number"), nullable=False),
+    Column("person", String(64), nullable=False),
+    Column("criterion", String(16), nullable=False),
+    Column("outcome", String(8), nullable=False),
+    Column("day", Date, nullable=False),
+    Column("method", String(24), nullable=False),
+    PrimaryKeyConstraint("act", "criterion"),
+    Index("ix_points_person_criterion", "person", "criterion"),
+)
+
+decided = Table(
+    "decided",
+    metadata,
+    Column("person", String(64), nullable=False),
+    Column("criterion", String(16), nullable=False),
+    Column("act", ForeignKey("acts.number"), nullable=False),
+    Column("decision", String(20), nullable=False),
+    Column("day", Date, nullable=False),
+    Column("review_on", Date, nullable=True),
+    Column("by", String(64), nullable=False),
+    Column("second", String(12), nullable=False),  # '', 'wanted', 'agreed', 'disagreed'
+    Column("second_act", Integer, nullable=True),
+    Column("appeal", Integer, nullable=True),  # the act that opened it again
+    PrimaryKeyConstraint("person", "criterion"),
 )

@@ -75,7 +75,7 @@ def bearers(connection: Connection, name: str, person_id: str) -> list[tuple[str
 
 def why_forked(kept: Kept, checked: Checked) -> str:
     """Return why this book cannot be the one that was taken in before, or an empty text."""
-    if relation(kept.hashes, checked.hashes) != "forked":
+    if not kept.hashes or relation(kept.hashes, checked.hashes) != "forked":
         return ""
     pairs = zip(kept.hashes, checked.hashes, strict=False)
     line = next(i for i, (ours, theirs) in enumerate(pairs, start=1) if ours != theirs)

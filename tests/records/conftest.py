@@ -30,6 +30,7 @@ class FakeCriterion:
     source: str = "our own"
     seen: bool = True
     observations_needed: int = 2
+    review_months: int = 6
 
 
 class SmallBank(Syllabus):

@@ -1,0 +1,71 @@
+"""Which decisions need a second signature: a plan known beforehand, drawn so that nobody can steer it."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+
+OURS = "ours, tutor and verifier to confirm"
+
+
+@dataclass(frozen=True)
+class Plan:
+    """How many decisions a verifier looks at.
+
+    The first ``first`` of each tutor, then 1 in ``safety_every`` where a mistake can hurt someone, and 1 in
+    ``others_every`` of the rest. The numbers are ours; a kitchen is to confirm them.
+    """
+
+    first: int = 5
+    safety_every: int = 2
+    others_every: int = 5
+
+    @property
+    def says(self) -> str:
+        """The plan in words.
+
+        Examples
+        --------
+        >>> Plan().says
+        "each tutor's first 5, then 1 in 2 safety-critical and 1 in 5 others"
+        """
+        return (
+            f"each tutor's first {self.first}, then 1 in {self.safety_every} safety-critical "
+            f"and 1 in {self.others_every} others"
+        )
+
+
+PLAN = Plan()
+
+
+def wants_second(
+    previous_hash: str, person: str, criterion: str, *, safety_critical: bool, earlier: int, plan: Plan = PLAN
+) -> bool:
+    """Return whether a decision needs a second signature.
+
+    The draw rests on the hash of the act before, which the tutor can neither choose nor know ahead of the
+    others at the desk, and on whom and what the decision is about.
+
+    Parameters
+    ----------
+    previous_hash : str
+        The end of the chain before the decision.
+    person, criterion : str
+        About whom and what.
+    safety_critical : bool
+        Whether a mistake can hurt someone.
+    earlier : int
+        How many decisions `competent` this tutor made before. [decisions]
+    plan : Plan
+        How many are looked at.
+
+    Examples
+    --------
+    >>> wants_second("", "p-1", "COK-P01", safety_critical=True, earlier=0)
+    True
+    """
+    if earlier < plan.first:
+        return True
+    every = plan.safety_every if safety_critical else plan.others_every
+    drawn = hashlib.sha256(f"{previous_hash}\n{person}\n{criterion}".encode()).digest()
+    return int.from_bytes(drawn[:8], "big") % every == 0
