@@ -16,6 +16,7 @@ from kit.views.bench import Bench
 from kit.views.cards import Card, checklist_card, picture_card, predict_card
 from kit.views.desk import Desk
 from kit.views.explorer import Explorer
+from kit.views.own_words import WordList
 from kit.views.sheet import Sheet
 from kit.views.spec import Predict, explorer_named
 from kit.views.task import Task
@@ -75,6 +76,13 @@ class Lesson:
         """Lay out fillets to feel for bones. Practice: not marked, not recorded. ``seed`` fixes the fish."""
         return Bench(seed)
 
+    def words(self) -> WordList:
+        """Show the words of the trade, with room for each in the learner's own language. Kept, not marked."""
+        from kit.practice import session
+
+        titles = {one["number"]: one["title"] for one in lessons_here(self.number)}
+        return WordList(session(), lesson=self.number, titles=titles)
+
     def checklist(self, title: str, items: Iterable[str]) -> Card:
         """Show a list to tick on the job. Not marked, not recorded; it prints well."""
         return checklist_card(title, items)
@@ -114,6 +122,7 @@ def lessons_here(number: int, folder: Path | None = None) -> list[dict[str, Any]
         if found:
             return [
                 {
+                    "number": int(match[1]),
                     "title": f"{int(match[1])} · {lesson_title(match[2])}",
                     "file": path.name,
                     "here": int(match[1]) == number,

@@ -7,8 +7,7 @@ import pytest
 from kit import exercises
 from kit.exercises.lesson_00_probe import GLASS, ice_limits
 from kit.marking import mark
-from kit.views.spec import draw_picture, explorer_named
-from kit.words import words
+from kit.views.spec import explorer_named
 
 
 def test_the_limits_in_ice_are_those_of_the_page():
@@ -54,15 +53,6 @@ def test_packed_warm_scores_nothing():
         answer = list(question.answer)
         answer[-1], answer[-2] = answer[-2], answer[-1]
         assert mark(question, answer).score == 0
-
-
-def test_every_word_stands_in_one_table():
-    tables = [
-        draw_picture("word-list", {"first": first, "last": last})
-        for first, last in ((0, 1), (2, 4), (5, 5), (6, 8))
-    ]
-    for word in words().values():
-        assert sum(f"{word.word}: {word.means.rstrip('.')}" in table.text for table in tables) == 1
 
 
 def test_the_tip_and_its_traps_lie_apart():

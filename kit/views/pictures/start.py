@@ -1,8 +1,7 @@
-"""Pictures of lesson 0: a glass of ice, where water boils, the day in a line, and the list of words."""
+"""Pictures of lesson 0: a glass of ice, where water boils, and the day in a line."""
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Mapping
 from typing import Any
 
@@ -13,7 +12,6 @@ from kit.views import ink
 from kit.views.pictures.charts import CORE, SURFACE
 from kit.views.pictures.drawings import STEEL, _line, _probe, _svg, _text
 from kit.views.spec import Drawing, picture
-from kit.words import words as listed_words
 
 WIDE, TALL = 760, 380
 _FLAKES = (  # middle of each piece of ice: (across, down)
@@ -112,34 +110,3 @@ def the_day(data: Mapping[str, Any]) -> Drawing:
     words = f"The day in nine steps: {', '.join(_STAGES)}. Lesson 7 goes with all of them, and lesson 8 "
     words += "is the whole day."
     return Drawing(_svg(WIDE, 124, body, words), words)
-
-
-@picture("word-list")
-def word_list(data: Mapping[str, Any]) -> Drawing:
-    """Draw the words of some lessons as a table with an empty column for the learner's own language.
-
-    Parameters
-    ----------
-    data : mapping
-        ``first`` and ``last``: the lessons whose words are shown (0 to 8 if not given).
-
-    Examples
-    --------
-    >>> "pellicle" in word_list({"first": 3, "last": 3}).text
-    True
-    """
-    first, last = int(data.get("first", 0)), int(data.get("last", 8))
-    chosen = [word for word in listed_words().values() if first <= word.lesson <= last]
-    body, y = [], 40
-    for x, head in ((14, "word"), (192, "what it means"), (548, "in my language")):
-        body.append(_text(x, 24, head, size=15, weight="700"))
-    for word in chosen:
-        lines = textwrap.wrap(word.means, 41)
-        tall = 20 * len(lines) + 12
-        body.append(_line(10, y - 6, WIDE - 10, y - 6, "#d9d1c1", 1.2))
-        body.append(_text(14, y + 14, word.word, size=15, weight="700"))
-        body += [_text(192, y + 14 + 20 * row, line, size=15) for row, line in enumerate(lines)]
-        y += tall
-    body.append(_line(538, 6, 538, y - 6, "#8b8273", 1.2))
-    told = "; ".join(f"{word.word}: {word.means.rstrip('.')}" for word in chosen)
-    return Drawing(_svg(WIDE, y + 4, body, "A table of words, with room for your language."), f"{told}.")

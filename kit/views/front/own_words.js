@@ -1,0 +1,108 @@
+/* The list of words: what is typed goes to the kernel a moment after the last key, and at once on leaving the field.
+   A text that is not kept yet stays in its field, and in `drafts`, even when the engine starts again. */
+const PAUSE_MS = 700;
+const drafts = (window.kitOwnWords = window.kitOwnWords || {});
+
+const render = ({ model, el, signal }) => {
+  ownKeys(el);
+  el.classList.add("sk");
+  const form = model.get("form"), kept = model.get("kept"), title = uid("words");
+  let serial = 0;
+  const newest = {}, timers = {}, fields = {};
+  const note = h("p", { class: "sk-note" }, form.note);
+  const notice = h("p", { class: "sk-error", role: "alert", hidden: true });
+  const wait = h("p", { class: "sk-wait", "aria-live": "polite" });
+  const count = h("p", { class: "sk-note" });
+
+  const tell = () => {
+    const now = model.get("kept"), done = form.words.filter((one) => (now.words || {})[one.word]).length;
+    count.textContent = `${done} of ${form.words.length} words written.`;
+    notice.textContent = now.notice || "";
+    notice.hidden = !now.notice;
+    const name = (fields[""] ? fields[""].input.value : now.language || "").trim();
+    own.replaceChildren("In my language", ...(name ? [h("br"), h("bdi", {}, name)] : []));
+  };
+  const send = (word) => {
+    clearTimeout(timers[word]);
+    if (!(word in drafts)) return;
+    if (engine.down()) { wait.textContent = engine.words(); return; }
+    serial += 1;
+    newest[word] = serial;
+    model.send({ do: "keep", word, text: drafts[word], serial });
+    timers[word] = setTimeout(() => { wait.textContent = engine.down() ? engine.words() : LATE; }, LATE_MS);
+  };
+  const field = (word, label, more = {}) => {
+    const id = uid("own"), why = uid("why");
+    const error = h("p", { id: why, class: "sk-own-error", "aria-live": "polite" });
+    const mirror = h("span", { class: "sk-own-print", dir: "auto", "aria-hidden": "true" });
+    const input = h("input", { type: "text", id, dir: "auto", autocomplete: "off", spellcheck: "false", "aria-label": label, "aria-describedby": why, ...more });
+    const text = word in drafts ? drafts[word] : word ? (kept.words || {})[word] || "" : kept.language || "";
+    input.value = mirror.textContent = text;
+    input.addEventListener("input", () => {
+      drafts[word] = input.value;
+      mirror.textContent = input.value;
+      clearTimeout(timers[word]);
+      timers[word] = setTimeout(() => send(word), PAUSE_MS);
+      if (!word) tell();
+    });
+    input.addEventListener("change", () => send(word));
+    input.addEventListener("keydown", (event) => { // Enter goes down the column
+      if (event.key !== "Enter" || event.isComposing) return;
+      const shown = [...el.querySelectorAll("tbody tr:not(.sk-away) input")];
+      (shown[shown.indexOf(input) + 1] || input).focus();
+    });
+    fields[word] = { input, error };
+    return [input, mirror, error];
+  };
+
+  model.on("msg:custom", (message) => {
+    if (!message || message.reply !== "kept" || message.serial !== newest[message.word]) return;
+    const { input, error } = fields[message.word];
+    clearTimeout(timers[message.word]);
+    wait.textContent = message.error ? "" : `Kept: ${message.word || "the language"}.`;
+    error.textContent = message.error || "";
+    input.toggleAttribute("aria-invalid", Boolean(message.error));
+    input.classList.toggle("sk-own-kept", !message.error && Boolean(message.text));
+    if (message.error) return;
+    delete drafts[message.word];
+    if (document.activeElement !== input) input.value = message.text;
+  });
+
+  const own = h("th", { scope: "col" });
+  const rows = form.words.map((one) => {
+    const sketch = h("span", { class: "sk-own-sketch", "aria-hidden": "true" });
+    sketch.innerHTML = one.sketch; // drawn by the kit itself, never from what somebody typed
+    return h("tr", { "data-lesson": one.lesson, "data-word": one.word },
+      h("td", { class: "sk-own-picture" }, sketch),
+      h("th", { scope: "row" }, h("span", { lang: "en" }, one.word)), h("td", {}, one.means),
+      h("td", { class: "sk-own-field" }, field(one.word, `“${one.word}” in my language`)));
+  });
+  const choice = uid("lesson"), names = uid("language");
+  const pick = h("select", { id: choice }, form.lessons.map((one) => h("option", { value: String(one.number) }, one.title)), h("option", { value: "all" }, "All the words"));
+  pick.value = String(form.start);
+  const show = () => rows.forEach((row) => row.classList.toggle("sk-away", pick.value !== "all" && row.dataset.lesson !== pick.value));
+  pick.addEventListener("change", show);
+  show();
+
+  const language = field("", "Name of my language", { id: names, "aria-label": null });
+  el.replaceChildren(h("section", { class: "sk-card sk-own", "aria-labelledby": title },
+    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Words"), h("span", {}, "My own list of words"))),
+    note, notice,
+    h("div", { class: "sk-own-top" },
+      h("div", { class: "sk-own-language" }, h("label", { for: names }, "My language"), language),
+      h("div", { class: "sk-own-choice" }, h("label", { for: choice }, "Words of"), pick)),
+    h("table", { class: "sk-own-table" }, h("thead", {}, h("tr", {}, h("th", { scope: "col", colspan: "2" }, "Word"), h("th", { scope: "col" }, "What it means"), own)), h("tbody", {}, rows)),
+    h("div", { class: "sk-inline" }, h("button", { type: "button", class: "sk-quiet", onclick: () => window.print() }, "Print this page, with all the words"), count, wait)));
+  model.on("change:kept", tell);
+  tell();
+  const again = () => Object.keys(drafts).filter((word) => word in fields).forEach(send);
+  again(); // typed before the engine was started again
+  let fell = false;
+  engine.watch(() => {
+    if (engine.down()) { fell = true; wait.textContent = engine.words(); }
+    else if (fell) { fell = false; wait.textContent = ""; again(); }
+  }, signal);
+  return () => Object.values(timers).forEach(clearTimeout);
+};
+
+export default { render };
