@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime, timedelta
 from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 import pytest
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from kit.books import Book
+from kit.books import Book, signing
 from kit.errors import UnknownName
 from kit.marking.draw import seed_for
 from kit.marking.model import Number, Outcome, Question
-from kit.records import Syllabus, open_records
+from kit.records import Syllabus, acts, observing, open_records, staff
+from kit.records.observing import Observation
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 NOW = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
@@ -173,3 +176,58 @@ def records(request, tmp_path):
     opened = open_records(tmp_path / "tutor" / "records.db", busy_s=5)
     yield opened
     opened.close()
+
+
+@dataclass
+class SetClock:
+    now: datetime = START
+
+    def __call__(self) -> datetime:
+        return self.now
+
+    def on(self, days: int) -> date:
+        self.now = START + timedelta(days=days)
+        return self.now.date()
+
+
+def _with_key(hand: staff.Hand, manager: staff.Hand) -> staff.Hand:
+    key = signing.Signer(Ed25519PrivateKey.generate())
+    staff.add_key(manager, hand.person, key.key_id, key.public)
+    return replace(hand, key=key)
+
+
+class Kitchen:
+    """A manager, two tutors, a verifier and an apprentice, all fit and with keys."""
+
+    def __init__(self, records: Any, bank: Any) -> None:
+        self.clock = SetClock()
+        self.records = records
+        first = staff.begin(records, "Berit Falk", self.clock)
+        self.manager = replace(first, syllabus=bank)
+        self.tutor = self.hand("tutor", "Osric Vane")
+        self.other = self.hand("tutor", "Wilma Tack")
+        self.verifier = self.hand("verifier", "Ines Roald")
+        self.apprentice = staff.enrol(self.manager, "apprentice", name="Tam Ferris")
+
+    def hand(self, role: str, name: str) -> staff.Hand:
+        person = staff.enrol(self.manager, role, name=name)
+        until = START.date() + timedelta(days=900)
+        staff.note_assessor(self.manager, person, "Assessor course", START.date(), until)
+        return _with_key(replace(self.manager, person=person), self.manager)
+
+    def see(self, day: int, outcome: str = "met", criterion: str = "COK-P01", **more: Any) -> acts.Act:
+        on = self.clock.on(day)
+        facts = {"batch": f"B{day:03d}", "declared": True} | more
+        seen = Observation(self.apprentice, "cook", on, {criterion: outcome}, **facts)
+        return observing.observe(self.tutor, seen)
+
+
+@pytest.fixture
+def kitchen(records, bank):
+    return Kitchen(records, bank)
+
+
+@pytest.fixture
+def with_key():
+    """A function that gives a hand a fresh key: ``with_key(hand, manager)``."""
+    return _with_key

@@ -2,73 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime, timedelta
-from typing import Any
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 
 import pytest
-from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError, IntegrityError
 
-from kit.books import signing
 from kit.errors import BadData, KitError, OutOfRange, UnknownName
 from kit.records import acts, deciding, observing, schema, staff, words
 from kit.records.acts import ClockBehind, NotAllowed
 from kit.records.deciding import Changed, MissingEvidence
 from kit.records.following import check_chain, follow_again
-from kit.records.observing import Observation
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
-
-
-@dataclass
-class Clock:
-    now: datetime = START
-
-    def __call__(self) -> datetime:
-        return self.now
-
-    def on(self, days: int) -> date:
-        self.now = START + timedelta(days=days)
-        return self.now.date()
-
-
-def with_key(hand: staff.Hand, manager: staff.Hand) -> staff.Hand:
-    key = signing.Signer(Ed25519PrivateKey.generate())
-    staff.add_key(manager, hand.person, key.key_id, key.public)
-    return replace(hand, key=key)
-
-
-class Kitchen:
-    """A manager, two tutors, a verifier and an apprentice, all fit and with keys."""
-
-    def __init__(self, records: Any, bank: Any) -> None:
-        self.clock = Clock()
-        self.records = records
-        first = staff.begin(records, "Berit Falk", self.clock)
-        self.manager = replace(first, syllabus=bank)
-        self.tutor = self.hand("tutor", "Osric Vane")
-        self.other = self.hand("tutor", "Wilma Tack")
-        self.verifier = self.hand("verifier", "Ines Roald")
-        self.apprentice = staff.enrol(self.manager, "apprentice", name="Tam Ferris")
-
-    def hand(self, role: str, name: str) -> staff.Hand:
-        person = staff.enrol(self.manager, role, name=name)
-        until = START.date() + timedelta(days=900)
-        staff.note_assessor(self.manager, person, "Assessor course", START.date(), until)
-        return with_key(replace(self.manager, person=person), self.manager)
-
-    def see(self, day: int, outcome: str = "met", criterion: str = "COK-P01", **more: Any) -> acts.Act:
-        on = self.clock.on(day)
-        facts = {"batch": f"B{day:03d}", "declared": True} | more
-        seen = Observation(self.apprentice, "cook", on, {criterion: outcome}, **facts)
-        return observing.observe(self.tutor, seen)
-
-
-@pytest.fixture
-def kitchen(records, bank):
-    return Kitchen(records, bank)
 
 
 def decided(kitchen, criterion="COK-P01"):
@@ -245,7 +192,7 @@ def test_what_is_brought_in_always_wants_a_second_signature(kitchen):
     assert (row.second, row.day) == ("wanted", day)
 
 
-def test_a_key_is_needed_and_must_be_ones_own_and_valid(kitchen):
+def test_a_key_is_needed_and_must_be_ones_own_and_valid(kitchen, with_key):
     bare = replace(kitchen.tutor, key=None)
     with pytest.raises(NotAllowed, match="open your key"):
         deciding.decide(bare, kitchen.apprentice, "COK-P01", "not yet competent", "No key.")
