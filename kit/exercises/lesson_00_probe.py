@@ -40,8 +40,7 @@ def card_in_fahrenheit(draw: Draw) -> Parts:
     )
     truth = fahrenheit_to_celsius(temp_f)
     return number(
-        f"A card from a friend in Maine says: {where} at {temp_f:g} °F. How much is that in °C? Give 1 "
-        f"decimal.",
+        f"A card from abroad says: {where} at {temp_f:g} °F. How much is that in °C? Give 1 decimal.",
         round(truth, 2),
         "°C",
         abs_tol=0.1,
