@@ -15,11 +15,16 @@ from kit.errors import KitError
 COMMANDS = {
     "open": ("kit.cli.open_lessons", "Open the workbook in the browser."),
     "people": ("kit.cli.people", "List who works on this machine, or set a PIN."),
+    "join": ("kit.cli.join", "Bring your kitchen's file to this machine."),
     "hand-in": ("kit.cli.hand_in", "Write your answer book for the tutor."),
     "take-in": ("kit.cli.take_in", "Take answer books in: mark them again and record them."),
     "board": ("kit.cli.board", "Show who is competent at what."),
+    "staff": ("kit.cli.staff", "Enrol people; keep their roles and keys."),
+    "record": ("kit.cli.record", "Record observations, decisions, second signatures and appeals."),
     "check-log": ("kit.cli.check_log", "Check a temperature logger's file against named rules."),
     "rules": ("kit.cli.rules", "List the rule profiles, or check a house file."),
+    "kitchen": ("kit.cli.kitchen", "Make a signed kitchen file, show one or check it."),
+    "key": ("kit.cli.key", "Make the key you sign with, or mend a lost password."),
     "demo": ("kit.cli.demo", "Show the whole chain with an invented cohort."),
 }
 

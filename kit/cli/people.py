@@ -91,17 +91,18 @@ def show() -> None:
     people = everyone()
     if people:
         table = Table(box=None, pad_edge=False)
-        for heading in ("Name", "Here since", "Rules", "Book", "PIN"):
+        for heading in ("Name", "Here since", "Rules", "Book", "PIN", "Id"):
             table.add_column(heading)
         for person in people:
             pin = "set" if person.has_pin else "none"
             since = f"{person.made:%Y-%m-%d}"
-            table.add_row(person.name, since, person.profile, _book_words(person), pin)
+            table.add_row(person.name, since, person.profile, _book_words(person), pin, person.id)
         Console(highlight=False, markup=False).print(table)
     else:
         click.echo("Nobody works here yet. Add a person: smokehouse people add NAME")
     for problem in damaged():
         click.echo(f"smokehouse: {problem}", err=True)
+    _say_kitchen()
 
 
 @command.command("add")
@@ -156,7 +157,18 @@ def rules(name: str, profile: str) -> None:
     person = choose(name)
     ask_pin(person)
     set_profile(person, profile)
-    click.echo(f"Questions for {person.name} follow {title} from now on.")
+    if not _say_kitchen():
+        click.echo(f"Questions for {person.name} follow {title} from now on.")
+
+
+def _say_kitchen() -> bool:
+    """Say whose rules hold if this machine joined a kitchen, and return whether it did."""
+    from kit.books.joined import joined
+
+    kitchen = joined()
+    if kitchen is not None:
+        click.echo(f"The rules of the kitchen {kitchen.name} hold for everybody on this machine.")
+    return kitchen is not None
 
 
 def _book_words(person: Person) -> str:

@@ -38,6 +38,7 @@ def test_people_are_added_and_listed(throw_away_home):
         "0",
         "answers",
         "none",
+        find("Ana Ó Briain")[0].id,
     ]
     assert bo.split()[0] == "鮭太郎" and bo.split()[2] == "uk"
     assert find("Ana Ó Briain")[0].language == "Irish"

@@ -1,0 +1,105 @@
+"""From an empty file to a verified decision and a settled appeal, on the command line alone."""
+
+from __future__ import annotations
+
+import pytest
+from click.testing import CliRunner
+
+from kit.books import signing
+from kit.cli import main, record, staff
+from kit.cli.hands import PASSWORD_VARIABLE
+
+PASSWORD = "a long password"
+
+
+def run(command, *args, code=0):
+    done = CliRunner().invoke(command, list(args))
+    if done.exception and not isinstance(done.exception, SystemExit):
+        raise done.exception
+    assert done.exit_code == code, done.output
+    return done.output
+
+
+@pytest.fixture
+def desk(throw_away_home, monkeypatch):
+    """A manager, a tutor, a verifier and an apprentice; the two have keys on this machine."""
+    monkeypatch.setenv(PASSWORD_VARIABLE, PASSWORD)
+    run(staff.command, "begin", "Berit Falk")
+    for name, role in (("Osric Vane", "tutor"), ("Ines Roald", "verifier"), ("Wilma Tack", "tutor")):
+        run(staff.command, "enrol", name, role, "--as", "Berit")
+        dates = ("--since", "2026-01-01", "--until", "2099-01-01")
+        run(staff.command, "assessor", name, "Assessor course", *dates, "--as", "Berit")
+        sealed, _ = signing.make_key(PASSWORD, cost=2**14)
+        path = throw_away_home / "tutor" / "keys" / f"{sealed.key_id}.json"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        signing.write_key(path, sealed)
+        run(staff.command, "key", name, str(path), "--as", "Berit")
+    run(staff.command, "enrol", "Tam Ferris", "apprentice", "--as", "Osric", "--started", "2026-03-02")
+    return throw_away_home
+
+
+def observe(*more, day="2026-11-01", code=0):
+    facts = ("--met", "RIN-P01", "--batch", f"B-{day}", "--day", day, "--declared", "--as", "Osric")
+    return run(record.command, "observe", "Tam", "rinse", *facts, *more, code=code)
+
+
+def test_a_decision_from_the_first_manager_to_the_second_signature(desk):
+    listed = run(staff.command, "list")
+    assert "Osric Vane" in listed and "2099-01-01" in listed
+    reason = ("--reason", "Seen on two batches.")
+    for day in ("2026-10-30", "2026-11-01", "2026-11-02"):
+        assert "Recorded as act" in observe(day=day)
+    said = run(record.command, "decide", "Tam", "RIN-P01", "competent", *reason, "--as", "Osric")
+    number = said.split("act ")[1].split(".")[0]
+    assert f"smokehouse record verify {number}" in said
+    run(record.command, "verify", number, "--agree", "--reason", "Read the sheets.", "--as", "Ines")
+    opened = run(record.command, "appeal", number, "--words", "I was rushed.", "--as", "Osric")
+    appeal = opened.split("act ")[1].split(".")[0]
+    run(record.command, "settle", appeal, "stands", "--reason", "Both sheets are clear.", "--as", "Wilma")
+    assert "the chain is whole" in run(record.command, "check")
+
+
+def test_the_command_says_one_line_and_records_nothing(desk, capsys):
+    before = run(record.command, "check")
+    told = ["record", "decide", "Tam", "RIN-P01", "competent", "--reason", "Trust me.", "--as", "Osric"]
+    with pytest.raises(SystemExit) as ended:
+        main(told)
+    assert ended.value.code == 2
+    error = capsys.readouterr().err
+    assert error.count("\n") == 1 and "observed and met on 0 of 2 days" in error
+    assert run(record.command, "check") == before
+
+
+def test_a_wrong_password_and_a_missing_key_are_told(desk, monkeypatch):
+    monkeypatch.setenv(PASSWORD_VARIABLE, "something else")
+    with pytest.raises(signing.WrongPassword):
+        observe()
+    for path in (desk / "tutor" / "keys").glob("*.json"):
+        path.unlink()
+    with pytest.raises(Exception, match="is not on this machine"):
+        observe()
+
+
+def test_a_changed_record_makes_the_check_end_with_1(desk):
+    import sqlite3
+
+    path = desk / "tutor" / "records.db"
+    database = sqlite3.connect(path)
+    database.execute("DROP TRIGGER acts_keep_every_word")
+    database.execute("UPDATE acts SET facts = '{}' WHERE number = 1")
+    database.commit()
+    database.close()
+    assert "act 1 was changed after it was recorded" in run(record.command, "check", code=1)
+
+
+def test_the_same_name_is_not_enrolled_twice_by_mistake(desk):
+    with pytest.raises(Exception, match="enrolled as apprentice already"):
+        run(staff.command, "enrol", "tam ferris", "apprentice", "--as", "Osric")
+    run(staff.command, "enrol", "Tam Ferris", "apprentice", "--as", "Osric", "--same-name-is-new")
+    with pytest.raises(Exception, match="one person, but several"):
+        observe()
+
+
+def test_a_deviation_and_its_corrective_action_stand_on_record(desk):
+    told = ("--happened", "Door open for 12 min", "--action", "Held again from the start", "--as", "Osric")
+    assert "Recorded as act" in run(record.command, "correct", "B-77", *told)
