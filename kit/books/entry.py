@@ -47,6 +47,7 @@ class Entry:
 
     ``what`` is one of ``KINDS``; a kind this kit does not know is kept as it is. ``at`` is in UTC, ``day`` is
     the local date where it happened. ``answer`` is the raw answer; ``text`` is what was written in a dispute.
+    ``kitchen`` names the kitchen file whose rules held, as ``id@fingerprint``; empty where there was none.
     ``extra`` keeps members this kit does not know.
     """
 
@@ -69,6 +70,7 @@ class Entry:
     slip: str = ""
     hints: int = 0
     text: str = ""
+    kitchen: str = ""
     extra: Mapping[str, Any] = field(default_factory=dict)
     prev: str = ""
     hash: str = ""
@@ -84,13 +86,14 @@ _TEXTS = (
     "verdict",
     "slip",
     "text",
+    "kitchen",
 )
 _WHOLES = ("n", "version", "occasion", "seed", "hints")
 _NUMBERS = ("score", "of")
 _NAMES = tuple(f.name for f in fields(Entry) if f.name not in ("extra", "prev", "hash"))
 _ALWAYS = ("n", "what", "at", "day")
 _BY_KIND = {
-    "attempt": _NAMES[:-1],
+    "attempt": _NAMES[: _NAMES.index("text")],  # a kitchen is noted only where there is one
     "dispute": (*_NAMES[:12], "verdict", "text"),
     "explained": _NAMES[:12],
     "opened": _NAMES[:9],

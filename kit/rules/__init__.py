@@ -1,9 +1,9 @@
 """Limits as data, each with its source, and ``judge``: what a record shows about each of them."""
 
-from kit.rules.house import load_house
+from kit.rules.house import load_house, on_top
 from kit.rules.judging import MAX_GAP_MIN, PROBE_ERROR_C, judge, judge_rule
 from kit.rules.model import FROM_MEMORY, STEPS, Profile, Row, Rule, Source, Verdict, minutes_words
-from kit.rules.reading import PROFILES, load, sources
+from kit.rules.reading import PROFILES, keep, load, sources
 
 __all__ = [
     "FROM_MEMORY",
@@ -18,8 +18,10 @@ __all__ = [
     "Verdict",
     "judge",
     "judge_rule",
+    "keep",
     "load",
     "load_house",
     "minutes_words",
+    "on_top",
     "sources",
 ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -42,21 +42,52 @@ def load_house(path: str | Path) -> Profile:
     house = data.get("house")
     if not isinstance(house, Mapping) or not isinstance(house.get("on"), str):
         raise BadData(name, "no profile is named", '[house] with on = "ie" (or another profile)')
-    if house["on"] not in PROFILES:
-        raise BadData(name, str(UnknownName("profile", house["on"], PROFILES)))
     if unknown := set(data) - {"house", "tighter", "rule"}:
         raise BadData(name, f"unknown part {min(unknown)!r}", "[house], [[tighter]] and [[rule]]")
-    base = load(house["on"])
+    title = str(house.get("title", "House rules"))
+    tighter, own = _records(data, "tighter", name), _records(data, "rule", name)
+    profile = on_top(house["on"], tighter, own, where=name)
+    return replace(profile, title=f"{profile.title}, with {title}", house=title)
+
+
+def on_top(
+    on: str, tighter: Sequence[Mapping[str, Any]], own: Sequence[Mapping[str, Any]] = (), *, where: str
+) -> Profile:
+    """Return a profile with tighter limits, and rules of a kitchen's own, on top.
+
+    Parameters
+    ----------
+    on : str
+        The profile's id, such as ``ie``.
+    tighter : sequence of mappings
+        Records as ``[[tighter]]`` in a house file: ``rule``, and the limits that change.
+    own : sequence of mappings
+        Records as ``[[rule]]``, whose ids start with ``house-``.
+    where : str
+        The file, for messages.
+
+    Raises
+    ------
+    BadData
+        If the profile or a rule is unknown, or a limit is looser. One message tells all faults.
+
+    Examples
+    --------
+    >>> on_top("ie", [{"rule": "ie-store-3", "maximum": 2.5}], where="here")["ie-store-3"].maximum
+    2.5
+    """
+    if on not in PROFILES:
+        raise BadData(where, str(UnknownName("profile", on, PROFILES)))
+    base = load(on)
     rules = {rule.id: rule for rule in base.rules}
     faults: list[str] = []
-    for record in _records(data, "tighter", name):
+    for record in tighter:
         _tighten(rules, record, faults)
-    for record in _records(data, "rule", name):
-        _add(rules, record, faults, name)
+    for record in own:
+        _add(rules, record, faults, where)
     if faults:
-        raise BadData(name, "; ".join(faults))
-    title = str(house.get("title", "House rules"))
-    return replace(base, title=f"{base.title}, with {title}", rules=tuple(rules.values()), house=title)
+        raise BadData(where, "; ".join(faults))
+    return replace(base, rules=tuple(rules.values()))
 
 
 def _records(data: Mapping[str, Any], part: str, name: str) -> list[Mapping[str, Any]]:

@@ -21,6 +21,8 @@ FORMS = ("value", "hold", "window", "lethality", "words")
 GRADES = ("primary", "copy", "secondary", "memory", "house")
 CLOCKS = ("temperature", "door", "chiller")
 
+_KEPT: dict[str, Profile] = {}
+
 _TEXT = ("id", "title", "step", "form", "source", "locator", "grade", "says")
 _NUMBERS = ("minimum", "maximum", "minutes", "from_c")
 _KILL = ("organism", "ref_c", "z_c", "table_from_c")
@@ -35,6 +37,8 @@ _KNOWN = {
 def load(profile: str) -> Profile:
     """Return the rules of one profile: ``ie``, ``uk``, ``us-retail``, ``us-processor`` or ``codex``.
 
+    It also answers to a name that ``keep`` was told of, such as that of a kitchen's own rules.
+
     Which limit counts depends on where the kitchen is: the same fish may meet one country's rule and miss
     another's.
 
@@ -48,9 +52,34 @@ def load(profile: str) -> Profile:
     >>> load("us-processor")["us-processor-cook-hold"].minutes
     30.0
     """
+    if profile in _KEPT:
+        return _KEPT[profile]
     if profile not in PROFILES:
         raise UnknownName("profile", profile, PROFILES)
     return _load(profile)
+
+
+def keep(name: str, profile: Profile) -> None:
+    """Let ``load`` answer to one more name for the rest of this process.
+
+    Whatever draws questions or judges asks for rules by name, and remembers by name. So the name must hold
+    the profile's fingerprint: then one name never means two sets of limits.
+
+    Raises
+    ------
+    BadData
+        If the name does not end in the profile's fingerprint.
+
+    Examples
+    --------
+    >>> profile = load("ie")
+    >>> keep(f"k-example@{profile.fingerprint}", profile)
+    >>> load(f"k-example@{profile.fingerprint}").title
+    'Ireland'
+    """
+    if not name.endswith(f"@{profile.fingerprint}"):
+        raise BadData(name, "the name does not hold the fingerprint of the rules", profile.fingerprint)
+    _KEPT[name] = profile
 
 
 @cache

@@ -213,8 +213,8 @@ def test_a_disk_that_refuses_is_told_and_the_old_file_stays(made, tmp_path, monk
     def full(*_):
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(os, "write", full)
-    with pytest.raises(NotSaved, match="The key was NOT saved: the disk is full"):
-        write_key(path, other)
-    monkeypatch.undo()
+    with monkeypatch.context() as patched:
+        patched.setattr(os, "write", full)
+        with pytest.raises(NotSaved, match="The key was NOT saved: the disk is full"):
+            write_key(path, other)
     assert read_key(path) == made[0]

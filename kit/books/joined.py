@@ -1,0 +1,184 @@
+"""Which kitchen this machine works under, and the kitchen files it has had.
+
+The home folder holds ``kitchen.toml``, the file this machine joined last, and ``kitchens/``, one copy of
+every file it joined or made, named by fingerprint. A tutor's machine marks old books by the rules of an older
+file, so a copy is never thrown away.
+"""
+
+from __future__ import annotations
+
+import os
+from contextlib import suppress
+from functools import lru_cache
+from pathlib import Path
+
+from kit import places
+from kit.books.book import write_new
+from kit.books.errors import NotSaved, disk_reason
+from kit.books.kitchen import (
+    Kitchen,
+    check_next,
+    kitchen_text,
+    parse_kitchen,
+    read_kitchen,
+    read_kitchen_bytes,
+)
+from kit.errors import BadData, KitError
+
+_State = tuple[str, int, int, int]
+
+
+def place(home: Path | None = None) -> Path:
+    """Return where the file of the kitchen that this machine works under is kept."""
+    return (home or places.home()) / "kitchen.toml"
+
+
+def joined(home: Path | None = None) -> Kitchen | None:
+    """Return the kitchen that this machine works under, or None if it joined none.
+
+    Raises
+    ------
+    BadData
+        If the file is there but cannot stand: it was changed, or this kit does not know its rules.
+
+    Examples
+    --------
+    >>> print(joined(Path("/no/such/home")))
+    None
+    """
+    file = place(home)
+    try:
+        state = _state(file)
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+    except OSError as error:
+        raise BadData(file.name, f"it cannot be read: {error.strerror or error}") from error
+    return _read(*state)
+
+
+def join(path: Path, *, home: Path | None = None, replace: bool = False) -> tuple[Kitchen, Kitchen | None]:
+    """Bring a kitchen file to this machine; return what it says, and the kitchen worked under before.
+
+    Parameters
+    ----------
+    path : Path
+        The kitchen file.
+    home : Path, optional
+        By default the home of this machine.
+    replace : bool
+        Leave another kitchen, or a kitchen file that cannot stand any more, for this one.
+
+    Raises
+    ------
+    BadData
+        If the file cannot stand, or does not follow the one held: see ``check_next``.
+    NotSaved
+        If the disk refuses. The kitchen worked under before still stands.
+    """
+    data = read_kitchen_bytes(path)
+    new = parse_kitchen(data, path.name)
+    try:
+        now = joined(home)
+    except BadData as error:
+        if not replace:
+            advice = "Join with --replace to put this file in its place."
+            raise BadData(place(home).name, error.problem, likely_cause=advice) from error
+        now = None
+    if now is not None and now.id != new.id and not replace:
+        check_next(new, now)
+    known = now if now is not None and now.id == new.id else _newest(new.id, home)
+    if known is not None and not check_next(new, known) and now is known:
+        return new, now
+    remember(new, home)
+    _save(place(home), data, home)
+    return new, now
+
+
+def _newest(kitchen_id: str, home: Path | None) -> Kitchen | None:
+    """Return the newest file that this machine has had of one kitchen: nothing older is let in again."""
+    return next((kitchen for kitchen in held(home) if kitchen.id == kitchen_id), None)
+
+
+def remember(kitchen: Kitchen, home: Path | None = None) -> Path:
+    """Keep a copy of a kitchen file, so that answers given under it can be marked; return where it is.
+
+    Raises
+    ------
+    NotSaved
+        If the disk refuses.
+    """
+    file = _shelf(home) / f"{kitchen.fingerprint()}.toml"
+    if not file.exists():
+        _save(file, kitchen_text(kitchen).encode("utf-8"), home)
+    return file
+
+
+def held(home: Path | None = None) -> tuple[Kitchen, ...]:
+    """Return every kitchen that this machine has a file of, newest version first.
+
+    A file that cannot stand is left out.
+    """
+    return _held(_states(home))
+
+
+def rules_for(mark: str, profile_fingerprint: str, home: Path | None = None) -> str:
+    """Return the name of the rules that a line of a book was made under, for ``kit.rules.load``.
+
+    ``mark`` is the line's ``kitchen``. Two files of one kitchen with the same limits serve equally. Empty if
+    this machine does not hold that kitchen with those limits.
+    """
+    return _rules_for(mark.partition("@")[0], profile_fingerprint, _states(home))
+
+
+@lru_cache(maxsize=256)
+def _rules_for(kitchen_id: str, profile_fingerprint: str, states: tuple[_State, ...]) -> str:
+    for kitchen in _held(states):
+        if kitchen.id == kitchen_id and kitchen.rules().fingerprint == profile_fingerprint:
+            return kitchen.rules_name()
+    return ""
+
+
+@lru_cache(maxsize=16)
+def _held(states: tuple[_State, ...]) -> tuple[Kitchen, ...]:
+    found: dict[str, Kitchen] = {}
+    for state in states:
+        with suppress(KitError):
+            kitchen = _read(*state)
+            found[kitchen.fingerprint()] = kitchen
+    return tuple(sorted(found.values(), key=lambda kitchen: (kitchen.id, -kitchen.version)))
+
+
+def _states(home: Path | None) -> tuple[_State, ...]:
+    """Return each kitchen file with what tells one state of it on the disk from another."""
+    found = []
+    for file in (place(home), *sorted(_shelf(home).glob("*.toml"))):
+        with suppress(OSError):
+            found.append(_state(file))
+    return tuple(found)
+
+
+def _state(file: Path) -> _State:
+    stat = file.stat()
+    return str(file), stat.st_mtime_ns, stat.st_size, stat.st_ino
+
+
+@lru_cache(maxsize=64)
+def _read(file: str, changed: int, size: int, inode: int) -> Kitchen:
+    """Read a kitchen file once for each state of it on the disk."""
+    return read_kitchen(Path(file))
+
+
+def _shelf(home: Path | None) -> Path:
+    return (home or places.home()) / "kitchens"
+
+
+def _save(file: Path, data: bytes, home: Path | None) -> None:
+    try:
+        for folder in (home or places.home(), file.parent):
+            if not folder.is_dir():
+                folder.mkdir(parents=True, exist_ok=True)
+                if os.name != "nt":
+                    folder.chmod(0o700)
+        write_new(file, data)
+    except OSError as error:
+        raise NotSaved(*disk_reason(error), what="The kitchen file") from error
