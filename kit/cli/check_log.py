@@ -22,7 +22,7 @@ CLOSING = (
 @click.command("check-log")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option(
-    "--rules", "profile", default="ie", show_default=True, help="The rule profile: see smokehouse rules."
+    "--rules", "profile", help="The rule profile: see smokehouse rules. By default your kitchen's, else ie."
 )
 @click.option("--house", type=click.Path(path_type=Path), help="A house file in place of a profile.")
 @click.option(
@@ -80,7 +80,7 @@ def command(file: Path, **options: Any) -> None:
         unit=options["unit"],
         zone=options["zone"],
     )
-    rule_set = rules.load_house(options["house"]) if options["house"] else rules.load(options["profile"])
+    rule_set = rules.load_house(options["house"]) if options["house"] else _rules(options["profile"])
     log = logs.read_log(file, how)
     found = logs.find_phases(log.trace, cook=options["cook"] or None, chill=options["chill"] or None)
     verdicts = [
@@ -103,6 +103,17 @@ def command(file: Path, **options: Any) -> None:
         _print(log, found, verdicts, kill, rule_set)
     judged = [verdict for verdict in verdicts if not verdict.for_person]
     sys.exit(0 if judged and all(verdict.outcome == "met" for verdict in judged) else 1)
+
+
+def _rules(chosen: str | None) -> Profile:
+    """Return the rules named, else those of the kitchen that this machine joined, else Ireland's."""
+    from kit import rules
+    from kit.books.joined import joined
+
+    if chosen is not None:
+        return rules.load(chosen)
+    kitchen = joined()
+    return rules.load("ie") if kitchen is None else kitchen.rules()
 
 
 def _draw(out: Path, log: Log, found: Found, verdicts: list[Verdict], profile: Profile) -> None:

@@ -12,6 +12,8 @@ from typing import Any
 
 from kit import places
 from kit.books import Book, BookRefused, Clock, NotSaved, local_now, storable
+from kit.books.joined import joined
+from kit.books.kitchen import Kitchen
 from kit.errors import BadData, KitError, UnknownName
 from kit.marking.model import Outcome
 from kit.practice import people
@@ -41,6 +43,8 @@ class Session:
         Whether anything is kept once the lesson closes.
     notice : str
         What the person must be told, such as why nothing is kept. May be empty.
+    kitchen : Kitchen, optional
+        The kitchen that this machine joined. Its rules hold, whatever profile the person chose.
     """
 
     def __init__(
@@ -51,9 +55,12 @@ class Session:
         recorded: bool = True,
         notice: str = "",
         bank: Bank | None = None,
+        kitchen: Kitchen | None = None,
     ) -> None:
         self.person, self.book, self.recorded, self.notice = person, book, recorded, notice
         self.bank = bank or Bank()
+        self.kitchen = kitchen
+        self._profile = kitchen.rules_name() if kitchen else person.profile
         self._outcomes: dict[str, Outcome] = {}
 
     @property
@@ -63,8 +70,8 @@ class Session:
 
     @property
     def profile(self) -> str:
-        """The rule profile that questions are drawn under."""
-        return self.person.profile
+        """The name of the rules that questions are drawn under: the kitchen's if there is one."""
+        return self._profile
 
     def current(self, exercise: str) -> Task:
         """Return the task as it stands: the open variant, tries so far, what was typed last, what was shown.
@@ -195,9 +202,13 @@ class Session:
         return tuple(sorted(due, key=lambda p: (p.refresh_on or day, p.criterion)))
 
     def _profile_facts(self) -> dict[str, str]:
+        print_ = self.bank.profile_fingerprint(self.profile)
+        if self.kitchen is None:
+            return {"profile": self.profile, "profile_fingerprint": print_}
         return {
-            "profile": self.profile,
-            "profile_fingerprint": self.bank.profile_fingerprint(self.profile),
+            "profile": self.kitchen.profile,
+            "profile_fingerprint": print_,
+            "kitchen": self.kitchen.mark,
         }
 
 
@@ -227,21 +238,25 @@ def start(
     person_id: str, *, home: Path | None = None, bank: Bank | None = None, clock: Clock = local_now
 ) -> Session:
     """Return a fresh session of that person, or one that is not recorded. See ``session``."""
-    if not person_id:
-        why = "nobody is at work here. Start with `smokehouse open`."
-        return _not_recorded(why, bank, clock)
+    kitchen = None
     try:
+        kitchen = joined(home)
+        if not person_id:
+            why = "nobody is at work here. Start with `smokehouse open`."
+            return _not_recorded(why, bank, clock, kitchen)
         person = people.get(person_id, home)
         book, notice = open_book(person, clock)
     except UnknownName:
-        return _not_recorded(f"there is nobody with the id {person_id!r} on this machine.", bank, clock)
+        why = f"there is nobody with the id {person_id!r} on this machine."
     except NotSaved as error:
-        return _not_recorded(f"{error.reason}. {error.advice}".strip(), bank, clock)
+        why = f"{error.reason}. {error.advice}".strip()
     except KitError as error:
-        return _not_recorded(str(error), bank, clock)
+        why = str(error)
     except OSError as error:
-        return _not_recorded(f"{error.filename or 'the book'}: {error.strerror or error}.", bank, clock)
-    return Session(person, book, notice=notice, bank=bank)
+        why = f"{error.filename or 'the book'}: {error.strerror or error}."
+    else:
+        return Session(person, book, notice=notice, bank=bank, kitchen=kitchen)
+    return _not_recorded(why, bank, clock, kitchen)
 
 
 def open_book(person: Person, clock: Clock = local_now) -> tuple[Book, str]:
@@ -275,9 +290,9 @@ def open_book(person: Person, clock: Clock = local_now) -> tuple[Book, str]:
     return book, f"Your answer book was damaged. It is kept as {kept.name}; {stands}. Tell your tutor."
 
 
-def _not_recorded(why: str, bank: Bank | None, clock: Clock) -> Session:
+def _not_recorded(why: str, bank: Bank | None, clock: Clock, kitchen: Kitchen | None) -> Session:
     folder = Path(tempfile.mkdtemp(prefix="smokehouse-"))
     atexit.register(shutil.rmtree, folder, ignore_errors=True)
     person = Person(NOBODY, "Nobody", clock(), folder)
     book = Book.make(person.book_path, person=NOBODY, name=person.name, clock=clock)
-    return Session(person, book, recorded=False, notice=f"Not recorded: {why}", bank=bank)
+    return Session(person, book, recorded=False, notice=f"Not recorded: {why}", bank=bank, kitchen=kitchen)

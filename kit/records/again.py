@@ -14,6 +14,7 @@ from typing import Any, Literal
 
 from kit.books import Entry, Reading, read, stepped_back
 from kit.books.entry import day_is_odd
+from kit.books.joined import rules_for
 from kit.errors import KitError
 from kit.marking.draw import seed_for
 from kit.marking.model import Question
@@ -26,6 +27,7 @@ FlagKind = Literal[
     "book breaks",
     "unknown exercise",
     "other version",
+    "other rules",
     "other seed",
     "not markable",
     "other mark claimed",
@@ -258,14 +260,25 @@ def _draw_again(entry: Entry, person: str, syllabus: Syllabus) -> tuple[Question
     other = f"{name}: drawn by another version: tutor decides."
     if today != entry.version:
         return None, Flag("other version", other, line)
+    profile = _rules_name(entry)
+    if not profile:
+        says = f"{name}: made under rules that are not on this machine (kitchen {clean(entry.kitchen, 40)}): "
+        return None, Flag("other rules", f"{says}tutor decides.", line)
     try:
-        question = syllabus.question(entry.exercise, entry.seed, entry.profile)
+        question = syllabus.question(entry.exercise, entry.seed, profile)
     except KitError as error:
         says = f"{name}: the question cannot be drawn here ({error}). Tutor decides."
         return None, Flag("not markable", clean(says, 400), line)
     if syllabus.fingerprint(question) != entry.fingerprint:
         return None, Flag("other version", other, line)
     return question, None
+
+
+def _rules_name(entry: Entry) -> str:
+    """Return the name of the rules of this line: a profile, or those of a kitchen that is held here."""
+    if not entry.kitchen:
+        return entry.profile
+    return rules_for(entry.kitchen, entry.profile_fingerprint)
 
 
 def _kept(entry: Entry) -> Mark:
