@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kit.exercises import exercise
-from kit.marking.build import Joined, Parts, match, number, one, option, places
+from kit.marking.build import Joined, Parts, match, number, one, option, places, several
 from kit.marking.draw import Draw
 from kit.marking.model import Picture, Region, Slip
 from kit.process import bones, trim
@@ -208,4 +208,115 @@ def none_found_is_not_none(draw: Draw) -> Parts:
             "Divide 3 by the number of fillets: that is near the upper end.",
         ],
         worked=f"With none found in {n}, up to about {worst:.0f} % may still hold one. So feel every fillet.",
+    )
+
+
+CARD_LENGTH_MM, CARD_THICK_MM = 12.0, 1.5
+"""Harbour Lane's own card, made up: a bone counts from this length, or from this thickness, on."""
+
+_ALL_SIZES = {
+    "long": ((14, 0.6), (16, 0.8), (21, 0.5), (13, 0.9)),
+    "thick": ((7, 1.6), (9, 1.8), (8, 2.0), (6, 1.7)),
+    "small": ((6, 0.4), (9, 0.7), (4, 0.5), (11, 0.9), (8, 1.1)),
+}
+"""Bones by length and thickness: those that count by the one, by the other, and by neither. [mm]"""
+
+
+def counted_bones(sizes: list[tuple[float, float]], sample_kg: float) -> bones.BoneCheck:
+    """Return which bones of a sample the card counts.
+
+    Examples
+    --------
+    >>> counted_bones([(14, 0.6), (7, 1.6), (6, 0.4)], 2.0).per_kg
+    1.0
+    """
+    return bones.bone_defects(
+        [length for length, _ in sizes],
+        [thick for _, thick in sizes],
+        sample_kg,
+        counted_length_mm=CARD_LENGTH_MM,
+        counted_diameter_mm=CARD_THICK_MM,
+        ignored_length_mm=0,
+        ignored_diameter_mm=0,
+        allowed_per_kg=1,
+    )
+
+
+@exercise(
+    "count-by-the-card",
+    lesson=1,
+    criteria=["TPB-K03"],
+    prepares_for=["TPB-P06"],
+    title="Which bones count?",
+)
+def count_by_the_card(draw: Draw) -> Parts:
+    """Count the bones of a sample as a limit says, and bring them to one kilo."""
+    long, thick = draw.sample(_ALL_SIZES["long"], draw.whole(1, 2)), draw.sample(_ALL_SIZES["thick"], 1)
+    small = draw.sample(_ALL_SIZES["small"], draw.whole(2, 3))
+    sizes = draw.shuffle([*long, *thick, *small])
+    kilos = draw.pick([1.6, 2.5, 3.2, 4.0])
+    check = counted_bones(sizes, kilos)
+    listed = "\n".join(f"- {length:g} mm long, {across:g} mm thick" for length, across in sizes)
+    return number(
+        f"The card of Harbour Lane is made up. It counts a bone of {CARD_LENGTH_MM:g} mm or longer. It also "
+        f"counts one of {CARD_THICK_MM:g} mm or thicker. You feel through {kilos:g} kg and pull these:\n\n"
+        f"{listed}\n\nHow many counted bones is that for 1 kg? Give 2 decimals.",
+        check.per_kg,
+        "bones",
+        abs_tol=0.011,
+        decimals=2,
+        slips=[
+            Slip("counted them all", len(sizes) / kilos, "The limit says which bones count. Some are small."),
+            Slip(
+                "by length only",
+                len(long) / kilos,
+                "A short bone counts too, if it is thick enough.",
+            ),
+            Slip("not for 1 kg", float(check.counted), "That is for all you felt. Divide it by the kilos."),
+        ],
+        hints=["Tick each bone: long enough, or thick enough?", "Then divide by the kilos you felt."],
+        worked=f"{check.counted} of {len(sizes)} bones count. {check.counted} ÷ {kilos:g} = "
+        f"{check.per_kg:.2f} for 1 kg. The limit on your own card decides what that means.",
+    )
+
+
+_HARM = (
+    ("A bone can cut a mouth or stick in a throat", True, "That harm is why a bone counts as a hazard."),
+    ("The guest expects no bone in a boneless fillet", True, "Who expects no bone does not look for one."),
+    ("The cook softens pin bones, so they do no harm", False, "Hot smoke leaves pin bones hard and sharp."),
+    ("A bone is only a fault of looks", False, "It can cut a mouth or stick in a throat."),
+)
+_SETTING = (
+    ("A limit says which bones count, by size", True, "Without a size, each person counts other bones."),
+    ("A limit says how many for each kilo", True, "A count means nothing without the kilos."),
+    ("A limit says for which fish it was made", True, "A limit for frozen fillets is not one for ours."),
+    ("Harm to the guest is weighed against what a finger can find", True, "Both sides go into a limit."),
+    ("A competent person sets it, and it is written down", True, "A limit in the head is no limit."),
+    ("Whoever inspects sets it new each day", False, "Then no two days can be compared. It is written down."),
+    ("None found in a sample means none in the lot", False, "A sample leaves room for bones nobody felt."),
+    ("It is set so that nothing ever goes back", False, "Then it protects no guest."),
+)
+
+
+@exercise(
+    "how-a-bone-limit-is-set",
+    lesson=1,
+    criteria=["TPB-K03"],
+    prepares_for=["TPB-P06"],
+    title="A limit for bones",
+)
+def how_a_bone_limit_is_set(draw: Draw) -> Parts:
+    """Pick what is true of the harm a bone does, and of the limit for it."""
+    rows = [
+        *draw.sample([each for each in _HARM if each[1]], 1),
+        *draw.sample([each for each in _HARM if not each[1]], 1),
+        *draw.sample([each for each in _SETTING if each[1]], 2),
+        *draw.sample([each for each in _SETTING if not each[1]], 1),
+    ]
+    return several(
+        draw,
+        "Why is a bone left in a hazard, and how is a limit for bones set? Pick what is true.",
+        [option(text, right=ok, says=says) for text, ok, says in rows],
+        hints=["Think of the guest first.", "What must a limit say, so that two people count alike?"],
+        worked=" ".join(f"{text}." for text, ok, _ in rows if ok),
     )

@@ -64,3 +64,26 @@ def test_wild_fish_without_a_record_never_goes_on():
         held += 1
         assert mark(question, {**question.answer, "decision": "go on"}).score == 0
     assert held > 0
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_card_counts_long_or_thick_bones_and_asks_for_one_kilo(seed: int):
+    question = exercises.question("count-by-the-card", seed)
+    sizes = re.findall(r"- ([\d.]+) mm long, ([\d.]+) mm thick", question.text)
+    long_mm, thick_mm = (
+        float(re.search(rf"([\d.]+) mm or {word}", question.text)[1]) for word in ("longer", "thicker")
+    )
+    kilos = float(re.search(r"through ([\d.]+) kg", question.text)[1])
+    counted = sum(float(length) >= long_mm or float(thick) >= thick_mm for length, thick in sizes)
+    assert 0 < counted < len(sizes)
+    assert question.answer == pytest.approx(counted / kilos)
+
+
+def test_how_a_limit_for_bones_is_set_is_really_asked():
+    assert [name for name in exercises.ids(1) if "bone-limit" in name or "by-the-card" in name]
+    for seed in SEEDS:
+        question = exercises.question("how-a-bone-limit-is-set", seed)
+        right = [each.text for each in question.kind.options if each.key in question.answer]
+        assert len(right) == 3
+        assert any("limit" in text or "competent" in text or "weighed" in text for text in right)
+        assert any("mouth" in text or "guest expects" in text for text in right)
