@@ -1,4 +1,4 @@
-"""A logger's file against the rules of a profile: the one check behind the command and the tutor's records."""
+"""A logger's file against the rules of a profile: one check for the command and the records."""
 
 from __future__ import annotations
 

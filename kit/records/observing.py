@@ -62,6 +62,8 @@ class Observation:
         What was agreed and used: read aloud, interpreter, extra time.
     notes : str
         Anything else, in words.
+    verdicts : sequence of Mapping
+        What an attached logger's file showed of each named rule: ``Attached.verdicts``.
     """
 
     person: str
@@ -76,6 +78,7 @@ class Observation:
     asked: Sequence[tuple[str, str, bool]] = ()
     supports: Sequence[str] = ()
     notes: str = ""
+    verdicts: Sequence[Mapping[str, Any]] = ()
 
 
 def observe(hand: Hand, seen: Observation) -> Act:
@@ -112,6 +115,8 @@ def observe(hand: Hand, seen: Observation) -> Act:
             "supports": [words.keep(connection, each, seen.person) for each in seen.supports],
             "notes": words.keep(connection, seen.notes, seen.person),
         }
+        if seen.verdicts:
+            facts["verdicts"] = [dict(each) for each in seen.verdicts]
         draft = Draft("observed", hand.person, seen.person, batch=seen.batch or None, facts=facts)
         return write(connection, hand, draft)
 
@@ -185,6 +190,13 @@ def _check(hand: Hand, seen: Observation) -> None:
             "their signature on the sheet, or their word at the desk",
         )
     _check_measures(seen.measures)
+    _check_verdicts(seen.verdicts)
+
+
+def _check_verdicts(verdicts: Sequence[Mapping[str, Any]]) -> None:
+    for verdict in verdicts:
+        if not verdict.get("rule") or verdict.get("outcome") not in ("met", "not met", "cannot tell"):
+            raise BadData("a verdict", "it names no rule, or no outcome", "what `attach` gave back")
 
 
 def _check_measures(measures: Mapping[str, Any]) -> None:

@@ -18,6 +18,7 @@ from kit.errors import BadData, OutOfRange, UnknownName
 from kit.records import acts, schema, words
 from kit.records.acts import Act, Draft, NotAllowed, SigningKey
 from kit.records.following import follow
+from kit.records.gone import why_gone
 from kit.records.store import Records
 from kit.records.syllabus import Syllabus
 from kit.records.writing import bearers, fold
@@ -34,6 +35,7 @@ MAY: dict[str, frozenset[str]] = {
     "key retired": frozenset({"manager"}),
     "assessor": frozenset({"manager"}),
     "noted": frozenset({"tutor", "manager"}),
+    "attached": frozenset({"tutor", "verifier", "manager"}),
     "observed": frozenset({"tutor"}),
     "corrected": frozenset({"tutor", "manager"}),
     "decided": frozenset({"tutor"}),
@@ -253,6 +255,7 @@ def come_back(hand: Hand, person: str, role: str) -> Act:
     _check_role(role)
     with hand.records.writing() as connection:
         roles = schema.roles.c
+        _check_known(connection, person)
         held = connection.execute(select(roles.until).where(roles.person == person, roles.role == role)).all()
         if not held or any(row.until is None for row in held):
             raise BadData(_name(connection, person), f"has not left as {role}", "somebody who left")
@@ -394,6 +397,9 @@ def _check_known(connection: Connection, person: str) -> None:
     people = schema.people.c
     if connection.scalar(select(people.key).where(people.person_id == person)) is None:
         raise UnknownName("person", person, sorted(all_names(connection))[:20])
+    gone = why_gone(connection, person)
+    if gone:
+        raise BadData(person, gone.rstrip("."))
 
 
 def _name(connection: Connection, person: str) -> str:
