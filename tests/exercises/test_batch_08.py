@@ -1,0 +1,437 @@
+"""The whole-batch game: drawn by seed, gone through on the evidence alone, and marked at its end.
+
+`by_evidence` is a player of our own. It looks at the readings a page shows and at the card, never at the
+faults nor at what the game thinks the evidence calls for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import pairwise
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from kit.errors import BadData, KitError, OutOfRange, UnknownName
+from kit.exercises import batch_08 as game
+from kit.exercises.batch_08_play import Play, clearing
+from kit.exercises.batch_08_report import report
+from kit.exercises.batch_08_run import draw_batch, limits, stage_of
+from kit.exercises.batch_08_story import DECISIONS, FINDINGS, LAST_REASONS, RECOMMENDATIONS, STAGES, reasons
+from kit.exercises.batch_08_words import card_words, evidence, order_words, record
+from kit.process.faults import FAULTS
+
+Call = tuple[str, str, str]
+Player = Callable[[Play], Call]
+SLOW = settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+SAFETY = {key for key, each in FINDINGS.items() if each.safety}
+
+
+def by_card(play: Play) -> dict[str, Any]:
+    """Return the settings of the card."""
+    card = play.batch.meant
+    return {
+        "order_kg": round(2 * play.batch.shop_kg / 0.8 + 0.49) / 2,
+        "cure_h": card.cure_h,
+        "dry_h": card.dry_h,
+        "speed_m_s": card.draught.speed_m_s,
+        "wood_name": card.wood_name,
+        "smoke_min": card.smoke_min,
+        "cabinet_c": card.cabinet_c,
+        "core_target_c": card.core_target_c,
+        "hold_min": card.hold_min,
+        "chiller": card.chiller,
+        "wait_min": card.wait_min,
+        "store_c": card.store_c,
+        "life_days": play.batch.life_days,
+    }
+
+
+def by_evidence(play: Play) -> Call:
+    """Decide from the readings and the card."""
+    seen, card, told, may = play.seen, play.batch.meant, play.batch.limits, play.tried < 2
+    cold_late = "took_min" in seen and any(
+        took is None or took > (rule.minutes or 0) or verdict == "cannot tell"
+        for took, rule, verdict in zip(seen["took_min"], told.chill, seen["verdicts"], strict=True)
+    )
+    looks: dict[str, list[tuple[bool, Call]]] = {
+        "intake": [(seen.get("bones_in_10", 0) > 5, ("correct", "bones", "feel again"))],
+        "cure": [
+            (seen.get("air_c", 0) > told.cold_c, ("hold", "warm salt", "")),
+            (seen.get("hours", 99) < 0.75 * card.cure_h, ("correct", "little salt", "back in salt")),
+        ],
+        "dry": [
+            (seen.get("warm_min", 0) > 120, ("hold", "warm drying", "")),
+            (seen.get("wet", False), ("correct", "no skin", "dry on")),
+        ],
+        "smoke": [
+            (not seen.get("usable", True), ("hold", "refused wood", "")),
+            (seen.get("wet", False), ("correct", "wet face", "drip and dry")),
+            (seen.get("rh_pct", 99) < card.rh_pct - 20, ("correct", "dry air", "vents")),
+            (
+                seen.get("delay_min", 0) > 0.2 + 3 * seen.get("card_delay_min", 9),
+                ("correct", "late smoke", "new chips"),
+            ),
+        ],
+        "cook": [
+            (
+                seen.get("probe_2_c", 0) < seen.get("sure_c", 99)
+                or seen.get("held_min", 0) < told.row.minutes,
+                ("correct" if may else "hold", "core", "longer" if seen.get("reached") else "hotter"),
+            )
+        ],
+        "chill": [(cold_late, ("correct" if may else "carry on", "slow cold", "bag and ice"))],
+        "pack": [
+            (cold_late, ("hold", "missed cold", "")),
+            (
+                seen.get("store_c", 0) > (told.store.maximum or 0) - 0.5,
+                ("correct", "store", "other store"),
+            ),
+            (seen.get("life_days", 0) > play.batch.life_days, ("correct", "life", "new label")),
+        ],
+    }
+    return next((call for there, call in looks[play.stage.key] if there), ("carry on", "fine", ""))
+
+
+def carry_on(play: Play) -> Call:
+    return ("carry on", "fine", "")
+
+
+def go(
+    seed: int,
+    player: Player = by_evidence,
+    last: str = "",
+    own: dict[str, Any] | None = None,
+    profile: str = "ie",
+) -> Play:
+    """Play a batch to its end: by the card's settings unless told otherwise."""
+    play = game.start(seed, profile)
+    while play.phase != "end":
+        if play.phase == "set":
+            play = game.set_dials(play, {**by_card(play), **(own or {})})
+        elif play.phase == "decide":
+            play = game.decide(play, *player(play))
+        else:
+            bad = any(each.unsafe for each in play.marks)
+            call = last or ("hold" if bad else "go on")
+            play = game.recommend(play, call, "missed" if bad else "fine")
+    return play
+
+
+def seed_with(*names: str, alone: bool = True) -> int:
+    """Return the first seed whose batch has these faults, and no other if ``alone``."""
+    wanted = set(names)
+    return next(
+        seed
+        for seed in range(4000)
+        if (found := set(draw_batch(seed).wrong)) == wanted or (not alone and wanted <= found)
+    )
+
+
+def test_a_seed_fixes_the_batch_and_two_seeds_differ():
+    assert draw_batch(11) == draw_batch(11) != draw_batch(12)
+    assert len({(each.meant, each.shop_kg, each.wrong) for each in map(draw_batch, range(50))}) > 40
+
+
+def test_every_fault_strikes_within_400_seeds_and_0_to_3_of_them_at_most_one_a_stage():
+    drawn = [draw_batch(seed).wrong for seed in range(400)]
+    assert {name for each in drawn for name in each} == set(FAULTS)
+    assert {len(each) for each in drawn} == {0, 1, 2, 3}
+    for each in drawn:
+        places = [[stage.key for stage in STAGES].index(stage_of(name)) for name in each]
+        assert all(a < b for a, b in pairwise(places))
+
+
+@pytest.mark.parametrize("profile", ["ie", "us-processor"])
+def test_the_card_of_every_batch_stands_on_the_limits_of_its_profile(profile: str):
+    told = limits(profile)
+    for seed in range(30):
+        card = draw_batch(seed, profile).meant
+        assert card.core_target_c > told.row.temp_c + 0.5 and card.hold_min >= told.row.minutes
+        assert card.chill_target_c < min(rule.maximum or 0 for rule in told.chill) - 0.5
+        assert card.store_c < (told.store.maximum or 0) - 0.5
+    with pytest.raises(UnknownName):
+        draw_batch(1, "codex")
+
+
+@pytest.mark.parametrize("seed", range(24))
+def test_who_follows_the_evidence_by_the_card_gets_every_point_of_the_decisions(seed: int):
+    told = report(go(seed))
+    assert [(each.stage, each.decided, each.called_for) for each in told.marks if each.points < each.of] == []
+    assert not told.unsafe
+    assert all(each.outcome == "met" for each in told.verdicts)
+    assert all(each.met for each in told.bands)
+    assert told.points == told.of > 0
+
+
+@pytest.mark.parametrize("name", sorted(FAULTS))
+def test_each_fault_alone_can_be_read_and_is_named_at_the_end_only(name: str):
+    seed = seed_with(name)
+    play = go(seed)
+    told = report(play)
+    assert told.points == told.of, [each for each in told.marks if each.points < each.of]
+    assert any(FAULTS[name].title[1:] in each for each in told.account)
+    assert bool(play.stopped) == (name in ("warm cure", "resinous wood"))
+
+
+@pytest.mark.parametrize("profile", ["us-processor"])
+@pytest.mark.parametrize("seed", range(4))
+def test_another_profile_plays_as_well(profile: str, seed: int):
+    told = report(go(seed, profile=profile))
+    assert told.points == told.of and all(each.outcome == "met" for each in told.verdicts)
+
+
+@pytest.mark.parametrize(
+    "name", ["warm cure", "resinous wood", "mixed thickness", "late chilling", "warm store", "fans off"]
+)
+def test_carrying_on_past_a_limit_gives_nothing_for_the_whole_batch(name: str):
+    play = go(seed_with(name), carry_on)
+    told = report(play)
+    assert told.unsafe and told.points == 0 < told.of
+    assert SAFETY & {key for each in told.marks for key in each.found}
+    assert "rejected" in told.chef
+
+
+def test_to_let_a_doubtful_batch_go_is_unsafe_even_at_the_very_end():
+    play = go(seed_with("warm store"), carry_on, last="go on")
+    assert play.marks[-1].unsafe and play.marks[-1].points == 0
+
+
+def test_a_missed_core_and_nothing_hidden_is_ones_own_doing():
+    play = go(seed_with(), carry_on, own={"core_target_c": 62.0, "hold_min": 0.0})
+    told = report(play)
+    assert told.unsafe and told.points == 0
+    assert told.verdicts[0].outcome != "met"
+    assert any(each.startswith("Cook, by what you set or did") for each in told.account)
+
+
+def test_too_careful_costs_and_is_never_unsafe():
+    sound = seed_with()
+    held, thrown = (
+        report(go(sound, lambda play, call=call: (call, "fine", ""))) for call in ("hold", "reject")
+    )
+    best = report(go(sound))
+    assert best.points == best.of
+    assert 0 < thrown.points < held.points < best.points
+    assert not held.unsafe and not thrown.unsafe
+    assert "go to the shop" in held.chef
+
+
+def test_a_lowered_target_is_a_bent_record():
+    def bend(play: Play) -> Call:
+        bent = play.stage.key == "cook" and play.found and not play.tried
+        return ("correct", "core", "lower") if bent else by_evidence(play)
+
+    told = report(go(seed_with("mixed thickness"), bend))
+    assert told.unsafe and told.points == 0
+    assert any("never lowered" in each.why for each in told.marks)
+
+
+def test_a_wrong_reason_loses_its_point():
+    def right_for_the_wrong_reason(play: Play) -> Call:
+        call = by_evidence(play)
+        return (call[0], "usual", call[2]) if play.stage.key == "dry" else call
+
+    seed = seed_with("fans off")
+    right, wrong = report(go(seed)), report(go(seed, right_for_the_wrong_reason))
+    lost = [each for each in wrong.marks if each.points < each.of]
+    assert [each.stage for each in lost] == ["dry", "dry"]
+    assert right.points - wrong.points == 2
+    assert all("Your reason was another one." in each.why for each in lost)
+
+
+def test_a_remedy_really_changes_the_rest_of_the_run():
+    seed = seed_with("fans off")
+    mended = go(seed)
+    assert mended.day.dry.loss_pct > 1 > go(seed, carry_on).day.dry.loss_pct
+    assert mended.day.cook.reached and not go(seed, carry_on).day.cook.reached
+    assert mended.lost_min > 60
+
+
+def test_a_useless_remedy_leaves_the_evidence_as_it_is_and_asks_again():
+    play = game.set_dials(game.start(seed_with("missed bones")), {"order_kg": 10})
+    again = game.decide(play, "correct", "bones", "more ice")
+    assert again.phase == "decide" and again.stage.key == "intake" and again.found == ("bones",)
+    assert again.marks[-1].points == 0
+    twice = game.decide(again, "correct", "bones", "pick out")
+    with pytest.raises(BadData, match="twice"):
+        game.decide(twice, "correct", "bones", "feel again")
+    assert clearing(twice, twice.found) == ()
+
+
+def test_warming_the_room_to_dry_faster_ends_at_chef_and_the_loss_is_ones_own():
+    def hurry(play: Play) -> Call:
+        wet = play.stage.key == "dry" and play.found == ("no skin",)
+        return ("correct", "no skin", "hurry") if wet else by_evidence(play)
+
+    def hurry_and_hide(play: Play) -> Call:
+        warm = "warm drying" in play.found and play.tried < 2
+        return ("correct", "warm drying", "dry on") if warm else hurry(play)
+
+    assert go(seed_with("fans off"), hurry_and_hide).stopped == "warm drying"
+    play = go(seed_with("fans off"), hurry)
+    told = report(play)
+    assert play.stopped == "warm drying" and not told.unsafe
+    assert told.points < 0.6 * told.of and not told.bands
+    assert any("by what you set or did" in each for each in told.account)
+
+
+def test_hold_on_what_you_could_mend_lets_chef_mend_it():
+    def careful(play: Play) -> Call:
+        call = by_evidence(play)
+        return ("hold", call[1], "") if call[0] == "correct" else call
+
+    told = report(go(seed_with("warm store"), careful))
+    assert not told.unsafe and all(each.outcome == "met" for each in told.verdicts)
+    assert [each.points for each in told.marks if each.stage == "pack"] == [1.5]
+
+
+@pytest.mark.parametrize("name", sorted(FAULTS))
+def test_the_evidence_never_says_what_the_fault_is_called(name: str):
+    play = game.start(seed_with(name))
+    texts = [order_words(play.batch)]
+    while play.phase != "end":
+        if play.phase == "set":
+            texts.append(card_words(play.batch, play.stage.key))
+            play = game.set_dials(play, by_card(play))
+        elif play.phase == "decide":
+            texts += evidence(play.batch, play.stage.key, play.seen)
+            shown = record(play.batch, play.day, play.stage.key, play.seen)
+            texts.append(shown["words"] if shown else "")
+            play = game.decide(play, *by_evidence(play))
+            texts += play.news
+        else:
+            play = game.recommend(play, "go on", "fine")
+    page = " ".join(texts).lower()
+    for fault in FAULTS.values():
+        assert fault.name not in page and fault.title.lower() not in page
+
+
+def test_the_words_of_choice_never_say_what_a_fault_is_called():
+    words = [each.title + each.intro for each in STAGES]
+    words += [text for each in STAGES for _, text in each.fixes]
+    words += [text for each in STAGES for text in reasons(each.key).values()]
+    words += [label for each in STAGES for dial in each.dials for _, label in dial.options]
+    words += [*DECISIONS.values(), *RECOMMENDATIONS.values(), *LAST_REASONS.values()]
+    page = " ".join([*words, *FINDINGS]).lower()
+    for fault in FAULTS.values():
+        assert fault.name not in page and fault.title.lower() not in page
+
+
+def test_the_record_grows_with_the_stages_and_its_words_hold_its_ends():
+    play = game.start(seed_with())
+    until: dict[str, float] = {}
+    while play.phase != "recommend":
+        if play.phase == "set":
+            play = game.set_dials(play, by_card(play))
+            continue
+        shown = record(play.batch, play.day, play.stage.key, play.seen)
+        assert (shown is None) == (play.stage.key == "intake")
+        if shown:
+            until[play.stage.key] = shown["series"][0]["time"][-1]
+            for series in shown["series"]:
+                assert len(series["time"]) == len(series["value"])
+                assert f"{series['name']} {series['value'][-1]:g} {series['unit']}" in shown["words"]
+        play = game.decide(play, *by_evidence(play))
+    assert until["cure"] < until["dry"]
+    assert until["smoke"] < until["cook"] < until["chill"] < until["pack"]
+
+
+@st.composite
+def calls(draw: st.DrawFn) -> dict[str, Any]:
+    own = {
+        dial.key: draw(st.sampled_from([key for key, _ in dial.options]))
+        if dial.options
+        else draw(st.integers(0, round((dial.high - dial.low) / dial.step))) * dial.step + dial.low
+        for stage in STAGES
+        for dial in stage.dials
+    }
+    picks = draw(st.lists(st.tuples(st.integers(0, 11), st.integers(0, 11), st.integers(0, 11)), min_size=24))
+    return {"own": own, "picks": picks}
+
+
+def at_random(picks: list[tuple[int, int, int]]) -> Player:
+    """Return a player who follows the numbers picked, whatever the evidence says."""
+    left = list(picks)
+
+    def player(play: Play) -> Call:
+        a, b, c = left.pop() if left else (0, 0, 0)
+        names = [each for each in DECISIONS if each != "correct" or play.tried < 2]
+        fixes, why = [key for key, _ in play.stage.fixes], list(reasons(play.stage.key))
+        return names[a % len(names)], why[b % len(why)], fixes[c % len(fixes)]
+
+    return player
+
+
+@SLOW
+@given(seed=st.integers(0, 100_000), drawn=calls())
+def test_whatever_is_done_the_marks_are_bounded_honest_and_the_same_again(seed: int, drawn: dict[str, Any]):
+    first, second = (go(seed, at_random(drawn["picks"]), last="go on", own=drawn["own"]) for _ in range(2))
+    told, again = report(first), report(second)
+    assert first == second and (told.points, told.account, told.marks) == (
+        again.points,
+        again.account,
+        again.marks,
+    )
+    assert 0 <= told.points <= told.of
+    assert all(0 <= each.points <= each.of for each in told.marks)
+    passed = any(
+        each.decided.startswith("Carry on") and SAFETY & set(each.found)
+        for each in told.marks
+        if each.stage != "end"
+    )
+    bent = any("never lowered" in each.why for each in told.marks)
+    let_go = bool(told.verdicts) and any(each.outcome != "met" for each in told.verdicts)
+    if passed or bent or let_go:
+        assert told.unsafe and told.points == 0
+    if not first.stopped:
+        assert ("go to the shop" in told.chef) == (not game.standing(first))
+
+
+@SLOW
+@given(seed=st.integers(0, 100_000), drawn=calls())
+def test_whatever_was_set_who_follows_the_evidence_is_never_unsafe(seed: int, drawn: dict[str, Any]):
+    told = report(go(seed, by_evidence, own=drawn["own"]))
+    assert not told.unsafe
+    assert 0 <= told.points <= told.of
+
+
+@pytest.mark.parametrize(
+    ("values", "error"),
+    [
+        ({}, BadData),
+        ({"order_kg": "lots"}, BadData),
+        ({"order_kg": float("nan")}, BadData),
+        ({"order_kg": True}, BadData),
+        ({"order_kg": 400}, OutOfRange),
+    ],
+)
+def test_a_setting_that_cannot_be_is_refused(values: dict[str, Any], error: type[KitError]):
+    with pytest.raises(error):
+        game.set_dials(game.start(3), values)
+
+
+def test_a_step_out_of_turn_or_off_the_list_is_refused():
+    play = game.start(3)
+    with pytest.raises(BadData):
+        game.decide(play, "carry on", "fine")
+    with pytest.raises(BadData):
+        report(play)
+    ready = game.set_dials(play, {"order_kg": 10})
+    for call in (("release", "fine", ""), ("carry on", "core", ""), ("correct", "fine", "dab")):
+        with pytest.raises(UnknownName):
+            game.decide(ready, *call)
+    with pytest.raises(BadData):
+        game.recommend(ready, "go on", "fine")
+    end = replace(ready, phase="recommend", number=7)
+    with pytest.raises(UnknownName):
+        game.recommend(end, "carry on", "fine")
+
+
+def test_a_day_without_a_fault_says_so_and_shows_every_band_and_rule():
+    told = report(go(seed_with()))
+    assert told.account[0] == "Nothing went wrong by itself today."
+    assert len(told.bands) == 7 and len(told.verdicts) == 4
