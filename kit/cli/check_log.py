@@ -68,7 +68,7 @@ def command(file: Path, **options: Any) -> None:
     could not be read. A rule in words alone is listed for the competent person and does not count.
     """
     from kit import logs, rules
-    from kit.process.microbes import lethality
+    from kit.logs.checking import STEPS, check_log
 
     how = logs.Reading(
         core=options["core_column"],
@@ -81,20 +81,17 @@ def command(file: Path, **options: Any) -> None:
         zone=options["zone"],
     )
     rule_set = rules.load_house(options["house"]) if options["house"] else _rules(options["profile"])
-    log = logs.read_log(file, how)
-    found = logs.find_phases(log.trace, cook=options["cook"] or None, chill=options["chill"] or None)
-    verdicts = [
-        verdict
-        for step in options["steps"] or ("cook", "chill")
-        for verdict in rules.judge(
-            found.trace,
-            rule_set,
-            step=step,
-            probe_error_c=options["probe_error"],
-            max_gap_min=options["max_gap"],
-        )
-    ]
-    kill = lethality(found.trace.time_min, found.trace.core_c, "listeria", max_gap_min=options["max_gap"])
+    checked = check_log(
+        file,
+        rule_set,
+        how=how,
+        cook=options["cook"] or None,
+        chill=options["chill"] or None,
+        steps=options["steps"] or STEPS,
+        probe_error_c=options["probe_error"],
+        max_gap_min=options["max_gap"],
+    )
+    log, found, verdicts, kill = checked.log, checked.found, list(checked.verdicts), checked.kill
     if options["out"]:
         _draw(options["out"], log, found, verdicts, rule_set)
     if options["as_json"]:
