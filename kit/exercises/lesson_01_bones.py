@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from kit.exercises import exercise
 from kit.marking.build import Joined, Parts, match, number, one, option, places, several
 from kit.marking.draw import Draw
@@ -222,7 +224,7 @@ _ALL_SIZES = {
 """Bones by length and thickness: those that count by the one, by the other, and by neither. [mm]"""
 
 
-def counted_bones(sizes: list[tuple[float, float]], sample_kg: float) -> bones.BoneCheck:
+def counted_bones(sizes: Sequence[tuple[float, float]], sample_kg: float) -> bones.BoneCheck:
     """Return which bones of a sample the card counts.
 
     Examples

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from kit import exercises
+from kit.exercises import lesson_04_smoke
 from kit.exercises.lesson_04_wood import _UNLISTED
 from kit.marking import mark
+from kit.marking.runs import run_named
 from kit.process.wood import look_up, woods
 from kit.views.pictures.wood import wood_rack
 
@@ -64,3 +68,38 @@ def test_each_knowledge_criterion_is_practised_twice_in_this_lesson():
     served = [c for name in exercises.ids(4) for c in exercises.info(name).criteria]
     for criterion in ("WDS-K01", "WDS-K03", "WDS-K04", "WDS-K05", "HAS-K02"):
         assert served.count(criterion) >= 2, criterion
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_chips_read_off_are_those_that_burn_in_the_time(seed: int):
+    question = exercises.question("read-the-chips-chart", seed)
+    minutes = float(re.search(r"want (\d+) min", question.text)[1])
+    tray = float(re.search(r"tray of (\d+) cm²", question.text)[1])
+    # a front of 0.0014 to 0.0018 cm/s in beds of 0.2038 to 0.2343 g/cm³ (smoulder-pine-flour): the middle
+    low, high = 0.0014 * 0.2038, 0.0018 * 0.2343
+    grams = (low + high) / 2 * tray * minutes * 60 * 1.12
+    assert question.answer == pytest.approx(grams, rel=0.03)
+    told = [float(each) for each in re.findall(r"(\d+) g for", question.picture.text)]
+    assert all(abs(each - question.answer) > question.kind.abs_tol for each in told)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_a_tray_on_the_card_smokes_long_enough_at_both_ends(seed: int):
+    question = exercises.question("set-the-smoke", seed)
+    wanted = question.facts["wanted_min"]
+    run = run_named(question.kind.run)(question.answer, question.facts)
+    low, high = (float(each) for each in re.search(r"Smoke for (\d+) to (\d+) min", run.says[0]).groups())
+    assert wanted <= low < high <= 2 * wanted
+    assert run.score == run.of and not run.slip
+    untouched = {each.key: each.start for each in question.kind.controls}
+    assert mark(question, untouched).score == 0
+
+
+def test_the_run_counts_each_miss_once():
+    question = exercises.question("set-the-smoke", 1)
+    for name in lesson_04_smoke._SAYS:
+        value = next(slip.value for slip in question.slips if slip.name == name)
+        found = mark(question, value)
+        assert (found.slip, found.score) == (name, question.of - 1)
+        assert found.message.count(lesson_04_smoke._SAYS[name]) == 1
+    assert "from memory, confirm" in mark(question, question.answer).message

@@ -1,4 +1,4 @@
-"""Pictures of lesson 4: the rack with the whole wood list, and the zones of a smouldering tray."""
+"""Pictures of lesson 4: the wood list on its rack, a smouldering tray, and how long its smoke lasts."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import Any
 
 from kit.process.wood import Wood, woods
 from kit.views import ink
+from kit.views.pictures.charts import AIR, CORE, name_line
 from kit.views.pictures.drawings import STEEL, _line, _svg, _text
 from kit.views.spec import Drawing, picture
 
@@ -95,3 +96,67 @@ def smoulder_zones(data: Mapping[str, Any]) -> Drawing:
     )
     words += ". Steam rises where chips dry. Smoke rises next to the glow."
     return Drawing(_svg(WIDE, 270, body, words), words)
+
+
+@picture("chips-for-time")
+def chips_for_time(data: Mapping[str, Any]) -> Drawing:
+    """Draw the chips to weigh against minutes of smoke, a line for each tray with its name at its end.
+
+    Parameters
+    ----------
+    data : mapping
+        ``time_min`` (the axis), ``curves`` (a list of ``{"name", "values"}``) and ``words``.
+
+    Examples
+    --------
+    >>> line = {"name": "100 cm²", "values": [0, 200]}
+    >>> chips_for_time({"time_min": [0, 90], "curves": [line], "words": "It rises."}).text
+    'It rises.'
+    """
+    figure, ax = ink.sheet(4.2)
+    end = float(data["time_min"][-1])
+    for curve, line in zip(data["curves"], ink.LINES, strict=False):
+        ax.plot(data["time_min"], curve["values"], **line)
+        name_line(ax, end * 1.015, curve["values"][-1], curve["name"])
+    top = 100 * (1 + max(max(curve["values"]) for curve in data["curves"]) // 100)
+    ax.set_xlim(0, end * 1.16)
+    ax.set_ylim(0, top)
+    ax.set_xticks(range(0, int(end) + 1, 30))
+    ax.set_xticks(range(0, int(end) + 1, 10), minor=True)
+    ax.set_yticks(range(0, int(top) + 1, 100))
+    ax.set_yticks(range(0, int(top) + 1, 20), minor=True)
+    ax.grid(True, which="minor", linewidth=0.5, color=ink.FAINT, alpha=0.3)
+    ax.grid(True, which="major", linewidth=0.8, color=ink.FAINT, alpha=0.6)
+    ax.set_xlabel("Smoke [min]")
+    ax.set_ylabel("Chips [g]")
+    return Drawing(figure, str(data["words"]))
+
+
+@picture("smoke-window")
+def smoke_window(data: Mapping[str, Any]) -> Drawing:
+    """Draw how long a tray may smoke, as a band of time between what is wanted and when it must be out.
+
+    Parameters
+    ----------
+    data : mapping
+        ``low_min`` and ``high_min`` of the smoke, ``wanted_min``, and ``words``.
+
+    Examples
+    --------
+    >>> smoke_window({"low_min": 65, "high_min": 96, "wanted_min": 60, "words": "It lasts."}).text
+    'It lasts.'
+    """
+    low, high, wanted = (float(data[name]) for name in ("low_min", "high_min", "wanted_min"))
+    figure, ax = ink.sheet(2.4)
+    ax.axvspan(wanted, 2 * wanted, color="#e6efee", zorder=0)
+    ax.barh([0], [low], height=0.34, color=CORE["color"])
+    ax.barh([0], [high - low], left=[low], height=0.34, color=CORE["color"], alpha=0.35)
+    for at, words in ((wanted, "wanted"), (2 * wanted, "must be out")):
+        ax.axvline(at, color=ink.INK, linewidth=1.4, linestyle=AIR["linestyle"])
+        name_line(ax, at, 0.62, words, ha="center")
+    end = max(2.5 * wanted, 1.1 * high)
+    ax.set_xlim(0, end)
+    ax.set_ylim(-0.4, 0.85)
+    ax.set_yticks([])
+    ax.set_xlabel("Smoke [min]\nDark: even if the chips burn fast. Light: only if they burn slowly.")
+    return Drawing(figure, str(data["words"]))
