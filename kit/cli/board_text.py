@@ -12,8 +12,9 @@ from rich.text import Text
 
 from kit.records import PRACTICE_IS_UNSUPERVISED, STATES, Board, Cell, Person, Records, board, competence
 from kit.records.board import state_of
+from kit.records.decisions import WORDS, Decided
+from kit.records.looking import open_matters
 from kit.records.page import long_day, step_title
-from kit.records.waiting import waiting
 
 if TYPE_CHECKING:
     from kit.criteria import Criterion
@@ -32,9 +33,17 @@ class Signs:
     frame: str
     none: str
     dagger: str
+    signed: str
+    not_yet: str
+    again: str
 
-    def tally(self, criterion: Criterion, cell: Cell | None) -> str:
-        """Return one cell as characters."""
+    def tally(self, criterion: Criterion, cell: Cell | None, decided: Decided | None = None) -> str:
+        """Return one cell as characters. A decision is drawn in place of practice."""
+        if decided is not None:
+            if decided.holds:
+                extra = {"second wanted": self.ring, "refresher due": "!"}.get(decided.state, "")
+                return self.signed + extra
+            return self.again if decided.state in ("appeal", "disputed") else self.not_yet
         state = state_of(criterion, cell)
         if state == "observe":
             return f"{self.frame}{cell.tries}" if cell and cell.tries else self.frame
@@ -45,8 +54,8 @@ class Signs:
         return notches + (self.ring if state == "sitting" else "")
 
 
-FINE = Signs("▮", "▯", "○", "□", "·", "†")
-PLAIN = Signs("#", "-", "o", "[]", ".", "*")
+FINE = Signs("▮", "▯", "○", "□", "·", "†", "■", "⊟", "↺")
+PLAIN = Signs("#", "-", "o", "[]", ".", "*", "[#]", "[-]", "<-")
 
 
 def signs_for(console: Console) -> Signs:
@@ -77,12 +86,16 @@ def _overview(found: Board, console: Console, signs: Signs) -> None:
     table.add_column("Apprentice", no_wrap=True, max_width=LONGEST_NAME)
     for each in steps:
         table.add_column(_code(found, each), justify="right", no_wrap=True)
+    table.add_column("Signed", justify="right", no_wrap=True)
     table.add_column("Look", justify="right", no_wrap=True)
     for person in found.people:
         shares = [found.shown(person, each) for each in steps]
         cells = [f"{shown}/{of}" if shown else signs.none for shown, of in shares]
         look = person.flags + person.disputes + person.explanations
-        table.add_row(Text(person.name), *cells, str(look) if look else signs.none)
+        holding = found.holding(person)
+        table.add_row(
+            Text(person.name), *cells, str(holding or signs.none), str(look) if look else signs.none
+        )
     console.print(table)
     names = ", ".join(f"{_code(found, each)} {step_title(each).lower()}" for each in steps)
     if names:
@@ -92,7 +105,8 @@ def _overview(found: Board, console: Console, signs: Signs) -> None:
         _say(console, f"Nothing shown yet in: {rest}.")
     _say(
         console,
-        "3/5: practice has shown 3 of the step's 5 knowledge criteria. Look: flags, disputes, texts to read.",
+        "3/5: practice has shown 3 of the step's 5 knowledge criteria. Signed: criteria on which a tutor's "
+        "decision holds today. Look: flags, disputes, texts to read.",
     )
     _say(console, "More: --step cook, --person NAME, --out board.html")
 
@@ -105,7 +119,7 @@ def _step(found: Board, console: Console, signs: Signs) -> None:
     for criterion in ordered:
         table.add_column(_short(criterion, signs), no_wrap=True)
     for person in found.people:
-        cells = [Text(signs.tally(c, found.cell(person, c))) for c in ordered]
+        cells = [Text(signs.tally(c, found.cell(person, c), found.decision(person, c))) for c in ordered]
         table.add_row(Text(person.name), *cells)
     console.print(table)
     for criterion in ordered:
@@ -121,12 +135,13 @@ def _person(records: Records, found: Board, console: Console, signs: Signs, step
     table.add_column("State, and what is still missing")
     table.add_column("Last tried", no_wrap=True)
     for stand in stands:
-        if stand.cell is None and step is None:
+        if stand.cell is None and stand.decided is None and step is None:
             continue
         mark = signs.dagger if stand.criterion.safety_critical else ""
         last = stand.cell.last_day.isoformat() if stand.cell and stand.cell.last_day else ""
         words = Text(f"{stand.says}. ", style="bold").append(stand.missing, style="not bold")
-        table.add_row(f"{stand.criterion.id}{mark}", signs.tally(stand.criterion, stand.cell), words, last)
+        sign = signs.tally(stand.criterion, stand.cell, stand.decided)
+        table.add_row(f"{stand.criterion.id}{mark}", sign, words, last)
     console.print(table)
     untouched = sum(stand.cell is None for stand in stands)
     if untouched and step is None:
@@ -135,7 +150,7 @@ def _person(records: Records, found: Board, console: Console, signs: Signs, step
 
 
 def _waits(records: Records, person: Person, console: Console) -> None:
-    waits = waiting(records, person.key)
+    waits = open_matters(records, person.key)
     for one in waits[:WAITS_SHOWN]:
         place = f"line {one.line}" if one.line else "book"
         _say(console, f"{one.sort} ({place}, {one.exercise}): {one.says}")
@@ -150,6 +165,12 @@ def _legend(console: Console, signs: Signs, *, tallies: bool) -> None:
         _say(console, f"{signs.none} {STATES['nothing']}   {signs.full}{signs.full} {STATES['shown']}")
         _say(console, f"{signs.full * 3}{signs.ring} {STATES['sitting']}")
         _say(console, f"{signs.frame} {STATES['observe']}; a number counts practice that prepares for it")
+        _say(
+            console,
+            f"{signs.signed} {WORDS['competent']}   {signs.signed}{signs.ring} second signature wanted   "
+            f"{signs.signed}! refresher due",
+        )
+        _say(console, f"{signs.not_yet} {WORDS['not yet']}   {signs.again} opened again")
         _say(console, f"{signs.dagger} safety-critical")
     _say(console, PRACTICE_IS_UNSUPERVISED)
 

@@ -6,7 +6,6 @@ from kit.records.board import (
     Board,
     Cell,
     Competence,
-    Evidence,
     Person,
     board,
     competence,
@@ -14,6 +13,7 @@ from kit.records.board import (
 from kit.records.store import DiskTrouble, Records, RecordsBusy, default_path, open_records
 from kit.records.syllabus import Syllabus
 from kit.records.taking import Taken, TakingIn, take_in
+from kit.records.tries import Evidence
 
 __all__ = [
     "PRACTICE_IS_UNSUPERVISED",

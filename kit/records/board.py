@@ -1,15 +1,15 @@
 """The competence board: people by criteria, each state in words, with its evidence and what is still missing.
 
 Two tracks that never merge. Practice can show knowledge; it never makes anybody competent. That is a
-decision of a tutor, and until one is recorded every criterion is `not yet competent`. The states below say
-how far practice has come and what the decision still needs.
+decision of a tutor, signed, one criterion at a time. Until one holds, a criterion is `not yet competent`. The
+states below say how far practice has come and what the decision still needs.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Literal
 
@@ -17,10 +17,13 @@ from sqlalchemy import Connection, func, select
 
 from kit import __version__
 from kit.errors import UnknownName
-from kit.records import schema
+from kit.records import acts, schema, words
+from kit.records.acts import Head
+from kit.records.decisions import Decided, decisions, safety_count
 from kit.records.standing import keep_current
 from kit.records.store import Records
 from kit.records.syllabus import Syllabus
+from kit.records.tries import Evidence, evidence_of
 
 if TYPE_CHECKING:
     from kit.criteria import Criterion
@@ -74,6 +77,9 @@ class Board:
     criteria: tuple[Criterion, ...]
     cells: Mapping[int, Mapping[str, Cell]]
     profiles: tuple[str, ...]
+    decided: Mapping[str, Mapping[str, Decided]] = field(default_factory=dict)
+    safety: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+    head: Head = Head(0, "")  # noqa: RUF009 - frozen, the same for all
 
     def cell(self, person: Person, criterion: Criterion) -> Cell | None:
         """Return the cell, or None where nothing was tried."""
@@ -82,6 +88,15 @@ class Board:
     def state(self, person: Person, criterion: Criterion) -> State:
         """Return the state of one person on one criterion."""
         return state_of(criterion, self.cell(person, criterion))
+
+    def decision(self, person: Person, criterion: Criterion) -> Decided | None:
+        """Return the decision as it stands today, or None where a tutor has not decided."""
+        return self.decided.get(person.person_id, {}).get(criterion.id)
+
+    def holding(self, person: Person) -> int:
+        """Return on how many criteria of this board a person is competent today."""
+        mine = self.decided.get(person.person_id, {})
+        return sum(c.id in mine and mine[c.id].holds for c in self.criteria)
 
     def steps(self) -> tuple[str, ...]:
         """Return the steps in the order of the work."""
@@ -94,20 +109,6 @@ class Board:
 
 
 @dataclass(frozen=True)
-class Evidence:
-    """One first try at a variant: when, what, how it went, and what it does for the criterion."""
-
-    day: date
-    exercise: str
-    line: int
-    score: float
-    of: float
-    verdict: str
-    slip: str
-    role: str
-
-
-@dataclass(frozen=True)
 class Competence:
     """Where one person stands on one criterion, on what evidence, and what is missing, in words."""
 
@@ -116,16 +117,17 @@ class Competence:
     missing: str
     cell: Cell | None
     evidence: tuple[Evidence, ...]
+    decided: Decided | None = None
 
     @property
     def says(self) -> str:
-        """The state in words."""
-        return STATES[self.state]
+        """The state in words: the decision, if there is one, else how far practice has come."""
+        return self.decided.says if self.decided else STATES[self.state]
 
     @property
     def decision(self) -> str:
         """The decision. Practice alone never changes it."""
-        return "not yet competent"
+        return self.decided.decision if self.decided else "not yet competent"
 
 
 def state_of(criterion: Criterion, cell: Cell | None) -> State:
@@ -141,6 +143,22 @@ def state_of(criterion: Criterion, cell: Cell | None) -> State:
     if not cell.held:
         return "practising"
     return "sitting" if criterion.safety_critical else "shown"
+
+
+def still_missing(criterion: Criterion, cell: Cell | None, decided: Decided | None) -> str:
+    """Return in words what a criterion still needs, seeing what was decided."""
+    if decided is None or decided.state in ("not yet", "over"):
+        return missing(criterion, cell)
+    until = f" Review on {decided.review_on.isoformat()}." if decided.review_on else ""
+    needs = {
+        "competent": "nothing.",
+        "refresher due": "a refresher.",
+        "second wanted": "a verifier's signature.",
+        "second refused": "a new decision by a tutor.",
+        "appeal": "somebody else settles the appeal.",
+        "disputed": "a tutor looks at the disputed mark.",
+    }
+    return needs[decided.state].capitalize() + (until if decided.holds else "")
 
 
 def missing(criterion: Criterion, cell: Cell | None) -> str:
@@ -210,7 +228,12 @@ def board(
             people = (find_person(people, person),)
         cells = _cells(connection, people[0].key if person is not None else None)
         profiles = _profiles(connection)
-    return Board(now or datetime.now(UTC), __version__, people, criteria, cells, profiles)
+        moment = now or datetime.now(UTC)
+        one = people[0].person_id if person is not None else None
+        decided = decisions(connection, bank, moment.astimezone().date(), one)
+        head = acts.head(connection)
+    safety = {who: safety_count(found, bank) for who, found in decided.items()}
+    return Board(moment, __version__, people, criteria, cells, profiles, decided, safety, head)
 
 
 def competence(
@@ -244,14 +267,15 @@ def competence_of(
 ) -> tuple[Competence, ...]:
     """Return where one person of a board stands, with evidence."""
     with records.reading() as connection:
-        evidence = _evidence(connection, person.key, syllabus)
+        evidence = evidence_of(connection, person.key, syllabus)
     return tuple(
         Competence(
             criterion,
             found.state(person, criterion),
-            missing(criterion, found.cell(person, criterion)),
+            still_missing(criterion, found.cell(person, criterion), found.decision(person, criterion)),
             found.cell(person, criterion),
             tuple(evidence.get(criterion.id, ())),
+            found.decision(person, criterion),
         )
         for criterion in found.criteria
     )
@@ -295,11 +319,14 @@ def _people(connection: Connection) -> tuple[Person, ...]:
     for person, at in connection.execute(select(takings.person, takings.taken_at).order_by(takings.key)):
         taken[person] = at
     people = schema.people.c
+    learners = set(
+        connection.scalars(select(schema.roles.c.person).where(schema.roles.c.role == "apprentice"))
+    )
     found = [
         Person(
             key,
             person_id,
-            latest.get(key, "(name removed)"),
+            latest.get(key, words.ERASED),
             kinds[key].get("attempt", 0),
             flags.get(key, 0),
             kinds[key].get("dispute", 0),
@@ -307,6 +334,7 @@ def _people(connection: Connection) -> tuple[Person, ...]:
             taken.get(key),
         )
         for key, person_id in connection.execute(select(people.key, people.person_id))
+        if kinds[key] or key in taken or person_id in learners
     ]
     return tuple(sorted(found, key=lambda p: (p.name.casefold(), p.person_id)))
 
@@ -329,73 +357,3 @@ def _profiles(connection: Connection) -> tuple[str, ...]:
         select(profile).distinct().where(schema.entries.c.what == "attempt", profile.is_not(None))
     )
     return tuple(sorted(name for name in found if name))
-
-
-def _evidence(connection: Connection, person: int, syllabus: Syllabus) -> dict[str, list[Evidence]]:
-    tries, marks, exercises = schema.first_tries.c, schema.marks.c, schema.exercises.c
-    rows = connection.execute(
-        select(
-            tries.entry,
-            tries.local_day,
-            exercises.exercise_id,
-            tries.position,
-            tries.right,
-            tries.assisted,
-            marks.score,
-            marks.of,
-            marks.verdict,
-            marks.slip,
-        )
-        .join_from(schema.first_tries, schema.marks, marks.entry == tries.entry)
-        .join(schema.exercises, exercises.key == tries.exercise)
-        .where(tries.person == person)
-        .order_by(tries.at)
-    ).all()
-    standings = schema.standings.c
-    counted = {
-        row.criterion: set(row.counted)
-        for row in connection.execute(
-            select(standings.criterion, standings.counted).where(standings.person == person)
-        )
-    }
-    found: dict[str, list[Evidence]] = defaultdict(list)
-    for row in rows:
-        for criterion in syllabus.evidence.get(row.exercise_id, ()):
-            role = _role(row.entry in counted.get(criterion, ()), row.right, row.assisted)
-            if criterion in syllabus.criteria and syllabus.criteria[criterion].kind == "performance":
-                role = "prepares"
-            found[criterion].append(
-                Evidence(
-                    row.local_day,
-                    row.exercise_id,
-                    row.position + 1,
-                    row.score,
-                    row.of,
-                    row.verdict,
-                    row.slip,
-                    role,
-                )
-            )
-    for criterion, about in found.items():
-        if criterion in syllabus.criteria and syllabus.criteria[criterion].safety_critical:
-            found[criterion] = _cleared(about)
-    return found
-
-
-def _cleared(about: list[Evidence]) -> list[Evidence]:
-    """Say of each right answer that a later miss took it away again: the count starts anew after a miss."""
-    last_miss = max((place for place, one in enumerate(about) if one.role == "missed"), default=0)
-    return [
-        replace(one, role="cleared by a later miss")
-        if place < last_miss and one.role == "adds no day"
-        else one
-        for place, one in enumerate(about)
-    ]
-
-
-def _role(counted: bool, right: bool, helped: bool) -> str:
-    if counted:
-        return "counts"
-    if not right:
-        return "missed"
-    return "with help" if helped else "adds no day"

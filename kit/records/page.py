@@ -18,12 +18,14 @@ from kit.records.board import (
     Competence,
     Person,
     competence_of,
-    missing,
     state_of,
+    still_missing,
 )
+from kit.records.decisions import WORDS, Decided
+from kit.records.looking import open_matters
 from kit.records.store import Records
 from kit.records.syllabus import Syllabus
-from kit.records.waiting import Waiting, waiting
+from kit.records.waiting import Waiting
 
 if TYPE_CHECKING:
     from kit.criteria import Criterion
@@ -76,8 +78,27 @@ def long_day(day: date | datetime | None) -> str:
     return "" if day is None else f"{day.day} {day:%B %Y}"
 
 
-def shown_cell(criterion: Criterion, cell: Cell | None, target: str = "") -> ShownCell:
-    """Return how a cell is drawn. The sign never speaks alone: its words go with it for a screen reader."""
+_DECIDED_SIGNS = {
+    "competent": "signed",
+    "refresher due": "signed-soon",
+    "second wanted": "signed-second",
+    "not yet": "not-yet",
+    "over": "not-yet",
+    "second refused": "not-yet",
+    "appeal": "opened-again",
+    "disputed": "opened-again",
+}
+
+
+def shown_cell(
+    criterion: Criterion, cell: Cell | None, target: str = "", decided: Decided | None = None
+) -> ShownCell:
+    """Return how a cell is drawn. The sign never speaks alone: its words go with it for a screen reader.
+
+    A decision is drawn in place of practice.
+    """
+    if decided is not None:
+        return ShownCell(_DECIDED_SIGNS[decided.state], decided.says, target=target)
     state = state_of(criterion, cell)
     if state == "observe":
         tried = cell.tries if cell else 0
@@ -124,8 +145,13 @@ def as_html(records: Records, board: Board, syllabus: Syllabus | None = None) ->
         sources=_sources(board.profiles),
         titles=_titles(bank),
         cell=lambda person, criterion, linked=detailed: shown_cell(
-            criterion, board.cell(person, criterion), f"p{person.key}-{criterion.id}" if linked else ""
+            criterion,
+            board.cell(person, criterion),
+            f"p{person.key}-{criterion.id}" if linked else "",
+            board.decision(person, criterion),
         ),
+        any_holds=any(board.holding(person) for person in board.people),
+        decided_words=WORDS,
     )
 
 
@@ -137,6 +163,10 @@ _HEADINGS = (
     "kind",
     "safety-critical",
     "decision",
+    "decided on",
+    "act",
+    "second signature",
+    "review on",
     "state",
     "days right first time",
     "days needed",
@@ -162,6 +192,7 @@ def as_csv(board: Board) -> str:
 
 def _csv_row(board: Board, person: Person, criterion: Criterion) -> list[object]:
     cell = board.cell(person, criterion)
+    decided = board.decision(person, criterion)
     knowledge = criterion.kind == "knowledge"
     return [
         person.person_id,
@@ -170,13 +201,17 @@ def _csv_row(board: Board, person: Person, criterion: Criterion) -> list[object]
         criterion.id,
         criterion.kind,
         "yes" if criterion.safety_critical else "no",
-        "not yet competent",
-        STATES[state_of(criterion, cell)],
+        decided.decision if decided else "not yet competent",
+        decided.day.isoformat() if decided else "",
+        decided.act if decided else "",
+        decided.second if decided else "",
+        decided.review_on.isoformat() if decided and decided.review_on else "",
+        decided.says if decided else STATES[state_of(criterion, cell)],
         cell.days_right if cell and knowledge else (0 if knowledge else ""),
         cell.days_needed if cell and knowledge else "",
         cell.tries if cell else 0,
         cell.last_day.isoformat() if cell and cell.last_day else "",
-        missing(criterion, cell),
+        still_missing(criterion, cell, decided),
     ]
 
 
@@ -198,12 +233,12 @@ def _knowledge_in(board: Board, step: str) -> int:
 
 def _pages(records: Records, board: Board, syllabus: Syllabus) -> Sequence[PersonPage]:
     by_person: dict[int, list[Waiting]] = {}
-    for one in waiting(records, board.people[0].key if len(board.people) == 1 else None):
+    for one in open_matters(records, board.people[0].key if len(board.people) == 1 else None):
         by_person.setdefault(one.person, []).append(one)
     return [
         PersonPage(
             person,
-            tuple(c for c in competence_of(records, board, person, syllabus) if c.evidence),
+            tuple(c for c in competence_of(records, board, person, syllabus) if c.evidence or c.decided),
             tuple(by_person.get(person.key, ())),
         )
         for person in board.people

@@ -125,3 +125,27 @@ def test_standings_follow_a_change_of_what_is_evidence_for_what(filled, records,
     assert state(later, "Ana", "CUR-K01") == "nothing"
     back = board(records, syllabus=type(bank)())
     assert back.cells == filled.cells
+
+
+def test_a_decision_is_on_the_board_the_page_and_the_table(kitchen, bank):
+    from kit.records import deciding
+
+    for day in (1, 2):
+        kitchen.see(day)
+    act = deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-P01", "competent", "Seen twice.")
+    found = board(kitchen.records, syllabus=bank, now=kitchen.clock.now)
+    assert [person.name for person in found.people] == ["Tam Ferris"]  # tutors and managers are not on it
+    tam = found.people[0]
+    assert found.holding(tam) == 1
+    assert found.safety[tam.person_id] == (1, 2)
+    page = as_html(kitchen.records, found, bank)
+    assert "competent, second signature wanted" in page
+    assert found.head.short in page and f"(act {act.number})" in page
+    assert "Nobody on this page is competent" not in page
+    row = next(row for row in csv.DictReader(io.StringIO(as_csv(found))) if row["criterion"] == "COK-P01")
+    assert (row["decision"], row["act"], row["second signature"]) == ("competent", str(act.number), "wanted")
+    deciding.verify(kitchen.verifier, act.number, False, "One sheet has no temperature.")
+    later = board(kitchen.records, syllabus=bank, now=kitchen.clock.now)
+    assert later.holding(tam) == 0
+    stand = next(s for s in competence(kitchen.records, tam.person_id, syllabus=bank) if s.decided)
+    assert (stand.decision, stand.missing) == ("not yet competent", "A new decision by a tutor.")
