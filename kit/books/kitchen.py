@@ -21,13 +21,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any, Literal, cast
+from typing import TYPE_CHECKING, Any, Literal, cast
 
 from kit.books.book import Clock, local_now, write_new
 from kit.books.errors import NotSaved, disk_reason
 from kit.books.signing import Signer, check, key_id_of
 from kit.errors import BadData, KitError, OutOfRange, UnknownName
-from kit.rules import PROFILES, Profile, keep, on_top
+
+if TYPE_CHECKING:
+    from kit.rules import Profile
 
 TITLE, SCHEMA = "kitchen", 1
 ROLES = ("tutor", "verifier")
@@ -105,6 +107,8 @@ class Kitchen:
         BadData
             If the profile or a rule is unknown here, or a limit is looser than the profile's.
         """
+        from kit.rules import on_top
+
         profile = on_top(self.profile, self.tighter, self.own, where=f"kitchen {self.name}")
         house = ", with house limits" if self.tighter or self.own else ""
         return replace(profile, title=f"{self.name}: {profile.title}{house}", house=self.name)
@@ -114,6 +118,8 @@ class Kitchen:
 
         It holds the fingerprint of the rules, so a version of the file that changes no limit keeps the name.
         """
+        from kit.rules import keep
+
         rules = self.rules()
         name = f"{self.id}@{rules.fingerprint}"
         keep(name, rules)
@@ -149,6 +155,8 @@ def make_kitchen(
     >>> kitchen.version, kitchen.rules().title
     (1, 'Harbour Lane: Ireland')
     """
+    from kit.rules import PROFILES
+
     if profile not in PROFILES:
         raise UnknownName("profile", profile, PROFILES)
     kitchen = Kitchen(
@@ -294,6 +302,8 @@ def check_next(new: Kitchen, held: Kitchen) -> bool:
 
 def _check(kitchen: Kitchen, where: str) -> None:
     """Check the signature first, then what was signed."""
+    from kit.rules import on_top
+
     signer = kitchen.signer
     if signer is None or not check(signer.public, kitchen.message, kitchen.signature):
         raise BadData(

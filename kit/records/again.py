@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
@@ -166,6 +167,7 @@ def _lines(reading: Reading, known: int, syllabus: Syllabus, now: datetime) -> t
     believable = [(e.n, e.at) for e in reading.entries if e.at <= now + FUTURE]
     back = set(stepped_back([(0, made), *believable]))
     helped: set[tuple[str, int, int]] = set()
+    under = cache(_rules_name)  # one look at this machine's kitchens for each book
     found = []
     for entry in reading.entries:
         place = (entry.exercise, entry.version, entry.occasion)
@@ -173,17 +175,20 @@ def _lines(reading: Reading, known: int, syllabus: Syllabus, now: datetime) -> t
             helped.add(place)
         if entry.n >= max(known, 1):
             aided = place in helped or entry.hints > 0
-            found.append(_line(entry, reading.header.person, aided, entry.n in back, syllabus, now))
+            rules = under(entry.profile, entry.kitchen, entry.profile_fingerprint)
+            found.append(_line(entry, reading.header.person, rules, aided, entry.n in back, syllabus, now))
     return tuple(found)
 
 
-def _line(entry: Entry, person: str, helped: bool, back: bool, syllabus: Syllabus, now: datetime) -> Line:
+def _line(
+    entry: Entry, person: str, rules: str, helped: bool, back: bool, syllabus: Syllabus, now: datetime
+) -> Line:
     flags = _clock_flags(entry, back, now)
     mark: Mark | None = None
     if not _fits(entry):
         flags.append(Flag("out of range", "A number in this line is too large to be meant.", entry.n + 1))
     if entry.what == "attempt":
-        mark, more = _mark(entry, person, syllabus, trusted=not flags)
+        mark, more = _mark(entry, person, rules, syllabus, trusted=not flags)
         flags += more
     return Line(
         position=entry.n,
@@ -227,8 +232,10 @@ def _within(number: int) -> int:
     return number if 0 <= number <= _LARGEST else 0
 
 
-def _mark(entry: Entry, person: str, syllabus: Syllabus, *, trusted: bool) -> tuple[Mark, list[Flag]]:
-    question, flag = _draw_again(entry, person, syllabus)
+def _mark(
+    entry: Entry, person: str, rules: str, syllabus: Syllabus, *, trusted: bool
+) -> tuple[Mark, list[Flag]]:
+    question, flag = _draw_again(entry, person, rules, syllabus)
     if question is None or flag is not None:
         return _kept(entry), [flag] if flag else []
     try:
@@ -248,7 +255,9 @@ def _mark(entry: Entry, person: str, syllabus: Syllabus, *, trusted: bool) -> tu
     return mark, _claim_flags(entry, mark)
 
 
-def _draw_again(entry: Entry, person: str, syllabus: Syllabus) -> tuple[Question | None, Flag | None]:
+def _draw_again(
+    entry: Entry, person: str, rules: str, syllabus: Syllabus
+) -> tuple[Question | None, Flag | None]:
     """Return today's question for this entry, or why it cannot stand for the one that was answered."""
     line, name = entry.n + 1, clean(entry.exercise, 120)
     today = syllabus.version(entry.exercise)
@@ -260,12 +269,11 @@ def _draw_again(entry: Entry, person: str, syllabus: Syllabus) -> tuple[Question
     other = f"{name}: drawn by another version: tutor decides."
     if today != entry.version:
         return None, Flag("other version", other, line)
-    profile = _rules_name(entry)
-    if not profile:
+    if entry.kitchen and not rules:
         says = f"{name}: made under rules that are not on this machine (kitchen {clean(entry.kitchen, 40)}): "
         return None, Flag("other rules", f"{says}tutor decides.", line)
     try:
-        question = syllabus.question(entry.exercise, entry.seed, profile)
+        question = syllabus.question(entry.exercise, entry.seed, rules)
     except KitError as error:
         says = f"{name}: the question cannot be drawn here ({error}). Tutor decides."
         return None, Flag("not markable", clean(says, 400), line)
@@ -274,11 +282,12 @@ def _draw_again(entry: Entry, person: str, syllabus: Syllabus) -> tuple[Question
     return question, None
 
 
-def _rules_name(entry: Entry) -> str:
-    """Return the name of the rules of this line: a profile, or those of a kitchen that is held here."""
-    if not entry.kitchen:
-        return entry.profile
-    return rules_for(entry.kitchen, entry.profile_fingerprint)
+def _rules_name(profile: str, kitchen: str, profile_fingerprint: str) -> str:
+    """Return the name of the rules of a line: a profile, or those of a kitchen that is held here.
+
+    Empty if this machine does not hold that kitchen with those limits.
+    """
+    return rules_for(kitchen, profile_fingerprint) if kitchen else profile
 
 
 def _kept(entry: Entry) -> Mark:
