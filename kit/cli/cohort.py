@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from kit.practice import Session
 
 WEEKS = 6
+LAST_LESSON, SURE = 8, 0.95
+"""The lesson on the whole batch, and how often somebody is right in the end who practises it."""
 
 
 @dataclass(frozen=True)
@@ -93,7 +95,7 @@ def _write_book(home: Path, manner: Manner, draw: Draw, until: datetime) -> Path
     clock = SetClock(began)
     person = create(manner.name, home=home, clock=clock)
     session = Session(person, Book(person.book_path, clock=clock))
-    plan = _tasks(draw)
+    plan = _tasks(draw, whole_batch=manner.right_at_last > SURE)
     for day, sureness in _days(manner, draw):
         clock.now = max(clock.now, began + timedelta(days=day, minutes=draw.whole(0, 300)))
         if clock.now > until - timedelta(hours=6):
@@ -116,11 +118,12 @@ def _days(manner: Manner, draw: Draw) -> Iterator[tuple[int, float]]:
             yield day, manner.right_at_first + (manner.right_at_last - manner.right_at_first) * grown
 
 
-def _tasks(draw: Draw) -> Iterator[str]:
-    """Yield exercises, round and round, each round in its own order but safety first half the time."""
+def _tasks(draw: Draw, *, whole_batch: bool) -> Iterator[str]:
+    """Yield exercises, round and round, each round in its own order; the whole batch only to who is ready."""
     from kit import exercises
 
-    every = list(exercises.ids())
+    last = () if whole_batch else exercises.ids(LAST_LESSON)
+    every = [name for name in exercises.ids() if name not in last]
     while True:
         yield from draw.shuffle(every)
 

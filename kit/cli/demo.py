@@ -22,7 +22,7 @@ import click
     help="Also write the board to this file: .html or .csv.",
 )
 def command(keep: Path | None, out: Path | None) -> None:
-    """Show the whole chain: 12 invented apprentices, six weeks of answers, taken in, and the board.
+    """Show the whole chain: 12 invented apprentices, their answers, the board, and the tutor's desk.
 
     It uses a home of its own and touches no real records.
     """
@@ -38,9 +38,17 @@ def command(keep: Path | None, out: Path | None) -> None:
         console.print("An invented cohort at Harbour Lane, a smokehouse that does not exist.")
         with console.status("Writing their answer books …") as status:
             books = make_cohort(home, datetime.now(UTC), lambda name: status.update(f"{name} has handed in"))
-        _take_in_and_show(home, books, out, console)
+        _take_in_and_show(home, books, out, console, keep is not None)
     if keep is not None:
-        click.echo(f"\nKept in {keep}. Use it with SMOKEHOUSE_HOME={keep}")
+        _say_how_to_go_on(keep)
+
+
+def _say_how_to_go_on(keep: Path) -> None:
+    from kit.cli.demo_desk import PASSWORD, TUTOR, VERIFIER
+
+    click.echo(f"\nKept in {keep}. Use it with SMOKEHOUSE_HOME={keep}")
+    click.echo(f'The desk: smokehouse desk --as "{TUTOR}" (tutor) or "{VERIFIER}" (verifier).')
+    click.echo(f"Every key of the demo opens with the password: {PASSWORD}")
 
 
 def _home(keep: Path | None, stack: ExitStack) -> Path:
@@ -55,11 +63,14 @@ def _home(keep: Path | None, stack: ExitStack) -> Path:
     return keep
 
 
-def _take_in_and_show(home: Path, books: list[Path], out: Path | None, console: object) -> None:
+def _take_in_and_show(
+    home: Path, books: list[Path], out: Path | None, console: object, kept: bool = False
+) -> None:
     from rich.console import Console
 
     from kit.cli.board import write_board
     from kit.cli.board_text import show
+    from kit.cli.demo_desk import a_moment_ago, make_desk
     from kit.cli.take_in import report
     from kit.records import open_records, take_in
 
@@ -69,8 +80,29 @@ def _take_in_and_show(home: Path, books: list[Path], out: Path | None, console: 
         report(take_in(records, books), console)
         console.print()
         show(records, console)
+        make_desk(records, a_moment_ago(), home / "tutor" / "keys" if kept else None)
+        console.print()
+        _show_desk(records, console)
         if out is not None:
             write_board(records, out)
             console.print(f"\nThe board is in {out}")
     finally:
         records.close()
+
+
+def _show_desk(records: object, console: object) -> None:
+    """Say in three lines what the desk would show first."""
+    from rich.console import Console
+
+    from kit.cli.demo_desk import VERIFIER
+    from kit.records import Records, desk, staff
+
+    assert isinstance(records, Records) and isinstance(console, Console)
+    today = datetime.now(UTC).astimezone().date()
+    see, look = desk.to_see(records, today), desk.to_look_into(records)
+    sign = desk.to_sign(records, staff.find(records, VERIFIER).person)
+    console.print("At the tutor's desk (`smokehouse desk`):")
+    people = len({one.person for one in see})
+    console.print(
+        f"  to see: {people} apprentices; to sign: {len(sign)} decisions; to look into: {len(look)}"
+    )
