@@ -231,3 +231,8 @@ def kitchen(records, bank):
 def with_key():
     """A function that gives a hand a fresh key: ``with_key(hand, manager)``."""
     return _with_key
+
+
+@pytest.fixture
+def kitchen_class():
+    return Kitchen
