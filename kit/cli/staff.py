@@ -47,7 +47,7 @@ def command(context: click.Context) -> None:
 @command.command("list")
 @records_option
 def show(records_file: Path | None = None) -> None:
-    """List everyone on file: roles, key, and until when their own competence to assess is on file."""
+    """List everyone on file: roles, key, and the last day on which they are fit to assess."""
     from rich.console import Console
     from rich.table import Table
     from sqlalchemy import select
@@ -63,9 +63,9 @@ def show(records_file: Path | None = None) -> None:
                 connection.execute(select(keys.person, keys.key_id).where(keys.until.is_(None))).all()
             )
             until = {member.person: assessor_until(connection, member.person) for member in everyone}
-    table = Table(box=None, pad_edge=False)
-    for heading in ("Name", "Id", "Role", "Key", "Fit to assess until"):
-        table.add_column(heading)
+    table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0))
+    for heading in ("Name", "Id", "Role", "Key", "Fit until"):
+        table.add_column(heading, no_wrap=True)
     for member in everyone:
         last = until[member.person]
         roles = ", ".join(member.roles) or ("left" if member.ever else "not enrolled")

@@ -20,6 +20,7 @@ from kit.errors import UnknownName
 from kit.records import acts, schema, words
 from kit.records.acts import Head
 from kit.records.decisions import Decided, decisions, safety_count
+from kit.records.looking import looked_count
 from kit.records.standing import keep_current
 from kit.records.store import Records
 from kit.records.syllabus import Syllabus
@@ -322,15 +323,16 @@ def _people(connection: Connection) -> tuple[Person, ...]:
     learners = set(
         connection.scalars(select(schema.roles.c.person).where(schema.roles.c.role == "apprentice"))
     )
+    looked = looked_count(connection)
     found = [
         Person(
             key,
             person_id,
             latest.get(key, words.ERASED),
             kinds[key].get("attempt", 0),
-            flags.get(key, 0),
-            kinds[key].get("dispute", 0),
-            kinds[key].get("explained", 0),
+            max(0, flags.get(key, 0) - looked[person_id, "flag"]),
+            max(0, kinds[key].get("dispute", 0) - looked[person_id, "dispute"]),
+            max(0, kinds[key].get("explained", 0) - looked[person_id, "explanation"]),
             taken.get(key),
         )
         for key, person_id in connection.execute(select(people.key, people.person_id))

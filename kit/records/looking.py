@@ -6,7 +6,7 @@ as right, and says so.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 from typing import Any
 
@@ -111,6 +111,11 @@ def open_disputes(connection: Connection, person: str | None = None) -> dict[str
         if (row.person_id, "dispute", row.position + 1, "") not in done:
             found[row.person_id].add(row.exercise_id)
     return dict(found)
+
+
+def looked_count(connection: Connection) -> Counter[tuple[str, str]]:
+    """Return for each person id and sort of matter how many were looked at."""
+    return Counter((person, sort) for person, sort, _, _ in _looked_at(connection))
 
 
 def _kind(one: Waiting) -> str:
