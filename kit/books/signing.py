@@ -43,6 +43,14 @@ _MISREAD = str.maketrans("ILO", "110")
 _GROUPS, _DATA = 6, 4  # six groups of four symbols of 5 bits: 120 bits; a fifth symbol checks its group
 _Purpose = Literal["password", "recovery code"]
 
+_ORDER_8 = ("26e8958fc2b227b045c3f489f2ef98f0d5dfac05d3c63339b13802886d53fc", "05", "85")
+_ORDER_8_TOO = ("c7176a703d4dd84fba3c0b760d10670f2a2053fa2c39ccc64ec7fd7792ac03", "7a", "fa")
+_FEW = [("00" * 31, "00", "80"), ("01" + "00" * 30, "00", "80"), _ORDER_8, _ORDER_8_TOO]
+_FEW += [(first + "ff" * 30, "7f", "ff") for first in ("ec", "ed", "ee")]
+WEAK = frozenset(most + end for most, *ends in _FEW for end in ends)
+"""Public keys under which one signature fits many messages: nobody could be held to it. The points of order 8
+or less, in every way to write them; from memory, each shown to be weak in the tests."""
+
 
 class WrongPassword(KitError):
     """A key does not open with what was typed. It never says more than that.
@@ -218,13 +226,16 @@ def reset_password(sealed: SealedKey, code: str, new_password: str) -> SealedKey
 def check(public: str, message: bytes, signature: str) -> bool:
     """Return whether ``signature`` is that of ``public`` over exactly ``message``.
 
-    Anything that is not a key or a signature in lower-case hex is no signature: False, never an error.
+    Anything that is not a key or a signature in lower-case hex is no signature: False, never an error. So is
+    anything under one of the ``WEAK`` keys.
 
     Examples
     --------
     >>> check("00" * 32, b"signed off", "no signature")
     False
     """
+    if public in WEAK:
+        return False
     try:
         raw, mark = _unhex(public, 32, "the public key"), _unhex(signature, 64, "the signature")
         Ed25519PublicKey.from_public_bytes(raw).verify(mark, message)

@@ -3,11 +3,14 @@ import os
 import stat
 
 import pytest
+from cryptography.exceptions import InvalidSignature
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kit.books import NotSaved
 from kit.books.signing import (
+    WEAK,
     WrongPassword,
     check,
     make_key,
@@ -57,6 +60,23 @@ def test_one_flipped_bit_in_message_signature_or_key_is_refused(signer, message,
 def test_anything_that_is_no_signature_or_no_key_is_simply_not_one(signer, text):
     assert check(signer.public, b"m", text) is False
     assert check(text, b"m", signer.sign(b"m")) is False
+
+
+@pytest.mark.parametrize("public", sorted(WEAK))
+def test_a_weak_key_signs_nothing_here(public):
+    """Under each of these the bare library takes one signature for many messages: that is what is refused."""
+    signature = bytes([1]) + bytes(63)
+    messages = [b"message %d" % number for number in range(200)]
+
+    def taken_by_the_library(message):
+        try:
+            Ed25519PublicKey.from_public_bytes(bytes.fromhex(public)).verify(signature, message)
+        except InvalidSignature:
+            return False
+        return True
+
+    assert sum(map(taken_by_the_library, messages)) >= 8
+    assert not any(check(public, message, signature.hex()) for message in messages)
 
 
 def test_capitals_are_not_a_second_way_to_write_a_signature(signer):
