@@ -14,6 +14,7 @@ from sqlalchemy import func, select
 
 from kit.records import writing
 from kit.records.again import Checked, Flag, check_book
+from kit.records.gone import why_gone
 from kit.records.schema import entries, people
 from kit.records.standing import keep_current, refresh
 from kit.records.store import Records
@@ -157,7 +158,7 @@ def _record(
         # all that was asked above is looked at again here, now that nobody else can write
         kept = writing.known_hashes(connection, checked.person)
         if kept.known:
-            refusal = writing.why_forked(kept, checked)
+            refusal = why_gone(connection, checked.person) or writing.why_forked(kept, checked)
             if refusal:
                 return Taken(checked.file, "refused", checked.person, checked.name, why=refusal)
         elif not another and writing.bearers(connection, checked.name, checked.person):
