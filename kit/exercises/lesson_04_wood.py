@@ -115,7 +115,7 @@ def new_wood_at_the_door(draw: Draw) -> Parts:
     wood, name = draw.pick(_UNLISTED), draw.pick(["Oisín", "Marta", "Femi"])
     return one(
         draw,
-        f"The beech has run out. {name} brings a sack marked '{wood}, dry'. It is not on your list. "
+        f"The beech has run out. {name} brings a sack marked “{wood}, dry”. It is not on your list. "
         "What do you do?",
         [
             option("Refuse it for now, keep it apart, and tell the head of the smokehouse", right=True),
@@ -235,7 +235,7 @@ def what_smoke_does(draw: Draw) -> Parts:
     fish, days = draw.pick(["char", "trout"]), draw.pick([3, 5, 7])
     return one(
         draw,
-        f"A guest wants to keep hot-smoked {fish} on a shelf for {days} days. 'The smoke preserves it,' she "
+        f"A guest wants to keep hot-smoked {fish} on a shelf for {days} days. “The smoke preserves it,” she "
         "says. What is true?",
         [
             option("Smoke slows germs at the surface only; the fish must stay cold", right=True),
@@ -402,7 +402,7 @@ def why_an_unlisted_wood_is_refused(draw: Draw) -> Parts:
     """Explain the rule in one's own words."""
     wood = draw.pick(_UNLISTED)
     return explain(
-        f"A new commis asks: 'Nobody says that {wood} is bad. Why refuse it?' Answer in your own words.",
+        f"A new commis asks: “Nobody says that {wood} is bad. Why refuse it?” Answer in your own words.",
         ["Not listed does not mean safe", "Smoke carries what is in the wood", "A competent person decides"],
         hints=["Who would have to prove what?"],
         worked=_NOT_LISTED,

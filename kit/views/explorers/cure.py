@@ -72,6 +72,10 @@ def salt_over_depth(settings: Mapping[str, Any]) -> Drawing:
     )
 
 
+MOST_SHOWN_PCT = 9.5
+"""Top of the chart: the driest, saltiest fish of the sliders. The US limit for unchilled fish lies above."""
+
+
 @explorer(
     "salt-in-the-water",
     title="How strong is the salt that germs meet?",
@@ -97,24 +101,41 @@ def salt_in_the_water(settings: Mapping[str, Any]) -> Drawing:
     salt_pct, moisture = float(settings["salt_pct"]), float(settings["moisture_pct"])
     axis = np.linspace(50, 76, 53)
     here = float(water_phase_salt(salt_pct, moisture))
-    figure, ax = ink.sheet(3.5)
+    figure, ax = ink.sheet(3.9)
     ax.plot(axis, water_phase_salt(salt_pct, axis), **ink.LINES[0])
     ax.plot([moisture], [here], marker="o", markersize=10, color=ink.LINES[0]["color"], mec=ink.INK)
-    limits = {r.minimum for r in load("us-processor").rules if r.quantity == "water_phase_salt_pct"}
-    for limit in sorted(each for each in limits if each is not None):
+    limits = _limits(MOST_SHOWN_PCT)
+    for limit in limits:
         ax.axhline(limit, color=ink.INK, linewidth=1.1, linestyle=(0, (2, 2)))
         name_line(ax, 76.3, limit, f"{limit:g} %", fontweight="normal")
     ax.set_xlim(50, 76)
-    ax.set_ylim(0, 9)
+    ax.set_ylim(0, MOST_SHOWN_PCT)
     ax.set_xlabel("Moisture of the fish [%]")
     ax.set_ylabel("Water-phase salt [%]")
     facts = (
         f"Water-phase salt: {here:.2f} %.",
         f"A brine of that strength is at {float(brine.pct_to_salometer(here)):.0f} degrees on the salometer.",
+        *(f"{limit:g} %: {names}." for limit, names in limits.items()),
     )
     return Drawing(
         figure, f"Fish with {salt_pct:g} % salt and {moisture:g} % moisture. {' '.join(facts)}", facts
     )
+
+
+def _limits(below_pct: float) -> dict[float, str]:
+    """Return the limits of the US rules below a strength, each with the packs it is for.
+
+    Examples
+    --------
+    >>> _limits(9.5)[3.5]
+    'vacuum packs (from memory: confirm)'
+    """
+    found: dict[float, list[str]] = {}
+    for rule in load("us-processor").rules:
+        if rule.quantity == "water_phase_salt_pct" and rule.minimum is not None and rule.minimum < below_pct:
+            name = rule.title.removeprefix("Water-phase salt in ")
+            found.setdefault(rule.minimum, []).append(name if rule.seen else f"{name} (from memory: confirm)")
+    return {limit: "; ".join(found[limit]) for limit in sorted(found)}
 
 
 _PCT_MARKS, _LITRE_MARKS, _DEGREE_MARKS = np.arange(0, 26, 5), np.arange(0, 301, 50), np.arange(0, 101, 20)
