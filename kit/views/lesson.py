@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import contextlib
+import json
 import re
 from collections.abc import Iterable
 from dataclasses import asdict
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -123,7 +125,7 @@ def lessons_here(number: int, folder: Path | None = None) -> list[dict[str, Any]
             return [
                 {
                     "number": int(match[1]),
-                    "title": f"{int(match[1])} · {lesson_title(match[2])}",
+                    "title": f"{int(match[1])} · {_own_title(path) or lesson_title(match[2])}",
                     "file": path.name,
                     "here": int(match[1]) == number,
                 }
@@ -141,6 +143,15 @@ def lesson_title(stem: str) -> str:
     'Cook by temperature'
     """
     return stem.replace("_", " ").capitalize()
+
+
+@cache
+def _own_title(path: Path) -> str:
+    """Return the title that a notebook gives itself, with its commas; empty if it gives none."""
+    try:
+        return str(json.loads(path.read_text(encoding="utf-8"))["metadata"]["title"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return ""
 
 
 def close_old_widgets() -> None:
