@@ -81,3 +81,10 @@ def test_the_lessons_beside_this_one_are_listed_by_number(tmp_path: Path):
         ("2 · Cure ratios", False),
         ("5 · Cook by temperature", True),
     ]
+
+
+def test_a_lesson_goes_by_the_title_it_gives_itself(tmp_path: Path):
+    named = tmp_path / "01_fish_in_trim_and_pin_bones.ipynb"
+    named.write_text('{"metadata": {"title": "Fish in, trim and pin bones"}}', encoding="utf-8")
+    (row,) = lessons_here(1, tmp_path)
+    assert row["title"] == "1 · Fish in, trim and pin bones"

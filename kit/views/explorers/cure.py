@@ -110,6 +110,7 @@ def salt_in_the_water(settings: Mapping[str, Any]) -> Drawing:
         name_line(ax, 76.3, limit, f"{limit:g} %", fontweight="normal")
     ax.set_xlim(50, 76)
     ax.set_ylim(0, MOST_SHOWN_PCT)
+    ax.set_yticks(range(10))
     ax.set_xlabel("Moisture of the fish [%]")
     ax.set_ylabel("Water-phase salt [%]")
     facts = (
