@@ -20,10 +20,10 @@ from kit.process.air import moist_air
 _HOT, _COLD = "Hot-smoked fish", "Cold-smoked fish"
 _FLAVOURED, _DRIED = "Smoke-flavoured fish", "Smoke-dried fish"
 _MEANS = {  # Codex CXS 311-2013, in our own words
-    _HOT: "Heated in the smoke until the protein has set all through",
+    _HOT: "Smoked and heated until it has set all through",
     _COLD: "Smoked so cool that the protein does not set",
     _FLAVOURED: "Given a smoke flavour, with no smoking at all",
-    _DRIED: "Smoked and dried so far that it keeps without a fridge",
+    _DRIED: "Smoked and dried until it keeps without a fridge",
 }
 
 

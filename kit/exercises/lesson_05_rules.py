@@ -152,10 +152,10 @@ def low_finish_controls(draw: Draw) -> Parts:
 @exercise("heat-and-hazards", lesson=5, criteria=["COK-K03"], title="What the heat does to each hazard")
 def heat_and_hazards(draw: Draw) -> Parts:
     """Join four hazards with what hot smoking does to each."""
-    killed = "Killed, if the core stays hot enough for long enough"
-    injured = "Only injured: salt, cold and a short life must hold it back"
-    parasite = "Killed at a 60 °C core for 1 min, or by freezing first"
-    poison = "Not removed by heat: the fish must be kept cold from the start"
+    killed = "Killed, if the core is hot for long enough"
+    injured = "Only injured: salt and cold must hold it back"
+    parasite = "Killed at 60 °C for 1 min, or by freezing first"
+    poison = "Not removed by heat: keep it cold from the start"
     made = draw.pick(["Histamine already in the fish", "Staphylococcus toxin already in the fish"])
     spores, listeria, worms = (
         "Spores of Clostridium botulinum",

@@ -336,8 +336,8 @@ def a_cut_at_the_bench(draw: Draw) -> Parts:
 
 
 _HOME, _COVER, _WORK = (
-    "Stay away from food, and tell Chef before you start",
-    "Have it covered by a first-aider, tell Chef, then work with a glove",
+    "Stay off food, and tell Chef before you start",
+    "First-aider covers it, tell Chef, wear a glove",
     "Go to work, and keep to the usual rules",
 )
 _STATES = {

@@ -55,7 +55,7 @@ def hold_and_kill(settings: Mapping[str, Any]) -> Drawing:
         [hold_min], [min(cut_here, 9)], marker="o", markersize=10, color=ink.LINES[0]["color"], mec=ink.INK
     )
     ax.axhline(6, color=ink.INK, linewidth=1.2, linestyle=(0, (2, 2)))
-    name_line(ax, 60, 6, "as good as 2 min at 70 °C ", ha="right", va="bottom", fontweight="normal")
+    name_line(ax, 60, 6, "as good as 2 min at 70 °C ", ha="right", va="top", fontweight="normal")
     ax.legend(
         loc="lower left", bbox_to_anchor=(-0.02, 1.0), ncols=3, frameon=False, fontsize=9, handlelength=2.6
     )

@@ -246,10 +246,13 @@ def temperature_axis(ax: Axes, from_c: float | None) -> None:
 
 
 def minutes_axis(ax: Axes) -> None:
-    """Set ticks at 5, 10 or 20 minutes, by the length of the record."""
+    """Set ticks at 5, 10 or 20 minutes, by the length of the record; a long one gets hours."""
     low, high = ax.get_xlim()
-    step = next(step for most, step in ((65, 5), (140, 10), (1e9, 20)) if high - low <= most)
+    step = next(step for most, step in ((65, 5), (140, 10), (300, 20), (1e9, 60)) if high - low <= most)
     ax.set_xticks(np.arange(np.ceil(low / step) * step, high, step))
+    if step == 60:
+        ax.set_xticks(np.arange(np.ceil(low / 20) * 20, high, 20), minor=True)
+        ax.grid(True, which="minor", axis="x", color="#e4ddcf", linewidth=0.7)
 
 
 def limit_line(ax: Axes, limit_c: float) -> None:

@@ -77,7 +77,8 @@ def smokehouse_plan(data: Mapping[str, Any]) -> Drawing:
 def _label(x: float, y: float, words: str) -> str:
     if words == "bins":
         return _text(x + 24, y + 22, words, size=15)
-    return _text(x, y - 24, words, anchor="middle", size=15)
+    left = x < WIDE / 2  # inside the wall, above the way of the fish
+    return _text(x + (24 if left else -24), y - 14, words, anchor="start" if left else "end", size=15)
 
 
 def _room(x1: float, x2: float, top: float, low: float, colour: str) -> str:
