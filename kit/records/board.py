@@ -25,6 +25,7 @@ from kit.records.standing import keep_current
 from kit.records.store import Records
 from kit.records.syllabus import Syllabus
 from kit.records.tries import Evidence, evidence_of
+from kit.records.who import one_of
 
 if TYPE_CHECKING:
     from kit.criteria import Criterion
@@ -290,17 +291,7 @@ def find_person(people: tuple[Person, ...], asked: str) -> Person:
     UnknownName
         If there is none or more than one.
     """
-    wanted = asked.casefold().strip()
-    exact = [p for p in people if p.person_id == asked]
-    named = [p for p in people if wanted and p.name.casefold() == wanted]
-    near = [p for p in people if wanted and (p.person_id.startswith(wanted) or wanted in p.name.casefold())]
-    for group in (exact, named, near):
-        if len(group) == 1:
-            return group[0]
-        if group:
-            listed = [f"{p.name} ({p.person_id[:8]})" for p in group[:6]]
-            raise UnknownName("one person, but several,", asked, listed)
-    raise UnknownName("person", asked, [f"{p.name} ({p.person_id[:8]})" for p in people[:20]])
+    return one_of(people, asked, lambda person: person.person_id)
 
 
 def _people(connection: Connection) -> tuple[Person, ...]:

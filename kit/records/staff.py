@@ -21,6 +21,7 @@ from kit.records.following import follow
 from kit.records.gone import why_gone
 from kit.records.store import Records
 from kit.records.syllabus import Syllabus
+from kit.records.who import one_of
 from kit.records.writing import bearers, fold
 
 Role = Literal["apprentice", "tutor", "verifier", "manager"]
@@ -162,18 +163,7 @@ def find(records: Records, asked: str) -> Member:
     UnknownName
         If there is none, or more than one.
     """
-    everyone = members(records)
-    wanted = asked.casefold().strip()
-    exact = [m for m in everyone if m.person == asked]
-    named = [m for m in everyone if wanted and m.name.casefold() == wanted]
-    near = [m for m in everyone if wanted and (m.person.startswith(wanted) or wanted in m.name.casefold())]
-    for group in (exact, named, near):
-        if len(group) == 1:
-            return group[0]
-        if group:
-            listed = [f"{m.name} ({m.person[:8]})" for m in group[:6]]
-            raise UnknownName("one person, but several,", asked, listed)
-    raise UnknownName("person", asked, [f"{m.name} ({m.person[:8]})" for m in everyone[:20]])
+    return one_of(members(records), asked, lambda member: member.person)
 
 
 def begin(records: Records, name: str, clock: Callable[[], datetime] = utc_now) -> Hand:
