@@ -149,11 +149,11 @@ def first_day(draw: Draw) -> Parts:
 
 _RULES = {
     "A probe just out of the kiln": "It is hot and sharp: dry glove, tip away from you",
-    "A box of wet char": "Heavy and slippery: back straight, load close, or two people",
+    "A box of wet char": "Heavy and slippery: load close, or two people",
     "The kiln door": "Steam and heat: stand aside, and open it slowly",
     "A kiln that smoulders": "Gas with no smell: alarm on, air open, never alone",
-    "A pack with no air inside": "It helps the botulism germ: only by the written plan, and cold",
-    "A guest who asks what is in it": "Fish can make people very ill: read the label, ask Chef, never guess",
+    "A pack with no air inside": "The botulism germ likes it: cold, by the plan",
+    "A guest who asks what is in it": "Some get very ill: read the label, ask Chef",
 }
 
 

@@ -13,7 +13,7 @@ from kit.process import bones, trim
 _PARTS = {
     "Loin": "The thick upper part, along the back",
     "Belly": "The thin, fat lower part",
-    "Pin-bone line": "In the front half, along the middle of the thick part",
+    "Pin-bone line": "In the front half, along its thick middle",
     "Tail": "The thin end, with no pin bones",
 }
 
