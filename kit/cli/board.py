@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 import click
@@ -54,6 +53,7 @@ def _check_ending(out: Path | None) -> None:
 
 def write_board(records: object, out: Path, *, step: str | None = None, person: str | None = None) -> None:
     """Write the board to a file that only its owner can read: it holds names and results."""
+    from kit.cli.files import write_private
     from kit.records import Records, board
     from kit.records.page import as_csv, as_html
 
@@ -63,10 +63,4 @@ def write_board(records: object, out: Path, *, step: str | None = None, person: 
         text, encoding = as_csv(found), "utf-8-sig"  # the mark makes spreadsheets read the accents
     else:
         text, encoding = as_html(records, found), "utf-8"
-    beside = out.with_name(f".{out.name}.{os.getpid()}")
-    try:
-        with os.fdopen(os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
-            file.write(text.encode(encoding))
-        beside.replace(out)
-    finally:
-        beside.unlink(missing_ok=True)
+    write_private(out, text.encode(encoding))

@@ -1,0 +1,249 @@
+"""The observation sheet of one step: what to look for, boxes to tick, room to write, two signatures.
+
+It is printed before the work and filled in by hand. What it says is entered afterwards, signed, and the
+paper is kept: the sheet itself decides nothing.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, Literal
+
+from kit import __version__
+from kit.errors import UnknownName
+from kit.records.observing import METHODS
+from kit.rules import FROM_MEMORY
+
+if TYPE_CHECKING:
+    from kit.criteria import Criterion
+    from kit.rules import Profile
+
+Form = Literal["pdf", "html"]
+FORMS: tuple[Form, ...] = ("pdf", "html")
+SUPPORTS = ("read aloud", "interpreter", "extra time")
+OUTCOMES = ("met", "not met", "not seen")
+DECLARATION = (
+    "This was my own work. I was told beforehand what would be looked at, and I may dispute a decision."
+)
+OBSERVED = (
+    "I saw this myself on the day above, and ticked only what I saw. This sheet decides nothing by itself."
+)
+PLAIN_WORDS = (
+    "What to look for and the oral questions: common practice, no source. They, the safety-critical set and "
+    "the number of days are ours, tutor to confirm. Limits stand on the kitchen’s card and in its rules."
+)
+_RULE_STEPS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "intake": ("intake",),
+        "trim_pinbone": ("trim",),
+        "cure": ("cure",),
+        "wood_smoke": ("smoke", "air"),
+        "cook": ("cook",),
+        "chill": ("chill",),
+        "pack_label_store": ("pack", "store", "label"),
+        "records_haccp": ("tools",),
+        "health_safety": ("air",),
+    }
+)
+"""The steps of the rules whose limits belong on the sheet of a step."""
+
+
+@dataclass(frozen=True)
+class Look:
+    """One criterion on the sheet, with what to look for.
+
+    Parameters
+    ----------
+    criterion : Criterion
+        The criterion.
+    points : tuple of str
+        What to look for.
+    """
+
+    criterion: Criterion
+    points: tuple[str, ...]
+
+    @property
+    def small(self) -> str:
+        """What stands beside it in small letters."""
+        parts = []
+        if self.criterion.observations_needed:
+            parts.append(f"{self.criterion.observations_needed} days needed")
+        if not self.criterion.seen:
+            parts.append(f"criterion {FROM_MEMORY}")
+        return "; ".join(parts)
+
+
+@dataclass(frozen=True)
+class Ask:
+    """An oral question, and what a good answer holds."""
+
+    ask: str
+    good: str
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A limit of the rules in force, with its source."""
+
+    title: str
+    words: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """Everything that stands on the sheet of one step."""
+
+    step: str
+    title: str
+    person: str
+    kitchen: str
+    caution: str
+    doing: tuple[Look, ...]
+    knowing: tuple[Look, ...]
+    asks: tuple[Ask, ...]
+    limits: tuple[Limit, ...]
+    rules_title: str
+    kit_version: str
+
+    @property
+    def methods(self) -> Mapping[str, str]:
+        """The ways of observing, with what each means."""
+        return METHODS
+
+
+def observation_sheet(
+    step: str,
+    form: str = "pdf",
+    person: str | None = None,
+    kitchen: str | None = None,
+    *,
+    profile: Profile | None = None,
+    now: datetime | None = None,
+) -> bytes:
+    """Return the observation sheet of a step, to print on A4.
+
+    Parameters
+    ----------
+    step : str
+        A step of the work, such as ``cook``.
+    form : str
+        ``pdf`` or ``html``.
+    person : str, optional
+        The apprentice's name. Default: a blank to fill in.
+    kitchen : str, optional
+        The kitchen's name, for the head of the sheet.
+    profile : Profile, optional
+        The rules in force: their limits for this step are printed with their source. Default: none.
+    now : datetime, optional
+        When it was made, for the properties of the PDF. Default: the clock.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such step or form.
+
+    Examples
+    --------
+    >>> observation_sheet("cook")[:5]
+    b'%PDF-'
+    >>> b"COK-P01" in observation_sheet("cook", "html")
+    True
+    """
+    if form not in FORMS:
+        raise UnknownName("form of sheet", form, FORMS)
+    sheet = sheet_of(step, person or "", kitchen or "", profile)
+    if form == "html":
+        return _as_html(sheet).encode("utf-8")
+    from kit.records.papers.sheet_pdf import as_pdf
+
+    return as_pdf(sheet, now or datetime.now(UTC))
+
+
+def sheet_of(step: str, person: str = "", kitchen: str = "", profile: Profile | None = None) -> Sheet:
+    """Return what stands on the sheet of a step.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such step.
+    """
+    from kit import criteria
+
+    known = criteria.at(step)
+    data = _data("oral_questions.toml")[step]
+    return Sheet(
+        step,
+        criteria.steps()[step].title,
+        person,
+        kitchen,
+        data["caution"],
+        tuple(_look(c) for c in known if c.kind == "performance"),
+        tuple(_look(c) for c in known if c.kind == "knowledge"),
+        tuple(Ask(each["ask"], each["good"]) for each in data["question"]),
+        () if profile is None else limits_of(step, profile),
+        "" if profile is None else profile.title,
+        __version__,
+    )
+
+
+def points_of(words: str) -> tuple[str, ...]:
+    """Return the parts of a criterion's text that can each be looked for or asked.
+
+    Examples
+    --------
+    >>> points_of("Say which kinds of fish can form histamine, and why early chilling holds it back.")
+    ('Say which kinds of fish can form histamine', 'why early chilling holds it back')
+    """
+    return tuple(re.split(r", (?:and|then) |; ", words.rstrip(".")))
+
+
+def limits_of(step: str, profile: Profile) -> tuple[Limit, ...]:
+    """Return the limits with a number that a profile sets for a step, each with its source."""
+    wanted = _RULE_STEPS.get(step, ())
+    found = []
+    for rule in profile.rules:
+        if rule.step in wanted and rule.has_number:
+            source = profile.sources[rule.source]
+            label = "" if rule.seen and source.seen else f" ({FROM_MEMORY})"
+            where = f"{source.issuer}: {source.title}, {rule.locator}{label}"
+            found.append(Limit(rule.title, rule.limit, where))
+    return tuple(found)
+
+
+def _look(criterion: Criterion) -> Look:
+    said = _data("look_for.toml").get(criterion.id)
+    return Look(criterion, (said.rstrip("."),) if said else points_of(criterion.text))
+
+
+@cache
+def _data(name: str) -> dict[str, Any]:
+    return tomllib.loads((files("kit.records.papers") / name).read_text("utf-8"))
+
+
+def _as_html(sheet: Sheet) -> str:
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    environment = Environment(
+        loader=PackageLoader("kit.records.papers", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    return environment.get_template("sheet.html.j2").render(
+        sheet=sheet,
+        supports=SUPPORTS,
+        outcomes=OUTCOMES,
+        declaration=DECLARATION,
+        observed=OBSERVED,
+        plain_words=PLAIN_WORDS,
+    )
