@@ -1,0 +1,109 @@
+"""Sheets, reports and a person's own copy, by the commands that people type."""
+
+from __future__ import annotations
+
+import csv
+import io
+import stat
+import zipfile
+from datetime import UTC, datetime
+
+import pytest
+from openpyxl import load_workbook
+from pypdf import PdfReader
+
+from kit.cli import main
+from kit.records import open_records, staff
+
+
+@pytest.fixture
+def records_file(throw_away_home):
+    """New records with a manager and two apprentices, where the commands look for them."""
+    records = open_records()
+    manager = staff.begin(records, "Berit Falk", lambda: datetime(2026, 3, 2, 9, tzinfo=UTC))
+    for name in ("Łucja Dąbrowska", "Tam Ferris"):
+        staff.enrol(manager, "apprentice", name=name)
+    records.close()
+    return records.path
+
+
+def run(*args: str) -> int:
+    with pytest.raises(SystemExit) as stopped:
+        main(list(args))
+    return int(stopped.value.code or 0)
+
+
+def text_of(path) -> str:
+    return " ".join(" ".join(page.extract_text().split()) for page in PdfReader(path).pages)
+
+
+def private(path) -> bool:
+    return stat.S_IMODE(path.stat().st_mode) == 0o600
+
+
+def test_a_sheet_without_records_or_options(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    assert run("sheet", "cook") == 0
+    assert "COK-P01" in text_of(tmp_path / "sheet-cook.pdf")
+    assert private(tmp_path / "sheet-cook.pdf") and [p.name for p in tmp_path.iterdir()] == ["sheet-cook.pdf"]
+    assert "Written to sheet-cook.pdf" in capsys.readouterr().out
+
+
+def test_a_sheet_with_a_name_a_kitchen_and_the_limits(tmp_path, records_file):
+    out = tmp_path / "chill.html"
+    options = ["--person", "łucja", "--kitchen", "Harbour Lane", "--rules", "ie"]
+    assert run("sheet", "chill", "--out", str(out), *options) == 0
+    page = out.read_text(encoding="utf-8")
+    assert "Łucja Dąbrowska" in page and "Harbour Lane" in page and "Limits in force: Ireland" in page
+
+
+def test_a_wrong_step_is_one_line_and_writes_nothing(tmp_path, monkeypatch, capfd):
+    monkeypatch.chdir(tmp_path)
+    assert run("sheet", "fry") == 2
+    said = capfd.readouterr().err.strip()
+    assert "There is no step called 'fry'" in said and "\n" not in said and not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("args", [("sheet", "cook"), ("report",), ("my-record", "--person", "Tam Ferris")])
+def test_another_ending_is_refused_before_anything_is_read(tmp_path, args, capfd):
+    assert run(*args, "--out", str(tmp_path / "paper.docx")) == 2
+    assert "the ending of --out is .docx" in capfd.readouterr().err
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_report_in_each_form(tmp_path, records_file):
+    pdf, book, rows = (tmp_path / f"report{ending}" for ending in (".pdf", ".xlsx", ".csv"))
+    for out in (pdf, book, rows):
+        assert run("report", "--out", str(out)) == 0
+        assert private(out)
+    assert "Everybody on record" in text_of(pdf) and "Łucja Dąbrowska" in text_of(pdf)
+    assert load_workbook(book).sheetnames[0] == "people"
+    said = rows.read_bytes()
+    assert said.startswith(b"\xef\xbb\xbf")  # the mark makes spreadsheets read the accents
+    (head,) = csv.reader(io.StringIO(said.decode("utf-8-sig")))
+    assert "stands today" in head
+
+
+def test_a_report_of_one_person_replaces_an_older_one_whole(tmp_path, records_file):
+    out = tmp_path / "tam.pdf"
+    out.write_bytes(b"old")
+    assert run("report", "--person", "Tam Ferris", "--out", str(out)) == 0
+    assert "Tam Ferris" in text_of(out) and "Łucja" not in text_of(out)
+    before = out.read_bytes()
+    assert run("report", "--person", "Nobody", "--out", str(out)) == 2
+    assert out.read_bytes() == before and [p.name for p in tmp_path.iterdir()] == ["tam.pdf"]
+
+
+def test_ones_own_copy(tmp_path, records_file, capsys):
+    out = tmp_path / "mine.zip"
+    assert run("my-record", "--person", "Łucja Dąbrowska", "--out", str(out)) == 0
+    assert private(out) and "inspector.pdf" in zipfile.ZipFile(out).namelist()
+    assert "personal data" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("args", [("report",), ("my-record", "--person", "Tam", "--out", "mine.zip")])
+def test_without_records_it_is_one_line(tmp_path, monkeypatch, args, capfd):
+    monkeypatch.chdir(tmp_path)
+    assert run(*args) == 2
+    said = capfd.readouterr().err.strip()
+    assert "there are no records here" in said and "\n" not in said and not list(tmp_path.iterdir())
