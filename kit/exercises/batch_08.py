@@ -21,6 +21,7 @@ from kit.exercises.batch_08_story import (
     LAST_REASONS,
     RECOMMENDATIONS,
     STAGES,
+    lower,
     reasons,
 )
 from kit.process.day import Day
@@ -129,8 +130,8 @@ def recommend(play: Play, decision: str, reason: str) -> Play:
     last = Mark(
         "end",
         "Your recommendation",
-        f"{RECOMMENDATIONS[decision]}: {LAST_REASONS[reason].lower()}",
-        " or ".join(RECOMMENDATIONS[each] for each in wanted),
+        f"{RECOMMENDATIONS[decision]}: {lower(LAST_REASONS[reason])}",
+        "Hold and report, or reject" if bad else RECOMMENDATIONS["go on"],
         points,
         2.0,
         why if right and because else f"{why} {_wrong(right)}",
@@ -171,13 +172,13 @@ def mark(play: Play, decision: str, reason: str, remedy: str = "") -> Mark:
     points = share + (1.0 if fits and share else 0.0) if share == 1 or wants == "correct" else share
     titles = dict(play.stage.fixes)
     what = {"carry on": "Carry on", "stop": "Hold and report, or reject"}.get(wants, "")
-    asked = what or " or ".join(f"put it right: {titles[fix].lower()}" for fix in fixes)
+    asked = what or "Put it right: " + ", or ".join(lower(titles[fix]) for fix in fixes)
     did = titles[remedy] if decision == "correct" else DECISIONS[decision]
     return Mark(
         play.stage.key,
         play.stage.title,
-        f"{did}: {reasons(play.stage.key)[reason].lower()}",
-        asked[0].upper() + asked[1:],
+        f"{did}: {lower(reasons(play.stage.key)[reason])}",
+        asked,
         points,
         2.0,
         _why(worst, share, fits, bent),
@@ -223,7 +224,7 @@ def _to_chef(play: Play) -> Play:
     told: list[str] = []
     while fixes := clearing(play, play.found):
         does = dict(play.stage.fixes)[fixes[0]]
-        told.append(f"Chef read the evidence. This was done: {does[0].lower()}{does[1:]}. It helped.")
+        told.append(f"Chef read the evidence. This was done: {lower(does)}. It helped.")
         play = mended(play, fixes[0])
     worst = worst_of(play.found)
     if worst and FINDINGS[worst].safety:

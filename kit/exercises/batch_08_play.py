@@ -171,7 +171,7 @@ def _changes(play: Play, fix: str) -> tuple[Changes, float]:
     if fix == "hotter":
         minutes = play.day.cook.phase_min
         return {
-            "cabinet_c": min(done.cabinet_c + 6.0, 110.0),
+            "cabinet_c": max(done.cabinet_c, meant.cabinet_c + 6.0),
             "rh_pct": meant.rh_pct,
             "core_target_c": max(done.core_target_c, meant.core_target_c),
             "hold_min": max(done.hold_min, meant.hold_min),

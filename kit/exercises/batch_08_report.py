@@ -17,16 +17,12 @@ from kit.exercises.batch_08_run import (
     run,
     stage_of,
 )
-from kit.exercises.batch_08_story import FINDINGS, stage
+from kit.exercises.batch_08_story import FINDINGS, lower, stage
 from kit.exercises.lesson_08_run import LEAST_WPS_PCT, MOST_WPS_PCT
 from kit.process import faults
 from kit.process.day import Day
 from kit.rules.model import Verdict
 
-UNSAFE = (
-    "0 points for the whole batch. A limit that was missed or not proven was passed on, or a record was "
-    "bent. Nothing else counts then."
-)
 MOST_OVER = 1.15  # of the order: more is fish left over; ours, no source
 MOST_LATE_H = 12.0  # behind the card's own day, so that one step may be done again; ours, no source [h]
 MOST_DRIED_PCT = 4.0  # yield below what the card gives with today's cook; ours, no source [%]
@@ -45,12 +41,13 @@ class Band:
 class BatchReport:
     """How a batch went. ``points`` is 0 if a safety point was passed, whatever else was done well.
 
-    ``bands`` and ``verdicts`` are empty where Chef stopped the batch on the way.
+    ``unsafe`` says so in words, or is empty. ``bands`` and ``verdicts`` are empty where Chef stopped the
+    batch on the way.
     """
 
     points: float
     of: float
-    unsafe: bool
+    unsafe: str
     marks: tuple[Mark, ...]
     verdicts: tuple[Verdict, ...]
     bands: tuple[Band, ...]
@@ -74,7 +71,7 @@ def report(play: Play) -> BatchReport:
         raise BadData("report", "the batch is not over", "a recommendation, or a batch that was stopped")
     record, own = play.day, bool(play.stopped) and play.stopped in play.marks[-1].own
     bands = _bands(play, record)
-    unsafe = any(each.unsafe for each in play.marks)
+    unsafe = _unsafe(play)
     earned = sum(each.points for each in play.marks)
     possible = sum(each.of for each in play.marks)
     if not play.stopped:
@@ -91,6 +88,17 @@ def report(play: Play) -> BatchReport:
         _figures(play, record),
         tuple(_account(play, own)),
         play.chef,
+    )
+
+
+def _unsafe(play: Play) -> str:
+    """Return in words where a limit was passed or a record bent; empty if nowhere."""
+    places = list(dict.fromkeys(each.title for each in play.marks if each.unsafe))
+    if not places:
+        return ""
+    return (
+        "0 points for the whole batch. A limit was missed or not proven, and you went on or bent the record. "
+        f"It happened here: {', '.join(places)}. Nothing else counts then."
     )
 
 
@@ -114,14 +122,22 @@ def _bands(play: Play, record: Day) -> tuple[Band, ...]:
     hours, hoped_kg = hours_in_all(play), float(play.set_to["order_kg"]) * usual.yield_pct / 100
     near = abs(record.done.smoke_min - batch.meant.smoke_min) <= 10
     return (
-        Band("Bones", round(bones) <= BONES_IN_10, f"About {bones:.0f} left in 10 fillets; 5 at most."),
+        Band(
+            "Bones",
+            round(bones) <= BONES_IN_10,
+            f"{f'About {bones:.0f}' if bones >= 1 else 'Hardly any'} left in 10 fillets; 5 at most.",
+        ),
         Band(
             "Salt",
             LEAST_WPS_PCT <= wps <= MOST_WPS_PCT,
             f"{wps:.1f} % water-phase salt, the middle of a wide band; {LEAST_WPS_PCT:g} to "
             f"{MOST_WPS_PCT:g} % wanted.",
         ),
-        Band("Pellicle", record.cook.plan.wetness <= WET, "Set before the smoke, and the face kept dry."),
+        Band(
+            "Pellicle",
+            record.cook.plan.wetness <= WET,
+            f"The face was {'dull and dry' if record.cook.plan.wetness <= WET else 'wet'} in the smoke.",
+        ),
         Band(
             "Smoke",
             smoke["usable"] and not late and near,
@@ -181,18 +197,18 @@ def _account(play: Play, own: bool) -> Iterable[str]:
     for name in batch.wrong:
         yield _fault_words(play, batch, name)
     for key, where in _of_own(play):
-        yield f"{where}, by what you set or did: {_lower(FINDINGS[key].reason)}. {FINDINGS[key].why}"
+        yield f"{where}, by what you set or did: {lower(FINDINGS[key].reason)}. {FINDINGS[key].why}"
     if own:
         yield "The batch was lost by what was set or done, not by bad luck. So no quality point is left."
     if play.stopped:
-        yield f"It ended at this stage: {_lower(play.stage.title)}."
+        yield f"It ended at this stage: {lower(play.stage.title)}."
     elif all(each.points == each.of for each in play.marks):
         yield "You read every stage rightly."
 
 
 def _fault_words(play: Play, batch: Batch, name: str) -> str:
     told, where = faults.fault(name), stage_of(name)
-    lead = f"{stage(where).title}: {_lower(told.title)}."
+    lead = f"{stage(where).title}: {lower(told.title)}."
     marks = [each for each in play.marks if each.stage == where]
     if not marks:
         return f"{lead} The batch never came so far."
@@ -201,13 +217,10 @@ def _fault_words(play: Play, batch: Batch, name: str) -> str:
         return f"{lead} It did no harm to a limit here. Every reading you had fitted the card."
     if all(each.points == each.of for each in marks):
         return f"{lead} You saw it and did what it called for. {FINDINGS[seen[0]].why}"
-    return f"{lead} {FINDINGS[seen[0]].why} Look at this stage in the table of your decisions."
+    missed = next(each for each in marks if each.points < each.of)
+    return f"{lead} {FINDINGS[seen[0]].why} It called for this. {missed.called_for}."
 
 
 def _of_own(play: Play) -> list[tuple[str, str]]:
     """Return what came of the apprentice's own settings and remedies, each with its stage's title."""
     return list(dict.fromkeys((key, each.title) for each in play.marks for key in each.own))
-
-
-def _lower(words: str) -> str:
-    return words[0].lower() + words[1:]

@@ -159,7 +159,7 @@ _FINDINGS = (
         "core",
         "cook",
         "The core limit is not proven in the thickest piece",
-        "Probe 2 did not prove the limit in the thickest piece. Cook on; the fish is still in the heat.",
+        "Probe 2 did not prove the limit. The fish was still in the heat, so it could cook on.",
         safety=True,
     ),
     Finding(
@@ -280,12 +280,12 @@ STAGES = (
         "of the thickest piece that you found. You see the record before the door is opened.",
         (
             Dial("cabinet_c", "Cabinet", "°C", 70, 95, 1, 76),
-            Dial("core_target_c", "Probe 1 reads this, then the hold begins", "°C", 58, 80, 0.5, 66),
-            Dial("hold_min", "Minutes of hold after that", "min", 0, 60, 1, 0),
+            Dial("core_target_c", "Probe 1 reading that starts the hold", "°C", 58, 80, 0.5, 66),
+            Dial("hold_min", "Minutes of hold", "min", 0, 60, 1, 0),
         ),
         (
             ("longer", "Leave it in until probe 2 has met the card"),
-            ("hotter", "Vents by the card, cabinet 6 °C hotter, and cook on"),
+            ("hotter", "Vents by the card, cabinet 6 °C above the card, and cook on"),
             ("lower", "Write down a lower target, the one that was reached"),
         ),
     ),
@@ -350,3 +350,14 @@ def reasons(key: str) -> dict[str, str]:
     """
     here = (FINE, USUAL, *(each.key for each in _FINDINGS if each.stage == key))
     return {each: REASONS[each] for each in here}
+
+
+def lower(words: str) -> str:
+    """Return words with a small first letter, to go on a sentence with.
+
+    Examples
+    --------
+    >>> lower("Vents by the card, cabinet at 94 °C")
+    'vents by the card, cabinet at 94 °C'
+    """
+    return words[:1].lower() + words[1:]

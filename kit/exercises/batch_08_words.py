@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import numpy as np
@@ -59,7 +60,12 @@ def _label(label: str) -> str:
 
 def evidence(batch: Batch, stage: str, seen: Readings) -> tuple[str, ...]:
     """Return the readings of a stage as short lines: what is read, seen, heard and smelled."""
-    return _LINES[stage](batch, seen)
+    return tuple(_minus(line) for line in _LINES[stage](batch, seen))
+
+
+def _minus(line: str) -> str:
+    """Return a line with a true minus sign before a number."""
+    return re.sub(r"(?<![\w-])-(?=\d)", "\N{MINUS SIGN}", line)
 
 
 def _intake(batch: Batch, seen: Readings) -> tuple[str, ...]:
@@ -188,6 +194,11 @@ def _cold_record(day: Day, stage: str) -> dict[str, Any]:
         ],
         "split": True,
         "limits": [],
+        "marks": [
+            {"at": round(slot.start_min / 60, 2), "name": _STEP_WORDS[slot.step]}
+            for slot in day.schedule
+            if slot.step in _STEP_WORDS and slot.start_min < end
+        ],
     }
     return {**data, "words": f"Weight and air: {names}. {_told(data)}"}
 
@@ -223,8 +234,23 @@ def _hot_record(batch: Batch, day: Day, stage: str, seen: Readings) -> dict[str,
         ],
         "split": False,
         "limits": limit_c,
+        "marks": [each for each in _hot_marks(day) if each["at"] < until - 1],
     }
     return {**data, "words": f"{', '.join(each[0] for each in lines).capitalize()} over time. {_told(data)}"}
+
+
+_STEP_WORDS = {"cure": "salt", "rest": "rest", "dry": "drying"}
+_PHASE_WORDS = {"smoke": "smoke", "cook": "cook", "hold": "hold", "carry-over": "room", "chill": "chill"}
+
+
+def _hot_marks(day: Day) -> list[dict[str, Any]]:
+    """Return when each phase began, in minutes since the fish went into the cabinet."""
+    begun: dict[str, float] = {}
+    for trace, offset in ((day.cook.trace, 0.0), (day.chill.trace, float(day.cook.trace.time_min[-1]))):
+        for phase in trace.phases:
+            if phase.name in _PHASE_WORDS:
+                begun.setdefault(_PHASE_WORDS[phase.name], round(phase.start_min + offset, 1))
+    return [{"at": at, "name": name} for name, at in begun.items()]
 
 
 def _told(data: dict[str, Any]) -> str:
@@ -233,12 +259,15 @@ def _told(data: dict[str, Any]) -> str:
     rows = range(0, len(series[0]["time"]), max(1, len(series[0]["time"]) // 12))
     last = len(series[0]["time"]) - 1
     kept = [*(row for row in rows if row != last), last]
-    return " ".join(
-        f"{series[0]['time'][row]:g} {data['unit']}: "
+    unit = data["unit"]
+    begun = " ".join(f"{each['name'].capitalize()} from {each['at']:g} {unit}." for each in data["marks"])
+    rows_told = " ".join(
+        f"{series[0]['time'][row]:g} {unit}: "
         + ", ".join(f"{each['name']} {each['value'][row]:g} {each['unit']}" for each in series)
         + "."
         for row in kept
     )
+    return _minus(f"{begun} {rows_told}")
 
 
 def _numbers(values: Any, decimals: int = 1) -> list[float]:

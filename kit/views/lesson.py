@@ -14,6 +14,7 @@ from typing import Any
 from kit.errors import BadData
 from kit.places import lessons_folder
 from kit.views.banner import Banner
+from kit.views.batch import Batch
 from kit.views.bench import Bench
 from kit.views.cards import Card, checklist_card, picture_card, predict_card
 from kit.views.desk import Desk
@@ -84,6 +85,10 @@ class Lesson:
 
         titles = {one["number"]: one["title"] for one in lessons_here(self.number)}
         return WordList(session(), lesson=self.number, titles=titles)
+
+    def batch(self, seed: int | None = None) -> Batch:
+        """Play a whole batch, stage by stage. Practice: not recorded. ``seed`` is the number of the batch."""
+        return Batch(seed)
 
     def checklist(self, title: str, items: Iterable[str]) -> Card:
         """Show a list to tick on the job. Not marked, not recorded; it prints well."""

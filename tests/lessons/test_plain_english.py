@@ -98,6 +98,36 @@ def _question_texts(question: Any) -> Iterator[str]:
         yield question.picture.text
 
 
+def batch_texts() -> list[str]:
+    """Return all a learner may read in the whole-batch game: its choices, and two batches to their end."""
+    from kit.exercises import batch_08 as game
+    from kit.exercises import batch_08_story as story
+    from kit.exercises.batch_08_report import report
+    from kit.views.batch import page_of
+
+    texts = [text for stage in story.STAGES for text in (stage.intro, *dict(stage.fixes).values())]
+    texts += [text for each in story.FINDINGS.values() for text in (each.reason, each.why)]
+    script = (ROOT / "kit" / "views" / "front" / "batch.js").read_text(encoding="utf-8")
+    texts += [text.replace("\\n", "\n") for text in re.findall(r'prose\("([^"]+)"\)', script)]
+    texts += story.LAST_REASONS.values()
+    for seed, call in ((19, "carry on"), (441, "hold")):
+        play = game.start(seed)
+        while play.phase != "end":
+            page = page_of(play)
+            texts += [page["order"], page.get("card", ""), *page.get("evidence", ()), *page["news"]]
+            if play.phase == "set":
+                starts = {dial.key: dial.start for dial in play.stage.dials}
+                play = game.set_dials(play, starts)
+            elif play.phase == "decide":
+                play = game.decide(play, call, "fine")
+            else:
+                play = game.recommend(play, "hold", "missed")
+        told = report(play)
+        texts += [*told.account, told.unsafe, told.chef, *(each.words for each in told.bands)]
+        texts += [text for each in told.marks for text in (each.called_for, each.why)]
+    return texts
+
+
 LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
 EXERCISES = [*exercises.ids(), *exercises.explain_ids()]
 
@@ -152,6 +182,10 @@ def test_explorers_are_easy_to_read():
         assert not hard_to_read(texts), name
 
 
+def test_the_whole_batch_game_is_easy_to_read():
+    assert not hard_to_read(batch_texts())
+
+
 def test_the_measure_can_fail():
     hard = (
         "Notwithstanding considerable microbiological heterogeneity, organoleptic acceptability deteriorates."
@@ -168,6 +202,7 @@ def test_words_are_spelled_as_in_britain():
     texts = [text for path in LESSONS for text in lesson_texts(path)]
     texts += [text for exercise in EXERCISES for text in exercise_texts(exercise)]
     texts += [each.means for each in words().values()]
+    texts += batch_texts()
     known = {part.lower() for s in _SPELLINGS for part in re.split(r"[\s-]", s)} | {
         w.lower() for w in RIGHT_WORDS
     }

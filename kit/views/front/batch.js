@@ -1,0 +1,153 @@
+/* The whole batch. The page sends what is set and decided; the kernel answers with the evidence of the next stage.
+   What went wrong, and every mark, comes only once the batch is over. */
+const SIGNS = { done: "✓", now: "→", "to come": "·", "not reached": "–" };
+const OUTCOMES = { met: "✓\u00a0met", "not met": "✕\u00a0not\u00a0met", "cannot tell": "?\u00a0cannot\u00a0tell" };
+
+const stepsNode = (steps) => h("ol", { class: "sk-batch-steps", "aria-label": "Stages of the batch" }, steps.map((step) =>
+  h("li", { "data-state": step.state, "aria-current": step.state === "now" ? "step" : null },
+    h("span", { "aria-hidden": "true" }, SIGNS[step.state]), " ", step.title, h("span", { class: "sk-hidden" }, `, ${step.state}`))));
+
+const sheetNode = (sheet) => (sheet.length ? h("details", { class: "sk-words sk-batch-sheet" }, h("summary", {}, "The batch sheet so far"),
+  h("ul", {}, sheet.map((row) => h("li", {}, h("strong", {}, row.title), ": ", ...marked(row.set), ".", row.decided ? h("span", {}, " ", row.decided, ".") : null)))) : null);
+
+const cardNode = (words) => h("div", { class: "sk-batch-card" }, h("p", { class: "sk-kicker" }, "The card"), h("p", {}, ...marked(words)));
+
+/* What is set at a stage: sliders to type into, and rows of choices. */
+const dialsNode = (dials) => {
+  const rows = dials.map((dial) => {
+    if (dial.form === "slider") return sliderRow(dial, () => {});
+    const { node, inputs } = picks(dial.options, "radio", dial.label);
+    inputs.forEach((input) => { input.checked = input.value === dial.start; });
+    node.classList.add("sk-choice");
+    return { key: dial.key, label: dial.label, node, good: () => true, value: () => inputs.find((input) => input.checked)?.value };
+  });
+  return {
+    node: h("fieldset", { class: "sk-options sk-settings" }, h("legend", {}, "Yours to set"), rows.map((row) => row.node)),
+    read: () => Object.fromEntries(rows.map((row) => [row.key, row.value()])),
+    missing: () => { const bad = rows.find((row) => !row.good()); return bad ? `${bad.label}: type a number from ${bad.allowed}.` : ""; },
+  };
+};
+
+const settingPage = (view, send, tell) => {
+  const dials = dialsNode(view.dials);
+  const run = () => { const missing = dials.missing(); if (missing) tell(missing); else send({ do: "set", settings: dials.read() }); };
+  return [prose(view.intro), cardNode(view.card), dials.node,
+    h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: "sk-main", "data-step": "set", onclick: run }, "Do this stage"))];
+};
+
+/* A decision, the way to put it right where that is chosen, and the reason for it. */
+const decisionNode = (view, legend) => {
+  const decision = picks(view.decisions, "radio", legend), id = uid("because");
+  const remedy = view.remedies && view.remedies.length ? picks(view.remedies, "radio", "How do you put it right?") : null;
+  const reason = h("select", { id }, h("option", { value: "" }, "choose …"), view.reasons.map((one) => h("option", { value: one.key }, one.text)));
+  const chosen = (group) => group?.inputs.find((input) => input.checked)?.value ?? "";
+  const mends = () => Boolean(remedy) && chosen(decision) === "correct";
+  decision.node.classList.add("sk-choice");
+  if (remedy) {
+    remedy.node.hidden = true;
+    remedy.node.classList.add("sk-batch-remedy");
+    decision.inputs.forEach((input) => input.addEventListener("change", () => { remedy.node.hidden = !mends(); }));
+  }
+  return {
+    node: h("div", { class: "sk-batch-decide" }, decision.node, remedy?.node, h("div", { class: "sk-pair" }, h("label", { for: id }, "Because"), reason)),
+    read: () => ({ decision: chosen(decision), reason: reason.value, remedy: mends() ? chosen(remedy) : "" }),
+    missing: () => (!chosen(decision) ? "Pick what you decide first." : mends() && !chosen(remedy) ? "Pick how you put it right." : !reason.value ? "Choose your reason first." : ""),
+  };
+};
+
+const deciding = (view, send, tell, what, legend, words) => {
+  const choice = decisionNode(view, legend);
+  const go = () => { const missing = choice.missing(); if (missing) tell(missing); else send({ do: what, ...choice.read() }); };
+  return [choice.node, h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: "sk-main", "data-step": what, onclick: go }, words))];
+};
+
+const evidencePage = (view, send, tell) => [cardNode(view.card),
+  h("div", { class: "sk-batch-evidence" }, h("p", { class: "sk-kicker" }, view.tried ? "The evidence now" : "The evidence"), h("ul", {}, view.evidence.map((line) => h("li", {}, ...marked(line))))),
+  view.picture ? pictureNode(view.picture) : null,
+  ...deciding(view, send, tell, "decide", "What do you decide?", "Decide")];
+
+const recommendPage = (view, send, tell) => [prose("The fish is cold and packed. You do not release it. Read your batch sheet, then tell Chef what you recommend."),
+  ...deciding(view, send, tell, "recommend", "What do you recommend to Chef?", "Tell Chef")];
+
+const tableNode = (caption, heads, rows) => h("div", { class: `sk-batch-table${heads.length > 3 ? " sk-batch-four" : ""}` }, h("table", {}, h("caption", {}, caption),
+  h("thead", {}, h("tr", {}, heads.map((head) => h("th", { scope: "col" }, head)))),
+  h("tbody", {}, rows.map(([first, ...rest]) => h("tr", {}, h("th", { scope: "row" }, ...marked(first)),
+    rest.map((cell, i) => h("td", { "data-head": heads[i + 1] }, ...(Array.isArray(cell) ? cell : marked(cell)))))))));
+
+const endPage = (view) => [
+  view.unsafe ? h("p", { class: "sk-batch-unsafe" }, h("strong", {}, "✕ Not safe. "), view.unsafe) : null,
+  h("p", { class: "sk-batch-score" }, h("strong", {}, `${view.points} of ${view.of_points} points`), ". ", view.chef),
+  h("h4", {}, "What happened, and why"), h("ul", {}, view.account.map((line) => h("li", {}, ...marked(line)))),
+  h("ul", { class: "sk-facts sk-facts-long" }, view.figures.map((line) => h("li", {}, ...marked(line)))),
+  tableNode("Your decisions", ["Stage", "You decided", "The evidence called for", "Points"], view.marks.map((mark) =>
+    [mark.title, mark.decided, [h("strong", {}, mark.called_for), ". ", ...marked(mark.why)], [mark.points, mark.unsafe ? h("strong", {}, h("br"), "✕\u00a0not\u00a0safe") : null].filter(Boolean)])),
+  view.verdicts.length ? tableNode("The rules", ["Rule", "Outcome", "What the record shows"], view.verdicts.map((one) => [one.title, OUTCOMES[one.outcome], [...marked(one.why), " ", h("span", { class: "sk-note" }, `Source: ${one.source}.`)]])) : null,
+  view.bands.length ? tableNode("The quality", ["Point", "Outcome", "Figures"], view.bands.map((band) => [band.title, band.met ? "✓\u00a01\u00a0point" : "✕\u00a00\u00a0points", band.words])) : null,
+  h("p", { class: "sk-note" }, "Practice only: nothing here goes into your book, and no model releases a batch. On the job a competent person decides."),
+];
+
+const render = ({ model, el, signal }) => {
+  ownKeys(el);
+  el.classList.add("sk");
+  el.style.scrollMarginTop = "4rem"; // the line at the top of the lesson stays in view
+  const title = uid("batch"), number = uid("number");
+  const body = h("div", { class: "sk-batch-body" }), wait = h("p", { class: "sk-wait", role: "status" }), news = h("p", { class: "sk-batch-news", role: "status" });
+  let serial = 0, flying = 0, timers = [], started = false;
+  const rest = () => { timers.forEach(clearTimeout); timers = []; flying = 0; };
+  const tell = (words) => { wait.textContent = words; };
+  const send = (message) => {
+    if (engine.down()) { tell(engine.words()); return; }
+    if (flying) return;
+    serial += 1;
+    rest();
+    flying = serial;
+    started = true;
+    tell("");
+    timers.push(setTimeout(() => tell(STILL), SOON_MS), setTimeout(() => { flying = 0; tell(engine.down() ? engine.words() : LATE); }, LATE_MS));
+    model.send({ ...message, serial });
+  };
+  const numberRow = (view, words, main) => {
+    const box = h("input", { id: number, type: "text", inputmode: "numeric", autocomplete: "off", class: "sk-small", value: String(view.seed) });
+    const go = () => send({ do: "begin", seed: box.value });
+    box.addEventListener("keydown", (event) => { if (event.key === "Enter") go(); });
+    return h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: main ? "sk-main" : null, "data-step": "begin", onclick: go }, words),
+      h("label", { for: number, class: "sk-batch-number" }, "Batch number"), box,
+      h("button", { type: "button", "data-step": "new", onclick: () => send({ do: "new" }) }, "A new batch"));
+  };
+  const readyPage = (view) => [
+    prose("Run one batch from the order to the pack. At each stage you set what is yours to set. Then you read the evidence and decide. Things may go wrong, and nobody tells you what.\n\n- **Carry on** if every reading fits the card.\n- **Put it right** if you can, and read the evidence again.\n- **Hold and report** if it is for Chef to decide.\n- **Reject** if the fish is lost.\n\nTo pass on a limit that was missed or is not proven costs every point."),
+    h("p", { class: "sk-note" }, `Limits: ${view.profile}. The same number gives the same batch again.`), numberRow(view, "Start this batch", true)];
+  const PAGES = { ready: readyPage, set: settingPage, decide: evidencePage, recommend: recommendPage, end: endPage };
+  const show = () => {
+    const view = model.get("shown");
+    rest();
+    tell(view.error || "");
+    if (view.error && body.childElementCount) return;
+    const told = (view.news || []).join(" ");
+    const lead = view.place ? `Stage ${view.place} of ${view.of}: ${view.title}` : view.title || "";
+    const head = h("h4", { tabindex: "-1", class: "sk-batch-title" }, lead);
+    news.textContent = told;
+    news.hidden = !told;
+    body.replaceChildren(...[
+      view.order ? h("p", { class: "sk-batch-order" }, ...marked(view.order)) : null,
+      view.steps ? stepsNode(view.steps) : null,
+      news, lead ? head : null,
+      ...PAGES[view.phase](view, send, tell),
+      view.phase === "ready" ? null : sheetNode(view.sheet),
+      view.phase === "end" ? numberRow(view, "Play the same number again", false) : null,
+      view.phase === "ready" || view.phase === "end" ? null : h("p", { class: "sk-note" }, `Batch number ${view.seed}`),
+    ].filter(Boolean));
+    el.dataset.phase = view.phase;
+    el.dataset.stage = view.title || "";
+    if (started) { el.scrollIntoView({ block: "start" }); (lead ? head : body.querySelector("button"))?.focus({ preventScroll: true }); }
+  };
+  model.on("change:shown", show);
+  let lost = false; // only what was said of the engine is taken back when it is there again
+  engine.watch(() => { if (engine.down()) { rest(); lost = true; tell(engine.words()); } else if (lost) { lost = false; tell(""); } }, signal);
+  el.replaceChildren(h("section", { class: "sk-card sk-batch", "aria-labelledby": title },
+    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Batch"), h("span", {}, "The whole batch, step by step"))), body, wait));
+  show();
+  return () => rest();
+};
+
+export default { render };

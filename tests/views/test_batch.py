@@ -1,0 +1,168 @@
+"""The whole batch's wiring: each stage shows its own evidence and nothing ahead; marks come at the end."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+
+from kit.exercises.batch_08_run import draw_batch
+from kit.exercises.batch_08_story import FINDINGS, STAGES
+from kit.process.faults import FAULTS
+from kit.views.batch import MOST_SEED, Batch
+from kit.views.lesson import Lesson
+
+CARD = {"order_kg": 10, "speed_m_s": 2, "wood_name": "alder", "chiller": "blast"}
+MARKS = ("points", "called_for", "account", "verdicts", "bands", "marks", "unsafe")
+
+
+class Heard(Batch):
+    """A batch that takes messages as a page sends them."""
+
+    def do(self, what: str, **more: Any) -> dict[str, Any]:
+        self._hear(self, {"do": what, "serial": 1, **more}, [])
+        return dict(self.shown)
+
+
+def by_card(page: dict[str, Any], seed: int) -> dict[str, Any]:
+    batch = draw_batch(seed)
+    return {
+        dial["key"]: CARD.get(
+            dial["key"],
+            batch.life_days if dial["key"] == "life_days" else getattr(batch.meant, dial["key"], 0),
+        )
+        for dial in page["dials"]
+    }
+
+
+def with_fault(name: str) -> int:
+    return next(seed for seed in range(4000) if draw_batch(seed).wrong == (name,))
+
+
+def play(batch: Heard, seed: int) -> list[dict[str, Any]]:
+    """Carry on through a batch by its card and return every page, the last with the marks."""
+    pages = [batch.do("begin", seed=seed)]
+    while pages[-1]["phase"] != "end":
+        page = pages[-1]
+        assert "error" not in page, page
+        if page["phase"] == "set":
+            pages.append(batch.do("set", settings=by_card(page, seed)))
+        elif page["phase"] == "decide":
+            pages.append(batch.do("decide", decision="carry on", reason="fine"))
+        else:
+            pages.append(batch.do("recommend", decision="go on", reason="fine"))
+    return pages
+
+
+def test_it_opens_ready_with_its_number_and_no_batch():
+    page = dict(Heard(19).shown)
+    assert page == {"phase": "ready", "seed": 19, "profile": "Ireland", "most": MOST_SEED}
+    assert len({Heard().shown["seed"] for _ in range(8)}) > 1
+
+
+def test_a_lesson_lays_it_out():
+    made = Lesson.batch(Lesson.__new__(Lesson), 5)
+    assert isinstance(made, Batch) and made.shown["seed"] == 5
+
+
+@pytest.mark.parametrize("name", ["fans off", "warm store", "resinous wood"])
+def test_before_the_end_the_page_holds_no_mark_and_no_name_of_what_went_wrong(name: str):
+    seed = with_fault(name)
+    batch = Heard()
+    *before, last = play(batch, seed)
+    for page in before:
+        text = json.dumps(page, ensure_ascii=False).lower()
+        for fault in FAULTS.values():
+            assert fault.name not in text and fault.title.lower() not in text
+        for each in FINDINGS.values():
+            assert each.why.lower() not in text
+        assert not set(MARKS) & set(page)
+    assert FAULTS[name].title[1:] in " ".join(last["account"])
+    assert set(batch.keys) >= {"shown"} and "_play" not in batch.keys
+
+
+def test_the_pages_are_those_of_any_other_batch_until_something_shows():
+    """A fault that strikes later leaves every earlier page as it is without it."""
+    from dataclasses import replace
+
+    from kit.exercises import batch_08 as game
+    from kit.views.batch import page_of
+
+    faulty = game.start(with_fault("warm store"))
+    sound = replace(faulty, batch=replace(faulty.batch, wrong=()))
+    while faulty.stage.key != "pack":
+        assert page_of(faulty) == page_of(sound)
+        if faulty.phase == "set":
+            settings = by_card(page_of(faulty), faulty.batch.seed)
+            faulty, sound = game.set_dials(faulty, settings), game.set_dials(sound, settings)
+        else:
+            faulty, sound = (game.decide(each, "carry on", "fine") for each in (faulty, sound))
+
+
+def test_every_stage_shows_card_evidence_and_record_and_asks():
+    pages = play(Heard(), 19)
+    decided = [page for page in pages if page["phase"] == "decide"]
+    assert [page["title"] for page in decided] == [each.title for each in STAGES]
+    for page in decided:
+        assert page["card"] and len(page["evidence"]) >= 3
+        assert (page["picture"] is None) == (page["title"] == STAGES[0].title)
+        if page["picture"]:
+            assert page["picture"]["png"].startswith("data:image/png") and page["picture"]["text"]
+        assert [each["key"] for each in page["decisions"]] == ["carry on", "correct", "hold", "reject"]
+        assert len(page["remedies"]) == 3 and len(page["reasons"]) >= 3
+    assert pages[-2]["phase"] == "recommend"
+
+
+def test_the_end_says_plainly_that_a_limit_passed_costs_everything():
+    end = play(Heard(), with_fault("warm store"))[-1]
+    assert end["points"] == "0" and end["unsafe"].startswith("0 points for the whole batch.")
+    assert "Pack and store" in end["unsafe"]
+    assert [each["outcome"] for each in end["verdicts"]] == ["met", "met", "not met", "met"]
+    assert any(each["unsafe"] for each in end["marks"])
+
+
+def test_the_same_number_and_the_same_deeds_give_the_same_pages():
+    batch = Heard()
+    assert play(batch, 7) == play(batch, 7)
+    assert batch.do("new")["phase"] == "set"
+
+
+@pytest.mark.parametrize("seed", ["", "x", "-3", "1.5", str(MOST_SEED + 1), True, None, "٣"])
+def test_a_number_that_is_none_is_said_and_changes_nothing(seed: Any):
+    batch = Heard(4)
+    page = batch.do("begin", seed=seed)
+    assert page["phase"] == "ready" and "Number of the batch" in page["error"]
+
+
+@pytest.mark.parametrize(
+    ("what", "more"),
+    [
+        ("decide", {"decision": "carry on", "reason": "fine"}),
+        ("recommend", {"decision": "go on", "reason": "fine"}),
+        ("set", {"settings": {"order_kg": 99}}),
+        ("set", {"settings": "much"}),
+        ("set", {}),
+    ],
+)
+def test_a_step_out_of_turn_or_out_of_range_is_said_and_leaves_the_batch(what: str, more: dict[str, Any]):
+    batch = Heard()
+    before = batch.do("begin", seed=3)
+    page = batch.do(what, **more)
+    assert page.pop("error") and page == before
+
+
+def test_an_unknown_message_is_not_answered():
+    batch = Heard(3)
+    assert batch.do("release") == {"phase": "ready", "seed": 3, "profile": "Ireland", "most": MOST_SEED}
+
+
+def test_a_remedy_shows_new_evidence_and_what_was_done():
+    seed = with_fault("missed bones")
+    batch = Heard()
+    batch.do("begin", seed=seed)
+    before = batch.do("set", settings={"order_kg": 10})
+    after = batch.do("decide", decision="correct", reason="bones", remedy="feel again")
+    assert after["phase"] == "decide" and after["tried"] == 1
+    assert after["evidence"] != before["evidence"] and "Feel every fillet again" in after["news"][0]
+    assert after["sheet"][0]["decided"].startswith("Feel every fillet again")
