@@ -22,6 +22,7 @@ COMMANDS = {
     "board": ("kit.cli.board", "Show who is competent at what."),
     "staff": ("kit.cli.staff", "Enrol people; keep their roles and keys."),
     "record": ("kit.cli.record", "Record observations, decisions, second signatures and appeals."),
+    "attach": ("kit.cli.attach", "Keep a photo, a logger's file or a paper as evidence."),
     "sheet": ("kit.cli.sheet", "Write an observation sheet to print."),
     "report": ("kit.cli.report", "Write the inspector's file, or all tables for a spreadsheet."),
     "my-record": ("kit.cli.my_record", "Write everything held about one person, for that person."),
@@ -29,6 +30,10 @@ COMMANDS = {
     "rules": ("kit.cli.rules", "List the rule profiles, or check a house file."),
     "kitchen": ("kit.cli.kitchen", "Make a signed kitchen file, show one or check it."),
     "key": ("kit.cli.key", "Make the key you sign with, or mend a lost password."),
+    "import-cohort": ("kit.cli.import_cohort", "Bring in people and earlier decisions from a table."),
+    "backup": ("kit.cli.backup", "Write all records and the evidence to one file."),
+    "restore": ("kit.cli.restore", "Put the records of a backup back."),
+    "erase": ("kit.cli.erase", "Erase what names a person."),
     "demo": ("kit.cli.demo", "Show the whole chain with an invented cohort."),
 }
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -45,7 +45,8 @@ class Attached:
     """A file that is kept: its hash, what it is, and what was found in it.
 
     ``new`` is false if this file was attached for this person before. ``verdicts`` are those on a logger's
-    file, as plain data: put them in ``Observation.verdicts``. ``says`` is for the person who attached it.
+    file, as plain data: put them in ``Observation.verdicts``; ``verdicts_on`` gives them again. ``says`` is
+    for the person who attached it.
     """
 
     sha256: str
@@ -136,11 +137,22 @@ def attach(
         _check_person(connection, person)
         _keep_bytes(hand.records, sha, data)
         _keep_row(connection, sha, media, len(data), hand.clock())
-        new = sha not in files_about(connection, person).get(person, set())
+        new = _is_new(connection, person, sha, verdicts)
         if new:
-            facts = {"kind": kind, "files": [sha], "name": words.keep(connection, file.name[:200], person)}
+            said = words.keep(connection, file.name[:200], person)
+            facts = {"kind": kind, "files": [sha], "name": said, "verdicts": list(verdicts)}
             write(connection, hand, Draft("attached", hand.person, person, facts=facts))
     return Attached(sha, media, len(data), new, verdicts, says)
+
+
+def verdicts_on(records: Records, files: Iterable[str]) -> tuple[dict[str, Any], ...]:
+    """Return the verdicts that were given on these files, by hash, when they were last attached."""
+    found: dict[str, list[dict[str, Any]]] = {}
+    with records.reading() as connection:
+        for act in acts.read(connection, kind="attached"):
+            if act.facts["verdicts"]:
+                found.update(dict.fromkeys(act.facts["files"], act.facts["verdicts"]))
+    return tuple(verdict for sha in files for verdict in found.get(sha, []))
 
 
 def path_of(records: Records, sha: str) -> Path:
@@ -199,14 +211,24 @@ def check_files(records: Records) -> FilesReport:
     return FilesReport(**{name: tuple(each) for name, each in found.items()})
 
 
-def files_about(connection: Connection, person: str | None = None) -> dict[str, set[str]]:
-    """Return, for each person id or for one, the hashes of the files that acts about them refer to."""
+def files_about(connection: Connection) -> dict[str, set[str]]:
+    """Return, for each person id, the hashes of the files that acts about them refer to."""
     found: dict[str, set[str]] = {}
     for kind in ("attached", "observed", "decided"):
-        for act in acts.read(connection, kind=kind, person=person):
+        for act in acts.read(connection, kind=kind):
             if act.person and act.facts.get("files"):
                 found.setdefault(act.person, set()).update(act.facts["files"])
     return found
+
+
+def _is_new(connection: Connection, person: str, sha: str, verdicts: tuple[dict[str, Any], ...]) -> bool:
+    """Whether this file was not attached for this person yet, or a logger's file under other rules."""
+    told = [
+        act.facts["verdicts"]
+        for act in acts.read(connection, kind="attached", person=person)
+        if sha in act.facts["files"]
+    ]
+    return not told or bool(verdicts and told[-1] != list(verdicts))
 
 
 def _read(file: Path) -> bytes:

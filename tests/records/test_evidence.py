@@ -25,7 +25,7 @@ from kit.books import signing
 from kit.errors import BadData, UnknownName
 from kit.records import DiskTrouble, acts, observing, open_records, schema, sniffing, staff
 from kit.records.acts import NotAllowed
-from kit.records.evidence import attach, check_files, files_about, folder_of, path_of
+from kit.records.evidence import attach, check_files, files_about, folder_of, path_of, verdicts_on
 from kit.records.following import check_chain
 from kit.records.observing import Observation
 from kit.records.photo_place import holds_place, without_place
@@ -217,6 +217,11 @@ def test_a_logger_file_is_judged_as_check_log_judges_it_and_goes_into_the_observ
         assert mine["limit"] == pytest.approx(theirs["limit"], abs=1e-4)
         assert mine["file"] == found.sha256
     assert {v["outcome"] for v in found.verdicts} >= {"met"}
+    assert verdicts_on(tutor.records, [found.sha256]) == found.verdicts
+    assert not attach(tutor, path, tam, "logger", "us-processor").new
+    again = attach(tutor, path, tam, "logger", "ie")
+    assert again.new and again.sha256 == found.sha256, "other rules, other verdicts"
+    assert verdicts_on(tutor.records, [found.sha256]) == again.verdicts
     short = attach(tutor, file("short.csv", logger(2)), tam, "logger", "us-processor")
     assert "not met" in {v["outcome"] for v in short.verdicts}
     seen = Observation(
