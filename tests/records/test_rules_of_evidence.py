@@ -24,9 +24,9 @@ gap_external_verifier   known gap: no role of its own
 
 Known gaps, with the reason
 ---------------------------
-- Counter-signing roles exist because an assessor or verifier in training may judge there, and somebody fit
 - Counter-signing roles exist because an assessor or verifier in training may judge there, and somebody
   fit signs beside them. Here nobody judges whose own competence is not on file: stricter, so no such role.
+- An external verifier comes from outside and is not in the kitchen's records. They can be enrolled as a
   verifier, but a decision holds one second signature, so it cannot show an internal and an external one.
   The inspector's file and its chain head are made for that visit; pen and initials go on the print.
 - A candidate signs with a pen, not with a key: apprentices hold none. The tutor records that they signed.
