@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from kit.cli.hands import records_option
+from kit.cli.take_in import _count
 
 if TYPE_CHECKING:
     from kit.records.backup_file import Backup
@@ -53,9 +54,10 @@ def contents(made: Backup) -> str:
     """Return what is in a backup, in one sentence or two."""
     day = made.made_at.astimezone()
     people, marks = made.rows.get("people", 0), made.rows.get("marks", 0)
+    acts, files = _count(made.head.number, "act"), _count(made.files, "file")
     return (
-        f"It is of {day:%Y-%m-%d %H:%M}: {people:,} people, {marks:,} marks, "
-        f"{made.head.number:,} acts, {made.files:,} files. The chain ends in {made.head.short}."
+        f"It is of {day:%Y-%m-%d %H:%M}: {people:,} people, {_count(marks, 'mark')}, "
+        f"{acts}, {files}. The chain ends in {made.head.short}."
     )
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from kit.cli.hands import as_option, open_hand, records_option
+from kit.cli.take_in import _count
 
 if TYPE_CHECKING:
     from kit.records.erasing import Erased
@@ -63,11 +64,12 @@ def _tell(done: Erased) -> None:
         click.echo(f"{done.person} had been erased before. What was left over is gone.")
     else:
         click.echo(
-            f"{done.person} is erased, as act {done.act.number}: {done.texts} texts, {done.lines} lines of "
-            f"their book, {done.files} files."
+            f"{done.person} is erased, as act {done.act.number}: {_count(done.texts, 'text')}, "
+            f"{_count(done.lines, 'line')} of their book, {_count(done.files, 'file')}."
         )
     if done.still_named:
-        click.echo(f"{done.still_named} texts about others or about batches still hold this name. Read them.")
+        texts = _count(done.still_named, "text")
+        click.echo(f"Look at what was written about others and about batches: this name is in {texts}.")
     if not done.bytes_gone:
         click.echo(
             "Old bytes may still lie in the file: another program has it open, or the disk is full. "

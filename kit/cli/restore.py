@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from kit.cli.hands import records_option
+from kit.cli.take_in import _count
 
 if TYPE_CHECKING:
     from kit.records.backing_up import Restored
@@ -39,6 +40,8 @@ def _tell_aside(done: Restored) -> None:
         click.echo("They could not be read.")
     elif done.aside_head.number > done.backup.head.number:
         more = done.aside_head.number - done.backup.head.number
-        click.echo(f"They go {more} acts further than the backup: what was done since is only there.")
+        click.echo(
+            f"They go {_count(more, 'act')} further than the backup: what was done since is only there."
+        )
     for person in done.back:
         click.echo(f"{person} had been erased and is back. Erase again: smokehouse erase {person}", err=True)

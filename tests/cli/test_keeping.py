@@ -1,0 +1,175 @@
+"""Evidence, backups, erasing and a cohort from a table, by the commands that somebody types."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import zipfile
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+
+from kit.books import signing
+from kit.cli import attach, backup, erase, import_cohort, main, record, restore, staff
+from kit.cli.hands import PASSWORD_VARIABLE
+from kit.records import open_records
+from kit.records.evidence import check_files
+from kit.records.following import check_chain
+
+PASSWORD = "a long password"
+
+
+def run(command, *args, code=0, typed=None):
+    done = CliRunner().invoke(command, [str(arg) for arg in args], input=typed)
+    if done.exception and not isinstance(done.exception, SystemExit):
+        raise done.exception
+    assert done.exit_code == code, done.output
+    return done.output
+
+
+@pytest.fixture
+def desk(throw_away_home, monkeypatch):
+    monkeypatch.setenv(PASSWORD_VARIABLE, PASSWORD)
+    run(staff.command, "begin", "Berit Falk")
+    run(staff.command, "enrol", "Osric Vane", "tutor", "--as", "Berit")
+    dates = ("--since", "2026-01-01", "--until", "2099-01-01")
+    run(staff.command, "assessor", "Osric", "Assessor course", *dates, "--as", "Berit")
+    sealed, _ = signing.make_key(PASSWORD, cost=2**14)
+    path = throw_away_home / "tutor" / "keys" / f"{sealed.key_id}.json"
+    path.parent.mkdir(parents=True, exist_ok=True)
+    signing.write_key(path, sealed)
+    run(staff.command, "key", "Osric", str(path), "--as", "Berit")
+    run(staff.command, "enrol", "Tam Ferris", "apprentice", "--as", "Osric")
+    return throw_away_home
+
+
+def log_file(path):
+    core = np.concatenate([np.linspace(4, 66, 60), np.full(40, 66.0), 66 * np.exp(-np.arange(120) / 22)])
+    air = np.concatenate([np.full(100, 80.0), np.full(120, -2.0)])
+    rows = "\n".join(f"{i};{c:.2f};{a:.1f}" for i, (c, a) in enumerate(zip(core, air, strict=True)))
+    path.write_text(f"time_min;core_c;air_c\n{rows}\n")
+    return path
+
+
+def whole(home):
+    records = open_records(home / "tutor" / "records.db", make=False)
+    try:
+        return check_chain(records).whole and check_files(records).whole
+    finally:
+        records.close()
+
+
+def test_a_logger_file_is_judged_and_the_observation_names_it(desk, tmp_path):
+    who = ("--person", "Tam", "--as", "Osric")
+    said = run(
+        attach.command, log_file(tmp_path / "cook.csv"), *who, "--kind", "logger", "--rules", "us-processor"
+    )
+    assert "met: us-processor-" in said and "from memory: confirm" in said
+    assert "The competent person decides" in said
+    sha = said.split()[-1]
+    assert len(sha) == 64
+    facts = ("--met", "RIN-P01", "--batch", "B1", "--day", "2026-11-01", "--declared", "--file", sha)
+    assert "Recorded as act" in run(record.command, "observe", "Tam", "rinse", *facts, "--as", "Osric")
+    again = run(attach.command, tmp_path / "cook.csv", *who, "--kind", "logger", "--rules", "us-processor")
+    assert again.startswith("Kept before for Tam Ferris")
+    assert whole(desk)
+
+
+def test_backup_and_restore(desk, tmp_path):
+    (tmp_path / "w.txt").write_text("1200 g\n")
+    run(attach.command, tmp_path / "w.txt", "--kind", "weights", "--person", "Tam", "--as", "Osric")
+    folder = tmp_path / "stick"
+    folder.mkdir()
+    said = run(backup.command, folder)
+    (made,) = folder.iterdir()
+    assert str(made) in said and "3 people" in said and "1 file." in said
+    assert "This backup is whole" in run(backup.command, made, "--check")
+    run(staff.command, "enrol", "Ana Lind", "apprentice", "--as", "Osric")
+    told = run(restore.command, made, "--replace")
+    assert "go 1 act further than the backup" in told
+    assert "Ana Lind" not in run(staff.command, "list")
+    assert whole(desk)
+    fresh = tmp_path / "new" / "records.db"
+    assert f"Restored to {fresh}" in run(restore.command, made, "--records", fresh)
+
+
+@pytest.mark.parametrize("command", ["restore", "backup --check", "backup"])
+def test_what_goes_wrong_is_one_line_and_exit_2(desk, tmp_path, command, capsys):
+    bad = tmp_path / "bad"
+    bad.write_bytes(b"PK\x03\x04 half")
+    with pytest.raises(SystemExit) as left:
+        main([*command.split(), str(bad)])
+    assert left.value.code == 2
+    said = capsys.readouterr().err
+    assert said.startswith("smokehouse: ") and said.count("\n") == 1 and "Traceback" not in said
+
+
+def test_a_backup_of_records_with_a_loss_says_so_and_ends_with_1(desk, tmp_path):
+    (tmp_path / "w.txt").write_text("1200 g\n")
+    said = run(attach.command, tmp_path / "w.txt", "--kind", "weights", "--person", "Tam", "--as", "Osric")
+    sha = said.split()[-1]
+    (desk / "tutor" / "evidence" / sha[:2] / sha).unlink()
+    told = run(backup.command, tmp_path / "b", code=1)
+    assert f"Problem: the kept file {sha[:12]} is missing." in told
+    assert zipfile.is_zipfile(tmp_path / "b")
+
+
+def test_erasing_asks_for_the_name(desk):
+    run(staff.command, "leave", "Tam Ferris", "apprentice", "--as", "Berit")
+    facts = ("Tam Ferris", "--reason", "Asked for it.", "--as", "Berit")
+    assert "Nothing was erased" in run(erase.command, *facts, code=1, typed="yes\n")
+    assert "Nothing was erased" in run(erase.command, *facts, code=1, typed="\n")
+    assert "Tam Ferris" in run(staff.command, "list")
+    said = run(erase.command, *facts, typed="Tam Ferris\n")
+    assert "is erased, as act" in said and "backups made before" in said
+    assert "Tam Ferris" not in run(staff.command, "list")
+    assert b"Tam Ferris" not in (desk / "tutor" / "records.db").read_bytes()
+    assert whole(desk)
+
+
+def test_erasing_from_a_script(desk, capsys):
+    with pytest.raises(SystemExit):
+        main(["erase", "Tam Ferris", "--yes", "--reason", "Asked.", "--as", "Berit"])
+    assert "is apprentice now" in capsys.readouterr().err
+    run(staff.command, "leave", "Tam Ferris", "apprentice", "--as", "Berit")
+    with pytest.raises(SystemExit):
+        main(["erase", "Tam Ferris", "--yes", "--as", "Berit"])
+    assert "give a reason" in capsys.readouterr().err
+    said = run(erase.command, "Tam Ferris", "--yes", "--retention-years", "0", "--as", "Berit")
+    assert "is erased" in said
+    person = said.split()[0]
+    assert "had been erased before" in run(erase.command, person, "--yes", "--as", "Berit")
+
+
+GOOD = (
+    "name,role,started,criterion,day,decided by,paper,reason\n"
+    "Ana Lind,apprentice,2026-01-12,RIN-P01,2026-02-02,Head chef,Folder 3,Signed sheet\n"
+    "Bo Marsh,apprentice,2026-01-12\n"
+)
+
+
+def test_a_cohort_is_looked_at_first_and_then_imported(desk, tmp_path):
+    path = tmp_path / "cohort.csv"
+    path.write_text(GOOD.replace("RIN-P01", "RIN-P99") + "Cat Reed,cook\n")
+    said = run(import_cohort.command, path, "--as", "Osric", code=1)
+    assert (
+        "line 2: " in said and "line 4: there is no role 'cook'" in said and "Nothing was recorded." in said
+    )
+    path.write_text(GOOD)
+    told = run(import_cohort.command, path, "--check", "--as", "Osric")
+    assert "2 people, 1 earlier decision. Nothing was recorded." in told
+    assert "Ana Lind" not in run(staff.command, "list")
+    assert "2 enrolled, 1 earlier decision brought in" in run(import_cohort.command, path, "--as", "Osric")
+    assert "Ana Lind" in run(staff.command, "list")
+    assert "Nothing was recorded" in run(import_cohort.command, path, "--as", "Osric", code=1)
+    assert whole(desk)
+
+
+def test_the_commands_as_they_are_installed(desk, tmp_path):
+    for args in (["backup", str(tmp_path / "b")], ["backup", "--check", str(tmp_path / "b")]):
+        done = subprocess.run(
+            [sys.executable, "-m", "kit.cli", *args], capture_output=True, text=True, timeout=60
+        )
+        assert done.returncode == 0, done.stderr
+        assert "The chain ends in" in done.stdout
