@@ -211,11 +211,11 @@ def check_files(records: Records) -> FilesReport:
     return FilesReport(**{name: tuple(each) for name, each in found.items()})
 
 
-def files_about(connection: Connection) -> dict[str, set[str]]:
-    """Return, for each person id, the hashes of the files that acts about them refer to."""
+def files_about(connection: Connection, person: str | None = None) -> dict[str, set[str]]:
+    """Return, for each person id or for one, the hashes of the files that acts about them refer to."""
     found: dict[str, set[str]] = {}
     for kind in ("attached", "observed", "decided"):
-        for act in acts.read(connection, kind=kind):
+        for act in acts.read(connection, kind=kind, person=person):
             if act.person and act.facts.get("files"):
                 found.setdefault(act.person, set()).update(act.facts["files"])
     return found

@@ -107,6 +107,7 @@ def test_a_file_is_kept_once_by_its_hash_and_only_its_owner_reads_it(tutor, tam,
         assert connection.scalar(select(func.count()).select_from(schema.files)) == 1
         assert len(list(acts.read(connection, kind="attached"))) == 2
         assert files_about(connection) == {tam: {first.sha256}, other: {first.sha256}}
+        assert files_about(connection, tam) == {tam: {first.sha256}}
     assert len([p for p in folder_of(tutor.records.path).rglob("*") if p.is_file()]) == 1
     assert check_chain(tutor.records).whole
 
