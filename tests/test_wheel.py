@@ -37,6 +37,7 @@ def test_what_the_notebooks_and_commands_need_is_inside(wheel: Path):
         and "__pycache__" not in path.parts
     }
     assert lessons and lessons <= names
+    assert "kit/_desk/tutor_desk.ipynb" in names
     assert shipped <= names, sorted(shipped - names)
     assert not [name for name in names if name.startswith(("tests/", "answers/"))]
 
@@ -51,6 +52,7 @@ def test_the_installed_wheel_finds_its_lessons_and_rules(wheel: Path, tmp_path: 
     code = (
         "import kit, kit.places, kit.rules, kit.exercises as e; "
         "print(kit.__file__); print(sorted(p.name for p in kit.places.lessons_folder().glob('*.ipynb'))[0]); "
+        "import kit.views.tutor.place as d; print(d.notebook_file()); "
         "print(kit.rules.load('uk').id); print(e.question(e.ids()[0], 1).text != '')"
     )
     env = {**os.environ, "PYTHONPATH": str(target)}
@@ -58,7 +60,8 @@ def test_the_installed_wheel_finds_its_lessons_and_rules(wheel: Path, tmp_path: 
         [sys.executable, "-c", code], cwd=tmp_path, env=env, capture_output=True, text=True, timeout=120
     )
     assert run.returncode == 0, run.stderr[-2000:]
-    where, lesson, profile, drawn = run.stdout.splitlines()
+    where, lesson, desk, profile, drawn = run.stdout.splitlines()
     assert where.startswith(str(target))
     assert lesson.endswith(".ipynb")
+    assert desk.startswith(str(target)) and desk.endswith("tutor_desk.ipynb")
     assert (profile, drawn) == ("uk", "True")

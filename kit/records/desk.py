@@ -27,10 +27,10 @@ if TYPE_CHECKING:
 
 Sort = Literal["decide", "again", "review", "refresher", "ask", "observe"]
 SORTS: dict[Sort, str] = {
-    "decide": "ready for a decision",
     "again": "second signature refused: decide anew",
     "review": "review date has passed",
     "refresher": "refresher due within 30 days",
+    "decide": "ready for a decision",
     "ask": "ready for an oral check or a supervised sitting",
     "observe": "ready to be seen at work",
 }
@@ -110,7 +110,7 @@ class Apprentice(NamedTuple):
 
 
 def to_see(records: Records, today: date, syllabus: Syllabus | None = None) -> tuple[ToSee, ...]:
-    """Return whom to see, and for which criteria: decisions first, then what runs out, then observations.
+    """Return whom to see, and for which criteria: what ran out or was refused first, then what is ready.
 
     Parameters
     ----------

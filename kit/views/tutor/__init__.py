@@ -1,0 +1,16 @@
+"""The tutor's desk in a notebook. `kit.views.desk` is another thing: who keeps an apprentice's work."""
+
+from __future__ import annotations
+
+from typing import Any
+
+__all__ = ["TutorDesk"]
+
+
+def __getattr__(name: str) -> Any:
+    """Load the widgets only when the desk is asked for: the command needs just the notebook's place."""
+    if name == "TutorDesk":
+        from kit.views.tutor.desk import TutorDesk
+
+        return TutorDesk
+    raise AttributeError(name)

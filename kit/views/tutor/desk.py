@@ -1,0 +1,337 @@
+"""The tutor's desk in a notebook: today's lists, the board, one person's page and the forms."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import select
+
+from kit import places
+from kit.books import signing
+from kit.errors import BadData
+from kit.records import Syllabus, desk, desk_board, desk_person, open_records, schema, words
+from kit.records.acts import Act, Head, head
+from kit.records.staff import Hand, all_names, roles_of, utc_now
+from kit.records.standing import keep_current
+from kit.records.store import Records
+from kit.views.tutor import pages, person
+from kit.views.tutor.part import Panel, Part
+from kit.views.tutor.place import PERSON_VARIABLE
+
+NO_RECORDS = (
+    "There are no records on this machine yet. First take answer books in: smokehouse take-in BOOK. "
+    "Or look at an invented cohort: smokehouse demo --keep FOLDER."
+)
+
+
+class Missing:
+    """What a part shows where there are no records: one line on what to do first."""
+
+    def __repr__(self) -> str:
+        """Return the line."""
+        return NO_RECORDS
+
+
+class TutorDesk:
+    """The desk of one tutor, verifier or manager. Each call below returns one part of the page.
+
+    Parameters
+    ----------
+    records : Records, optional
+        Default: those of this machine. Where there are none, each part says what to do first.
+    me : str, optional
+        The id of whoever is at the desk. Default: whom `smokehouse desk` named; nobody can look, not sign.
+    clock : callable, optional
+        For tests.
+    syllabus : Syllabus, optional
+        For tests.
+
+    Examples
+    --------
+    In a notebook's first code cell::
+
+        from kit.views.tutor import TutorDesk; desk = TutorDesk()
+    """
+
+    def __init__(
+        self,
+        *,
+        records: Records | None = None,
+        me: str | None = None,
+        clock: Callable[[], datetime] = utc_now,
+        syllabus: Syllabus | None = None,
+    ) -> None:
+        close_old_widgets()
+        self._records = records or _records_here()
+        self._bank = syllabus or Syllabus()
+        self._me = os.environ.get(PERSON_VARIABLE, "") if me is None else me
+        self._parts: dict[str, Part] = {}
+        self._panel: Panel | None = None
+        self._board: dict[str, Any] = {"step": pages.STEPS, "page": 1, "search": "", "cell": None}
+        self._person: dict[str, str] = {"person": "", "criterion": "", "search": ""}
+        self._fresh = False
+        if self._records is not None:
+            keep_current(self._records, self._bank)
+            self._hand = Hand(self._records, self._me, clock=clock, syllabus=self._bank)
+            with self._records.reading() as connection:
+                self._name = all_names(connection).get(self._me, "") if self._me else ""
+                self._roles = roles_of(connection, self._me)
+
+    def today(self) -> Part | Missing:
+        """Show who is at the desk, whom to see, what to sign, and what to look into."""
+        return self._part("today", self._show_today)
+
+    def board(self) -> Part | Missing:
+        """Show the cohort board: all steps, or one step with a column for each criterion."""
+        return self._part("board", self._show_board)
+
+    def person(self) -> Part | Missing:
+        """Show one apprentice's page. Choose them in a list, on the board, or by name."""
+        return self._part("person", self._show_person)
+
+    def sign(self) -> Panel | Missing:
+        """Show the forms: observe, decide, second signature, appeal, settle, look, note."""
+        if self._records is None:
+            return Missing()
+        if self._panel is None:
+            self._panel = Panel(
+                self._hand, self._open_key, needs_password=bool(self._key_id()), done=self._recorded
+            )
+        return self._panel
+
+    def end(self) -> str:
+        """Return the end of the chain of acts, as it is printed on reports."""
+        if self._records is None:
+            return NO_RECORDS
+        with self._records.reading() as connection:
+            return head_words(head(connection))
+
+    def _part(self, name: str, show: Callable[[], None]) -> Part | Missing:
+        if self._records is None:
+            return Missing()
+        if name not in self._parts:
+            self._parts[name] = Part(self._ask, name)
+        show()
+        return self._parts[name]
+
+    def _ask(self, ask: Mapping[str, Any]) -> None:
+        """Do what a part asks for."""
+        what = ask.get("do")
+        if what == "form":
+            self._open_form(ask)
+        elif what == "person":
+            self._person = {"person": str(ask["person"]), "criterion": "", "search": ""}
+            self._show_person("person")
+        elif what == "evidence":
+            self._evidence(ask)
+        elif what == "step" and ask.get("criterion") == pages.STEPS:  # the column of what is safety-critical
+            self._ask({"do": "person", "person": ask["person"]})
+        elif what in ("board", "step"):
+            self._turn_board(ask)
+        elif what == "find":
+            self._person["search"] = str(ask.get("search", ""))
+            self._show_person()
+        elif what == "another":
+            self._person = {"person": "", "criterion": "", "search": ""}
+            self._show_person("finder")
+        elif what == "close board":
+            self._board["cell"] = None
+            self._show_board()
+        elif what == "close":
+            self._person["criterion"] = ""
+            self._show_person("person")
+
+    def _open_form(self, ask: Mapping[str, Any]) -> None:
+        panel = self.sign()
+        if isinstance(panel, Panel):
+            if panel.form is not None and any(_typed(panel)):
+                raise BadData(
+                    "the form",
+                    f"“{panel.form.title}” is open and something is typed in it",
+                    "",
+                    "Close it first.",
+                )
+            panel.open_form(ask)
+
+    def _evidence(self, ask: Mapping[str, Any]) -> None:
+        who, criterion = str(ask["person"]), str(ask["criterion"])
+        if ask.get("from") == "board":
+            self._board["cell"] = (who, criterion)
+            self._show_board("evidence")
+        else:
+            self._person = {"person": who, "criterion": criterion, "search": ""}
+            self._show_person("evidence")
+
+    def _turn_board(self, ask: Mapping[str, Any]) -> None:
+        self._board["cell"] = None
+        if ask.get("do") == "step":
+            self._board["step"] = str(ask["criterion"])
+        for name in ("step", "search"):
+            if name in ask:
+                self._board |= {name: str(ask[name])[:80]}
+        self._board["page"] = int(ask.get("page", 1 if "search" in ask else self._board["page"]))
+        self._show_board()
+
+    def _show_today(self, said: pages.Block | None = None) -> None:
+        assert self._records is not None
+        today = self._hand.today()
+        blocks = [
+            *pages.who_block(self._name, self._roles, today),
+            *([said] if said else []),
+            *pages.today_blocks(
+                desk.to_see(self._records, today, self._bank),
+                desk.to_sign(self._records, self._me),
+                desk.to_look_into(self._records, self._me),
+                self._me,
+                self._roles,
+                self._bank,
+                len([one for one in desk.to_sign(self._records, "") if one.by == self._me]),
+            ),
+        ]
+        self._parts["today"].show(blocks)
+
+    def _show_board(self, focus: str = "") -> None:
+        assert self._records is not None
+        state = self._board
+        found = desk_board.cohort(
+            self._records,
+            self._hand.today(),
+            syllabus=self._bank,
+            search=state["search"],
+            page=state["page"],
+        )
+        state["page"] = found.page
+        blocks = pages.board_blocks(found, state["step"], state["search"], self._bank)
+        if state["cell"] is not None:
+            blocks += self._criterion(
+                *state["cell"], close="Close and go back to the board", do="close board"
+            )
+        self._parts["board"].show(blocks, focus=focus)
+
+    def _show_person(self, focus: str = "") -> None:
+        assert self._records is not None
+        if "person" not in self._parts:
+            return
+        state = self._person
+        if not state["person"]:
+            self._parts["person"].show(self._finder(state["search"]), focus=focus)
+            return
+        if state["criterion"]:
+            blocks = self._criterion(state["person"], state["criterion"], close="The whole page", do="close")
+        else:
+            page = desk_person.person_page(self._records, state["person"], self._hand.today(), self._bank)
+            blocks = person.person_blocks(page, self._me, self._roles, self._bank)
+        self._parts["person"].show(blocks, focus=focus)
+
+    def _criterion(self, who: str, criterion: str, *, close: str, do: str) -> list[pages.Block]:
+        page = desk_person.criterion_page(self._hand, who, criterion)
+        with self._hand.records.reading() as connection:
+            told = words.tell_all(connection, person.marks_of(page.seen))
+        return person.criterion_blocks(page, told, self._roles, self._bank, close=(close, do))
+
+    def _finder(self, search: str) -> list[pages.Block]:
+        """Return a field to find somebody by name, and who was found."""
+        assert self._records is not None
+        wanted = search.casefold().strip()
+        with self._records.reading() as connection:
+            everyone, _ = desk_board.learners(connection)
+        found = [one for one in everyone if wanted in one.name.casefold()]
+        return pages.finder_blocks(found, search)
+
+    def _recorded(self, act: Act) -> None:
+        """Show the act's number and the end of the chain, and everything as it stands now."""
+        assert self._records is not None and self._panel is not None
+        with self._records.reading() as connection:
+            end = head(connection)
+        for name, show in (
+            ("today", self._show_today),
+            ("board", self._show_board),
+            ("person", self._show_person),
+        ):
+            if name in self._parts:
+                show()
+        self._panel.result.show([pages.say(recorded_words(act, end))], focus="said", near=True)
+
+    def _key_id(self) -> str:
+        keys = schema.signing_keys.c
+        with self._hand.records.reading() as connection:
+            found = connection.scalar(
+                select(keys.key_id).where(keys.person == self._me, keys.until.is_(None))
+            )
+        return found or ""
+
+    def _open_key(self, password: str) -> signing.Signer | None:
+        """Return the opened key of whoever is at the desk, or None if no key of theirs is on file."""
+        key_id = self._key_id()
+        if not key_id:
+            return None
+        for path in sorted((places.home() / "tutor" / "keys").glob("*.json")):
+            try:
+                sealed = signing.read_key(path)
+            except BadData:
+                continue  # a damaged file beside a good one must not stop anybody
+            if sealed.key_id == key_id:
+                if not password:
+                    raise BadData("the password", "nothing is typed", "the password of your key")
+                return signing.unseal_key(sealed, password)
+        raise BadData(
+            f"key {key_id}",
+            "its file is not on this machine",
+            f"a file in {places.home() / 'tutor' / 'keys'}",
+            "Bring the file that `smokehouse key new` wrote.",
+        )
+
+
+def recorded_words(act: Act, end: Head) -> str:
+    """Return what is said once an act is recorded."""
+    more = ""
+    if act.kind == "decided" and act.facts["decision"] == "competent":
+        wanted = act.facts.get("second_wanted")
+        more = " A second signature is wanted." if wanted else " No second signature was drawn for it."
+    return f"**Recorded as act {act.number}.**{more}\n\n{head_words(end)}"
+
+
+def head_words(end: Head) -> str:
+    """Return the end of the chain in words.
+
+    Examples
+    --------
+    >>> head_words(Head(0, ""))
+    'No act is recorded yet.'
+    """
+    if not end.number:
+        return "No act is recorded yet."
+    return f"End of the chain: act {end.number}, {end.short}. On a report it stands for all before it."
+
+
+def close_old_widgets() -> None:
+    """Close the widgets of an earlier run of the same page: each run would add as many again."""
+    from ipywidgets import Widget
+
+    Widget.close_all()
+
+
+def _typed(panel: Panel) -> list[bool]:
+    """Return for each field of text whether something is typed in it."""
+    return [
+        isinstance(value, str) and bool(value.strip())
+        for name, value in panel.values().items()
+        if name in _TEXTS
+    ]
+
+
+_TEXTS = ("reason", "text", "notes", "batch", "question", "answer")
+
+
+def _records_here() -> Records | None:
+    try:
+        return open_records(make=False)
+    except BadData:
+        from kit.records import default_path
+
+        if default_path().exists():
+            raise
+        return None

@@ -1,0 +1,433 @@
+"""The forms of the tutor's desk, without a widget: their fields, and what each would record.
+
+`form_for` says what to ask. `propose` reads what was typed and returns a proposal: the lines to show before
+anybody signs, and the one call that records exactly that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any, Literal
+
+from kit.errors import BadData, UnknownName
+from kit.records import acts, deciding, looking, observing, staff, words
+from kit.records.acts import Act
+from kit.records.desk_person import SUPPORTS, criterion_page, person_page
+from kit.records.following import COMPETENT, NOT_YET
+from kit.records.page import step_title
+from kit.records.staff import Hand
+
+Kind = Literal["text", "long", "date", "pick", "one", "tick"]
+KIND_OF = {
+    "observe": "observed",
+    "decide": "decided",
+    "second": "second",
+    "appeal": "appealed",
+    "settle": "settled",
+    "look": "looked at",
+    "note": "noted",
+}
+"""For each form the kind of act it records."""
+NOT_LOOKED = "not looked at"
+MEASURE_LABELS = {
+    "core_temp_c": "Core temperature [°C]",
+    "air_temp_c": "Air temperature [°C]",
+    "weight_before_g": "Weight before [g]",
+    "weight_after_g": "Weight after [g]",
+}
+
+
+@dataclass(frozen=True)
+class Field:
+    """One field: its name, its label, what kind it is, what may be chosen, and what stands there first."""
+
+    name: str
+    label: str
+    kind: Kind
+    options: tuple[tuple[str, str], ...] = ()
+    value: Any = ""
+    group: str = ""
+
+
+@dataclass(frozen=True)
+class Form:
+    """What a form asks, and about whom and what."""
+
+    sort: str
+    title: str
+    about: tuple[tuple[str, str], ...]
+    fields: tuple[Field, ...]
+    person: str
+    facts: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """What will be recorded, line by line, and the call that records it."""
+
+    lines: tuple[tuple[str, str], ...]
+    record: Callable[[Hand], Act]
+
+
+def may(roles: frozenset[str], form: str) -> bool:
+    """Return whether somebody with these roles may use a form.
+
+    Examples
+    --------
+    >>> may(frozenset({"tutor"}), "decide"), may(frozenset({"manager"}), "decide")
+    (True, False)
+    """
+    return bool(roles & staff.MAY[KIND_OF[form]])
+
+
+def form_for(hand: Hand, ask: Mapping[str, Any]) -> Form:
+    """Return the form that was asked for.
+
+    Parameters
+    ----------
+    hand : Hand
+        Who is at the desk.
+    ask : Mapping
+        ``form`` and what it is about, such as ``person`` and ``criterion``.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such form, person or criterion.
+    """
+    sort = str(ask.get("form"))
+    if sort not in _FORMS:
+        raise UnknownName("form", sort, _FORMS)
+    return _FORMS[sort][0](hand, ask)
+
+
+def propose(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
+    """Read what was typed and return what will be recorded; nothing is recorded yet.
+
+    Raises
+    ------
+    KitError
+        In words, if something is missing or makes no sense.
+    """
+    return _FORMS[form.sort][1](hand, form, values)
+
+
+def _observe_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
+    person, step = str(ask["person"]), str(ask["step"])
+    page = person_page(hand.records, person, hand.today(), hand.syllabus)
+    criteria = [c for c in hand.syllabus.criteria.values() if c.step == step]
+    if not criteria:
+        raise UnknownName("step", step, dict.fromkeys(c.step for c in hand.syllabus.criteria.values()))
+    asked = ask.get("criterion")
+    method = "observation"
+    if asked in hand.syllabus.criteria and hand.syllabus.criteria[str(asked)].kind == "knowledge":
+        method = "oral check"
+    outcomes = tuple((text, text) for text in (NOT_LOOKED, *observing.OUTCOMES))
+    points = [
+        Field(f"point {c.id}", f"{c.id} {c.text}", "pick", outcomes, NOT_LOOKED, "points")
+        for c in sorted(criteria, key=lambda c: c.id != asked)
+    ]
+    methods = tuple((f"{name}: {says}", name) for name, says in observing.METHODS.items())
+    fields = (
+        Field("day", "Day", "date", value=hand.today()),
+        Field("method", "How it was seen", "pick", methods, method),
+        Field("batch", "Label of the batch (for real work)", "text"),
+        *points,
+        *[Field(name, label, "text", group="measures") for name, label in MEASURE_LABELS.items()],
+        Field("question", "A question you asked (optional)", "text"),
+        Field("answer", "The answer, in brief", "text"),
+        Field("answer met", "The answer was right", "tick", value=False),
+        *[
+            Field(f"support {each}", f"Used: {each}", "tick", value=each in page.supports, group="supports")
+            for each in SUPPORTS
+        ],
+        Field("notes", "Anything else (optional)", "long"),
+        Field("declared", "The apprentice declared this their own work", "tick", value=False),
+    )
+    about = (("Apprentice", page.name), ("Step", step_title(step)))
+    return Form("observe", "Observe", about, fields, person, {"step": step})
+
+
+def _propose_observe(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
+    points = {
+        name.removeprefix("point "): value
+        for name, value in values.items()
+        if name.startswith("point ") and value != NOT_LOOKED
+    }
+    measures = {
+        name: number
+        for name in MEASURE_LABELS
+        if (number := _number(MEASURE_LABELS[name], values[name])) is not None
+    }
+    question = values["question"].strip()
+    seen = observing.Observation(
+        form.person,
+        form.facts["step"],
+        _day(values["day"]),
+        points,
+        method=values["method"],
+        batch=values["batch"].strip(),
+        declared=bool(values["declared"]),
+        measures=measures,
+        asked=[(question, values["answer"].strip(), bool(values["answer met"]))] if question else [],
+        supports=[each for each in SUPPORTS if values[f"support {each}"]],
+        notes=values["notes"],
+    )
+    observing._check(hand, seen)
+    lines = (
+        ("Day", seen.day.isoformat()),
+        ("How", f"{seen.method}: {observing.METHODS[seen.method]}"),
+        ("Batch", seen.batch or "none"),
+        ("Criteria", "; ".join(f"{name} {outcome}" for name, outcome in points.items())),
+        (
+            "Measured",
+            "; ".join(f"{MEASURE_LABELS[n]} {value:g}" for n, value in measures.items()) or "nothing",
+        ),
+        (
+            "Asked",
+            f"{question} → {'right' if values['answer met'] else 'not right'}" if question else "nothing",
+        ),
+        ("Used", ", ".join(seen.supports) or "no adjustment"),
+        ("Notes", seen.notes.strip() or "none"),
+    )
+    return Proposal((*form.about, *lines), lambda signed: observing.observe(signed, seen))
+
+
+def _decide_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
+    page = criterion_page(hand, str(ask["person"]), str(ask["criterion"]))
+    options = ((COMPETENT, COMPETENT), (NOT_YET, NOT_YET))
+    still = " ".join(page.missing) or "nothing: the evidence is complete"
+    fields = (
+        Field("decision", "Decision", "one", options, NOT_YET if page.missing else None),
+        Field("reason", "On what it rests, and the feedback you gave", "long"),
+    )
+    about = (
+        ("Apprentice", page.name),
+        ("Criterion", f"{page.criterion.id} {page.criterion.text}"),
+        ("Now", page.cell.says),
+        ("Still missing", still),
+    )
+    seen = 0 if page.stands is None else page.stands.act
+    facts = {"criterion": page.criterion.id, "seen_act": seen}
+    return Form("decide", "Decide", about, fields, page.person, facts)
+
+
+def _propose_decide(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
+    criterion, decision, reason = form.facts["criterion"], values["decision"], values["reason"]
+    if decision not in deciding.DECISIONS:
+        raise BadData("the decision", "nothing is chosen", " or ".join(deciding.DECISIONS))
+    deciding._check_reason(reason)
+    about = hand.syllabus.criteria[criterion]
+    with hand.records.reading() as connection:
+        basis = deciding.basis_for(connection, hand, form.person, about)
+    if decision == COMPETENT and basis.missing:
+        raise deciding.MissingEvidence(criterion, basis.missing)
+    review = deciding.add_months(hand.today(), about.review_months)
+    lines = (
+        *form.about[:2],
+        ("Decision", decision),
+        ("Rests on", _basis_words(basis)),
+        ("Review by", review.isoformat() if decision == COMPETENT else "not set"),
+        ("Takes the place of", f"act {form.facts['seen_act']}" if form.facts["seen_act"] else "no decision"),
+        ("Reason", reason.strip()),
+    )
+    seen = form.facts["seen_act"]
+    return Proposal(
+        lines,
+        lambda signed: deciding.decide(signed, form.person, criterion, decision, reason, seen_act=seen),
+    )
+
+
+def _second_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
+    page = criterion_page(hand, str(ask["person"]), str(ask["criterion"]))
+    if page.stands is None or page.decision is None:
+        raise BadData(str(ask["criterion"]), "nothing was decided on it")
+    about = (
+        ("Apprentice", page.name),
+        ("Criterion", f"{page.criterion.id} {page.criterion.text}"),
+        ("Decision", f"{page.stands.says}, act {page.stands.act} of {page.stands.day.isoformat()}"),
+        ("Decided by", f"{page.decision.by_name}; {page.decision.signature}"),
+        ("Reason given", page.decision.reason),
+    )
+    agree = (("I agree", "agree"), ("I do not agree", "disagree"))
+    fields = (
+        Field("agrees", "Second signature", "one", agree, None),
+        Field("reason", "What you looked at, and why", "long"),
+    )
+    return Form("second", "Second signature", about, fields, page.person, {"act": page.stands.act})
+
+
+def _propose_second(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
+    if values["agrees"] not in ("agree", "disagree"):
+        raise BadData("the second signature", "nothing is chosen", "agree, or do not agree")
+    agrees, reason, act = values["agrees"] == "agree", values["reason"], form.facts["act"]
+    deciding._check_reason(reason)
+    then = "the decision holds" if agrees else "the criterion is not yet competent until a tutor decides anew"
+    lines = (
+        *form.about[:3],
+        ("You", f"{'agree' if agrees else 'do not agree'}: {then}"),
+        ("Reason", reason.strip()),
+    )
+    return Proposal(lines, lambda signed: deciding.verify(signed, act, agrees, reason))
+
+
+def _appeal_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
+    form = _second_form(hand, ask)
+    fields = (Field("text", "What the apprentice says against it", "long"),)
+    return Form("appeal", "Appeal", form.about, fields, form.person, form.facts)
+
+
+def _propose_appeal(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
+    text, act = values["text"], form.facts["act"]
+    deciding._check_reason(text)
+    lines = (
+        *form.about[:3],
+        ("The apprentice says", text.strip()),
+        ("Until it is settled", "the criterion is open again; somebody else than who decided settles it"),
+    )
+    return Proposal(lines, lambda signed: deciding.appeal(signed, act, text))
+
+
+def _settle_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
+    form = _second_form(hand, ask)
+    appeal = int(ask["act"])
+    with hand.records.reading() as connection:
+        opened = acts.get(connection, appeal)
+        says = words.tell(connection, opened.facts.get("words", ""))
+    options = (("The decision stands", "stands"), ("It is assessed again", "assess again"))
+    fields = (
+        Field("outcome", "Outcome", "one", options, None),
+        Field("reason", "What you looked at, and why", "long"),
+    )
+    about = (*form.about, ("The apprentice says", says))
+    return Form("settle", "Settle an appeal", about, fields, form.person, {"appeal": appeal})
+
+
+def _propose_settle(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
+    outcome, reason, appeal = values["outcome"], values["reason"], form.facts["appeal"]
+    if outcome not in deciding.SETTLED:
+        raise BadData("the outcome", "nothing is chosen", "stands, or assess again")
+    deciding._check_reason(reason)
+    lines = (*form.about[:3], ("Outcome", outcome), ("Reason", reason.strip()))
+    return Proposal(lines, lambda signed: deciding.settle(signed, appeal, outcome, reason))
+
+
+def _look_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
+    sort = str(ask["sort"])
+    if sort not in looking.OUTCOMES:
+        raise UnknownName("sort of matter", sort, looking.OUTCOMES)
+    about = (
+        ("Apprentice", str(ask["name"])),
+        ("What", f"{sort}, {ask['about']}"),
+        ("Where", f"line {ask['line']} of the book" if ask["line"] else "the whole book"),
+        ("Words", str(ask["quote"])),
+    )
+    options = tuple((text, text) for text in looking.OUTCOMES[sort])
+    fields = (
+        Field("outcome", "What you found", "one", options, None),
+        Field("reason", "Why, and what you told the apprentice", "long"),
+    )
+    facts = {"sort": sort, "line": int(ask["line"]), "kind": str(ask["about"]) if sort == "flag" else ""}
+    return Form("look", f"Look at a {sort}", about, fields, str(ask["person"]), facts)
+
+
+def _propose_look(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
+    facts, outcome, reason = form.facts, values["outcome"], values["reason"]
+    if outcome not in looking.OUTCOMES[facts["sort"]]:
+        raise BadData("what you found", "nothing is chosen", " or ".join(looking.OUTCOMES[facts["sort"]]))
+    deciding._check_reason(reason)
+    lines = (*form.about, ("Found", outcome), ("Reason", reason.strip()))
+    return Proposal(
+        lines,
+        lambda signed: looking.look_at(
+            signed, form.person, facts["sort"], facts["line"], outcome, reason, facts["kind"]
+        ),
+    )
+
+
+def _note_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
+    page = person_page(hand.records, str(ask["person"]), hand.today(), hand.syllabus)
+    topics = tuple((topic, topic) for topic in staff.TOPICS)
+    fields = (
+        Field("topic", "About", "pick", topics, "hours"),
+        Field("day", "Day", "date", value=hand.today()),
+        Field("hours", "Hours worked (for hours)", "text"),
+        Field("version", "Which version was taught (for version taught)", "text"),
+        *[
+            Field(f"support {each}", f"Agreed: {each}", "tick", value=each in page.supports, group="supports")
+            for each in SUPPORTS
+        ],
+        Field("text", "In words (optional for hours)", "long"),
+    )
+    return Form("note", "Note", (("Apprentice", page.name),), fields, page.person)
+
+
+def _propose_note(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
+    topic, text, day = values["topic"], values["text"].strip(), _day(values["day"])
+    if day > hand.today():
+        raise BadData("the day", f"{day.isoformat()} lies ahead", f"{hand.today().isoformat()} or earlier")
+    facts: dict[str, Any] = {"day": day.isoformat()}
+    says = ""
+    if topic == "hours":
+        hours = _number("Hours worked", values["hours"])
+        if hours is None or not 0 < hours <= 100:
+            raise BadData("the hours", f"{values['hours']!r} was typed", "a number above 0, up to 100")
+        facts["hours"], says = hours, f"{hours:g} h"
+    elif topic == "version taught":
+        facts["version"] = says = values["version"].strip()
+        if not says:
+            raise BadData("the version taught", "nothing is typed", "such as: card set 3")
+    elif topic == "adjustment":
+        facts["agreed"] = [each for each in SUPPORTS if values[f"support {each}"]]
+        says = ", ".join(facts["agreed"]) or "no adjustment any more"
+    elif not text:
+        raise BadData("the note", "nothing is typed", "a few words")
+    lines = (
+        *form.about,
+        ("About", topic),
+        ("Day", day.isoformat()),
+        ("Says", says or text),
+        ("In words", text or "none"),
+    )
+    return Proposal(lines, lambda signed: staff.note(signed, form.person, topic, text, **facts))
+
+
+def _basis_words(basis: deciding.Basis) -> str:
+    parts = []
+    if basis.points:
+        parts.append("acts " + ", ".join(str(number) for number in basis.points))
+    if basis.entries:
+        parts.append(f"{len(basis.entries)} answers of the book, right first time")
+    return " and ".join(parts) or "no evidence that counts today"
+
+
+def _number(label: str, typed: str) -> float | None:
+    tidy = typed.strip().replace(",", ".")
+    if not tidy:
+        return None
+    try:
+        return float(tidy)
+    except ValueError:
+        raise BadData(label, f"{typed.strip()!r} is no number", "a number such as 72.4") from None
+
+
+def _day(value: Any) -> date:
+    if not isinstance(value, date):
+        raise BadData("the day", "none is chosen", "a day such as 2026-03-02")
+    return value
+
+
+_FORMS: dict[
+    str,
+    tuple[Callable[[Hand, Mapping[str, Any]], Form], Callable[[Hand, Form, Mapping[str, Any]], Proposal]],
+] = {
+    "observe": (_observe_form, _propose_observe),
+    "decide": (_decide_form, _propose_decide),
+    "second": (_second_form, _propose_second),
+    "appeal": (_appeal_form, _propose_appeal),
+    "settle": (_settle_form, _propose_settle),
+    "look": (_look_form, _propose_look),
+    "note": (_note_form, _propose_note),
+}

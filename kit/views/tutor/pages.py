@@ -1,0 +1,370 @@
+"""What each part of the desk shows, as blocks: pure functions from the records to what the page draws."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from kit.criteria import OURS
+from kit.errors import UnknownName
+from kit.records.desk import SORTS, ToLook, ToSee, ToSign
+from kit.records.desk_board import Cohort, GridRow
+from kit.records.page import long_day, step_title
+from kit.records.syllabus import Syllabus
+from kit.views.tutor.forms import may
+
+Block = dict[str, Any]
+SHOWN_AT_MOST, CHIPS = 120, 5
+STEPS = "all"
+ROLE_SAYS = {
+    "tutor": "A tutor observes, decides and looks into things",
+    "verifier": "A verifier gives second signatures",
+    "manager": "A manager keeps the list of people",
+}
+SORT_SAYS = {"flag": "flag", "dispute": "disputed mark", "explanation": "explanation to read"}
+KEY = (
+    ("competent", "", "competent", "decided, and it holds today"),
+    ("second wanted", "", "unsigned", "competent; a second signature is wanted"),
+    ("refresher due", "", "refresher", "competent; to be refreshed within 30 days"),
+    ("not yet", "", "not yet", "decided: not yet competent"),
+    ("second refused", "", "refused", "the second signature was refused: not yet competent"),
+    ("appeal", "", "appealed", "opened again by an appeal"),
+    ("disputed", "", "disputed", "opened again: a mark it rests on is disputed"),
+    ("over", "", "run out", "the review date has passed: not yet competent"),
+    ("ready", "", "ready", "nobody decided yet; the evidence is complete"),
+    ("seen", "", "seen", "seen at work, but not on enough days yet"),
+    ("observe", "", "observe", "to be seen at work; answers never prove it"),
+    ("practising", "1/3", "practising", "a full notch is a day right first time"),
+    ("shown", "2/2", "shown", "practice has shown it"),
+    ("sitting", "3/3", "ask", "practice has shown it; an oral check or a sitting is still needed"),
+)
+
+
+def title(text: str, key: str = "", level: int = 3) -> Block:
+    """Return a heading; with a key it can take the focus."""
+    return {"kind": "title", "text": text, "key": key, "level": level}
+
+
+def words(text: str, *, note: bool = False) -> Block:
+    """Return plain words."""
+    return {"kind": "text", "text": text, "note": note}
+
+
+def facts(rows: Sequence[tuple[str, str]]) -> Block:
+    """Return labels with what they say."""
+    return {"kind": "facts", "rows": [list(row) for row in rows]}
+
+
+def say(text: str, tone: str = "done", key: str = "said") -> Block:
+    """Return a message: ``done``, ``warn`` or ``error``."""
+    return {"kind": "say", "text": text, "tone": tone, "key": key}
+
+
+def buttons(*made: Block) -> Block:
+    """Return a row of buttons."""
+    return {"kind": "buttons", "buttons": list(made)}
+
+
+def button(label: str, *, says: str = "", main: bool = False, chip: bool = False, **ask: Any) -> Block:
+    """Return one button and what it asks for."""
+    return {"label": label, "ask": ask, "says": says, "main": main, "chip": chip}
+
+
+def table(caption: str, head: Sequence[str], rows: Sequence[Sequence[Any]]) -> Block:
+    """Return a table."""
+    return {"kind": "table", "caption": caption, "head": list(head), "rows": [list(row) for row in rows]}
+
+
+def fold(summary: str, *blocks: Block) -> Block:
+    """Return blocks behind a line that opens them."""
+    return {"kind": "fold", "summary": summary, "blocks": list(blocks)}
+
+
+def who_block(name: str, roles: frozenset[str], today: date) -> list[Block]:
+    """Return the line on who is at the desk."""
+    if not name:
+        return [
+            title("Nobody is at the desk", level=2),
+            words("You can look, but not sign. Open the desk with your name: `smokehouse desk --as NAME`."),
+        ]
+    does = "".join(f"{says}. " for role, says in ROLE_SAYS.items() if role in roles)
+    says = does.strip() or "No role at this desk now. A manager enrols people: smokehouse staff enrol."
+    return [title(f"{name} is at the desk", level=2), words(f"{long_day(today)}. {says}", note=True)]
+
+
+def today_blocks(
+    see: Sequence[ToSee],
+    sign: Sequence[ToSign],
+    look: Sequence[ToLook],
+    me: str,
+    roles: frozenset[str],
+    bank: Syllabus,
+    own: int = 0,
+) -> list[Block]:
+    """Return the three lists: to see, to sign, to look into. ``own`` decisions wait for somebody else."""
+    return [
+        {
+            "kind": "columns",
+            "columns": [
+                {"label": "To see", "blocks": [_to_see(see, bank)]},
+                {"label": "To sign", "blocks": [_to_sign(sign, roles, bank, own)]},
+                {"label": "To look into", "blocks": [_to_look(look, me, roles, bank)]},
+            ],
+        }
+    ]
+
+
+def board_blocks(found: Cohort, step: str, search: str, bank: Syllabus) -> list[Block]:
+    """Return the board: all steps as an overview, or one step with a column for each criterion."""
+    steps = list(dict.fromkeys(c.step for c in found.criteria))
+    if step not in steps:
+        step = STEPS
+    controls = {
+        "kind": "controls",
+        "steps": [[STEPS, "All steps: an overview"], *[[one, step_title(one)] for one in steps]],
+        "step": step,
+        "search": search,
+        "page": found.page,
+        "pages": found.pages,
+    }
+    blocks: list[Block] = [controls]
+    nobody = f"Nobody's name holds “{search}”." if search else "Nobody is on file yet. Take in a book first."
+    if step == STEPS:
+        blocks += [words(_overview_words(found), note=True), _overview(found, steps, nobody)]
+    else:
+        blocks += [_step_grid(found, step, nobody), {"kind": "key", "rows": [list(row) for row in KEY]}]
+        rows = [(c.id + ("†" if c.safety_critical else ""), c.text) for c in _columns(found, step)]
+        blocks.append(fold("The criteria in words", facts(rows)))
+    if found.not_enrolled:
+        many = f"{found.not_enrolled} people who sent in answers are not enrolled as apprentices"
+        told = (
+            many
+            if found.not_enrolled > 1
+            else "1 person who sent in answers is not enrolled as an apprentice"
+        )
+        blocks.append(words(f"{told}. Enrol them first: smokehouse staff enrol.", note=True))
+    return blocks
+
+
+def exercise_title(bank: Syllabus, name: str) -> str:
+    """Return an exercise's title, or its id where this kit does not have it any more."""
+    try:
+        return bank.title(name)
+    except UnknownName:
+        return name
+
+
+def _to_see(see: Sequence[ToSee], bank: Syllabus) -> Block:
+    items = []
+    for one in see[:SHOWN_AT_MOST]:
+        due = f", {long_day(one.due)}" if one.due is not None else ""
+        chips = [_chip(one.person, one.name, name, bank) for name in one.criteria[:CHIPS]]
+        if len(one.criteria) > CHIPS:
+            chips.append(
+                button(f"{len(one.criteria) - CHIPS} more", chip=True, do="person", person=one.person)
+            )
+        items.append({"name": one.name, "tag": SORTS[one.sort] + due, "buttons": chips})
+    return _list(
+        "see", "To see", sum(len(one.criteria) for one in see), items, len(see), "Nobody waits to be seen."
+    )
+
+
+def _to_sign(sign: Sequence[ToSign], roles: frozenset[str], bank: Syllabus, own: int) -> Block:
+    able = may(roles, "second")
+    items = []
+    for one in sign[:SHOWN_AT_MOST]:
+        ask: Block = {"person": one.person, "criterion": one.criterion}
+        made = [_chip(one.person, one.name, one.criterion, bank)]
+        if able:
+            says = f"Second signature: {one.name}, {one.criterion}"
+            made.append(button("Second signature", says=says, chip=True, do="form", form="second", **ask))
+        items.append(
+            {
+                "name": one.name,
+                "tag": f"{one.decision}, decided by {one.by_name} on {long_day(one.day)}, act {one.act}",
+                "buttons": made,
+            }
+        )
+    decisions = f"{own} decisions of your own wait" if own > 1 else "1 decision of your own waits"
+    empty = f"Nothing for you. {decisions} for somebody else." if own else "No second signature is wanted."
+    block = _list("sign", "To sign", len(sign), items, len(sign), empty)
+    return block if able or not sign else {**block, "title": "To sign, by a verifier"}
+
+
+def _to_look(look: Sequence[ToLook], me: str, roles: frozenset[str], bank: Syllabus) -> Block:
+    return _list(
+        "look",
+        "To look into",
+        len(look),
+        [look_item(one, me, roles, bank) for one in look[:SHOWN_AT_MOST]],
+        len(look),
+        "Nothing waits.",
+    )
+
+
+def look_item(one: ToLook, me: str, roles: frozenset[str], bank: Syllabus) -> Block:
+    """Return one thing to look into, with the button that opens its form."""
+    made: list[Block] = []
+    ask: Block
+    on = f", {long_day(one.day)}" if one.day else ""
+    if one.sort == "appeal":
+        tag = f"appeal on {one.about}{on}"
+        made.append(_chip(one.person, one.name, one.about, bank))
+        if one.by == me:
+            tag += "; you decided it, so somebody else settles it"
+        elif may(roles, "settle"):
+            ask = {"form": "settle", "person": one.person, "criterion": one.about, "act": one.act}
+            says = f"Settle the appeal: {one.name}, {one.about}"
+            made.append(button("Settle", says=says, chip=True, do="form", **ask))
+    else:
+        about = one.about if one.sort == "flag" else exercise_title(bank, one.about)
+        where = f", line {one.line} of the book" if one.line else ""
+        tag = f"{SORT_SAYS[one.sort]}: {about}{on}{where}"
+        if may(roles, "look"):
+            ask = {"form": "look", "person": one.person, "name": one.name, "sort": one.sort}
+            ask |= {"about": one.about, "line": one.line, "quote": one.says}
+            says = f"Look at it: {one.name}, {tag}"
+            made.append(button("Look at it", says=says, chip=True, do="form", **ask))
+    return {
+        "name": one.name,
+        "tag": tag,
+        "detail": f"“{one.says}”" if one.sort != "flag" else one.says,
+        "buttons": made,
+    }
+
+
+def _chip(person: str, name: str, criterion: str, bank: Syllabus) -> Block:
+    about = bank.criteria.get(criterion)
+    text = "" if about is None else about.text
+    made = button(
+        criterion,
+        says=f"{name}, {criterion}: {text}",
+        chip=True,
+        do="evidence",
+        person=person,
+        criterion=criterion,
+    )
+    return {**made, "title": text}
+
+
+def _list(key: str, text: str, count: int, items: list[Block], whole: int, empty: str) -> Block:
+    beyond = max(0, whole - SHOWN_AT_MOST)
+    return {
+        "kind": "list",
+        "key": key,
+        "title": text,
+        "count": count,
+        "items": items,
+        "beyond": beyond,
+        "empty": empty,
+    }
+
+
+def _overview_words(found: Cohort) -> str:
+    return (
+        f"{found.people} people. A cell says on how many criteria of the step somebody is competent today, "
+        "and how many more are ready for a decision. Open a cell for the step, a name for the person."
+    )
+
+
+def _overview(found: Cohort, steps: Sequence[str], empty: str) -> Block:
+    columns: list[Block] = [{"id": one, "short": step_title(one), "says": step_title(one)} for one in steps]
+    columns.insert(0, {"id": STEPS, "short": "Safety-critical", "says": "all that is safety-critical"})
+    columns[1]["first"] = True
+    rows = []
+    for row in found.rows:
+        holds, of = row.safety
+        cells = [_share(holds, of, 0), *[_share(*row.steps[one], _ready(row, one, found)) for one in steps]]
+        rows.append(_row(row, cells))
+    return {
+        "kind": "grid",
+        "label": "The board: people by steps",
+        "columns": columns,
+        "groups": [["", len(columns)]],
+        "rows": rows,
+        "opens": "step",
+        "wide": True,
+        "empty": empty,
+    }
+
+
+def _ready(row: GridRow, step: str, found: Cohort) -> int:
+    return sum(row.cells[c.id].state == "ready" for c in found.criteria if c.step == step)
+
+
+def _share(holds: int, of: int, ready: int) -> Block:
+    word = f"{holds}/{of}" if holds else "·"
+    if ready:
+        word = f"{word}\n{ready} ready" if holds else f"{ready} ready"
+    more = f"; {ready} ready for a decision" if ready else ""
+    return {"state": "share", "word": word, "says": f"competent on {holds} of {of}{more}"}
+
+
+def _step_grid(found: Cohort, step: str, empty: str) -> Block:
+    criteria = _columns(found, step)
+    known = sum(c.kind == "knowledge" for c in criteria)
+    columns = [
+        {
+            "id": c.id,
+            "short": c.id,
+            "says": f"{c.id} {c.text}",
+            "dagger": c.safety_critical,
+            "first": place == known and known > 0,
+        }
+        for place, c in enumerate(criteria)
+    ]
+    rows = []
+    for row in found.rows:
+        cells = []
+        for c in criteria:
+            cell = row.cells[c.id]
+            word = (
+                ""
+                if cell.state == "nothing"
+                else f"{cell.word} {cell.count}".strip()
+                if cell.state == "seen"
+                else cell.word
+            )
+            cells.append({"state": cell.state, "count": cell.count, "word": word, "says": cell.says})
+        rows.append(_row(row, cells))
+    groups = [["Knowing", known], ["Doing", len(criteria) - known]]
+    return {
+        "kind": "grid",
+        "label": f"The board: {step_title(step)}",
+        "columns": columns,
+        "groups": [group for group in groups if group[1]],
+        "rows": rows,
+        "opens": "evidence",
+        "wide": False,
+        "empty": empty,
+    }
+
+
+def _columns(found: Cohort, step: str) -> list[Any]:
+    return sorted((c for c in found.criteria if c.step == step), key=lambda c: c.kind != "knowledge")
+
+
+def _row(row: GridRow, cells: list[Block]) -> Block:
+    return {
+        "person": row.person,
+        "name": row.name,
+        "note": "" if row.enrolled else "not enrolled",
+        "cells": cells,
+    }
+
+
+def ours() -> str:
+    """Return what is said wherever a number of ours is shown."""
+    return f"How many observations, what is safety-critical and the review time are {OURS}."
+
+
+def finder_blocks(found: Sequence[Any], search: str) -> list[Block]:
+    """Return a field to find somebody by name, and the first of those whose name fits."""
+    chips = [button(one.name, chip=True, do="person", person=one.person) for one in found[:24]]
+    blocks: list[Block] = [{"kind": "finder", "search": search, "key": "finder"}, buttons(*chips)]
+    if len(found) > len(chips):
+        blocks.append(words(f"And {len(found) - len(chips)} more: type part of the name.", note=True))
+    if not found:
+        blocks.append(words("Nobody's name holds that." if search else "Nobody is on file yet.", note=True))
+    return blocks

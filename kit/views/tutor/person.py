@@ -1,0 +1,370 @@
+"""One apprentice's page and the evidence on one criterion, as blocks, with a small chart."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from kit.records.acts import Act
+from kit.records.desk_person import CriterionPage, Day, PersonPage
+from kit.records.page import _sources, long_day, step_title
+from kit.records.syllabus import Syllabus
+from kit.views import ink
+from kit.views.sheet import page_picture
+from kit.views.spec import Drawing
+from kit.views.tutor.forms import may
+from kit.views.tutor.pages import (
+    Block,
+    button,
+    buttons,
+    exercise_title,
+    facts,
+    fold,
+    look_item,
+    ours,
+    table,
+    title,
+    words,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+DAYS_SHOWN = 40
+
+
+def person_blocks(page: PersonPage, me: str, roles: frozenset[str], bank: Syllabus) -> list[Block]:
+    """Return one apprentice's page: what is agreed, progress, slips, hours, and all that was decided."""
+    holds, of = page.safety
+    head = [
+        title(page.name, "person"),
+        words(f"{' and '.join(page.roles) or 'not enrolled now'} · id {page.person}", note=True),
+        facts(
+            [
+                ("Adjustments agreed", ", ".join(page.supports) or "none on file"),
+                ("Safety-critical", f"competent on {holds} of {of}; all must be met"),
+                ("Hours noted", f"{page.hours:g} h" if page.hours else "none"),
+                ("Version taught", page.version_taught or "not noted"),
+                (
+                    "Answers taken in",
+                    f"{page.answers}, last on {long_day(page.last_taken)}" if page.answers else "none",
+                ),
+            ]
+        ),
+        _actions(page, roles),
+    ]
+    if page.open:
+        items = [look_item(one, me, roles, bank) for one in page.open]
+        head.append(
+            {
+                "kind": "list",
+                "key": "open",
+                "title": "To look into",
+                "count": len(items),
+                "items": items,
+                "beyond": 0,
+                "empty": "",
+            }
+        )
+    return [
+        *head,
+        title("Progress", level=4),
+        *_progress(page.days),
+        *_slips(page, bank),
+        title("Where they stand", level=4),
+        *_standing(page, bank),
+        title("Decisions", level=4),
+        _decisions(page),
+        *_seen(page.observations, "Observations"),
+        *_appeals(page),
+        *_notes(page),
+    ]
+
+
+def criterion_blocks(
+    page: CriterionPage,
+    told: Mapping[str, str],
+    roles: frozenset[str],
+    bank: Syllabus,
+    *,
+    close: tuple[str, str],
+) -> list[Block]:
+    """Return the evidence on one criterion: the state, what is missing, tries, observations, source.
+
+    Parameters
+    ----------
+    page : CriterionPage
+        What the records say.
+    told : Mapping
+        The words of each mark.
+    roles : frozenset
+        Which buttons to offer.
+    bank : Syllabus
+        The titles of exercises.
+    close : (str, str)
+        What the button that closes it says, and what it asks for.
+    """
+    about = page.criterion
+    dagger = (
+        " A mistake here can hurt someone: all such criteria must be met." if about.safety_critical else ""
+    )
+    blocks = [
+        title(f"{page.name}: {about.id}", "evidence"),
+        words(f"**{about.text}** {step_title(about.step)}.{dagger}"),
+        facts(
+            [
+                ("Today", page.cell.says),
+                (
+                    "Still missing for “competent”",
+                    " ".join(page.missing) or "nothing: the evidence is complete",
+                ),
+                (
+                    "Source of the criterion",
+                    about.source.rstrip(". ") + (". From memory: confirm." if not about.seen else "."),
+                ),
+            ]
+        ),
+        buttons(*_offers(page, roles), {**button(close[0], do=close[1]), "key": "close"}),
+    ]
+    if page.decision is not None:
+        shown = page.decision
+        second = f"; second signature by {shown.second_by}" if shown.second_by else ""
+        rows = [
+            (
+                "Decision on file",
+                f"act {shown.stands.act}, {shown.stands.says}, {long_day(shown.stands.day)}",
+            ),
+            ("Decided by", f"{shown.by_name}; {shown.signature}{second}"),
+            ("Reason given", shown.reason),
+        ]
+        blocks += [title("Decision", level=4), facts(rows)]
+    blocks += _seen(page.seen, "Observations and oral checks", told)
+    blocks += _tries(page, bank)
+    sources = "\n".join(f"- {name}: {' '.join(texts)}" for name, texts in _sources(page.profiles))
+    limits = sources or "No answer was given under a rule profile yet."
+    blocks.append(fold("Where the limits come from", words(limits), words(ours(), note=True)))
+    return blocks
+
+
+def days_chart(days: Sequence[Day]) -> Drawing:
+    """Return a small chart: on each day, first tries right (full) and slips (hatched)."""
+    shown = list(days)[-DAYS_SHOWN:]
+    figure, axes = ink.sheet(2.3)
+    places = range(len(shown))
+    right = [day.right for day in shown]
+    slips = [day.tried - day.right for day in shown]
+    axes.bar(places, right, width=0.7, color=ink.ACCENT, label="right first time")
+    axes.bar(
+        places, slips, width=0.7, bottom=right, color=ink.PAPER, edgecolor=ink.INK, hatch="////", label="slip"
+    )
+    every = max(1, len(shown) // 8)
+    axes.set_xticks(list(places)[::every], [f"{day.day.day} {day.day:%b}" for day in shown][::every])
+    axes.set_ylabel("First tries")
+    axes.yaxis.get_major_locator().set_params(integer=True)
+    axes.set_ylim(0, max([day.tried for day in shown], default=1) * 1.35)
+    axes.legend(loc="upper left", ncols=2, frameon=False, fontsize=9.5)
+    tried, good = sum(day.tried for day in shown), sum(right)
+    text = f"First tries on {len(shown)} days: {good} of {tried} right first time."
+    if shown:
+        text += f" On {long_day(shown[-1].day)}, the last day: {shown[-1].right} of {shown[-1].tried}."
+    return Drawing(figure, text)
+
+
+def marks_of(acts: Sequence[Act]) -> list[str]:
+    """Return the marks of all words in observations, so that they can be read in one go."""
+    found: list[str] = []
+    for act in acts:
+        found += [act.facts.get("notes", ""), *act.facts.get("supports", ())]
+        for asked in act.facts.get("asked", ()):
+            found += [asked["question"], asked["answer"]]
+    return [mark for mark in found if mark]
+
+
+def _actions(page: PersonPage, roles: frozenset[str]) -> Block:
+    made = []
+    if may(roles, "note"):
+        made.append(
+            button("Note hours, a version or an adjustment", do="form", form="note", person=page.person)
+        )
+    return buttons(*made, button("Another person", do="another"))
+
+
+def _progress(days: Sequence[Day]) -> list[Block]:
+    if not days:
+        return [words("No answer that counts yet.", note=True)]
+    drawing = days_chart(days)
+    return [{"kind": "picture", "picture": page_picture(drawing, label="First tries, day by day")}]
+
+
+def _slips(page: PersonPage, bank: Syllabus) -> list[Block]:
+    if not page.slips:
+        return [words("No slip was made twice.", note=True)]
+    rows = [
+        (one.slip, exercise_title(bank, one.exercise), str(one.times), long_day(one.last))
+        for one in page.slips
+    ]
+    return [
+        title("Slips that recur", level=4),
+        table("Slips that recur", ("Slip", "Exercise", "Times", "Last"), rows[:20]),
+    ]
+
+
+def _standing(page: PersonPage, bank: Syllabus) -> list[Block]:
+    blocks = []
+    for step in dict.fromkeys(c.step for c in bank.criteria.values()):
+        rows = []
+        for name, criterion in bank.criteria.items():
+            if criterion.step != step:
+                continue
+            cell = page.cells[name]
+            opens = button(
+                name,
+                says=f"Evidence on {name}: {criterion.text}",
+                chip=True,
+                do="evidence",
+                person=page.person,
+                criterion=name,
+            )
+            rows.append(
+                (
+                    opens,
+                    criterion.text + (" †" if criterion.safety_critical else ""),
+                    f"{cell.word} {cell.count}".strip(),
+                )
+            )
+        moved = sum(not row[2].startswith(("nothing", "observe")) for row in rows)
+        summary = f"{step_title(step)}: {moved} of {len(rows)} begun"
+        blocks.append(fold(summary, table(step_title(step), ("Criterion", "What", "Today"), rows)))
+    return blocks
+
+
+def _decisions(page: PersonPage) -> Block:
+    if not page.decisions:
+        return words("Nothing was decided yet: every criterion is not yet competent.", note=True)
+    rows = [
+        (
+            button(
+                one.criterion,
+                chip=True,
+                says=f"Evidence on {one.criterion}",
+                do="evidence",
+                person=page.person,
+                criterion=one.criterion,
+            ),
+            one.stands.says,
+            long_day(one.stands.day),
+            long_day(one.stands.review_on) if one.stands.holds else "–",
+            one.by_name + (f", {one.second_by}" if one.second_by else ""),
+            f"act {one.stands.act}: {one.signature}",
+        )
+        for one in page.decisions
+    ]
+    return table("Decisions", ("Criterion", "Today", "Decided", "Review by", "By", "Check"), rows)
+
+
+def _seen(acts: Sequence[Act], caption: str, told: Mapping[str, str] | None = None) -> list[Block]:
+    if not acts:
+        return []
+    rows = []
+    for act in acts:
+        points = "; ".join(f"{name} {outcome}" for name, outcome in act.facts["points"].items())
+        row = [long_day_of(act), act.facts["method"], act.batch or "–", points, str(act.number)]
+        if told is not None:
+            row.insert(4, _said(act, told))
+        rows.append(row)
+    head = ["Day", "How", "Batch", "Outcome", "Act"]
+    if told is not None:
+        head.insert(4, "Notes")
+    return [title(caption, level=4), table(caption, head, rows)]
+
+
+def long_day_of(act: Act) -> str:
+    """Return the day an observation says it was made."""
+    from datetime import date
+
+    return long_day(date.fromisoformat(act.facts["day"]))
+
+
+def _said(act: Act, told: Mapping[str, str]) -> str:
+    from kit.records.observing import MEASURES
+    from kit.records.words import ERASED
+
+    parts = [
+        f"{name.rsplit('_', 1)[0].replace('_', ' ')} {value:g} {MEASURES[name]}"
+        for name, value in act.facts["measures"].items()
+    ]
+    for asked in act.facts["asked"]:
+        parts.append(
+            f"asked: {told.get(asked['question'], ERASED)} ({'right' if asked['met'] else 'not right'})"
+        )
+    parts += [f"used: {told.get(mark, ERASED)}" for mark in act.facts["supports"]]
+    if act.facts["notes"]:
+        parts.append(told.get(act.facts["notes"], ERASED))
+    return "; ".join(parts)
+
+
+def _appeals(page: PersonPage) -> list[Block]:
+    if not page.appeals:
+        return []
+    rows = [
+        (
+            long_day(act.at.astimezone().date()),
+            str(act.criterion),
+            "appeal" if act.kind == "appealed" else f"settled: {act.facts['outcome']}",
+            f"act {act.number}",
+        )
+        for act in page.appeals
+    ]
+    return [title("Appeals", level=4), table("Appeals", ("Day", "Criterion", "What", "Act"), rows)]
+
+
+def _notes(page: PersonPage) -> list[Block]:
+    if not page.notes:
+        return []
+    rows = []
+    for one in page.notes:
+        said: list[Any] = [
+            f"{one.facts['hours']:g} h" if "hours" in one.facts else "",
+            str(one.facts.get("version", "")),
+        ]
+        said += [", ".join(one.facts.get("agreed", ())), one.text]
+        rows.append((long_day(one.day), one.topic, "; ".join(part for part in said if part), one.by_name))
+    return [title("Notes", level=4), table("Notes", ("Day", "About", "Says", "By"), rows)]
+
+
+def _offers(page: CriterionPage, roles: frozenset[str]) -> list[Block]:
+    ask: Block = {"person": page.person, "criterion": page.criterion.id}
+    made = []
+    if may(roles, "observe"):
+        what = "Observe" if page.criterion.kind == "performance" else "Record an oral check"
+        made.append(button(what, do="form", form="observe", step=page.criterion.step, **ask))
+    if may(roles, "decide"):
+        made.append(button("Decide", main=True, do="form", form="decide", **ask))
+    if page.stands is not None:
+        if page.stands.second == "wanted" and may(roles, "second"):
+            made.append(button("Second signature", main=True, do="form", form="second", **ask))
+        if page.stands.appeal is not None:
+            if may(roles, "settle"):
+                made.append(
+                    button("Settle the appeal", do="form", form="settle", act=page.stands.appeal, **ask)
+                )
+        elif may(roles, "appeal"):
+            made.append(button("Appeal", do="form", form="appeal", **ask))
+    return made
+
+
+def _tries(page: CriterionPage, bank: Syllabus) -> list[Block]:
+    if not page.tries:
+        return [words("No practice on it was taken in.", note=True)]
+    rows = [
+        (
+            long_day(one.day),
+            exercise_title(bank, one.exercise),
+            f"{one.verdict}, {one.score:.3g} of {one.of:g}",
+            one.role,
+            str(one.line),
+        )
+        for one in page.tries
+    ]
+    head = ("Day", "Exercise", "First answer", "Does it count?", "Line")
+    return [title("Practice, done alone", level=4), table("Practice", head, rows)]

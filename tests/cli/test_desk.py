@@ -1,0 +1,66 @@
+"""`smokehouse desk` on bad days: one clear line, and nothing half done."""
+
+from __future__ import annotations
+
+import socket
+from pathlib import Path
+
+import pytest
+
+from kit.cli import main
+from kit.cli.desk import who
+from kit.records import default_path, open_records, staff
+
+
+def told(capfd: pytest.CaptureFixture[str], *arguments: str) -> str:
+    with pytest.raises(SystemExit) as stopped:
+        main(["desk", *arguments])
+    assert stopped.value.code == 2
+    shown = capfd.readouterr().err.strip()
+    assert "\n" not in shown and "Traceback" not in shown
+    return shown
+
+
+@pytest.fixture
+def staffed(throw_away_home: Path) -> None:
+    records = open_records(default_path())
+    manager = staff.begin(records, "Hedda Quill")
+    staff.enrol(manager, "tutor", name="Osric Vane")
+    staff.enrol(manager, "apprentice", name="Tam Ferris")
+    records.close()
+
+
+def test_without_records_it_says_what_to_do_first(capfd, throw_away_home: Path):
+    line = told(capfd, "--no-browser")
+    assert "no records" in line and "smokehouse take-in" in line
+    assert not (throw_away_home / "tutor").exists()
+
+
+def test_who_sits_there_must_be_said_if_several_may(capfd, staffed):
+    line = told(capfd, "--no-browser")
+    assert "Hedda Quill (manager), Osric Vane (tutor)" in line and "Tam" not in line
+
+
+def test_a_name_that_nobody_bears_is_refused(capfd, staffed):
+    assert "Nemo" in told(capfd, "--as", "Nemo", "--no-browser")
+
+
+def test_the_only_one_need_not_be_named(throw_away_home: Path):
+    records = open_records(default_path())
+    staff.begin(records, "Hedda Quill")
+    records.close()
+    assert who(None).name == "Hedda Quill"
+
+
+def test_nobody_who_may_sign_is_said(capfd, throw_away_home: Path):
+    open_records(default_path()).close()
+    assert "smokehouse staff begin" in told(capfd, "--no-browser")
+
+
+def test_a_port_that_is_taken_is_said_before_anything_is_written(capfd, staffed, throw_away_home: Path):
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        line = told(capfd, "--as", "Osric", "--port", str(taken.getsockname()[1]), "--no-browser")
+    assert "taken by another program" in line
+    assert not (throw_away_home / "tutor" / "desk").exists()
