@@ -79,3 +79,7 @@ def test_on_paper_every_word_is_there(at_work: Any, page_of: Callable[..., Page]
     expect(row(page, "batch").locator(".sk-own-print")).to_have_text("dávka")
     expect(row(page, "batch").locator(".sk-own-print")).to_be_visible()
     expect(row(page, "batch").locator("input")).to_be_hidden()
+    # the page is as long as its lesson, so paper does not end where the screen did
+    low = page.evaluate("document.querySelector('.sk-own').getBoundingClientRect().bottom + window.scrollY")
+    assert page.evaluate("document.querySelector('#main').getBoundingClientRect().height") > low > 4000
+    assert page.evaluate("getComputedStyle(document.body).overflowY") == "visible"

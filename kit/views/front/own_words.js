@@ -38,9 +38,11 @@ const render = ({ model, el, signal }) => {
     const input = h("input", { type: "text", id, dir: "auto", autocomplete: "off", spellcheck: "false", "aria-label": label, "aria-describedby": why, ...more });
     const text = word in drafts ? drafts[word] : word ? (kept.words || {})[word] || "" : kept.language || "";
     input.value = mirror.textContent = text;
+    input.classList.toggle("sk-own-kept", Boolean(text) && !(word in drafts));
     input.addEventListener("input", () => {
       drafts[word] = input.value;
       mirror.textContent = input.value;
+      input.classList.remove("sk-own-kept");
       clearTimeout(timers[word]);
       timers[word] = setTimeout(() => send(word), PAUSE_MS);
       if (!word) tell();
