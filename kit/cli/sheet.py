@@ -35,6 +35,7 @@ def command(
     Print it before the work, fill it in by hand, then enter it with `smokehouse record observe`.
     """
     from kit import rules
+    from kit.books.joined import joined
     from kit.cli.files import ending_of, write_private
     from kit.records.papers import observation_sheet
 
@@ -42,7 +43,7 @@ def command(
     form = "pdf" if ending_of(file, (".pdf", ".html")) == ".pdf" else "html"
     limits = None if profile is None else rules.load(profile)
     name = None if person is None else _name_of(person, records_file)
-    write_private(file, observation_sheet(step, form, name, kitchen, profile=limits))
+    write_private(file, observation_sheet(step, form, name, kitchen or joined(), profile=limits))
     click.echo(f"Written to {file}")
 
 

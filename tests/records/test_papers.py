@@ -8,10 +8,13 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from pypdf import PdfReader
 from sqlalchemy import text
 
 from kit import criteria, rules
+from kit.books import signing
+from kit.books.kitchen import KeyHolder, make_kitchen
 from kit.errors import UnknownName
 from kit.records import acts, deciding, observing, staff, words
 from kit.records.papers import inspector_file, observation_sheet
@@ -283,6 +286,21 @@ def test_a_limit_on_a_sheet_comes_from_the_rules_with_its_source():
     unseen = replace(profile["ie-chill-150"], seen=False)
     other = replace(profile, rules=(unseen,))
     assert sheet_of("chill", profile=other).limits[0].source.endswith("(from memory: confirm)")
+
+
+def test_a_kitchens_sheet_bears_its_name_and_its_tighter_limits():
+    signer = signing.Signer(Ed25519PrivateKey.generate())
+    kitchen = make_kitchen(
+        "Harbour Lane",
+        profile="ie",
+        keys=[KeyHolder("tutor", "Mara Quill", signer.public)],
+        signer=signer,
+        tighter=[{"rule": "ie-chill-150", "minutes": 120}],
+    )
+    whole = flat(observation_sheet("chill", kitchen=kitchen))
+    assert "observation sheet · Harbour Lane" in whole and "within 120 min" in whole
+    assert "Tighter in this kitchen; the source says 3 °C or less within 150 min" in whole
+    assert "Limits in force" not in flat(observation_sheet("chill", kitchen="Harbour Lane"))
 
 
 def test_a_criterion_from_memory_says_so_on_the_sheet():

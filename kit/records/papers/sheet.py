@@ -22,6 +22,7 @@ from kit.records.observing import METHODS
 from kit.rules import FROM_MEMORY
 
 if TYPE_CHECKING:
+    from kit.books.kitchen import Kitchen
     from kit.criteria import Criterion
     from kit.rules import Profile
 
@@ -124,7 +125,7 @@ def observation_sheet(
     step: str,
     form: str = "pdf",
     person: str | None = None,
-    kitchen: str | None = None,
+    kitchen: Kitchen | str | None = None,
     *,
     profile: Profile | None = None,
     now: datetime | None = None,
@@ -139,10 +140,11 @@ def observation_sheet(
         ``pdf`` or ``html``.
     person : str, optional
         The apprentice's name. Default: a blank to fill in.
-    kitchen : str, optional
-        The kitchen's name, for the head of the sheet.
+    kitchen : Kitchen or str, optional
+        The kitchen whose name stands at the head of the sheet, or that name alone.
     profile : Profile, optional
-        The rules in force: their limits for this step are printed with their source. Default: none.
+        The rules in force: their limits for this step are printed with their source. Default: those of the
+        kitchen, if it is more than a name.
     now : datetime, optional
         When it was made, for the properties of the PDF. Default: the clock.
 
@@ -160,7 +162,10 @@ def observation_sheet(
     """
     if form not in FORMS:
         raise UnknownName("form of sheet", form, FORMS)
-    sheet = sheet_of(step, person or "", kitchen or "", profile)
+    name = kitchen if isinstance(kitchen, str) or kitchen is None else kitchen.name
+    if profile is None and not (isinstance(kitchen, str) or kitchen is None):
+        profile = kitchen.rules()
+    sheet = sheet_of(step, person or "", name or "", profile)
     if form == "html":
         return _as_html(sheet).encode("utf-8")
     from kit.records.papers.sheet_pdf import as_pdf
@@ -215,7 +220,8 @@ def limits_of(step: str, profile: Profile) -> tuple[Limit, ...]:
             source = profile.sources[rule.source]
             label = "" if rule.seen and source.seen else f" ({FROM_MEMORY})"
             where = f"{source.issuer}: {source.title}, {rule.locator}{label}"
-            found.append(Limit(rule.title, rule.limit, where))
+            house = f". Tighter in this kitchen; the source says {rule.tightened}" if rule.tightened else ""
+            found.append(Limit(rule.title, rule.limit, where + house))
     return tuple(found)
 
 
