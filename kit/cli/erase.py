@@ -54,7 +54,10 @@ def command(
             if typed.strip() != member.name:
                 raise click.ClickException("That is not the name. Nothing was erased.")
         done = erase_person(hand, member.person, reason, retention_years=retention_years)
+        aside = sorted(each.name for each in records.path.parent.glob("replaced-*"))
     _tell(done)
+    if aside:
+        click.echo(f"Here lie records that were set aside: {', '.join(aside)}.")
     if not done.bytes_gone:
         sys.exit(1)
 
@@ -70,6 +73,9 @@ def _tell(done: Erased) -> None:
     if done.still_named:
         texts = _count(done.still_named, "text")
         click.echo(f"Look at what was written about others and about batches: this name is in {texts}.")
+    if done.in_chain:
+        rows = _count(done.in_chain, "signed row")
+        click.echo(f"The name also stands in {rows}, such as the label of a batch. Those cannot be changed.")
     if not done.bytes_gone:
         click.echo(
             "Old bytes may still lie in the file: another program has it open, or the disk is full. "

@@ -6,7 +6,8 @@ opaque id: that acts happened, when, by which id, marks and decisions, and hashe
 of a batch that went wrong stays too: it is about the fish.
 
 Only this one file and the evidence beside it are erased. Backups and records moved aside at a restore still
-hold the person until they are deleted; so does the person's own answer book.
+hold the person until they are deleted; so does the person's own answer book. The disk may keep old copies of
+deleted files for a while, out of any program's reach: keep records on an encrypted disk.
 """
 
 from __future__ import annotations
@@ -39,7 +40,8 @@ class Erased:
     """What was erased. ``act`` is None if the person was erased before and only leftovers went now.
 
     ``still_named`` counts texts kept about other people or batches that still hold the name: nobody but a
-    person can tell whether they mean the erased one. ``bytes_gone`` is false if another program held the
+    person can tell whether they mean the erased one. ``in_chain`` counts signed rows that hold it, such as in
+    the label of a batch; those cannot be changed. ``bytes_gone`` is false if another program held the
     records open, so that old bytes may still lie in them: erase again later.
     """
 
@@ -50,6 +52,7 @@ class Erased:
     lines: int
     files: int
     still_named: int
+    in_chain: int
     bytes_gone: bool
 
 
@@ -98,13 +101,16 @@ def erase_person(
             facts = {
                 "reason": words.keep(connection, reason, hand.person),
                 "kept_until": None if until is None else until.isoformat(),
+                "retention_years": retention_years,
                 "files": sorted(files),
             }
             act = write(connection, hand, Draft("erased", hand.person, person, facts=facts))
-        named = _still_named(connection, names)
+        named, fixed = _still_named(connection, names)
     _unlink(hand.records, files)
     swept = _sweep(hand.records)
-    return Erased(person, act, len(names), **counts, files=newly, still_named=named, bytes_gone=swept)
+    return Erased(
+        person, act, len(names), **counts, files=newly, still_named=named, in_chain=fixed, bytes_gone=swept
+    )
 
 
 def _check_time(
@@ -223,12 +229,22 @@ def _unlink(records: Records, files: set[str]) -> None:
                 path_of(records, sha).unlink()
 
 
-def _still_named(connection: Connection, names: list[str]) -> int:
-    """Count texts about others that hold one of the names."""
+def _still_named(connection: Connection, names: list[str]) -> tuple[int, int]:
+    """Count texts about others, and rows of the chain, that hold one of the names."""
     if not names:
-        return 0
+        return 0, 0
+    table = schema.acts.c
     texts = connection.scalars(select(schema.words.c.text))
-    return sum(any(name in fold(text) for name in names) for text in texts)
+    rows = connection.execute(select(table.batch, table.facts))
+    return (
+        sum(_holds(text, names) for text in texts),
+        sum(_holds(f"{row.batch or ''} {row.facts}", names) for row in rows),
+    )
+
+
+def _holds(text: str, names: list[str]) -> bool:
+    folded = fold(text)
+    return any(name in folded for name in names)
 
 
 def _sweep(records: Records) -> bool:

@@ -252,6 +252,22 @@ def test_words_about_others_that_still_name_the_person_are_counted_not_touched(k
         assert NAME in words.tell(connection, act.facts["words"])
 
 
+def test_a_name_in_the_label_of_a_batch_is_told(kitchen):
+    observing.correct(kitchen.tutor, f"{NAME} 7", "Core 58 °C", "Cooked on", day=kitchen.clock.now.date())
+    assert erase_person(kitchen.manager, kitchen.tam, "Asked for it.").in_chain == 1
+
+
+def test_somebody_who_never_had_a_role_is_kept_from_the_last_book_on(kitchen, write):
+    book = write("p-guest", "Greta Holm")
+    book.attempt("salt-sum", day=0)
+    take_in(kitchen.records, [book.path], now=START + timedelta(days=3), syllabus=kitchen.bank)
+    with pytest.raises(NotAllowed, match="last here on 2026-03-05; records are kept until 2029-03-05"):
+        erase_person(kitchen.manager, "p-guest")
+    done = erase_person(kitchen.manager, "p-guest", retention_years=0)
+    assert done.act.facts["retention_years"] == 0
+    assert b"Greta Holm" not in raw_bytes(kitchen.records)
+
+
 def test_what_an_erased_tutor_wrote_of_a_batch_stays(kitchen):
     act = observing.correct(kitchen.tutor, "B9", "Core 58 °C", "Cooked on", day=kitchen.clock.now.date())
     staff.leave(kitchen.manager, kitchen.tutor.person, "tutor", "Retired.")
@@ -282,18 +298,46 @@ from datetime import UTC, datetime
 from kit.records import open_records
 from kit.records.erasing import erase_person
 from kit.records.staff import Hand
-db, person, tam = sys.argv[1:]
+db, person, tam = sys.argv[1:4]
 hand = Hand(open_records(db), person, clock=lambda: datetime(2026, 3, 7, 9, tzinfo=UTC))
+if int(sys.argv[4]):
+    import resource
+    resource.setrlimit(resource.RLIMIT_FSIZE, (int(sys.argv[4]),) * 2)
 print("ready", flush=True)
-erase_person(hand, tam, "Asked for it.")
+try:
+    print(erase_person(hand, tam, "Asked for it.").bytes_gone, flush=True)
+except Exception as error:
+    print(type(error).__name__, error, flush=True)
 """
+
+
+def child(kitchen, limit=0):
+    who = [str(kitchen.records.path), kitchen.manager.person, kitchen.tam, str(limit)]
+    return subprocess.Popen([sys.executable, "-c", KILLED, *who], stdout=subprocess.PIPE, text=True)
+
+
+@posix_only
+@pytest.mark.parametrize("limit", [16_000, 120_000])
+def test_a_full_disk_erases_nothing_or_says_that_bytes_are_left(kitchen, limit):
+    with kitchen.records.engine.connect() as connection:
+        connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
+    kitchen.records.close()
+    said = child(kitchen, limit).communicate(timeout=60)[0]
+    assert "DiskTrouble" in said or "False" in said, said
+    assert check_chain(kitchen.records).whole
+    with kitchen.records.reading() as connection:
+        erased = len(list(acts.read(connection, kind="erased")))
+        named = kitchen.tam in {p for p, name in staff.all_names(connection).items() if name == NAME}
+    assert named == (erased == 0), "all or nothing"
+    assert erase_person(kitchen.manager, kitchen.tam, "Asked for it.").bytes_gone
+    after = raw_bytes(kitchen.records)
+    assert all(text.encode() not in after for text in PERSONAL)
 
 
 @posix_only
 @pytest.mark.parametrize("after_s", [0.002, 0.01, 0.02, 0.04])
 def test_a_kill_while_erasing_is_finished_the_next_time(kitchen, after_s):
-    command = [sys.executable, "-c", KILLED, str(kitchen.records.path), kitchen.manager.person, kitchen.tam]
-    running = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+    running = child(kitchen)
     assert running.stdout.readline() == "ready\n"
     time.sleep(after_s)
     os.kill(running.pid, signal.SIGKILL)
