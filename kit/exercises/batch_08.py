@@ -211,7 +211,7 @@ def _share(decision: str, remedy: str, wants: str, fixes: tuple[str, ...]) -> fl
 def _why(worst: str, share: float, fits: bool, bent: bool) -> str:
     if bent:
         return "A target is never lowered to fit what was reached. That bends the record."
-    told = FINDINGS[worst].why if worst else "Every reading fitted the card."
+    told = FINDINGS[worst].why if worst else "No limit was missed, and nothing called for a change."
     if share == 0.5:
         return f"{told} You stopped more than you had to. That is never unsafe."
     if share == 1 and not fits:

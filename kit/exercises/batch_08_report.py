@@ -60,7 +60,8 @@ def report(play: Play) -> BatchReport:
     """Return the marks of a batch that is over, and the account of what happened.
 
     Decisions earn up to 2 points each and each quality band 1. A batch that was stopped as it had to be is
-    marked on its decisions alone; one that was stopped for what the apprentice set or did loses every band.
+    marked on its decisions alone; one that was stopped for what the apprentice set or decided loses
+    every band.
 
     Raises
     ------
@@ -69,7 +70,7 @@ def report(play: Play) -> BatchReport:
     """
     if play.phase != "end":
         raise BadData("report", "the batch is not over", "a recommendation, or a batch that was stopped")
-    record, own = play.day, bool(play.stopped) and play.stopped in play.marks[-1].own
+    record, own = play.day, _lost_by_own_doing(play)
     bands = _bands(play, record)
     unsafe = _unsafe(play)
     earned = sum(each.points for each in play.marks)
@@ -89,6 +90,13 @@ def report(play: Play) -> BatchReport:
         tuple(_account(play, own)),
         play.chef,
     )
+
+
+def _lost_by_own_doing(play: Play) -> bool:
+    """Return whether Chef stopped the batch for what was set, or after a wrong decision on the way."""
+    if not play.stopped:
+        return False
+    return play.stopped in play.marks[-1].own or any(each.points == 0 for each in play.marks[:-1])
 
 
 def _unsafe(play: Play) -> str:
@@ -199,7 +207,7 @@ def _account(play: Play, own: bool) -> Iterable[str]:
     for key, where in _of_own(play):
         yield f"{where}, by what you set or did: {lower(FINDINGS[key].reason)}. {FINDINGS[key].why}"
     if own:
-        yield "The batch was lost by what was set or done, not by bad luck. So no quality point is left."
+        yield "The batch was lost by what was set or decided, not by bad luck. So no quality point is left."
     if play.stopped:
         yield f"It ended at this stage: {lower(play.stage.title)}."
     elif all(each.points == each.of for each in play.marks):
@@ -214,7 +222,7 @@ def _fault_words(play: Play, batch: Batch, name: str) -> str:
         return f"{lead} The batch never came so far."
     seen = [key for each in marks for key in each.found]
     if not seen:
-        return f"{lead} It did no harm to a limit here. Every reading you had fitted the card."
+        return f"{lead} It harmed no limit here, so you could carry on. Write it down, and tell Chef."
     if all(each.points == each.of for each in marks):
         return f"{lead} You saw it and did what it called for. {FINDINGS[seen[0]].why}"
     missed = next(each for each in marks if each.points < each.of)

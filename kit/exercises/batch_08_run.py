@@ -29,6 +29,13 @@ Changes = dict[str, Any]
 
 _RULES = {  # profile: ids of (cook, chillings, store, life on the label, cold limit)
     "ie": ("ie-cook-75", ("ie-chill-150",), "ie-store-3", "ie-life-5", "ie-fridge"),
+    "us-retail": (
+        "us-retail-cook-63",
+        ("us-retail-cool-57-21", "us-retail-cool-57-5"),
+        "us-retail-cold-hold",
+        "us-retail-life-7",
+        "us-retail-cold-hold",
+    ),
     "us-processor": (
         "us-processor-cook-hold",
         ("us-processor-cool-57-21", "us-processor-cool-21-4"),

@@ -195,7 +195,7 @@ FINDINGS = {each.key: each for each in _FINDINGS}
 """Every finding by key."""
 
 REASONS = {
-    FINE: "Every reading fits the card",
+    FINE: "No limit is missed, and nothing calls for a change",
     USUAL: "It looks and smells as it always does",
     **{each.key: each.reason for each in _FINDINGS},
 }

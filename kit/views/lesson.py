@@ -9,12 +9,11 @@ from collections.abc import Iterable
 from dataclasses import asdict
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from kit.errors import BadData
 from kit.places import lessons_folder
 from kit.views.banner import Banner
-from kit.views.batch import Batch
 from kit.views.bench import Bench
 from kit.views.cards import Card, checklist_card, picture_card, predict_card
 from kit.views.desk import Desk
@@ -23,6 +22,9 @@ from kit.views.own_words import WordList
 from kit.views.sheet import Sheet
 from kit.views.spec import Predict, explorer_named
 from kit.views.task import Task
+
+if TYPE_CHECKING:
+    from kit.views.batch import Batch
 
 _LESSON_FILE = re.compile(r"(\d\d)_([a-z0-9_]+)\.ipynb")
 
@@ -86,9 +88,11 @@ class Lesson:
         titles = {one["number"]: one["title"] for one in lessons_here(self.number)}
         return WordList(session(), lesson=self.number, titles=titles)
 
-    def batch(self, seed: int | None = None) -> Batch:
+    def batch(self, seed: int | None = None, *, profile: str = "ie") -> Batch:
         """Play a whole batch, stage by stage. Practice: not recorded. ``seed`` is the number of the batch."""
-        return Batch(seed)
+        from kit.views.batch import Batch  # the whole day's physics: only lesson 8 waits for it
+
+        return Batch(seed, profile)
 
     def checklist(self, title: str, items: Iterable[str]) -> Card:
         """Show a list to tick on the job. Not marked, not recorded; it prints well."""

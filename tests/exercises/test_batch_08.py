@@ -145,7 +145,7 @@ def test_every_fault_strikes_within_400_seeds_and_0_to_3_of_them_at_most_one_a_s
         assert all(a < b for a, b in pairwise(places))
 
 
-@pytest.mark.parametrize("profile", ["ie", "us-processor"])
+@pytest.mark.parametrize("profile", ["ie", "us-retail", "us-processor"])
 def test_the_card_of_every_batch_stands_on_the_limits_of_its_profile(profile: str):
     told = limits(profile)
     for seed in range(30):
@@ -177,7 +177,7 @@ def test_each_fault_alone_can_be_read_and_is_named_at_the_end_only(name: str):
     assert bool(play.stopped) == (name in ("warm cure", "resinous wood"))
 
 
-@pytest.mark.parametrize("profile", ["us-processor"])
+@pytest.mark.parametrize("profile", ["us-retail", "us-processor"])
 @pytest.mark.parametrize("seed", range(4))
 def test_another_profile_plays_as_well(profile: str, seed: int):
     told = report(go(seed, profile=profile))
@@ -277,6 +277,19 @@ def test_warming_the_room_to_dry_faster_ends_at_chef_and_the_loss_is_ones_own():
     assert play.stopped == "warm drying" and not told.unsafe
     assert told.points < 0.6 * told.of and not told.bands
     assert any("by what you set or did" in each for each in told.account)
+
+
+def test_a_batch_lost_after_a_wrong_decision_loses_its_quality_points():
+    """Late chilling could still be mended when it showed; who carried on and then held lost the batch."""
+
+    def slow(play: Play) -> Call:
+        return ("carry on", "fine", "") if play.stage.key == "chill" else by_evidence(play)
+
+    play = go(seed_with("late chilling"), slow)
+    told = report(play)
+    assert play.stopped == "missed cold" and not told.unsafe
+    assert told.of == sum(each.of for each in told.marks) + 7
+    assert 0 < told.points == sum(each.points for each in told.marks)
 
 
 def test_hold_on_what_you_could_mend_lets_chef_mend_it():

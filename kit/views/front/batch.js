@@ -115,7 +115,7 @@ const render = ({ model, el, signal }) => {
       h("button", { type: "button", "data-step": "new", onclick: () => send({ do: "new" }) }, "A new batch"));
   };
   const readyPage = (view) => [
-    prose("Run one batch from the order to the pack. At each stage you set what is yours to set. Then you read the evidence and decide. Things may go wrong, and nobody tells you what.\n\n- **Carry on** if every reading fits the card.\n- **Put it right** if you can, and read the evidence again.\n- **Hold and report** if it is for Chef to decide.\n- **Reject** if the fish is lost.\n\nTo pass on a limit that was missed or is not proven costs every point."),
+    prose("Run one batch from the order to the pack. At each stage you set what is yours to set. Then you read the evidence and decide. Things may go wrong, and nobody tells you what.\n\n- **Carry on** if no limit is missed and nothing calls for a change.\n- **Put it right** if you can, and read the evidence again.\n- **Hold and report** if it is for Chef to decide.\n- **Reject** if the fish is lost.\n\nTo pass on a limit that was missed or is not proven costs every point."),
     h("p", { class: "sk-note" }, `Limits: ${view.profile}. The same number gives the same batch again.`), numberRow(view, "Start this batch", true)];
   const PAGES = { ready: readyPage, set: settingPage, decide: evidencePage, recommend: recommendPage, end: endPage };
   const show = () => {
