@@ -16,8 +16,8 @@ from kit import criteria, rules
 from kit.books import signing
 from kit.books.kitchen import KeyHolder, make_kitchen
 from kit.errors import UnknownName
-from kit.records import acts, deciding, observing, staff, words
-from kit.records.papers import inspector_file, observation_sheet
+from kit.records import acts, deciding, observing, staff, take_in, words
+from kit.records.papers import as_workbook, inspector_file, observation_sheet, own_record
 from kit.records.papers.printing import printable
 from kit.records.papers.proof import proof_of
 from kit.records.papers.sheet import OUTCOMES, points_of, sheet_of
@@ -150,6 +150,48 @@ def test_facts_made_unreadable_are_named_and_the_file_still_comes(kitchen, decid
         connection.execute(text("UPDATE acts SET facts = '{' WHERE kind = 'second'"))
     shown = pages(inspector_file(kitchen.records, kitchen.apprentice, MADE, bank))
     assert "was changed after it was recorded" in shown[0]
+
+
+ODD_FACTS = ("{}", "[]", "7", '{"points": 5, "entries": {}, "files": 1, "measures": [], "day": 3, "act": []}')
+
+
+@pytest.mark.parametrize(
+    "kind", ["observed", "decided", "second", "noted", "appealed", "corrected", "key added"]
+)
+@pytest.mark.parametrize("facts", ODD_FACTS)
+def test_whatever_an_act_was_turned_into_the_file_comes_and_says_so(kitchen, decided, bank, kind, facts):
+    staff.note(kitchen.tutor, kitchen.apprentice, "hours", hours=6)
+    deciding.appeal(kitchen.tutor, decided.number, "Too early.")
+    observing.correct(kitchen.tutor, "B002", "Too cool.", "Cooked on.", day=kitchen.clock.now.date())
+    with kitchen.records.writing() as connection:
+        connection.execute(text("DROP TRIGGER acts_keep_every_word"))
+        change = text("UPDATE acts SET facts = :facts WHERE kind = :kind")
+        connection.execute(change, {"facts": facts, "kind": kind})
+    shown = pages(inspector_file(kitchen.records, kitchen.apprentice, MADE, bank))
+    assert "DOES NOT FIT" in shown[0] and "was changed after it was recorded" in shown[0]
+    assert as_workbook(kitchen.records, None, MADE, bank) and own_record(kitchen.records, "Tam", MADE, bank)
+
+
+def test_practice_is_told_beside_a_criterion_without_a_decision(kitchen, bank, write):
+    book = write(kitchen.apprentice, "Tam Ferris")
+    for day in range(3):
+        book.attempt("core-hold", day=day)
+    kitchen.clock.on(10)
+    take_in(kitchen.records, [book.path], now=kitchen.clock.now, syllabus=bank)
+    whole = flat(inspector_file(kitchen.records, kitchen.apprentice, MADE, bank))
+    assert "practice, unsupervised: shown, right first time on 3 of 3 days" in whole
+    assert "0 of 2 competent" in whole  # practice alone decides nothing
+    kitchen.see(11, criterion="COK-K01", method="oral check")
+    deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-K01", "competent", "Asked aloud as well.")
+    whole = flat(inspector_file(kitchen.records, kitchen.apprentice, MADE, bank))
+    assert "Method: oral check, practice, unsupervised." in whole
+    assert "Book lines 2, 3, 4, 2 Mar 2026 to 4 Mar 2026." in whole and "Rule profile Ireland (ie)" in whole
+
+
+def test_hours_are_added_up(kitchen, bank):
+    for hours in (6, 1.5):
+        staff.note(kitchen.tutor, kitchen.apprentice, "hours", hours=hours)
+    assert "Hours in all – 7.5" in flat(inspector_file(kitchen.records, kitchen.apprentice, MADE, bank))
 
 
 def test_a_long_chain_is_checked_in_part_and_says_so(kitchen, decided):

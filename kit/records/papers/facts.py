@@ -12,7 +12,7 @@ from sqlalchemy import Connection, select
 from kit.records import schema
 from kit.records.deciding import REFRESHER_DAYS, criterion_print
 from kit.records.decisions import Decided, decisions, safety_count
-from kit.records.papers.telling import Told, about, day_of, day_words, tell_acts
+from kit.records.papers.telling import Told, about, day_of, day_words, many, tell_acts
 from kit.records.staff import Member, all_names
 from kit.records.store import Records
 from kit.records.syllabus import Syllabus
@@ -161,7 +161,7 @@ def gather(records: Records, member: Member, now: datetime, syllabus: Syllabus) 
         safety_count(mine, syllabus),
         corrections,
         batches,
-        tuple(sorted({str(p) for one in made for p in one.facts.get("profiles", ())})),
+        tuple(sorted({str(p) for one in made for p in many(one.facts.get("profiles"))})),
         tuple(dict.fromkeys(str(one.facts["plan"]) for one in made if one.facts.get("plan"))),
         tuple(sorted({str(one.facts["kit"]) for one in made if one.facts.get("kit")})),
         tuple(told),
@@ -181,21 +181,23 @@ def _rulings(
     made = [one for one in told if one.kind in DECISIONS]
     lines = _lines(connection, person)
     fits = _fits(connection, {one.by_id for one in made})
-    seconds = {one.facts.get("act"): one for one in told if one.kind == "second"}
-    settled = {one.facts.get("appeal"): one for one in told if one.kind == "settled"}
+    seconds = {str(one.facts.get("act")): one for one in told if one.kind == "second"}
+    settled = {str(one.facts.get("appeal")): one for one in told if one.kind == "settled"}
     found: dict[str, list[Ruling]] = {}
     for one in made:
-        hashes = one.facts.get("entries", ())
+        hashes = [str(each) for each in many(one.facts.get("entries"))]
         known = syllabus.criteria.get(str(one.criterion))
         ruling = Ruling(
             one,
-            tuple(by_number[n] for n in one.facts.get("points", ()) if n in by_number),
+            tuple(
+                by_number[n] for n in many(one.facts.get("points")) if isinstance(n, int) and n in by_number
+            ),
             tuple(lines[each] for each in hashes if each in lines),
             sum(each not in lines for each in hashes),
             _fit_on(fits.get(one.by_id, []), one),
-            seconds.get(one.number),
+            seconds.get(str(one.number)),
             tuple(
-                (each, settled.get(each.number))
+                (each, settled.get(str(each.number)))
                 for each in told
                 if each.kind == "appealed" and each.facts.get("act") == one.number
             ),

@@ -192,9 +192,16 @@ def _training(file: PersonFile) -> list[Any]:
     for topic, title in TOPICS.items():
         notes = file.notes.get(topic, ())
         rows += [[title, day_words(one.day), _note_words(one), _by(one)] for one in notes]
+        if topic == "hours" and len(notes) > 1:
+            rows.append([f"{title} in all", "–", f"{_hours(notes):g}", "–"])
         if not notes and topic != "note":
             rows.append([title, "–", "nothing on record", "–"])
     return section("Induction, plan, hours and what was taught", [table(rows, [34, 22, 88, 40])])
+
+
+def _hours(notes: Sequence[Told]) -> float:
+    said = [one.facts.get("hours") for one in notes]
+    return sum(float(each) for each in said if isinstance(each, int | float))
 
 
 def _note_words(one: Told) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 from kit.records.page import step_title
 from kit.records.papers.facts import PersonFile, Ruling, Standing
 from kit.records.papers.printing import gap, marked, say, section, table, text
-from kit.records.papers.telling import Told, day_words
+from kit.records.papers.telling import Told, day_words, many
 
 DAGGER = "\N{DAGGER}"
 HEAD = ["Criterion", "Decision today", "Evidence", "Who decided; second signature"]
@@ -102,10 +102,10 @@ def _evidence(ruling: Ruling) -> Any:
         lines.append(f"Book line{'s' if len(ruling.lines) > 1 else ''} {numbers}, {_span(ruling)}.")
     if ruling.lost:
         lines.append(f"{ruling.lost} named book lines are not on record here.")
-    lines += [f"File {str(each)[:16]}…" for each in facts.get("files", ())]
+    lines += [f"File {str(each)[:16]}…" for each in many(facts.get("files"))]
     if ruling.act.kind == "brought in":
         lines.append(f"Paper: {facts.get('paper', '')}, decided by {facts.get('who', '')}.")
-    lines += [f"Missing then: {each}" for each in facts.get("missing", ())]
+    lines += [f"Missing then: {each}" for each in many(facts.get("missing"))]
     return marked("<br/>".join(say(line) for line in lines), "cell")
 
 

@@ -16,7 +16,7 @@ from kit import __version__
 from kit.records import evidence, schema
 from kit.records.papers.inspector import inspector_file
 from kit.records.papers.seen import observation_record
-from kit.records.papers.telling import Told, about
+from kit.records.papers.telling import Told, about, many
 from kit.records.papers.workbook import decisions_csv
 from kit.records.staff import Member, find
 from kit.records.store import Records
@@ -74,7 +74,7 @@ def own_record(
         told = about(connection, member.person)
         held = _held(connection, member, told)
         answers = _answers(connection, member.person)
-        kept = sorted(evidence.files_about(connection, member.person).get(member.person, ()))
+        kept = sorted({str(sha) for one in told for sha in many(one.facts.get("files"))})
         types = _types(connection)
     files, said = _files(records, kept, types)
     parts: dict[str, bytes] = {
@@ -189,10 +189,10 @@ def _files(
     found, gone, bad = dict[str, bytes](), 0, list[str]()
     for sha in kept:
         media, erased = types.get(sha, ("", False))
-        place = evidence.path_of(records, sha)
+        place = evidence.path_of(records, sha) if sha in types else None
         if erased:
             gone += 1
-        elif place.is_file() and hashlib.sha256(data := place.read_bytes()).hexdigest() == sha:
+        elif place and place.is_file() and hashlib.sha256(data := place.read_bytes()).hexdigest() == sha:
             found[f"files/{sha}{_EXTENSIONS.get(media, '')}"] = data
         else:
             bad.append(sha[:16])

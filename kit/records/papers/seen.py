@@ -9,7 +9,7 @@ from kit.records.observing import MEASURES
 from kit.records.page import step_title
 from kit.records.papers import printing
 from kit.records.papers.printing import gap, marked, say, table, text
-from kit.records.papers.telling import Told, day_words, listed
+from kit.records.papers.telling import Told, day_words, listed, many, pairs
 from kit.records.syllabus import Syllabus
 from kit.rules import FROM_MEMORY
 
@@ -50,10 +50,10 @@ def observation_record(told: Told, person: str, now: datetime, syllabus: Syllabu
 def measures_of(told: Told) -> list[str]:
     """Return the weights and temperatures of an observation in words."""
     found = []
-    for name, value in dict(told.facts.get("measures") or {}).items():
+    for name, value in pairs(told.facts.get("measures")):
         unit = MEASURES.get(name, "")
         label = name.removesuffix("_g").removesuffix("_c").replace("_", " ")
-        found.append(f"{label.replace('temp', 'temperature')} {value:g} {unit}".strip())
+        found.append(f"{label.replace('temp', 'temperature')} {_figure(value)} {unit}".strip())
     return found
 
 
@@ -69,16 +69,16 @@ def _facts(told: Told) -> Any:
         ["How", str(facts.get("method", ""))],
         ["Observer", f"{told.by}, signature {signed}"],
         ["Own work", "declared by the apprentice" if facts.get("declared") else "NOT declared"],
-        ["Supports used", listed(map(str, facts.get("supports") or ()))],
+        ["Supports used", listed(map(str, many(facts.get("supports"))))],
         ["Weights and temperatures", listed(measures_of(told))],
-        ["Files", listed(f"{str(each)[:24]}…" for each in facts.get("files") or ())],
+        ["Files", listed(f"{str(each)[:24]}…" for each in many(facts.get("files")))],
     ]
     return table([[text(name, "bold"), said] for name, said in rows], [38, 146], head=False)
 
 
 def _points(told: Told, syllabus: Syllabus) -> Any:
     rows: list[list[Any]] = [["Criterion", "Outcome"]]
-    for name, outcome in dict(told.facts.get("points") or {}).items():
+    for name, outcome in pairs(told.facts.get("points")):
         known = syllabus.criteria.get(name)
         words = known.text if known is not None else "not in this kit"
         rows.append([marked(f"<b>{say(name)}</b> {say(words)}", "cell"), text(outcome, "bold")])
@@ -87,7 +87,7 @@ def _points(told: Told, syllabus: Syllabus) -> Any:
 
 def _asked(told: Told) -> list[Any]:
     rows: list[list[Any]] = [["Asked aloud", "Said in brief", "Judged"]]
-    for each in told.facts.get("asked") or ():
+    for each in many(told.facts.get("asked")):
         judged = "met" if each.get("met") else "not met"
         rows.append([str(each.get("question", "")), str(each.get("answer", "")), judged])
     return _part("Oral questions", table(rows, [76, 84, 24])) if len(rows) > 1 else []
@@ -95,7 +95,7 @@ def _asked(told: Told) -> list[Any]:
 
 def _verdicts(told: Told) -> list[Any]:
     rows: list[list[Any]] = [["Rule", "What the logger’s file shows", "Measured and limit", "Source"]]
-    for each in told.facts.get("verdicts") or ():
+    for each in many(told.facts.get("verdicts")):
         unit = str(each.get("unit", ""))
         figures = f"{_figure(each.get('measured'))} and {_figure(each.get('limit'))} {unit}".strip()
         source = f"{each.get('source', '')} {each.get('locator', '')}".strip()

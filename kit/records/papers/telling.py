@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import Connection, Row, select
@@ -87,7 +87,7 @@ def _told(
     return Told(
         row.number,
         row.kind,
-        row.at or datetime(1970, 1, 1, tzinfo=UTC),
+        row.at,
         names.get(row.by, words.ERASED),
         row.by,
         row.person or "",
@@ -168,6 +168,28 @@ def day_words(day: date | None) -> str:
     ('2 Mar 2026', '–')
     """
     return "–" if day is None else f"{day.day} {_MONTHS[3 * day.month - 3 : 3 * day.month]} {day.year}"
+
+
+def many(value: object) -> list[Any]:
+    """Return a fact that should be a list; an empty list for whatever else somebody made of it.
+
+    Examples
+    --------
+    >>> many([1, 2]), many(None), many(5)
+    ([1, 2], [], [])
+    """
+    return value if isinstance(value, list) else []
+
+
+def pairs(value: object) -> list[tuple[str, Any]]:
+    """Return the names and values of a fact that should hold both; an empty list for whatever else.
+
+    Examples
+    --------
+    >>> pairs({"COK-P01": "met"}), pairs([])
+    ([('COK-P01', 'met')], [])
+    """
+    return list(value.items()) if isinstance(value, dict) else []
 
 
 def listed(parts: Iterable[str], empty: str = "none") -> str:

@@ -19,7 +19,7 @@ from kit.records.decisions import decisions
 from kit.records.page import _harmless, step_title
 from kit.records.papers.proof import proof_of
 from kit.records.papers.seen import measures_of
-from kit.records.papers.telling import Told, listed, tell_acts
+from kit.records.papers.telling import Told, listed, many, pairs, tell_acts
 from kit.records.staff import Member, all_names, find, members
 from kit.records.syllabus import Syllabus
 
@@ -142,11 +142,11 @@ def decision_rows(connection: Connection, syllabus: Syllabus, today: date, perso
                 facts.get("review_on") or "",
                 one.by,
                 "fits" if one.signed else "does not fit",
-                seconds.get(one.number) or ("wanted" if facts.get("second_wanted") else "not drawn"),
+                seconds.get(str(one.number)) or ("wanted" if facts.get("second_wanted") else "not drawn"),
                 "yes" if now is not None and current and now.appeal is not None else "no",
                 one.number,
                 facts.get("reason", ""),
-                listed(map(str, facts.get("profiles", ())), ""),
+                listed(map(str, many(facts.get("profiles"))), ""),
                 facts.get("kit", ""),
             )
         )
@@ -198,13 +198,13 @@ def _observations(connection: Connection, person: str | None) -> _Rows:
     for one in _told_of(connection, query, person):
         who = one.person
         facts = one.facts
-        for criterion, outcome in dict(facts.get("points") or {}).items():
+        for criterion, outcome in pairs(facts.get("points")):
             rows.append(
                 (who, names.get(who, ""), one.number, one.day.isoformat(), facts.get("step", ""),
                  one.batch or "", facts.get("method", ""), criterion, outcome, one.by,
                  "fits" if one.signed else "does not fit", "yes" if facts.get("declared") else "no",
-                 listed(measures_of(one), ""), listed(map(str, facts.get("supports") or ()), ""),
-                 listed(map(str, facts.get("files") or ()), ""), facts.get("notes", ""))
+                 listed(measures_of(one), ""), listed(map(str, many(facts.get("supports"))), ""),
+                 listed(map(str, many(facts.get("files"))), ""), facts.get("notes", ""))
             )  # fmt: skip
     return rows
 
@@ -239,11 +239,11 @@ def _told_of(connection: Connection, query: Any, person: str | None) -> list[Tol
     return tell_acts(connection, query if person is None else query.where(schema.acts.c.person == person))
 
 
-def _second_of(connection: Connection) -> dict[int, str]:
+def _second_of(connection: Connection) -> dict[str, str]:
     decided = schema.acts.c
     told = tell_acts(connection, select(schema.acts).where(decided.kind == "second"))
     return {
-        int(one.facts.get("act", 0)): f"{'agreed' if one.facts.get('agrees') else 'disagreed'}: {one.by}"
+        str(one.facts.get("act")): f"{'agreed' if one.facts.get('agrees') else 'disagreed'}: {one.by}"
         for one in told
     }
 
