@@ -106,7 +106,7 @@ def _unsafe(play: Play) -> str:
         return ""
     return (
         "0 points for the whole batch. A limit was missed or not proven, and you went on or bent the record. "
-        f"It happened here: {', '.join(places)}. Nothing else counts then."
+        f"It happened here: {'; '.join(places)}. Nothing else counts then."
     )
 
 

@@ -260,7 +260,7 @@ def _smoke(batch: Batch, record: Day, settings: Mapping[str, Any]) -> Readings:
     trace = record.cook.trace
     smoke = trace.phase("smoke")
     return {
-        "label": record.wood.name,
+        "label": record.done.wood_name,
         "usable": record.wood.usable,
         "delay_min": round(record.smoke_delay_min, 1),
         "card_delay_min": round(days.smoke_delay(batch.meant.replace(smoke_min=record.done.smoke_min)), 1),

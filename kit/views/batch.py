@@ -123,7 +123,9 @@ def page_of(play: Play) -> dict[str, Any]:
 
 def _state(play: Play, place: int) -> str:
     if play.phase == "end":
-        return "done" if place < play.number or not play.stopped else "not reached"
+        if play.stopped and place >= play.number:
+            return "stopped here" if place == play.number else "not reached"
+        return "done"
     return "done" if place < play.number else "now" if place == play.number else "to come"
 
 

@@ -166,3 +166,19 @@ def test_a_remedy_shows_new_evidence_and_what_was_done():
     assert after["phase"] == "decide" and after["tried"] == 1
     assert after["evidence"] != before["evidence"] and "Feel every fillet again" in after["news"][0]
     assert after["sheet"][0]["decided"].startswith("Feel every fillet again")
+
+
+def test_a_batch_that_chef_stops_says_where_and_shows_the_label_as_it_is_written():
+    seed = with_fault("resinous wood")
+    batch = Heard()
+    page = batch.do("begin", seed=seed)
+    while page["title"] != "Smoke" or page["phase"] == "set":
+        if page["phase"] == "set":
+            page = batch.do("set", settings=by_card(page, seed))
+        else:
+            page = batch.do("decide", decision="carry on", reason="fine")
+    assert page["evidence"][0].startswith("Label of what lies in the tray: spruce.")
+    end = batch.do("decide", decision="hold", reason="refused wood")
+    assert [each["state"] for each in end["steps"]] == ["done"] * 3 + ["stopped here"] + ["not reached"] * 3
+    assert end["points"] == end["of_points"] == "8" and not end["verdicts"] and not end["bands"]
+    assert batch.do("decide", decision="carry on", reason="fine")["error"]

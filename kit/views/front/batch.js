@@ -1,13 +1,13 @@
 /* The whole batch. The page sends what is set and decided; the kernel answers with the evidence of the next stage.
    What went wrong, and every mark, comes only once the batch is over. */
-const SIGNS = { done: "✓", now: "→", "to come": "·", "not reached": "–" };
+const SIGNS = { done: "✓", now: "→", "to come": "·", "not reached": "–", "stopped here": "✕" };
 const OUTCOMES = { met: "✓\u00a0met", "not met": "✕\u00a0not\u00a0met", "cannot tell": "?\u00a0cannot\u00a0tell" };
 
 const stepsNode = (steps) => h("ol", { class: "sk-batch-steps", "aria-label": "Stages of the batch" }, steps.map((step) =>
   h("li", { "data-state": step.state, "aria-current": step.state === "now" ? "step" : null },
     h("span", { "aria-hidden": "true" }, SIGNS[step.state]), " ", step.title, h("span", { class: "sk-hidden" }, `, ${step.state}`))));
 
-const sheetNode = (sheet) => (sheet.length ? h("details", { class: "sk-words sk-batch-sheet" }, h("summary", {}, "The batch sheet so far"),
+const sheetNode = (sheet) => (sheet.length ? h("details", { class: "sk-words sk-batch-sheet" }, h("summary", {}, "The batch sheet"),
   h("ul", {}, sheet.map((row) => h("li", {}, h("strong", {}, row.title), ": ", ...marked(row.set), ".", row.decided ? h("span", {}, " ", row.decided, ".") : null)))) : null);
 
 const cardNode = (words) => h("div", { class: "sk-batch-card" }, h("p", { class: "sk-kicker" }, "The card"), h("p", {}, ...marked(words)));
@@ -132,7 +132,7 @@ const render = ({ model, el, signal }) => {
       view.order ? h("p", { class: "sk-batch-order" }, ...marked(view.order)) : null,
       view.steps ? stepsNode(view.steps) : null,
       news, lead ? head : null,
-      ...PAGES[view.phase](view, send, tell),
+      ...PAGES[view.phase](view, send, tell), wait,
       view.phase === "ready" ? null : sheetNode(view.sheet),
       view.phase === "end" ? numberRow(view, "Play the same number again", false) : null,
       view.phase === "ready" || view.phase === "end" ? null : h("p", { class: "sk-note" }, `Batch number ${view.seed}`),
@@ -145,7 +145,7 @@ const render = ({ model, el, signal }) => {
   let lost = false; // only what was said of the engine is taken back when it is there again
   engine.watch(() => { if (engine.down()) { rest(); lost = true; tell(engine.words()); } else if (lost) { lost = false; tell(""); } }, signal);
   el.replaceChildren(h("section", { class: "sk-card sk-batch", "aria-labelledby": title },
-    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Batch"), h("span", {}, "The whole batch, step by step"))), body, wait));
+    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Batch"), h("span", {}, "The whole batch, step by step"))), body));
   show();
   return () => rest();
 };
