@@ -250,7 +250,7 @@ def _rules(file: PersonFile) -> list[Any]:
         ["Second signature", "drawn by the plan from the hash of the act before, which nobody can choose"],
     ]
     made = table([[text(name, "bold"), said] for name, said in rows], [34, 150], head=False)
-    return section("Rules, plan and kit in use", [made])
+    return section("Rules, plan and kit in use", [made], room_mm=34)
 
 
 def _profile_words(profiles: Sequence[str]) -> list[str]:

@@ -8,7 +8,7 @@ from typing import Any
 
 from kit.records.page import step_title
 from kit.records.papers.facts import PersonFile, Ruling, Standing
-from kit.records.papers.printing import gap, marked, say, section, table, text
+from kit.records.papers.printing import gap, marked, room, say, section, table, text
 from kit.records.papers.telling import Told, day_words, many
 
 DAGGER = "\N{DAGGER}"
@@ -48,8 +48,8 @@ def matrix(file: PersonFile) -> list[Any]:
     )
     story = section("Criterion by criterion", [text(words, "small")], room_mm=60)
     for step, standings in groupby(file.standings, key=lambda each: each.criterion.step):
-        story.append(table([HEAD, *(_row(each) for each in standings)], WIDTHS, title=step_title(step)))
-        story.append(gap(2))
+        rows = [HEAD, *(_row(each) for each in standings)]
+        story += [room(45), table(rows, WIDTHS, title=step_title(step)), gap(2)]
     return story
 
 

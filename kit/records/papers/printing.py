@@ -21,6 +21,7 @@ from xml.sax.saxutils import escape
 AUTHOR = "smokehouse kit"
 PAGE_W_MM, MARGIN_MM = 210.0, 13.0
 WIDTH_MM = PAGE_W_MM - 2 * MARGIN_MM
+LONG_CELL = 1_000  # characters; about half a page in a narrow column
 BOX = "\N{BALLOT BOX}"
 SOLID = "\N{NO-BREAK SPACE}"
 _FACES = {
@@ -166,7 +167,7 @@ def table(
         cells,
         colWidths=[width * mm for width in widths_mm],
         repeatRows=first + 1 if head else first,
-        splitInRow=1,  # a row may be longer than a page
+        splitInRow=1 if any(_long(cell) for row in cells for cell in row) else 0,
         style=style,
         hAlign="LEFT",
     )
@@ -204,10 +205,15 @@ def gap(mm_high: float) -> Any:
 
 def section(title: str, content: Iterable[Any], *, room_mm: float = 45.0, style: str = "head") -> list[Any]:
     """Return a heading with what follows; both go to the next page if less than ``room_mm`` is left."""
+    return [room(room_mm), text(title, style), *content]
+
+
+def room(mm_high: float) -> Any:
+    """Return a break to a new page that is taken only if less room is left."""
     from reportlab.lib.units import mm
     from reportlab.platypus import CondPageBreak
 
-    return [CondPageBreak(room_mm * mm), text(title, style), *content]
+    return CondPageBreak(mm_high * mm)
 
 
 def together(content: Iterable[Any]) -> Any:
@@ -266,6 +272,11 @@ def as_pdf(story: Sequence[Any], paper: Paper) -> bytes:
     document.rightMargin -= 6
     document.build(list(story), canvasmaker=_canvas_for(paper))
     return out.getvalue()
+
+
+def _long(cell: Any) -> bool:
+    """Return whether a cell may be taller than a page, so that its row has to be split."""
+    return sum(len(getattr(part, "text", "")) for part in getattr(cell, "frags", ())) > LONG_CELL
 
 
 def _cell(cell: Any, style: str) -> Any:
@@ -330,7 +341,7 @@ def _styles() -> dict[str, Any]:
     return {
         name: ParagraphStyle(
             name, fontName=face, fontSize=size, leading=leading, spaceBefore=before, spaceAfter=after,
-            splitLongWords=1, keepWithNext=name in ("head", "subhead"),
+            splitLongWords=1,
         )
         for name, (face, size, leading, before, after) in _STYLES.items()
     }  # fmt: skip
