@@ -159,7 +159,8 @@ def _read(play: Play, record: Day, stage: str) -> Readings:
 def mark(play: Play, decision: str, reason: str, remedy: str = "") -> Mark:
     """Return what a decision earns: 1 point for the decision and 1 for its reason.
 
-    To hold where you could have mended it, or to mend what was sound, earns half a point: it is never unsafe.
+    To hold where you need not, or to do something harmless to what was sound, earns half a point for the
+    decision: it is never unsafe.
     A reason earns nothing beside a wrong decision.
     """
     found = play.found
@@ -168,6 +169,8 @@ def mark(play: Play, decision: str, reason: str, remedy: str = "") -> Mark:
     safety = bool(worst) and FINDINGS[worst].safety
     bent = decision == "correct" and remedy == "lower"
     share = _share(decision, remedy, wants, fixes)
+    if decision == "correct" and wants == "carry on" and not bent:
+        share = 0.5 if set(mended(play, remedy).found) <= set(found) else 0.0
     fits = reason in found and (FINDINGS[reason].safety or not safety) if found else reason == FINE
     points = share + (1.0 if fits and share else 0.0) if share == 1 or wants == "correct" else share
     titles = dict(play.stage.fixes)
@@ -213,7 +216,7 @@ def _why(worst: str, share: float, fits: bool, bent: bool) -> str:
         return "A target is never lowered to fit what was reached. That bends the record."
     told = FINDINGS[worst].why if worst else "No limit was missed, and nothing called for a change."
     if share == 0.5:
-        return f"{told} You stopped more than you had to. That is never unsafe."
+        return f"{told} You did more than you had to. That is never unsafe."
     if share == 1 and not fits:
         return f"{told} Your reason was another one."
     return told

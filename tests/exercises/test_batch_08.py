@@ -136,6 +136,16 @@ def test_a_seed_fixes_the_batch_and_two_seeds_differ():
     assert len({(each.meant, each.shop_kg, each.wrong) for each in map(draw_batch, range(50))}) > 40
 
 
+def test_the_batches_of_a_few_numbers_are_those_of_the_first_day():
+    """Golden values: a number read out to a friend must give the same batch in a later kit."""
+    batches = {seed: draw_batch(seed) for seed in (7, 19, 441)}
+    assert {key: (each.meant.thickness_mm, each.shop_kg, each.wrong) for key, each in batches.items()} == {
+        7: (30.0, 8.0, ("warm cure", "late chilling")),
+        19: (30.0, 8.0, ("fans off", "mixed thickness", "warm store")),
+        441: (30.0, 9.0, ("fans off", "late chilling")),
+    }
+
+
 def test_every_fault_strikes_within_400_seeds_and_0_to_3_of_them_at_most_one_a_stage():
     drawn = [draw_batch(seed).wrong for seed in range(400)]
     assert {name for each in drawn for name in each} == set(FAULTS)
@@ -218,6 +228,27 @@ def test_too_careful_costs_and_is_never_unsafe():
     assert 0 < thrown.points < held.points < best.points
     assert not held.unsafe and not thrown.unsafe
     assert "go to the shop" in held.chef
+
+
+@pytest.mark.parametrize(("remedy", "points"), [("soak", 0.5), ("to the cold", 0.5)])
+def test_to_mend_what_was_sound_earns_half_a_point(remedy: str, points: float):
+    def busy(play: Play) -> Call:
+        idle = play.stage.key == "cure" and not play.found and not play.tried
+        return ("correct", "fine", remedy) if idle else by_evidence(play)
+
+    told = report(go(seed_with(), busy))
+    assert [each.points for each in told.marks if each.stage == "cure"] == [points, 2.0]
+    assert not told.unsafe
+
+
+def test_a_remedy_that_brings_a_new_trouble_earns_nothing():
+    def hurried(play: Play) -> Call:
+        idle = play.stage.key == "dry" and not play.found and not play.tried
+        return ("correct", "fine", "hurry") if idle else by_evidence(play)
+
+    play = go(seed_with(), hurried)
+    assert [each.points for each in play.marks if each.stage == "dry"] == [0.0, 2.0]
+    assert play.stopped == "warm drying"
 
 
 def test_a_lowered_target_is_a_bent_record():
