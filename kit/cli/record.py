@@ -48,7 +48,7 @@ def observe(
     records_file: Path | None,
 ) -> None:
     """Record that NAME was watched at a STEP such as cook, or asked about it."""
-    from kit.records import observing, staff
+    from kit.records import evidence, observing, staff
 
     with opened(records_file) as records:
         hand = open_hand(records, as_name)
@@ -64,6 +64,7 @@ def observe(
             files,
             supports=supports,
             notes=notes,
+            verdicts=evidence.verdicts_on(records, files),
         )
         said(observing.observe(hand, seen))
 
@@ -180,15 +181,20 @@ def look(
 @command.command("check")
 @records_option
 def check(records_file: Path | None) -> None:
-    """Check the whole chain: every hash, link and signature. Ends with code 1 if anything is wrong."""
+    """Check the whole chain and every kept file. Ends with code 1 if anything is wrong."""
+    from kit.records.evidence import check_files
     from kit.records.following import check_chain
 
     with opened(records_file) as records:
-        found = check_chain(records)
+        found, kept = check_chain(records), check_files(records)
     for problem in found.problems:
         click.echo(problem)
+    for sha in kept.missing:
+        click.echo(f"file {sha[:12]} is missing")
+    for sha in kept.changed:
+        click.echo(f"file {sha[:12]} was changed after it was kept")
     count = f"{found.acts} act{'' if found.acts == 1 else 's'}"
     ends = "whole" if found.whole else f"NOT whole, {len(found.problems)} problems"
     click.echo(f"{count}; the chain is {ends}. It ends in {found.head.short}.")
-    if not found.whole:
+    if not found.whole or kept.missing or kept.changed:
         raise SystemExit(1)

@@ -218,5 +218,6 @@ def _check_apprentice(connection: Connection, hand: Hand, person: str) -> None:
 def _check_files(connection: Connection, files: Sequence[str]) -> None:
     kept = schema.files.c
     for sha in files:
-        if connection.scalar(select(kept.sha256).where(kept.sha256 == sha)) is None:
+        here = select(kept.sha256).where(kept.sha256 == sha, kept.erased_at.is_(None))
+        if connection.scalar(here) is None:
             raise BadData(f"file {sha[:12]}", "it is not kept here", "a file that was attached before")

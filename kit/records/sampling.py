@@ -55,7 +55,7 @@ def wants_second(
     safety_critical : bool
         Whether a mistake can hurt someone.
     earlier : int
-        How many decisions `competent` this tutor made before. [decisions]
+        How many decisions this tutor made before. [decisions]
     plan : Plan
         How many are looked at.
 

@@ -103,3 +103,18 @@ def test_the_same_name_is_not_enrolled_twice_by_mistake(desk):
 def test_a_deviation_and_its_corrective_action_stand_on_record(desk):
     told = ("--happened", "Door open for 12 min", "--action", "Held again from the start", "--as", "Osric")
     assert "Recorded as act" in run(record.command, "correct", "B-77", *told)
+
+
+def test_a_file_that_was_changed_or_lost_makes_the_check_end_with_1(desk, tmp_path):
+    from kit.cli.attach import command as attach
+
+    paper = tmp_path / "weights.csv"
+    paper.write_text("batch,before_g,after_g\nB-1,1200,1130\n", encoding="utf-8")
+    run(attach, str(paper), "--person", "Tam", "--kind", "weights", "--as", "Osric")
+    kept = next(path for path in (desk / "tutor" / "evidence").rglob("*") if path.is_file())
+    assert "the chain is whole" in run(record.command, "check")
+    kept.chmod(0o600)
+    kept.write_bytes(kept.read_bytes() + b"B-2,1,1\n")
+    assert "was changed after it was kept" in run(record.command, "check", code=1)
+    kept.unlink()
+    assert "is missing" in run(record.command, "check", code=1)
