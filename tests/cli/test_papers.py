@@ -9,9 +9,13 @@ import zipfile
 from datetime import UTC, datetime
 
 import pytest
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from openpyxl import load_workbook
 from pypdf import PdfReader
 
+from kit.books.joined import join
+from kit.books.kitchen import KeyHolder, make_kitchen, write_kitchen
+from kit.books.signing import Signer
 from kit.cli import main
 from kit.records import open_records, staff
 
@@ -55,6 +59,17 @@ def test_a_sheet_with_a_name_a_kitchen_and_the_limits(tmp_path, records_file):
     assert run("sheet", "chill", "--out", str(out), *options) == 0
     page = out.read_text(encoding="utf-8")
     assert "Łucja Dąbrowska" in page and "Harbour Lane" in page and "Limits in force: Ireland" in page
+
+
+def test_a_joined_kitchen_stands_on_its_sheets(tmp_path):
+    signer = Signer(Ed25519PrivateKey.generate())
+    tutor = KeyHolder("tutor", "Mara Quill", signer.public)
+    kitchen = make_kitchen("Harbour Lane", profile="ie", keys=[tutor], signer=signer)
+    write_kitchen(tmp_path / "kitchen.toml", kitchen)
+    join(tmp_path / "kitchen.toml")
+    out = tmp_path / "sheet.pdf"
+    assert run("sheet", "chill", "--out", str(out)) == 0
+    assert "Harbour Lane" in text_of(out) and "Limits in force: Harbour Lane: Ireland" in text_of(out)
 
 
 def test_a_wrong_step_is_one_line_and_writes_nothing(tmp_path, monkeypatch, capfd):

@@ -9,6 +9,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+from PIL import Image
 from pypdf import PdfReader
 from sqlalchemy import text
 
@@ -16,7 +17,7 @@ from kit import criteria, rules
 from kit.books import signing
 from kit.books.kitchen import KeyHolder, make_kitchen
 from kit.errors import UnknownName
-from kit.records import acts, deciding, observing, staff, take_in, words
+from kit.records import acts, deciding, evidence, looking, observing, staff, take_in, words
 from kit.records.papers import as_workbook, inspector_file, observation_sheet, own_record
 from kit.records.papers.printing import printable
 from kit.records.papers.proof import proof_of
@@ -186,6 +187,20 @@ def test_practice_is_told_beside_a_criterion_without_a_decision(kitchen, bank, w
     whole = flat(inspector_file(kitchen.records, kitchen.apprentice, MADE, bank))
     assert "Method: oral check, practice, unsupervised." in whole
     assert "Book lines 2, 3, 4, 2 Mar 2026 to 4 Mar 2026." in whole and "Rule profile Ireland (ie)" in whole
+
+
+def test_files_kept_and_matters_looked_into_are_told(kitchen, bank, write, tmp_path):
+    book = write(kitchen.apprentice, "Tam Ferris")
+    book.attempt("chill-time", right=False, day=0)
+    book.note("dispute", "chill-time", verdict="not yet", text="My card says so too.")
+    kitchen.clock.on(5)
+    take_in(kitchen.records, [book.path], now=kitchen.clock.now, syllabus=bank)
+    Image.new("L", (8, 8)).save(tmp_path / "rack.png")
+    kept = evidence.attach(kitchen.tutor, tmp_path / "rack.png", kitchen.apprentice, "photo")
+    looking.look_at(kitchen.tutor, kitchen.apprentice, "dispute", 3, "mark stands", "Read it together.")
+    whole = flat(inspector_file(kitchen.records, kitchen.apprentice, MADE, bank))
+    assert f"photo kept as evidence, rack.png: {kept.sha256[:16]}…" in whole
+    assert "dispute, book line 3: mark stands. Read it together." in whole
 
 
 def test_hours_are_added_up(kitchen, bank):

@@ -15,7 +15,7 @@ from kit.records.papers.facts import PersonFile, gather
 from kit.records.papers.matrix import earlier_decisions, matrix, safety_table
 from kit.records.papers.printing import framed, marked, say, section, table, text
 from kit.records.papers.proof import NOT_PROVED, Proof, count_of, proof_of
-from kit.records.papers.telling import Told, day_words, listed
+from kit.records.papers.telling import Told, day_words, listed, many
 from kit.records.staff import Member, find, members
 from kit.records.standing import keep_current
 from kit.records.store import Records
@@ -104,6 +104,7 @@ def one_person(file: PersonFile, proof: Proof, now: datetime, *, alone: bool = T
     story += earlier_decisions(file)
     story += _appeals(file)
     story += _batches(file)
+    story += _others(file)
     story += _rules(file)
     return story
 
@@ -240,6 +241,24 @@ def _batches(file: PersonFile) -> list[Any]:
     seen_on = count_of(len(file.batches), "batch")
     empty = f"None on record. This person was observed on {seen_on}."
     return _section("Corrective actions on this person’s batches", rows, [24, 20, 52, 52, 36], empty)
+
+
+def _others(file: PersonFile) -> list[Any]:
+    rows: list[list[Any]] = [["Act", "Day", "What", "By"]]
+    for one in file.acts:
+        facts = one.facts
+        if one.kind == "attached":
+            hashes = listed(f"{str(each)[:16]}…" for each in many(facts.get("files")))
+            said = f"{facts.get('kind')} kept as evidence, {facts.get('name')}: {hashes}"
+        elif one.kind == "looked at":
+            about = f"{facts.get('sort')} {facts.get('flag') or ''}".strip()
+            said = (
+                f"{about}, book line {facts.get('line')}: {facts.get('outcome')}. {facts.get('reason', '')}"
+            )
+        else:
+            continue
+        rows.append([f"act {one.number}", day_words(one.day), said, _by(one)])
+    return _section("Files kept, and what was looked into", rows, [18, 22, 104, 40], "Nothing on record.")
 
 
 def _rules(file: PersonFile) -> list[Any]:

@@ -67,6 +67,18 @@ def own_record(
     ------
     UnknownName
         If nobody, or more than one, answers to ``person``.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> from kit.records import open_records, staff
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     records = open_records(f"{folder}/records.db")
+    ...     _ = staff.begin(records, "Berit Falk")
+    ...     made = own_record(records, "Berit Falk")
+    ...     records.close()
+    >>> zipfile.ZipFile(io.BytesIO(made)).namelist()[:2]
+    ['READ ME.txt', 'record.json']
     """
     bank, moment = syllabus or Syllabus(), now or datetime.now(UTC)
     member = find(records, person)

@@ -326,7 +326,12 @@ def _fonts_folder() -> Path:
     """Return where matplotlib keeps the fonts it ships, without loading matplotlib."""
     spec = find_spec("matplotlib")
     assert spec is not None and spec.origin is not None
-    return Path(spec.origin).parent / "mpl-data" / "fonts" / "ttf"
+    folder = Path(spec.origin).parent / "mpl-data" / "fonts" / "ttf"
+    if folder.is_dir():
+        return folder
+    import matplotlib  # some systems keep its data elsewhere: then it has to say where
+
+    return Path(matplotlib.get_data_path()) / "fonts" / "ttf"
 
 
 @cache

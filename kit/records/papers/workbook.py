@@ -73,6 +73,16 @@ def as_workbook(
     ------
     UnknownName
         If nobody, or more than one, answers to ``person``.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> from kit.records import open_records
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     records = open_records(f"{folder}/records.db")
+    ...     as_workbook(records)[:2]
+    ...     records.close()
+    b'PK'
     """
     import xlsxwriter
 
@@ -103,7 +113,18 @@ def decisions_csv(
 ) -> str:
     """Return every decision, one row each, as comma-separated text.
 
-    A cell that a spreadsheet could take for a formula gets an apostrophe in front.
+    A cell that a spreadsheet could take for a formula gets an apostrophe in front. The arguments are those of
+    ``as_workbook``.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> from kit.records import open_records
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     records = open_records(f"{folder}/records.db")
+    ...     decisions_csv(records).split(",")[:4]
+    ...     records.close()
+    ['person id', 'name', 'step', 'criterion']
     """
     bank, moment = syllabus or Syllabus(), now or datetime.now(UTC)
     who = _only(records, person)
