@@ -8,7 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from kit.exercises import exercise
-from kit.exercises.own_rules import all_told, judged, numbered, own_rules, together, told, where_of
+from kit.exercises.own_rules import (
+    all_told,
+    judged,
+    limit_words,
+    numbered,
+    own_rules,
+    together,
+    told,
+    where_of,
+)
 from kit.marking.build import Choice, Parts, number, one, option, several
 from kit.marking.draw import Draw
 from kit.marking.model import Slip
@@ -17,7 +26,7 @@ from kit.rules import PROBE_ERROR_C, Profile, Rule, judge_rule
 
 _HOT_C = 66.0
 _EVERY_MIN = 2.0
-_LONGEST_DAYS = 366
+_LONGEST_DAYS = 30
 _LONGEST_PLAN = 18  # so that the last day lies in the same month
 
 
@@ -339,7 +348,8 @@ def own_last_day(draw: Draw, profile: Profile) -> Parts:
         slips=slips,
         hints=["Which is shorter, the rule or the plan?", "Day 1 is the day of making. Count on from there."],
         worked=(
-            f"The rule allows {allowed} days and the plan {plan}. The shorter wins: {life} days."
+            f"The rule allows {' and '.join(limit_words(rule) for rule in rules)}, the plan {plan} days. The "
+            f"shorter wins: {life} days."
             if allowed
             else f"The rule has no number of days. So the written plan decides: {life} days."
         )
@@ -349,7 +359,7 @@ def own_last_day(draw: Draw, profile: Profile) -> Parts:
 
 
 def most_days(rules: Sequence[Rule]) -> int:
-    """Return the longest life in whole days that every rule allows; 0 if no rule has a number.
+    """Return the longest life in whole days that every rule allows, up to 30; 0 if no rule has a number.
 
     Examples
     --------

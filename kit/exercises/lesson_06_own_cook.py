@@ -18,6 +18,7 @@ from kit.exercises.own_rules import (
     own_rules,
     together,
     told,
+    under,
     where_of,
 )
 from kit.marking.build import Parts, number, one, option, recommend
@@ -310,13 +311,18 @@ def _minutes(draw: Draw, profile: Profile, rule: Rule, row: Row) -> Parts:
     )
 
 
+def _sure_from(rule: Rule) -> float:
+    """Return the temperature that the rule asks for at once. [°C]"""
+    return float(rule.maximum or 0.0) if rule.quantity == "frozen_store_temp_c" else rule.holds[0].temp_c
+
+
 def _degrees(draw: Draw, profile: Profile, rule: Rule) -> Parts:
     frozen = rule.quantity == "frozen_store_temp_c"
-    limit_c = float(rule.maximum or 0.0) if frozen else rule.holds[0].temp_c
-    away = draw.step(1.6, 5.2, 0.1)
     sign = -1.0 if frozen else 1.0
-    reads_c = round(limit_c - sign * away, 1)
-    truth = round(away + PROBE_ERROR_C, 1)
+    limit_c = _sure_from(rule)
+    reads_c = round(_sure_from(under(rule, profile)) - sign * draw.step(1.6, 5.2, 0.1), 1)
+    away = sign * (limit_c - reads_c)
+    truth = round(away + PROBE_ERROR_C, 2)
     what, verb = ("middle of the frozen fish", "fall") if frozen else ("core", "rise")
     return number(
         f"{told(rule, profile)} The probe in the {what} reads {_signed(reads_c)} °C. Its stated error is "
@@ -331,12 +337,12 @@ def _degrees(draw: Draw, profile: Profile, rule: Rule) -> Parts:
         slips=[
             Slip(
                 "forgot the probe's error",
-                round(away, 1),
+                round(away, 2),
                 "At the limit itself the probe may still be wrong. Go past the limit by its error.",
             ),
             Slip(
                 "took the error off",
-                round(away - PROBE_ERROR_C, 1),
+                round(away - PROBE_ERROR_C, 2),
                 "You let the error help you. It must count against you.",
             ),
         ],

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from kit import rules
 from kit.exercises import exercise
 from kit.exercises.own_rules import (
     SHORT_MIN,
@@ -14,6 +13,7 @@ from kit.exercises.own_rules import (
     numbered,
     own_rules,
     source_of,
+    under,
     where_of,
 )
 from kit.marking.build import Choice, Joined, Parts, match, one, option
@@ -35,8 +35,7 @@ class _Reading:
 
 def _around(draw: Draw, rule: Rule, profile: Profile) -> Rule:
     """Return the rule with or without its house limit: a reading may meet the one and miss the other."""
-    under = next((each for each in rules.load(profile.id) if each.id == rule.id), rule)
-    return draw.pick([rule, under])
+    return draw.pick([rule, under(rule, profile)])
 
 
 def _cook(draw: Draw, rule: Rule, around: Rule, look: str) -> _Reading:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from kit.errors import UnknownName
 from kit.rules.model import Answer, Profile, Row, Rule, Verdict
+from kit.rules.reading import load
 
 SHORT_MIN = 2.0
 """A hold shorter than this counts as reached at once: no log shows it by its readings. [min]"""
@@ -119,6 +120,21 @@ def _of_the_house(profile: Profile, point: str) -> list[Rule]:
         and (rule.step, rule.form) == (step, form)
         and rule.quantity in quantities
     ]
+
+
+def under(rule: Rule, profile: Profile) -> Rule:
+    """Return the rule as it stands without the house limit: what a reading is drawn around.
+
+    So the same reading may meet the profile's limit and miss the kitchen's tighter one.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> house = rules.on_top("ie", [{"rule": "ie-store-3", "maximum": 2.5}], where="here")
+    >>> under(house["ie-store-3"], house).limit
+    '3 °C or less'
+    """
+    return next((each for each in load(profile.id) if each.id == rule.id), rule)
 
 
 def numbered(rules: Sequence[Rule]) -> tuple[Rule, ...]:
