@@ -6,17 +6,18 @@ Nothing here decides or writes. What is ready is worked out by the rule that `de
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
-from sqlalchemy import Connection, select
+from sqlalchemy import ColumnElement, Connection, select
 
 from kit.records import acts, schema, words
-from kit.records.deciding import _counted, add_months
-from kit.records.decisions import Decided, decisions
-from kit.records.looking import open_matters
+from kit.records.deciding import REFRESHER_DAYS, _counted, add_months
+from kit.records.decisions import Decided, decision_of
+from kit.records.following import NOT_YET
+from kit.records.looking import open_disputes, open_matters
 from kit.records.observing import ASKED, SEEN_AT_WORK
 from kit.records.staff import all_names
 from kit.records.store import Records
@@ -94,13 +95,6 @@ class Point(NamedTuple):
     method: str
 
 
-class Shown(NamedTuple):
-    """What practice has shown on one criterion."""
-
-    held: bool
-    last_day: date | None
-
-
 class Apprentice(NamedTuple):
     """Somebody enrolled as an apprentice now."""
 
@@ -124,13 +118,18 @@ def to_see(records: Records, today: date, syllabus: Syllabus | None = None) -> t
     bank = syllabus or Syllabus()
     with records.reading() as connection:
         people = apprentices(connection)
-        shown, seen = standings(connection), points(connection, bank, today)
-        settled = decisions(connection, bank, today)
+        held, seen = _held(connection), points(connection, bank, today, undecided=True)
+        stands, settled = _to_attend(connection, bank, today)
+    place = {name: number for number, name in enumerate(bank.criteria)}
     found: list[ToSee] = []
     for one in people:
-        found += _of_person(
-            one, bank, shown.get(one.key, {}), seen.get(one.person, {}), settled.get(one.person, {})
+        about = _About(
+            held.get(one.key, {}),
+            seen.get(one.person, {}),
+            stands.get(one.person, {}),
+            settled.get(one.person, ()),
         )
+        found += _of_person(one, bank, about, place)
     order = list(SORTS)
     return tuple(sorted(found, key=lambda each: (order.index(each.sort), each.due or today)))
 
@@ -163,7 +162,7 @@ def to_sign(records: Records, me: str, limit: int = 2000) -> tuple[ToSign, ...]:
     )
 
 
-def to_look_into(records: Records, me: str = "", limit: int = 500) -> tuple[ToLook, ...]:
+def to_look_into(records: Records, me: str = "", limit: int = 500, person: str = "") -> tuple[ToLook, ...]:
     """Return what waits for an eye: appeals first, then disputes, explanations and flags.
 
     Parameters
@@ -174,18 +173,21 @@ def to_look_into(records: Records, me: str = "", limit: int = 500) -> tuple[ToLo
         Who is at the desk: nobody judges their own book, so it is left out.
     limit : int
         At most so many of each sort. [things]
+    person : str
+        Only what is about this person.
     """
     with records.reading() as connection:
         names = all_names(connection)
         people = schema.people.c
         ids: dict[int, str] = dict(connection.execute(select(people.key, people.person_id)).all())
-        appeals = _appeals(connection, names, limit)
+        appeals = _appeals(connection, names, limit, person)
+    key = next((key for key, one in ids.items() if one == person), None)
     matters = [
         ToLook(ids[m.person], _named(names, ids[m.person]), m.sort, m.exercise, m.line, m.day, m.says)
-        for m in open_matters(records, limit=limit)
+        for m in open_matters(records, key, limit=limit)
     ]
     order = ("appeal", "dispute", "explanation", "flag")
-    every = [one for one in (*appeals, *matters) if one.person != me]
+    every = [one for one in (*appeals, *matters) if one.person != me and person in ("", one.person)]
     return tuple(sorted(every, key=lambda one: order.index(one.sort)))
 
 
@@ -234,29 +236,44 @@ def apprentices(connection: Connection) -> tuple[Apprentice, ...]:
     return tuple(sorted(found, key=lambda one: (one.name.casefold(), one.person)))
 
 
-def standings(connection: Connection, key: int | None = None) -> dict[int, dict[str, Shown]]:
-    """Return what practice has shown, by the person's key in the records and by criterion."""
-    table = schema.standings.c
-    query = select(table.person, table.criterion, table.held, table.last_day)
-    if key is not None:
-        query = query.where(table.person == key)
-    found: dict[int, dict[str, Shown]] = defaultdict(dict)
-    for person, criterion, held, last_day in connection.execute(query):
-        found[person][criterion] = Shown(held, last_day)
-    return dict(found)
-
-
 def points(
-    connection: Connection, syllabus: Syllabus, today: date, people: Sequence[str] | None = None
+    connection: Connection,
+    syllabus: Syllabus,
+    today: date,
+    people: Sequence[str] | None = None,
+    *,
+    undecided: bool = False,
 ) -> dict[str, dict[str, list[Point]]]:
-    """Return the outcomes that may count today, of these people or all, by id and criterion, oldest first."""
+    """Return the outcomes that may count today, by id and criterion, oldest first.
+
+    Parameters
+    ----------
+    connection : Connection
+        The open records.
+    syllabus : Syllabus
+        The criteria with their review times.
+    today : date
+        The local day.
+    people : sequence of str, optional
+        Only of these.
+    undecided : bool
+        Only where nothing was decided, or ``not yet competent`` was: the rest needs no evidence now.
+    """
     since = {c.id: add_months(today, -c.review_months) for c in syllabus.criteria.values()}
-    table = schema.points.c
+    table, decided = schema.points.c, schema.decided.c
     query = select(table.person, table.criterion, table.act, table.outcome, table.day, table.method).where(
         table.outcome != "not seen", table.day >= min(since.values(), default=today)
     )
     if people is not None:
         query = query.where(table.person.in_(people))
+    if undecided:
+        same = (decided.person == table.person) & (decided.criterion == table.criterion)
+        open_again = (
+            (decided.decision == NOT_YET) & (decided.second != "disagreed") & decided.appeal.is_(None)
+        )
+        query = query.outerjoin_from(schema.points, schema.decided, same).where(
+            decided.act.is_(None) | open_again
+        )
     found: dict[str, dict[str, list[Point]]] = defaultdict(lambda: defaultdict(list))
     for who, criterion, *facts in connection.execute(query.order_by(table.day, table.act)):
         point = Point(*facts)
@@ -265,59 +282,95 @@ def points(
     return found
 
 
-def _of_person(
-    one: Apprentice,
-    bank: Syllabus,
-    shown: Mapping[str, Shown],
-    seen: Mapping[str, list[Point]],
-    settled: Mapping[str, Decided],
-) -> list[ToSee]:
+def decided_rows(
+    connection: Connection, bank: Syllabus, today: date, only: ColumnElement[bool]
+) -> dict[str, dict[str, Decided]]:
+    """Return some decisions as they stand on a day, by id and criterion."""
+    disputes = open_disputes(connection)
+    found: dict[str, dict[str, Decided]] = defaultdict(dict)
+    for row in connection.execute(select(schema.decided).where(only)):
+        about = {c for name in disputes.get(row.person, ()) for c in bank.evidence.get(name, ())}
+        found[row.person][row.criterion] = decision_of(row, today, disputed=row.criterion in about)
+    return dict(found)
+
+
+class _About(NamedTuple):
+    """What bears on whom to see: what is held, what was seen, decisions to attend to, and those that rest."""
+
+    held: Mapping[str, date | None]
+    seen: Mapping[str, list[Point]]
+    stands: Mapping[str, Decided]
+    settled: Collection[str]
+
+
+def _held(connection: Connection) -> dict[int, dict[str, date | None]]:
+    """Return what practice has shown, by key and criterion, with the last day."""
+    table = schema.standings.c
+    found: dict[int, dict[str, date | None]] = defaultdict(dict)
+    rows = connection.execute(
+        select(table.person, table.criterion, table.last_day).where(table.held.is_(True))
+    )
+    for person, criterion, last_day in rows:
+        found[person][criterion] = last_day
+    return found
+
+
+def _to_attend(
+    connection: Connection, bank: Syllabus, today: date
+) -> tuple[dict[str, dict[str, Decided]], dict[str, set[str]]]:
+    """Return the decisions that may need somebody now, and the criteria whose decision rests."""
+    decided = schema.decided.c
+    soon = today + timedelta(days=REFRESHER_DAYS)
+    attend = (
+        (decided.decision == NOT_YET) | decided.appeal.is_not(None) | (decided.review_on <= soon).is_(True)
+    )
+    rest: dict[str, set[str]] = defaultdict(set)
+    for person, criterion in connection.execute(select(decided.person, decided.criterion).where(~attend)):
+        rest[person].add(criterion)
+    return decided_rows(connection, bank, today, attend), rest
+
+
+def _of_person(one: Apprentice, bank: Syllabus, about: _About, place: Mapping[str, int]) -> list[ToSee]:
     by_sort: dict[Sort, list[str]] = defaultdict(list)
     due: dict[Sort, date] = {}
-    for name, criterion in bank.criteria.items():
-        practice, rows, stands = shown.get(name), seen.get(name, []), settled.get(name)
-        sort = _sort(criterion, practice, rows, stands)
+    touched = {*about.held, *about.seen, *about.stands} - set(about.settled)
+    for name in sorted(touched & place.keys(), key=place.__getitem__):
+        stands = about.stands.get(name)
+        sort = _sort(bank.criteria[name], about, stands)
         if sort is None:
             continue
         by_sort[sort].append(name)
-        if stands is not None and stands.review_on is not None:
+        if stands is not None and stands.review_on is not None and sort in ("review", "refresher"):
             due[sort] = min(due.get(sort, stands.review_on), stands.review_on)
     return [ToSee(one.person, one.name, sort, tuple(names), due.get(sort)) for sort, names in by_sort.items()]
 
 
-def _sort(
-    criterion: Criterion, practice: Shown | None, rows: list[Point], stands: Decided | None
-) -> Sort | None:
-    if stands is not None:
-        by_state: dict[str, Sort] = {
-            "second refused": "again",
-            "over": "review",
-            "refresher due": "refresher",
-        }
-        if stands.state in by_state:
-            return by_state[stands.state]
-        if stands.state != "not yet":
-            return None
-    ready = ready_for(criterion, practice is not None and practice.held, rows)
-    if stands is not None and ready == "decide" and not _newer(stands, practice, rows):
+def _sort(criterion: Criterion, about: _About, stands: Decided | None) -> Sort | None:
+    if stands is not None and stands.state != "not yet":
+        return _BY_STATE.get(stands.state)
+    rows = about.seen.get(criterion.id, [])
+    ready = ready_for(criterion, criterion.id in about.held, rows)
+    if stands is not None and ready == "decide" and not _newer(stands, about.held.get(criterion.id), rows):
         return None  # the tutor has decided on this evidence
     return ready
 
 
-def _newer(stands: Decided, practice: Shown | None, rows: list[Point]) -> bool:
+_BY_STATE: dict[str, Sort] = {"second refused": "again", "over": "review", "refresher due": "refresher"}
+
+
+def _newer(stands: Decided, last_day: date | None, rows: list[Point]) -> bool:
     """Whether anything came in after a decision ``not yet competent``."""
-    last_day = None if practice is None else practice.last_day
     return any(row.act > stands.act for row in rows) or (last_day is not None and last_day > stands.day)
 
 
-def _appeals(connection: Connection, names: Mapping[str, str], limit: int) -> list[ToLook]:
+def _appeals(connection: Connection, names: Mapping[str, str], limit: int, person: str) -> list[ToLook]:
     decided = schema.decided.c
-    rows = connection.execute(
-        select(decided.person, decided.criterion, decided.by, decided.appeal)
-        .where(decided.appeal.is_not(None))
-        .order_by(decided.appeal)
-        .limit(limit)
-    ).all()
+    query = select(decided.person, decided.criterion, decided.by, decided.appeal).where(
+        decided.appeal.is_not(None)
+    )
+    if person:
+        query = query.where(decided.person == person)
+    rows = connection.execute(query.order_by(decided.appeal).limit(limit)).all()
     found: list[ToLook] = []
     for row in rows:
         opened: Any = acts.get(connection, row.appeal)

@@ -15,9 +15,8 @@ from sqlalchemy import Connection, select
 
 from kit.records import schema
 from kit.records.board import STATES, Cell, state_of
-from kit.records.decisions import Decided, decision_of, safety_count
-from kit.records.desk import Apprentice, Point, points, ready_for
-from kit.records.looking import open_disputes
+from kit.records.decisions import Decided, safety_count
+from kit.records.desk import Apprentice, Point, decided_rows, points, ready_for
 from kit.records.staff import all_names
 from kit.records.standing import keep_current
 from kit.records.store import Records
@@ -181,13 +180,7 @@ def decided_by(
     connection: Connection, people: Iterable[str], bank: Syllabus, today: date
 ) -> dict[str, dict[str, Decided]]:
     """Return the decisions about these people as they stand today, by id and criterion."""
-    decided = schema.decided.c
-    disputes = open_disputes(connection)
-    found: dict[str, dict[str, Decided]] = defaultdict(dict)
-    for row in connection.execute(select(schema.decided).where(decided.person.in_(list(people)))):
-        about = {c for name in disputes.get(row.person, ()) for c in bank.evidence.get(name, ())}
-        found[row.person][row.criterion] = decision_of(row, today, disputed=row.criterion in about)
-    return dict(found)
+    return decided_rows(connection, bank, today, schema.decided.c.person.in_(list(people)))
 
 
 def _rows(

@@ -137,7 +137,7 @@ def person_page(records: Records, person: str, today: date, syllabus: Syllabus |
         If there is no such person.
     """
     bank = syllabus or Syllabus()
-    waits = tuple(one for one in to_look_into(records) if one.person == person)
+    waits = to_look_into(records, person=person)
     with records.reading() as connection:
         names = all_names(connection)
         key = _key(connection, person, names)
