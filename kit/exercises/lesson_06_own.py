@@ -15,7 +15,6 @@ from kit.exercises.own_rules import (
     numbered,
     own_rules,
     together,
-    told,
     where_of,
 )
 from kit.marking.build import Choice, Parts, number, one, option, several
@@ -67,7 +66,7 @@ def own_cold_by(draw: Draw, profile: Profile) -> Parts:
     asks = f"By when, at the latest, must it be {target}?" if rule.has_number else "By when must it be cold?"
     return one(
         draw,
-        f"{told(rule, profile)} {story} {asks}",
+        f"{all_told([rule], profile, 'the chill')} {story} {asks}",
         _deadlines(rule, times),
         hints=[
             "Does your rule give a time? Where does its clock start?",

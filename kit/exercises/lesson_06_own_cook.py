@@ -17,7 +17,6 @@ from kit.exercises.own_rules import (
     numbered,
     own_rules,
     together,
-    told,
     under,
     where_of,
 )
@@ -296,8 +295,8 @@ def _minutes(draw: Draw, profile: Profile, rule: Rule, row: Row) -> Parts:
             )
         )
     return number(
-        f"{told(rule, profile)} The fish went in at {in_at}. From {then} until now the core was at "
-        f"{core_c:g} °C, without a break. The probe’s stated error is {PROBE_ERROR_C:g} °C. It is {now}. "
+        f"{all_told([rule], profile, 'the cook')} The fish went in at {in_at}. "
+        f"From {then} until now the core was at {core_c:g} °C, without a break. The probe’s stated error is {PROBE_ERROR_C:g} °C. It is {now}. "
         "How many more minutes must it hold, at least?",
         left,
         "min",
@@ -323,10 +322,11 @@ def _degrees(draw: Draw, profile: Profile, rule: Rule) -> Parts:
     reads_c = round(_sure_from(under(rule, profile)) - sign * draw.step(1.6, 5.2, 0.1), 1)
     away = sign * (limit_c - reads_c)
     truth = round(away + PROBE_ERROR_C, 2)
+    point = "the store" if frozen else "the cook"
     what, verb = ("middle of the frozen fish", "fall") if frozen else ("core", "rise")
     return number(
-        f"{told(rule, profile)} The probe in the {what} reads {_signed(reads_c)} °C. Its stated error is "
-        f"{PROBE_ERROR_C:g} °C. How many degrees must the reading still {verb}, at least, to be sure? "
+        f"{all_told([rule], profile, point)} The probe in the {what} reads {_signed(reads_c)} °C. "
+        f"Its stated error is {PROBE_ERROR_C:g} °C. How many degrees must the reading still {verb}, at least, to be sure? "
         "Give 1 decimal.",
         truth,
         "°C",

@@ -14,6 +14,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kit import exercises, rules
+from kit.books.joined import join
+from kit.books.kitchen import KeyHolder, make_kitchen, write_kitchen
+from kit.books.signing import make_key, unseal_key
 from kit.errors import UnknownName
 from kit.exercises import batch_08_run, lesson_06_own, lesson_06_own_cook
 from kit.exercises.own_rules import (
@@ -31,7 +34,9 @@ from kit.marking import mark
 from kit.marking.draw import Draw
 from kit.marking.model import Number, Question
 from kit.marking.sound import sound
+from kit.practice import people, start
 from kit.rules import FROM_MEMORY, PROFILES, Profile, Rule, judge_rule
+from kit.views.practice_desk import PracticeDesk
 
 WALK = Path(__file__).resolve().parents[1] / "benchmarks" / "walk_bank.py"
 _spec = importlib.util.spec_from_file_location("walk_bank_own", WALK)
@@ -331,3 +336,29 @@ def test_the_walk_goes_through_every_profile_and_a_tighter_kitchen():
     assert {profile.id for _, profile in drawn if any(rule.tightened for rule in profile)} == set(PROFILES)
     assert len(drawn) == 20 * 6
     assert len(list(walk_bank.drawn_under("hold-from-the-list", 20))) == 20
+
+
+def test_the_page_names_the_same_rules_at_the_top_and_in_the_task(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setenv("SMOKEHOUSE_HOME", str(tmp_path / "home"))
+    sealed, _ = make_key("smoke over alder", cost=2**14)
+    tutor = KeyHolder("tutor", "Mara Quill", sealed.public)
+    kitchen = make_kitchen(
+        "Quay Kitchen",
+        profile="uk",
+        keys=[tutor],
+        signer=unseal_key(sealed, "smoke over alder"),
+        tighter=walk_bank.TIGHTER["uk"],
+    )
+    write_kitchen(tmp_path / "quay.toml", kitchen)
+    ana = people.create("Ana")
+    for joined, title in ((False, "Ireland"), (True, "Quay Kitchen: United Kingdom, with house limits")):
+        if joined:
+            join(tmp_path / "quay.toml")
+        desk = PracticeDesk(start(ana.id))
+        assert desk.head().rules == f"Rules in force: {title}"
+        for name in IDS:
+            text = desk.standing(name).form["text"]
+            assert f"Your kitchen works under: {title}." in text, name
+            assert text.count("Your kitchen works under: ") == 1
