@@ -296,7 +296,8 @@ def _minutes(draw: Draw, profile: Profile, rule: Rule, row: Row) -> Parts:
         )
     return number(
         f"{all_told([rule], profile, 'the cook')} The fish went in at {in_at}. "
-        f"From {then} until now the core was at {core_c:g} °C, without a break. The probe’s stated error is {PROBE_ERROR_C:g} °C. It is {now}. "
+        f"From {then} until now the core was at {core_c:g} °C, without a break. "
+        f"The probe’s stated error is {PROBE_ERROR_C:g} °C. It is {now}. "
         "How many more minutes must it hold, at least?",
         left,
         "min",
@@ -326,8 +327,8 @@ def _degrees(draw: Draw, profile: Profile, rule: Rule) -> Parts:
     what, verb = ("middle of the frozen fish", "fall") if frozen else ("core", "rise")
     return number(
         f"{all_told([rule], profile, point)} The probe in the {what} reads {_signed(reads_c)} °C. "
-        f"Its stated error is {PROBE_ERROR_C:g} °C. How many degrees must the reading still {verb}, at least, to be sure? "
-        "Give 1 decimal.",
+        f"Its stated error is {PROBE_ERROR_C:g} °C. How many degrees must the reading still {verb}, at "
+        "least, to be sure? Give 1 decimal.",
         truth,
         "°C",
         one_sided="at least",
