@@ -256,6 +256,7 @@ def test_a_dispute_and_a_flag_are_looked_at_and_wait_no_more(at_desk):
         items = lists(seat.today)["To look into"]["items"]
         item = next(one for one in items if one["tag"].startswith(word))
         seat.ask(seat.today, **item["buttons"][0]["ask"])
+        assert ("The kit takes for right" in text(seat.panel.head)) == (word == "disputed mark")
         seat.fill(outcome=outcome, reason="Looked at it together.")
         assert "Recorded" in seat.sign()
         count -= 1

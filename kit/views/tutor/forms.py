@@ -7,19 +7,17 @@ anybody signs, and the one call that records exactly that.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-from datetime import date
-from typing import Any, Literal
+from typing import Any
 
 from kit.errors import BadData, UnknownName
 from kit.records import acts, deciding, looking, observing, staff, words
-from kit.records.acts import Act
+from kit.records.desk_matter import matter
 from kit.records.desk_person import SUPPORTS, criterion_page, person_page
 from kit.records.following import COMPETENT, NOT_YET
 from kit.records.page import step_title
 from kit.records.staff import Hand
+from kit.views.tutor.form import Field, Form, Proposal, day_of, number_of
 
-Kind = Literal["text", "long", "date", "pick", "one", "tick"]
 KIND_OF = {
     "observe": "observed",
     "decide": "decided",
@@ -37,38 +35,6 @@ MEASURE_LABELS = {
     "weight_before_g": "Weight before [g]",
     "weight_after_g": "Weight after [g]",
 }
-
-
-@dataclass(frozen=True)
-class Field:
-    """One field: its name, its label, what kind it is, what may be chosen, and what stands there first."""
-
-    name: str
-    label: str
-    kind: Kind
-    options: tuple[tuple[str, str], ...] = ()
-    value: Any = ""
-    group: str = ""
-
-
-@dataclass(frozen=True)
-class Form:
-    """What a form asks, and about whom and what."""
-
-    sort: str
-    title: str
-    about: tuple[tuple[str, str], ...]
-    fields: tuple[Field, ...]
-    person: str
-    facts: Mapping[str, Any] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class Proposal:
-    """What will be recorded, line by line, and the call that records it."""
-
-    lines: tuple[tuple[str, str], ...]
-    record: Callable[[Hand], Act]
 
 
 def may(roles: frozenset[str], form: str) -> bool:
@@ -159,13 +125,13 @@ def _propose_observe(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propo
     measures = {
         name: number
         for name in MEASURE_LABELS
-        if (number := _number(MEASURE_LABELS[name], values[name])) is not None
+        if (number := number_of(MEASURE_LABELS[name], values[name])) is not None
     }
     question = values["question"].strip()
     seen = observing.Observation(
         form.person,
         form.facts["step"],
-        _day(values["day"]),
+        day_of(values["day"]),
         points,
         method=values["method"],
         batch=values["batch"].strip(),
@@ -323,6 +289,7 @@ def _look_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
         ("What", f"{sort}, {ask['about']}"),
         ("Where", f"line {ask['line']} of the book" if ask["line"] else "the whole book"),
         ("Words", str(ask["quote"])),
+        *_behind(hand, ask),
     )
     options = tuple((text, text) for text in looking.OUTCOMES[sort])
     fields = (
@@ -333,12 +300,29 @@ def _look_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
     return Form("look", f"Look at a {sort}", about, fields, str(ask["person"]), facts)
 
 
+def _behind(hand: Hand, ask: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """Return the question behind a dispute or an explanation, the answers given, and the right one."""
+    if ask["sort"] == "flag":
+        return []
+    found = matter(hand.records, str(ask["person"]), int(ask["line"]), hand.syllabus)
+    rows = [("The question", found.question)]
+    for one in found.answers:
+        slip = f" ({one.slip})" if one.slip else ""
+        rows.append((f"Answer on line {one.line}: {one.verdict}{slip}", one.said))
+    if found.right:
+        rows += [
+            ("The kit takes for right", found.right),
+            ("Because", found.worked or "no working is on file"),
+        ]
+    return rows
+
+
 def _propose_look(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
     facts, outcome, reason = form.facts, values["outcome"], values["reason"]
     if outcome not in looking.OUTCOMES[facts["sort"]]:
         raise BadData("what you found", "nothing is chosen", " or ".join(looking.OUTCOMES[facts["sort"]]))
     deciding._check_reason(reason)
-    lines = (*form.about, ("Found", outcome), ("Reason", reason.strip()))
+    lines = (*form.about[:4], ("Found", outcome), ("Reason", reason.strip()))
     return Proposal(
         lines,
         lambda signed: looking.look_at(
@@ -365,13 +349,13 @@ def _note_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
 
 
 def _propose_note(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
-    topic, text, day = values["topic"], values["text"].strip(), _day(values["day"])
+    topic, text, day = values["topic"], values["text"].strip(), day_of(values["day"])
     if day > hand.today():
         raise BadData("the day", f"{day.isoformat()} lies ahead", f"{hand.today().isoformat()} or earlier")
     facts: dict[str, Any] = {"day": day.isoformat()}
     says = ""
     if topic == "hours":
-        hours = _number("Hours worked", values["hours"])
+        hours = number_of("Hours worked", values["hours"])
         if hours is None or not 0 < hours <= 100:
             raise BadData("the hours", f"{values['hours']!r} was typed", "a number above 0, up to 100")
         facts["hours"], says = hours, f"{hours:g} h"
@@ -401,22 +385,6 @@ def _basis_words(basis: deciding.Basis) -> str:
     if basis.entries:
         parts.append(f"{len(basis.entries)} answers of the book, right first time")
     return " and ".join(parts) or "no evidence that counts today"
-
-
-def _number(label: str, typed: str) -> float | None:
-    tidy = typed.strip().replace(",", ".")
-    if not tidy:
-        return None
-    try:
-        return float(tidy)
-    except ValueError:
-        raise BadData(label, f"{typed.strip()!r} is no number", "a number such as 72.4") from None
-
-
-def _day(value: Any) -> date:
-    if not isinstance(value, date):
-        raise BadData("the day", "none is chosen", "a day such as 2026-03-02")
-    return value
 
 
 _FORMS: dict[

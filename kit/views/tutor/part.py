@@ -17,7 +17,8 @@ from kit.records.deciding import Changed
 from kit.records.staff import Hand
 from kit.views.sheet import STYLE, Sheet, plain, script
 from kit.views.tutor import pages
-from kit.views.tutor.forms import Field, Form, Proposal, form_for, propose
+from kit.views.tutor.form import Field, Form, Proposal
+from kit.views.tutor.forms import form_for, propose
 
 FRONT = Path(__file__).resolve().parent / "front"
 NOTHING_OPEN = "No form is open. Open one from a list above, from a person's page or from the evidence."

@@ -1,0 +1,70 @@
+"""What a form of the desk is made of: its fields, and the proposal that comes of it. No widgets here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any, Literal
+
+from kit.errors import BadData
+from kit.records.acts import Act
+from kit.records.staff import Hand
+
+Kind = Literal["text", "long", "date", "pick", "one", "tick"]
+
+
+@dataclass(frozen=True)
+class Field:
+    """One field: its name, its label, what kind it is, what may be chosen, and what stands there first."""
+
+    name: str
+    label: str
+    kind: Kind
+    options: tuple[tuple[str, str], ...] = ()
+    value: Any = ""
+    group: str = ""
+
+
+@dataclass(frozen=True)
+class Form:
+    """What a form asks, and about whom and what."""
+
+    sort: str
+    title: str
+    about: tuple[tuple[str, str], ...]
+    fields: tuple[Field, ...]
+    person: str
+    facts: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """What will be recorded, line by line, and the call that records it."""
+
+    lines: tuple[tuple[str, str], ...]
+    record: Callable[[Hand], Act]
+
+
+def number_of(label: str, typed: str) -> float | None:
+    """Return a number as somebody typed it, with a point or a comma; None if nothing is typed.
+
+    Examples
+    --------
+    >>> number_of("Core temperature", "72,4")
+    72.4
+    """
+    tidy = typed.strip().replace(",", ".")
+    if not tidy:
+        return None
+    try:
+        return float(tidy)
+    except ValueError:
+        raise BadData(label, f"{typed.strip()!r} is no number", "a number such as 72.4") from None
+
+
+def day_of(value: Any) -> date:
+    """Return a day, or say in words that none is chosen."""
+    if not isinstance(value, date):
+        raise BadData("the day", "none is chosen", "a day such as 2026-03-02")
+    return value
