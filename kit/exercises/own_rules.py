@@ -256,17 +256,20 @@ def told(rule: Rule, profile: Profile, *, lead: str = "Your kitchen’s rule") -
     Your kitchen’s rule: from 0 to 4 °C (house limit). The rule under it says from 0 to 5 °C.
     Source: Advice for businesses about food temperatures, Food Safety Authority of Ireland.
     """
+    return f"{_said(rule, lead)} Source: {source_of(rule, profile)}."
+
+
+def _said(rule: Rule, lead: str) -> str:
+    words = f"{lead}: {limit_of(rule)}."
     if rule.tightened:
-        words = f"The rule under it says {rule.tightened}."
-    elif rule.rows:  # its words are the list itself
-        words = ""
-    else:
-        words = f"In plain words: {rule.says}"
-    return " ".join(f"{lead}: {limit_of(rule)}. {words} Source: {source_of(rule, profile)}.".split())
+        return f"{words} The rule under it says {rule.tightened}."
+    return words if rule.rows else f"{words} In plain words: {rule.says}"  # a list is its own words
 
 
 def all_told(rules: Sequence[Rule], profile: Profile, point: str) -> str:
     """Return the rules of one point as a question tells them, with the name of the profile.
+
+    A source that several share is named once, after them.
 
     Examples
     --------
@@ -276,8 +279,11 @@ def all_told(rules: Sequence[Rule], profile: Profile, point: str) -> str:
     'Your kitchen works under: Ireland'
     """
     lead = f"Rule for {point}"
-    said = " ".join(
-        told(rule, profile, lead=lead if len(rules) == 1 else f"{lead}, {number} of {len(rules)}")
-        for number, rule in enumerate(rules, start=1)
-    )
+    leads = [f"{lead}, {number} of {len(rules)}" for number in range(1, len(rules) + 1)]
+    named = list(zip(rules, leads if len(rules) > 1 else [lead], strict=True))
+    sources = {source_of(rule, profile) for rule in rules}
+    if len(sources) == 1:
+        said = " ".join(_said(rule, lead) for rule, lead in named) + f" Source: {sources.pop()}."
+    else:
+        said = " ".join(told(rule, profile, lead=lead) for rule, lead in named)
     return f"Your kitchen works under: {profile.title}. {said}"
