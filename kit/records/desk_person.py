@@ -73,6 +73,15 @@ class DecisionShown:
     reason: str
     signature: str
     second_by: str
+    second_reason: str = ""
+
+    @property
+    def second_says(self) -> str:
+        """Who gave or refused the second signature, and why; empty where there is none."""
+        if not self.second_by:
+            return ""
+        did = "agreed" if self.stands.second == "agreed" else "refused"
+        return f"{self.second_by} {did}: {self.second_reason or words.ERASED}"
 
 
 @dataclass(frozen=True)
@@ -267,18 +276,16 @@ def _decision(
     row = connection.execute(select(schema.acts).where(table.number == stands.act)).one()
     public = connection.scalar(select(keys.public).where(keys.key_id == row.key_id, keys.person == row.by))
     act = acts._act(row)
-    second = connection.scalar(
-        select(table.by)
-        .join(schema.decided, schema.decided.c.second_act == table.number)
-        .where(schema.decided.c.act == stands.act)
-    )
+    number = connection.scalar(select(schema.decided.c.second_act).where(schema.decided.c.act == stands.act))
+    second = None if number is None else acts.get(connection, number)
     return DecisionShown(
         criterion,
         stands,
         names.get(stands.by, words.ERASED),
         words.tell(connection, act.facts.get("reason", "")),
         signature_words(row, public),
-        "" if second is None else names.get(second, words.ERASED),
+        "" if second is None else names.get(second.by, words.ERASED),
+        "" if second is None else words.tell(connection, second.facts.get("reason", "")),
     )
 
 

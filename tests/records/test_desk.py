@@ -132,6 +132,8 @@ def test_a_second_signature_is_never_asked_of_whoever_decided(room):
     deciding.verify(room.verifier, act.number, False, "One day is missing.")
     assert desk.to_sign(room.records, room.verifier.person) == ()
     assert room.to_see()["p-ana", "again"] == ("COK-K02",)
+    page = desk_person.criterion_page(room.tutor, "p-ana", "COK-K02")
+    assert page.decision.second_says == "Ines Roald refused: One day is missing."
 
 
 def test_what_was_looked_at_waits_no_more(room):

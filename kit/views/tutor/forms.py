@@ -216,6 +216,7 @@ def _second_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
         ("Decision", f"{page.stands.says}, act {page.stands.act} of {page.stands.day.isoformat()}"),
         ("Decided by", f"{page.decision.by_name}; {page.decision.signature}"),
         ("Reason given", page.decision.reason),
+        *([("Second signature", page.decision.second_says)] if page.decision.second_says else []),
     )
     agree = (("I agree", "agree"), ("I do not agree", "disagree"))
     fields = (
@@ -286,7 +287,7 @@ def _look_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
         raise UnknownName("sort of matter", sort, looking.OUTCOMES)
     about = (
         ("Apprentice", str(ask["name"])),
-        ("What", f"{sort}, {ask['about']}"),
+        ("What", f"{sort}, {ask['about'] if sort == 'flag' else _title(hand, str(ask['about']))}"),
         ("Where", f"line {ask['line']} of the book" if ask["line"] else "the whole book"),
         ("Words", str(ask["quote"])),
         *_behind(hand, ask),
@@ -298,6 +299,13 @@ def _look_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
     )
     facts = {"sort": sort, "line": int(ask["line"]), "kind": str(ask["about"]) if sort == "flag" else ""}
     return Form("look", f"Look at a {sort}", about, fields, str(ask["person"]), facts)
+
+
+def _title(hand: Hand, exercise: str) -> str:
+    try:
+        return hand.syllabus.title(exercise)
+    except UnknownName:
+        return exercise
 
 
 def _behind(hand: Hand, ask: Mapping[str, Any]) -> list[tuple[str, str]]:

@@ -128,14 +128,14 @@ def criterion_blocks(
     ]
     if page.decision is not None:
         shown = page.decision
-        second = f"; second signature by {shown.second_by}" if shown.second_by else ""
         rows = [
             (
                 "Decision on file",
                 f"act {shown.stands.act}, {shown.stands.says}, {long_day(shown.stands.day)}",
             ),
-            ("Decided by", f"{shown.by_name}; {shown.signature}{second}"),
+            ("Decided by", f"{shown.by_name}; {shown.signature}"),
             ("Reason given", shown.reason),
+            *([("Second signature", shown.second_says)] if shown.second_says else []),
         ]
         blocks += [title("Decision", level=4), facts(rows)]
     blocks += _seen(page.seen, "Observations and oral checks", told)

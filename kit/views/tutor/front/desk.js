@@ -40,7 +40,7 @@ const sign = (state, count) =>
 const BLOCKS = {
   title: (block) => h(block.level < 4 ? "h3" : "h4", { class: "d-title", "data-k": block.key, tabindex: block.key ? "-1" : null }, block.text),
   text: (block) => prose(block.text, block.note ? "sk-note d-note" : "sk-prose"),
-  facts: (block) => h("dl", { class: "d-facts" }, block.rows.map(([label, value]) => h("div", {}, h("dt", {}, label), h("dd", {}, marked(value))))),
+  facts: (block) => h("dl", { class: `d-facts${block.rows.some(([, value]) => value.length > 70) ? " d-long" : ""}` }, block.rows.map(([label, value]) => h("div", {}, h("dt", {}, label), h("dd", {}, marked(value))))),
   say: (block) => h("div", { class: `d-say d-${block.tone}`, role: block.tone === "error" ? "alert" : "status", "data-k": block.key, tabindex: "-1" }, prose(block.text)),
   buttons: (block, page) => h("div", { class: "sk-inline d-buttons" }, block.buttons.map((one) => button(one, page))),
   picture: (block) => pictureNode(block.picture),
@@ -125,7 +125,7 @@ const BLOCKS = {
     page.toGrid = () => { const node = table.querySelector('[data-row][tabindex="0"]'); if (node) node.focus(); };
     return block.rows.length ? h("div", { class: "d-scroll" }, table) : h("p", { class: "sk-note" }, block.empty);
   },
-  key: (block) => h("details", { class: "d-fold" }, h("summary", {}, "How to read a cell"), h("ul", { class: "d-key" }, block.rows.map(([state, count, word, says]) => h("li", {}, sign(state, count), h("span", {}, h("b", {}, word), ` ${says}`))))),
+  key: (block) => h("details", { class: "d-fold" }, h("summary", {}, "How to read a cell"), h("ul", { class: "d-key" }, block.rows.map(([state, count, word, says]) => h("li", {}, sign(state, count), h("span", {}, h("b", {}, word), `: ${says}`))))),
 };
 
 const button = (one, page) => {
