@@ -216,7 +216,7 @@ def files_about(connection: Connection, person: str | None = None) -> dict[str, 
     found: dict[str, set[str]] = {}
     for kind in ("attached", "observed", "decided"):
         for act in acts.read(connection, kind=kind, person=person):
-            if act.person and act.facts.get("files"):
+            if act.person and isinstance(act.facts, dict) and isinstance(act.facts.get("files"), list):
                 found.setdefault(act.person, set()).update(act.facts["files"])
     return found
 

@@ -6,12 +6,13 @@ chain, and `check_chain` compares.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Connection, Table, delete, insert, select, update
+from sqlalchemy import Connection, Row, Table, delete, insert, select, update
 
 from kit.records import acts, schema
 from kit.records.acts import Act, Head
@@ -76,15 +77,25 @@ def check_chain(records: Records) -> ChainReport:
 def _walk(connection: Connection, problems: list[str]) -> Head:
     before = Head(0, "")
     publics: dict[tuple[str, str], str] = {}
-    for row in connection.execute(select(schema.acts).order_by(schema.acts.c.number)):
-        if row.kind == "key added":
-            facts = acts._act(row).facts
-            publics[facts["key_id"], row.person] = facts["public"]
-        problem = acts.problem_of(row, before, publics.get((row.key_id, row.by)))
-        if problem:
-            problems.append(problem)
-        before = Head(row.number, row.hash)
+    try:
+        for row in connection.execute(select(schema.acts).order_by(schema.acts.c.number)):
+            if row.kind == "key added":
+                publics |= _public_in(row)
+            problem = acts.problem_of(row, before, publics.get((row.key_id, row.by)))
+            if problem:
+                problems.append(problem)
+            before = Head(row.number, row.hash)
+    except (TypeError, ValueError):  # a moment or a number that is none
+        problems.append(f"act {before.number + 1} cannot be read: it was changed after it was recorded")
     return before
+
+
+def _public_in(row: Row[Any]) -> dict[tuple[str, str], str]:
+    try:
+        facts = json.loads(row.facts)
+        return {(facts["key_id"], row.person): facts["public"]}
+    except (ValueError, TypeError, KeyError):  # the hash says so as well
+        return {}
 
 
 def _compare(records: Records, kept: dict[str, set[Any]]) -> list[str]:

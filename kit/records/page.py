@@ -111,7 +111,7 @@ def shown_cell(
     right = min(cell.days_right, cell.days_needed)
     tally = f"tally-{right}-{cell.days_needed}"
     sign = {"shown": f"{tally}-shown", "sitting": f"{tally}-sitting"}.get(state, tally)
-    words = f"{STATES[state]}; right first time on {cell.days_right} of {cell.days_needed} days"
+    words = f"{STATES[state]}; right first time on {cell.days_right} days ({cell.days_needed} needed)"
     return ShownCell(sign, words, target=target)
 
 

@@ -278,6 +278,8 @@ HARM = {
     "does not follow from": "UPDATE decided SET decision = 'competent'",
     "'roles'": "INSERT INTO roles VALUES ('s-nobody', 'manager', '2026-01-01 00:00:00.000000', NULL)",
     "words kept under": "UPDATE words SET text = 'Well done'",
+    "act 4 was changed": "UPDATE acts SET facts = 'no facts' WHERE number = 4",  # somebody's key
+    "cannot be read": "UPDATE acts SET at = 'yesterday' WHERE number = 3",
 }
 
 

@@ -249,7 +249,7 @@ def _practice(connection: Connection, person: str) -> dict[str, str]:
     )
     return {
         row.criterion: f"practice, unsupervised: {'shown, ' if row.held else ''}right first time on "
-        f"{row.days_right} of {row.days_needed} days"
+        f"{row.days_right} days ({row.days_needed} needed)"
         for row in rows
     }
 
