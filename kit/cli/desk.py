@@ -67,7 +67,7 @@ def who(name: str | None) -> Member:
         raise BadData(
             str(default_path()),
             "there are no records on this machine yet",
-            "answer books: smokehouse take-in BOOK",
+            "a manager (smokehouse staff begin NAME) and answer books (smokehouse take-in BOOK)",
             "To see an invented cohort: smokehouse demo --keep FOLDER",
         )
     records = open_records(make=False)

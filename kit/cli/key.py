@@ -128,6 +128,7 @@ def new() -> None:
     click.echo(f"Recovery code:           {code}")
     click.echo("Print the code and lock it away, not beside this machine. It is shown only now.")
     click.echo("It mends a lost password. Without both, this key cannot be opened again.")
+    click.echo("A manager puts it on file: smokehouse staff key YOUR-NAME FILE --as MANAGER")
 
 
 @command.command("recover")

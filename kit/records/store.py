@@ -98,8 +98,8 @@ def open_records(path: str | Path | None = None, *, make: bool = True, busy_s: f
             raise BadData(
                 str(file),
                 "there are no records here",
-                "a file made by `smokehouse take-in`",
-                "Has a book been taken in on this machine?",
+                "a file made by `smokehouse staff begin` or `smokehouse take-in`",
+                "Is SMOKEHOUSE_HOME as it should be?",
             )
         _make_private(file)
     engine = engine_for(file, busy_s)
