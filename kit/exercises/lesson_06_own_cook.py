@@ -179,7 +179,10 @@ def own_cook_log(draw: Draw, profile: Profile) -> Parts:
 
 
 def _where(rules: Sequence[Rule], profile: Profile) -> str:
-    return " ".join(f"The rule: {limit_words(rule)} ({where_of(rule, profile)})." for rule in rules)
+    """Say each rule with its place, and what is to know about it: for whom it was written, for instance."""
+    return " ".join(
+        f"The rule: {limit_words(rule)} ({where_of(rule, profile)}). {rule.note}".strip() for rule in rules
+    )
 
 
 _REASONS = {

@@ -125,6 +125,12 @@ def test_a_tighter_house_limit_changes_a_truth(name: str, profile: str):
     assert (answers(rules.load(profile)) != answers(KITCHENS[profile])) != rule_in_words
 
 
+def test_a_rule_that_says_for_whom_it_is_says_so_in_the_worked_answer():
+    for name in ("own-cook-log", "own-cook-batch"):
+        worked = exercises.question(name, 2, "us-retail").worked
+        assert "far below a 6-log kill of Listeria" in worked
+
+
 def test_one_record_meets_the_profile_and_misses_the_tighter_house_limit():
     time = tuple(float(minute) for minute in range(0, 60, 2))
     core = tuple(min(20.0 + 2 * minute, 76.0) for minute in time)
@@ -310,7 +316,7 @@ def test_a_rule_of_the_kitchens_own_gives_a_number_where_the_profile_has_none():
             assert sound(exercises.question(name, seed, both)) == []
 
 
-@pytest.mark.parametrize("profile", ["ie", "us-processor"])
+@pytest.mark.parametrize("profile", ["ie", "us-retail", "us-processor"])
 def test_the_whole_batch_is_judged_by_the_same_rules(profile: str):
     game, own = batch_08_run.limits(profile), own_rules(rules.load(profile))
     assert (game.cook, *game.chill, game.store) == (*own.cook, *own.chill, *own.store)
