@@ -73,7 +73,7 @@ def who(name: str | None) -> Member:
     records = open_records(make=False)
     try:
         if name is not None:
-            return staff.find(records, name)
+            return _able(staff.find(records, name))
         able = [m for m in staff.members(records) if set(m.roles) & set(AT_THE_DESK)]
     finally:
         records.close()
@@ -83,6 +83,17 @@ def who(name: str | None) -> Member:
     if not able:
         raise BadData("the desk", "nobody may sit at it yet", "a manager: smokehouse staff begin NAME")
     raise BadData("smokehouse desk", "nobody was named", f"--as NAME, one of: {listed}")
+
+
+def _able(member: Member) -> Member:
+    from kit.records.acts import NotAllowed
+
+    if not set(member.roles) & set(AT_THE_DESK):
+        raise NotAllowed(
+            f"{member.name} is {' and '.join(member.roles) or 'nobody with a role'} here. The desk is for "
+            "tutors, verifiers and managers; a manager enrols them: `smokehouse staff enrol`."
+        )
+    return member
 
 
 def prepare(folder: Path) -> Path:

@@ -45,6 +45,11 @@ def test_a_name_that_nobody_bears_is_refused(capfd, staffed):
     assert "Nemo" in told(capfd, "--as", "Nemo", "--no-browser")
 
 
+def test_an_apprentice_has_no_seat_at_the_desk(capfd, staffed, throw_away_home: Path):
+    assert "Tam Ferris is apprentice here" in told(capfd, "--as", "Tam", "--no-browser")
+    assert not (throw_away_home / "tutor" / "desk").exists()
+
+
 def test_the_only_one_need_not_be_named(throw_away_home: Path):
     records = open_records(default_path())
     staff.begin(records, "Hedda Quill")

@@ -346,6 +346,44 @@ def test_a_form_with_words_in_it_is_not_thrown_away_by_another(at_desk):
     assert seat.panel.form.sort == "note"
 
 
+def test_anything_chosen_in_a_form_counts_as_typed(at_desk):
+    seat = at_desk()
+    seat.open("note", "Eithne")
+    assert not seat.panel.touched
+    seat.fill(hours="6")
+    assert seat.panel.touched
+    seat.open("decide", "Eithne", criterion="COK-P03")
+    assert "Close it first" in text(seat.person) and seat.panel.fields["hours"].value == "6"
+
+
+def test_what_somebody_else_recorded_is_read_again(at_desk):
+    seat, other = at_desk(), at_desk("Ines Roald")
+    other.ask(other.today, **lists(other.today)["To sign"]["items"][0]["buttons"][1]["ask"])
+    other.fill(agrees="agree", reason="Read the sheets.")
+    assert "Recorded" in other.sign()
+    assert "2 decisions of your own" in text(seat.today)
+    seat.ask(seat.today, do="again")
+    assert "1 decision of your own" in text(seat.today)
+
+
+@pytest.mark.parametrize(
+    ("error", "says"),
+    [(OSError(28, "No space left"), "The disk refused: No space left."), (RuntimeError("x"), "has a fault")],
+)
+def test_a_fault_is_said_on_the_page_and_the_page_goes_on(at_desk, monkeypatch, error, says):
+    seat = at_desk()
+
+    def fail(*_: Any, **__: Any) -> None:
+        raise error
+
+    monkeypatch.setattr("kit.records.desk_board.cohort", fail)
+    seat.ask(seat.board, do="board", step="cook")
+    assert says in text(seat.board) and blocks(seat.board, "grid")
+    monkeypatch.undo()
+    seat.ask(seat.board, do="board", step="cook")
+    assert says not in text(seat.board)
+
+
 def test_a_key_that_is_not_on_this_machine_is_said(at_desk, throw_away_home):
     seat = at_desk()
     for path in (throw_away_home / "tutor" / "keys").glob("*.json"):

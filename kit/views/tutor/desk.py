@@ -137,6 +137,8 @@ class TutorDesk:
         elif what == "another":
             self._person = {"person": "", "criterion": "", "search": ""}
             self._show_person("finder")
+        elif what == "again":
+            self._again()
         elif what == "close board":
             self._board["cell"] = None
             self._show_board()
@@ -147,7 +149,8 @@ class TutorDesk:
     def _open_form(self, ask: Mapping[str, Any]) -> None:
         panel = self.sign()
         if isinstance(panel, Panel):
-            if panel.form is not None and any(_typed(panel)):
+            if panel.touched:
+                assert panel.form is not None
                 raise BadData(
                     "the form",
                     f"“{panel.form.title}” is open and something is typed in it",
@@ -246,14 +249,15 @@ class TutorDesk:
         assert self._records is not None and self._panel is not None
         with self._records.reading() as connection:
             end = head(connection)
-        for name, show in (
-            ("today", self._show_today),
-            ("board", self._show_board),
-            ("person", self._show_person),
-        ):
+        self._again()
+        self._panel.result.show([pages.say(recorded_words(act, end))], focus="said", near=True)
+
+    def _again(self) -> None:
+        """Read everything that is on the page again: somebody else may have recorded something."""
+        parts = {"today": self._show_today, "board": self._show_board, "person": self._show_person}
+        for name, show in parts.items():
             if name in self._parts:
                 show()
-        self._panel.result.show([pages.say(recorded_words(act, end))], focus="said", near=True)
 
     def _key_id(self) -> str:
         keys = schema.signing_keys.c
@@ -312,18 +316,6 @@ def close_old_widgets() -> None:
     from ipywidgets import Widget
 
     Widget.close_all()
-
-
-def _typed(panel: Panel) -> list[bool]:
-    """Return for each field of text whether something is typed in it."""
-    return [
-        isinstance(value, str) and bool(value.strip())
-        for name, value in panel.values().items()
-        if name in _TEXTS
-    ]
-
-
-_TEXTS = ("reason", "text", "notes", "batch", "question", "answer")
 
 
 def _records_here() -> Records | None:

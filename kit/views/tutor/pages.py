@@ -90,7 +90,11 @@ def who_block(name: str, roles: frozenset[str], today: date) -> list[Block]:
         ]
     does = "".join(f"{says}. " for role, says in ROLE_SAYS.items() if role in roles)
     says = does.strip() or "No role at this desk now. A manager enrols people: smokehouse staff enrol."
-    return [title(f"{name} is at the desk", level=2), words(f"{long_day(today)}. {says}", note=True)]
+    return [
+        title(f"{name} is at the desk", level=2),
+        words(f"{long_day(today)}. {says}", note=True),
+        buttons(button("Read everything again", do="again")),
+    ]
 
 
 def today_blocks(
@@ -133,7 +137,12 @@ def board_blocks(found: Cohort, step: str, search: str, bank: Syllabus) -> list[
     if step == STEPS:
         blocks += [words(_overview_words(found), note=True), _overview(found, steps, nobody)]
     else:
-        blocks += [_step_grid(found, step, nobody), {"kind": "key", "rows": [list(row) for row in KEY]}]
+        moves = "A cell opens the evidence, a name the person. Arrow keys move, Enter opens."
+        blocks += [
+            words(moves, note=True),
+            _step_grid(found, step, nobody),
+            {"kind": "key", "rows": [list(row) for row in KEY]},
+        ]
         rows = [(c.id + ("†" if c.safety_critical else ""), c.text) for c in _columns(found, step)]
         blocks.append(fold("The criteria in words", facts(rows)))
     if found.not_enrolled:
@@ -264,7 +273,8 @@ def _list(key: str, text: str, count: int, items: list[Block], whole: int, empty
 def _overview_words(found: Cohort) -> str:
     return (
         f"{found.people} people. A cell says on how many criteria of the step somebody is competent today, "
-        "and how many more are ready for a decision. Open a cell for the step, a name for the person."
+        "and how many more are ready for a decision. A cell opens the step, a name the person. Arrow keys move, "
+        "Enter opens."
     )
 
 

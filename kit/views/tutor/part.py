@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from functools import cache
@@ -21,6 +22,11 @@ from kit.views.tutor.form import Field, Form, Proposal
 from kit.views.tutor.forms import form_for, propose
 
 FRONT = Path(__file__).resolve().parent / "front"
+_LOG = logging.getLogger("kit.views")
+FAULT = (
+    "The desk has a fault. Reload the page, and look at what was recorded last before you try again. "
+    "Please tell who looks after this machine."
+)
 NOTHING_OPEN = "No form is open. Open one from a list above, from a person's page or from the evidence."
 
 
@@ -78,6 +84,19 @@ class Part(Sheet):
         self._ask(content)
         self.send({"reply": "done"})
 
+    def _hear(self, _widget: Any, content: Any, buffers: Any) -> None:
+        """Hear a message; a fault of ours or of the disk is said in the words of the desk."""
+        try:
+            if isinstance(content, Mapping):
+                self.heard(content)
+        except KitError as error:
+            self.trouble(content, str(error))
+        except OSError as error:
+            self.trouble(content, plain_words(error))
+        except Exception:  # the page must not wait for ever
+            _LOG.exception("A message from the desk could not be answered.")
+            self.trouble(content, FAULT)
+
     def trouble(self, content: Mapping[str, Any], words: str) -> None:
         """Say above the blocks why what was asked could not be done."""
         old = [block for block in self.shown["blocks"] if block.get("key") != "trouble"]
@@ -113,6 +132,7 @@ class Panel(w.VBox):
         self.form: Form | None = None
         self.proposal: Proposal | None = None
         self.fields: dict[str, Any] = {}
+        self._first: dict[str, Any] = {}
         self.head, self.preview, self.result = (
             Part(self._heard, name) for name in ("form", "preview", "result")
         )
@@ -143,6 +163,7 @@ class Panel(w.VBox):
         self.result.show([])
         self._clear()
         self.fields = {field.name: made_field(field) for field in self.form.fields}
+        self._first = self.values()
         for name, value in (keep or {}).items():
             if name in self.fields:
                 self.fields[name].value = value
@@ -162,6 +183,11 @@ class Panel(w.VBox):
     def values(self) -> dict[str, Any]:
         """Return what is typed now. The password is no field, so it is never among them."""
         return {name: widget.value for name, widget in self.fields.items()}
+
+    @property
+    def touched(self) -> bool:
+        """Whether a form is open and something in it was typed or chosen."""
+        return self.form is not None and self.values() != self._first
 
     def _heard(self, content: Mapping[str, Any]) -> None:
         if content.get("do") == "close":
