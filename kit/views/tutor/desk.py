@@ -254,7 +254,11 @@ class TutorDesk:
 
     def _again(self) -> None:
         """Read everything that is on the page again: somebody else may have recorded something."""
-        parts = {"today": self._show_today, "board": self._show_board, "person": self._show_person}
+        parts: dict[str, Callable[[], None]] = {
+            "today": self._show_today,
+            "board": self._show_board,
+            "person": self._show_person,
+        }
         for name, show in parts.items():
             if name in self._parts:
                 show()

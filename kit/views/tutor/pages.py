@@ -273,8 +273,8 @@ def _list(key: str, text: str, count: int, items: list[Block], whole: int, empty
 def _overview_words(found: Cohort) -> str:
     return (
         f"{found.people} people. A cell says on how many criteria of the step somebody is competent today, "
-        "and how many more are ready for a decision. A cell opens the step, a name the person. Arrow keys move, "
-        "Enter opens."
+        "and how many more are ready for a decision. A cell opens the step, a name the person. "
+        "Arrow keys move, Enter opens."
     )
 
 
