@@ -57,6 +57,18 @@ def test_an_explorer_asks_first_then_shows_the_newest_setting(stage: Any, page_o
     explorer(page).get_by_role("button", name="Back to the start").click()
     expect(explorer(page).locator(".sk-facts")).to_contain_text("Drawn for 25 mm")
 
+    tell = "(state) => { document.documentElement.dataset.kitEngine = state; "
+    tell += "window.dispatchEvent(new CustomEvent('kit-engine', { detail: state })); }"
+    wait = explorer(page).locator(".sk-work > .sk-wait")
+    wait.evaluate("node => { node.textContent = 'thickness_mm is 900'; }")
+    page.evaluate(tell, "busy")
+    page.evaluate(tell, "idle")
+    expect(wait).to_have_text("thickness_mm is 900")  # an error stays: the engine being idle is no news
+    page.evaluate(tell, "dead")
+    expect(wait).to_contain_text("engine behind this page stopped")
+    page.evaluate(tell, "idle")
+    expect(wait).to_have_text("")
+
 
 def test_an_explorer_far_down_is_not_drawn_until_the_reader_comes_near(
     stage: Any, page_of: Callable[..., Page]

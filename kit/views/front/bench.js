@@ -132,7 +132,12 @@ const render = ({ model, el, signal }) => {
     if (started) (body.querySelector(".sk-board") || body.querySelector("[data-step]"))?.focus({ preventScroll: true });
   };
   model.on("change:shown", show);
-  engine.watch(() => { wait.textContent = engine.down() ? engine.words() : ""; }, signal);
+  let gone = false; // only the engine's own words are taken back: an error stays
+  engine.watch(() => {
+    if (engine.down()) wait.textContent = engine.words();
+    else if (gone) wait.textContent = "";
+    gone = engine.down();
+  }, signal);
   el.replaceChildren(h("section", { class: "sk-card sk-bench", "aria-labelledby": title },
     h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Bench"), h("span", {}, "Feel for bones"))),
     prose("The machine has been over these fillets. Some still hold a bone. Slide your finger along the line of the bones: a bump grows near one. Soft folds feel a little like bones."),

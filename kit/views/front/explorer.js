@@ -100,7 +100,11 @@ const render = ({ model, el, signal }) => {
   wanted = 1;
   const lookOut = new IntersectionObserver((seen) => { if (seen.some((one) => one.isIntersecting)) { near = true; lookOut.disconnect(); whenCalm(send); } }, { rootMargin: "500px" });
   lookOut.observe(card);
-  engine.watch(() => { if (engine.down()) { flying = 0; rest(); wait.textContent = engine.words(); } else { wait.textContent = ""; send(); } }, signal);
+  let lost = false; // only the engine's own words are taken back: an error of the drawing stays
+  engine.watch(() => {
+    if (engine.down()) { lost = true; flying = 0; rest(); wait.textContent = engine.words(); }
+    else { if (lost) wait.textContent = ""; lost = false; send(); }
+  }, signal);
   return () => { rest(); lookOut.disconnect(); if (url) URL.revokeObjectURL(url); };
 };
 
