@@ -19,7 +19,7 @@ SHOWN_AT_MOST, CHIPS = 120, 5
 STEPS = "all"
 ROLE_SAYS = {
     "tutor": "A tutor observes, decides and looks into things",
-    "verifier": "A verifier gives second signatures",
+    "verifier": "A verifier gives second signatures, settles appeals and looks into things",
     "manager": "A manager keeps the list of people",
 }
 SORT_SAYS = {"flag": "flag", "dispute": "disputed mark", "explanation": "explanation to read"}
@@ -93,7 +93,7 @@ def who_block(name: str, roles: frozenset[str], today: date) -> list[Block]:
     return [
         title(f"{name} is at the desk", level=2),
         words(f"{long_day(today)}. {says}", note=True),
-        buttons(button("Read everything again", do="again")),
+        buttons({**button("Read everything again", do="again"), "quiet": True}),
     ]
 
 

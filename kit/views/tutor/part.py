@@ -226,13 +226,9 @@ class Panel(w.VBox):
         except (KitError, OSError) as error:
             self._refuse(error)
             return
-        lines = self.proposal.lines
-        self.preview.show(
-            [pages.title("This will be recorded", "preview", 4), pages.facts(lines)],
-            focus="preview",
-            near=True,
-        )
-        self._signing.layout.display = ""
+        self._signing.layout.display = ""  # first: what is hidden cannot take the focus
+        blocks = [pages.title("This will be recorded", "preview", 4), pages.facts(self.proposal.lines)]
+        self.preview.show(blocks, focus="preview", near=True)
 
     def _sign(self) -> None:
         if self.form is None or self.proposal is None:

@@ -129,7 +129,7 @@ const BLOCKS = {
 };
 
 const button = (one, page) => {
-  const node = h("button", { type: "button", class: one.main ? "sk-main" : one.chip ? "d-chip" : null, title: one.title || null, "aria-label": one.says || null, "data-k": one.key || JSON.stringify(one.ask), onclick: () => page.ask(one.ask) }, one.label);
+  const node = h("button", { type: "button", class: one.main ? "sk-main" : one.chip ? "d-chip" : one.quiet ? "sk-quiet" : null, title: one.title || null, "aria-label": one.says || null, "data-k": one.key || JSON.stringify(one.ask), onclick: () => page.ask(one.ask) }, one.label);
   if (one.ask && one.ask.do === "close board") node.addEventListener("click", () => { page.back = true; });
   return node;
 };
