@@ -346,6 +346,34 @@ def test_a_form_with_words_in_it_is_not_thrown_away_by_another(at_desk):
     assert seat.panel.form.sort == "note"
 
 
+def test_a_file_is_kept_and_an_observation_points_to_it(at_desk, tmp_path):
+    seat = at_desk()
+    seat.open("attach", "Niamh")
+    seat.press(seat.panel.look)
+    assert "the whole path of a file" in text(seat.panel.result)
+    log = tmp_path / "cabinet.csv"
+    rows = [f"2026-11-24 10:{minute:02d},{40 + minute:.1f}" for minute in range(0, 45)]
+    log.write_text("time,core_c\n" + "\n".join(rows) + "\n")
+    seat.fill(path=str(log), kind="photo")
+    assert "is no photo" in seat.sign()
+    seat.fill(kind="logger")
+    said = seat.sign()
+    assert "Recorded" in said and "The log shows" in said
+    seat.open("attach", "Niamh")
+    seat.fill(path=str(log), kind="logger")
+    assert "on file about this person already" in seat.sign()
+    seat.ask(seat.panel.head, do="close")
+    seat.open("observe", "Niamh", step="cook", criterion="COK-P01")
+    (name,) = [each for each in seat.panel.fields if each.startswith("file ")]
+    seat.fill(**{name: True, "point COK-P01": "met", "batch": "C-1", "declared": True})
+    assert "Recorded" in seat.sign()
+    with seat.records.reading() as connection:
+        act = list(acts.read(connection, kind="observed"))[-1]
+    assert act.facts["files"] == [name.removeprefix("file ")] and act.facts["verdicts"]
+    seat.ask(seat.person, do="evidence", person=seat.id("Niamh"), criterion="COK-P01")
+    assert "1 on file; log: " in text(seat.person)
+
+
 def test_anything_chosen_in_a_form_counts_as_typed(at_desk):
     seat = at_desk()
     seat.open("note", "Eithne")

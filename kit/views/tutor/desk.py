@@ -18,6 +18,7 @@ from kit.records.staff import Hand, all_names, roles_of, utc_now
 from kit.records.standing import keep_current
 from kit.records.store import Records
 from kit.views.tutor import pages, person
+from kit.views.tutor.form_attach import verdict_words
 from kit.views.tutor.part import Panel, Part
 from kit.views.tutor.place import PERSON_VARIABLE
 
@@ -299,6 +300,8 @@ def recorded_words(act: Act, end: Head) -> str:
     if act.kind == "decided" and act.facts["decision"] == "competent":
         wanted = act.facts.get("second_wanted")
         more = " A second signature is wanted." if wanted else " No second signature was drawn for it."
+    if act.kind == "attached" and act.facts["verdicts"]:
+        more = f" The log shows: {verdict_words(act.facts['verdicts'])}."
     return f"**Recorded as act {act.number}.**{more}\n\n{head_words(end)}"
 
 

@@ -10,13 +10,14 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from kit.errors import BadData, UnknownName
-from kit.records import acts, deciding, looking, observing, staff, words
+from kit.records import acts, deciding, evidence, looking, observing, staff, words
 from kit.records.desk_matter import matter
 from kit.records.desk_person import SUPPORTS, criterion_page, person_page
 from kit.records.following import COMPETENT, NOT_YET
 from kit.records.page import step_title
 from kit.records.staff import Hand
 from kit.views.tutor.form import Field, Form, Proposal, day_of, number_of
+from kit.views.tutor.form_attach import attach_form, file_fields, propose_attach, ticked, verdict_words
 
 KIND_OF = {
     "observe": "observed",
@@ -26,6 +27,7 @@ KIND_OF = {
     "settle": "settled",
     "look": "looked at",
     "note": "noted",
+    "attach": "attached",
 }
 """For each form the kind of act it records."""
 NOT_LOOKED = "not looked at"
@@ -109,6 +111,7 @@ def _observe_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
             Field(f"support {each}", f"Used: {each}", "tick", value=each in page.supports, group="supports")
             for each in SUPPORTS
         ],
+        *file_fields(hand, person),
         Field("notes", "Anything else (optional)", "long"),
         Field("declared", "The apprentice declared this their own work", "tick", value=False),
     )
@@ -127,7 +130,7 @@ def _propose_observe(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propo
         for name in MEASURE_LABELS
         if (number := number_of(MEASURE_LABELS[name], values[name])) is not None
     }
-    question = values["question"].strip()
+    question, files = values["question"].strip(), ticked(values)
     seen = observing.Observation(
         form.person,
         form.facts["step"],
@@ -140,6 +143,8 @@ def _propose_observe(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propo
         asked=[(question, values["answer"].strip(), bool(values["answer met"]))] if question else [],
         supports=[each for each in SUPPORTS if values[f"support {each}"]],
         notes=values["notes"],
+        files=files,
+        verdicts=evidence.verdicts_on(hand.records, files),
     )
     observing._check(hand, seen)
     lines = (
@@ -156,6 +161,10 @@ def _propose_observe(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propo
             f"{question} → {'right' if values['answer met'] else 'not right'}" if question else "nothing",
         ),
         ("Used", ", ".join(seen.supports) or "no adjustment"),
+        (
+            "Files",
+            f"{len(files)}; {verdict_words(seen.verdicts) or 'no log among them'}" if files else "none",
+        ),
         ("Notes", seen.notes.strip() or "none"),
     )
     return Proposal((*form.about, *lines), lambda signed: observing.observe(signed, seen))
@@ -406,4 +415,5 @@ _FORMS: dict[
     "settle": (_settle_form, _propose_settle),
     "look": (_look_form, _propose_look),
     "note": (_note_form, _propose_note),
+    "attach": (attach_form, propose_attach),
 }

@@ -12,6 +12,7 @@ from kit.records.syllabus import Syllabus
 from kit.views import ink
 from kit.views.sheet import page_picture
 from kit.views.spec import Drawing
+from kit.views.tutor.form_attach import verdict_words
 from kit.views.tutor.forms import may
 from kit.views.tutor.pages import (
     Block,
@@ -186,6 +187,8 @@ def _actions(page: PersonPage, roles: frozenset[str]) -> Block:
         made.append(
             button("Note hours, a version or an adjustment", do="form", form="note", person=page.person)
         )
+    if may(roles, "attach"):
+        made.append(button("Keep a file", do="form", form="attach", person=page.person))
     return buttons(*made, button("Another person", do="another"))
 
 
@@ -298,6 +301,10 @@ def _said(act: Act, told: Mapping[str, str]) -> str:
             f"asked: {told.get(asked['question'], ERASED)} ({'right' if asked['met'] else 'not right'})"
         )
     parts += [f"used: {told.get(mark, ERASED)}" for mark in act.facts["supports"]]
+    if act.facts["files"]:
+        parts.append(f"{len(act.facts['files'])} on file")
+    if act.facts.get("verdicts"):
+        parts.append(f"log: {verdict_words(act.facts['verdicts'])}")
     if act.facts["notes"]:
         parts.append(told.get(act.facts["notes"], ERASED))
     return "; ".join(parts)
