@@ -5,7 +5,7 @@ Nothing here decides or writes. What is ready is worked out by the rule that `de
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -145,7 +145,7 @@ def to_sign(records: Records, me: str, limit: int = 2000) -> tuple[ToSign, ...]:
         .limit(limit)
     )
     with records.reading() as connection:
-        names = all_names(connection)
+        names = names_of(connection)
         rows = connection.execute(query).all()
     return tuple(
         ToSign(
@@ -177,7 +177,7 @@ def to_look_into(records: Records, me: str = "", limit: int = 500, person: str =
         Only what is about this person.
     """
     with records.reading() as connection:
-        names = all_names(connection)
+        names = names_of(connection)
         people = schema.people.c
         ids: dict[int, str] = dict(connection.execute(select(people.key, people.person_id)).all())
         appeals = _appeals(connection, names, limit, person)
@@ -223,6 +223,23 @@ def ready_for(criterion: Criterion, held: bool, rows: Iterable[Point]) -> Sort |
     return "decide" if held or counted else None
 
 
+def names_of(connection: Connection) -> dict[str, str]:
+    """Return everybody's name by id; those who share one are told apart by the start of their id."""
+    return told_apart(all_names(connection))
+
+
+def told_apart(names: Mapping[str, str]) -> dict[str, str]:
+    """Return names that each stand for one person.
+
+    Examples
+    --------
+    >>> told_apart({"p-1a2b3c4d": "Tam Ferris", "p-9f8e7d6c": "Tam Ferris", "p-0": "Ana Lind"})
+    {'p-1a2b3c4d': 'Tam Ferris (p-1a2b3c)', 'p-9f8e7d6c': 'Tam Ferris (p-9f8e7d)', 'p-0': 'Ana Lind'}
+    """
+    times = Counter(names.values())
+    return {who: f"{name} ({who[:8]})" if times[name] > 1 else name for who, name in names.items()}
+
+
 def apprentices(connection: Connection) -> tuple[Apprentice, ...]:
     """Return everyone enrolled as an apprentice now, by name."""
     people, roles = schema.people.c, schema.roles.c
@@ -231,7 +248,7 @@ def apprentices(connection: Connection) -> tuple[Apprentice, ...]:
         .join_from(schema.people, schema.roles, roles.person == people.person_id)
         .where(roles.role == "apprentice", roles.until.is_(None))
     )
-    names = all_names(connection)
+    names = names_of(connection)
     found = [Apprentice(key, person, _named(names, person)) for key, person in rows]
     return tuple(sorted(found, key=lambda one: (one.name.casefold(), one.person)))
 

@@ -16,8 +16,7 @@ from sqlalchemy import Connection, select
 from kit.records import schema
 from kit.records.board import STATES, Cell, state_of
 from kit.records.decisions import Decided, safety_count
-from kit.records.desk import Apprentice, Point, decided_rows, points, ready_for
-from kit.records.staff import all_names
+from kit.records.desk import Apprentice, Point, decided_rows, names_of, points, ready_for
 from kit.records.standing import keep_current
 from kit.records.store import Records
 from kit.records.syllabus import Syllabus
@@ -136,7 +135,7 @@ def learners(connection: Connection) -> tuple[list[Apprentice], set[str]]:
         held[person].add(role)
     ever = set(connection.scalars(select(roles.person).where(roles.role == "apprentice")))
     with_book = set(connection.scalars(select(schema.takings.c.person).distinct()))
-    names = all_names(connection)
+    names = names_of(connection)
     found = [
         Apprentice(key, person, names[person])
         for key, person in connection.execute(select(people.key, people.person_id))

@@ -17,9 +17,9 @@ from kit.records.acts import Act
 from kit.records.board import Cell, missing
 from kit.records.deciding import basis_for
 from kit.records.decisions import Decided, safety_count
-from kit.records.desk import ToLook, points, to_look_into
+from kit.records.desk import ToLook, names_of, points, to_look_into
 from kit.records.desk_board import GridCell, _practice, cell_of, decided_by
-from kit.records.staff import Hand, all_names, roles_of
+from kit.records.staff import Hand, roles_of
 from kit.records.store import Records
 from kit.records.syllabus import Syllabus
 from kit.records.tries import Evidence, evidence_of
@@ -148,7 +148,7 @@ def person_page(records: Records, person: str, today: date, syllabus: Syllabus |
     bank = syllabus or Syllabus()
     waits = to_look_into(records, person=person)
     with records.reading() as connection:
-        names = all_names(connection)
+        names = names_of(connection)
         key = _key(connection, person, names)
         settled = decided_by(connection, [person], bank, today).get(person, {})
         practice = _practice(connection, [key]).get(key, {})
@@ -201,7 +201,7 @@ def criterion_page(hand: Hand, person: str, criterion: str) -> CriterionPage:
         raise UnknownName("criterion", criterion, bank.criteria)
     about, today = bank.criteria[criterion], hand.today()
     with hand.records.reading() as connection:
-        names = all_names(connection)
+        names = names_of(connection)
         key = _key(connection, person, names)
         stands = decided_by(connection, [person], bank, today).get(person, {}).get(criterion)
         practice = _practice(connection, [key]).get(key, {}).get(criterion)

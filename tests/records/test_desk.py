@@ -173,6 +173,14 @@ def test_the_board_says_one_word_a_cell_and_turns_pages(room):
     assert desk_board.cohort(room.records, room.now.date(), search="nobody").rows == ()
 
 
+def test_two_people_of_one_name_are_told_apart(room):
+    staff.enrol(room.manager, "apprentice", name="Ana Lind", same_name=True)
+    rows = desk_board.cohort(room.records, room.now.date(), syllabus=room.bank).rows
+    names = [row.name for row in rows]
+    assert "Ana Lind (p-ana)" in names and len(set(names)) == 3
+    assert {one.name for one in desk.to_see(room.records, room.now.date(), room.bank)} <= set(names)
+
+
 def test_the_board_has_no_tutors_and_marks_who_is_not_enrolled(room):
     staff.leave(room.manager, "p-bo", "apprentice")
     found = desk_board.cohort(room.records, room.now.date(), syllabus=room.bank)
