@@ -16,6 +16,7 @@ from kit import rules
 from kit.errors import UnknownName
 from kit.exercises.batch_08_story import STAGES
 from kit.exercises.cache import simulated
+from kit.exercises.own_rules import numbered, own_rules
 from kit.marking.draw import Draw
 from kit.process import day as days
 from kit.process import faults, microbes, pellicle
@@ -27,27 +28,13 @@ from kit.rules.model import Row, Rule, Verdict
 Readings = dict[str, Any]
 Changes = dict[str, Any]
 
-_RULES = {  # profile: ids of (cook, chillings, store, life on the label, cold limit)
-    "ie": ("ie-cook-75", ("ie-chill-150",), "ie-store-3", "ie-life-5", "ie-fridge"),
-    "us-retail": (
-        "us-retail-cook-63",
-        ("us-retail-cool-57-21", "us-retail-cool-57-5"),
-        "us-retail-cold-hold",
-        "us-retail-life-7",
-        "us-retail-cold-hold",
-    ),
-    "us-processor": (
-        "us-processor-cook-hold",
-        ("us-processor-cool-57-21", "us-processor-cool-21-4"),
-        "us-processor-store",
-        "",
-        "us-processor-cool-21-4",
-    ),
-}
+PLAYED = ("ie", "us-retail", "us-processor")
+"""The profiles whose rules fit the game, and so every kitchen that works under one of them."""
 FAULT_STAGE = {"trim": "intake", "keep": "pack"}
 """The stage of the game in which a step's fault can strike, where the two have different names."""
 
 CURE_H = {22.0: 5.0, 26.0: 7.0, 30.0: 9.0}
+CURE_C, DRY_C, STORE_C = 4.0, 3.0, 1.5  # the card, colder under a tighter limit; common practice, no source
 BONES_IN_10 = 5.0  # more than half a bone a fillet: the mark of `faults`
 WET = 0.6  # a face wetter than this has no pellicle; as in `run-the-batch`
 WARM_MIN = 120.0  # above the cold limit; common practice, no source [min]
@@ -75,8 +62,19 @@ class Limits:
         return (self.cook, *self.chill, self.store, *([self.life] if self.life else []))
 
 
+def plays(profile: str) -> bool:
+    """Return whether the game has a batch for a profile or a kitchen, by its name.
+
+    Examples
+    --------
+    >>> plays("us-retail"), plays("codex")
+    (True, False)
+    """
+    return rules.load(profile).id in PLAYED
+
+
 def limits(profile: str = "ie") -> Limits:
-    """Return the limits of a profile.
+    """Return the limits of a profile, or of a kitchen on top of one: by any name that `kit.rules.load` knows.
 
     Raises
     ------
@@ -88,16 +86,11 @@ def limits(profile: str = "ie") -> Limits:
     >>> limits("ie").row.words, limits("ie").store.maximum
     ('75 °C or more', 3.0)
     """
-    if profile not in _RULES:
-        raise UnknownName("profile of the game", profile, _RULES)
-    named, (cook, chill, store, life, cold) = rules.load(profile), _RULES[profile]
-    return Limits(
-        named[cook],
-        tuple(named[each] for each in chill),
-        named[store],
-        named[life] if life else None,
-        float(named[cold].maximum or 0.0),
-    )
+    if not plays(profile):
+        raise UnknownName("profile of the game", profile, PLAYED)
+    own = own_rules(rules.load(profile))
+    life = next(iter(numbered(own.life)), None)
+    return Limits(own.cook[0], own.chill, own.store[0], life, float(own.cold[0].maximum or 0.0))
 
 
 @dataclass(frozen=True)
@@ -172,7 +165,9 @@ def draw_batch(seed: int, profile: str = "ie") -> Batch:
         wood_name="alder",
         cabinet_c=80.0 if told.row.temp_c < 70 else 88.0,
         hold_min=told.row.minutes + 4.0,
-        store_c=1.5,
+        cure_c=min(CURE_C, round(told.cold_c - 0.4, 1)),
+        draught=Draught(min(DRY_C, round(told.cold_c - 0.4, 1)), 72.0, 2.0),
+        store_c=min(STORE_C, round(float(told.store.maximum or 0.0) - 1.0, 1)),
         store_days=3.0,
     )
     stages = draw.sample([each.key for each in STAGES], draw.pick([0, 1, 1, 2, 2, 2, 3, 3]))

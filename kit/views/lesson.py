@@ -88,10 +88,19 @@ class Lesson:
         titles = {one["number"]: one["title"] for one in lessons_here(self.number)}
         return WordList(session(), lesson=self.number, titles=titles)
 
-    def batch(self, seed: int | None = None, *, profile: str = "ie") -> Batch:
-        """Play a whole batch, stage by stage. Practice: not recorded. ``seed`` is the number of the batch."""
+    def batch(self, seed: int | None = None, *, profile: str | None = None) -> Batch:
+        """Play a whole batch, stage by stage. Practice: not recorded. ``seed`` is the number of the batch.
+
+        Without ``profile`` it is played under the rules in force; where the game has no batch for those,
+        under Ireland's. The page says which.
+        """
+        from kit.exercises.batch_08_run import plays
+        from kit.practice import session
         from kit.views.batch import Batch  # the whole day's physics: only lesson 8 waits for it
 
+        if profile is None:
+            here = session().profile
+            profile = here if plays(here) else "ie"
         return Batch(seed, profile)
 
     def checklist(self, title: str, items: Iterable[str]) -> Card:

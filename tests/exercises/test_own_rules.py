@@ -36,6 +36,7 @@ from kit.marking.model import Number, Question
 from kit.marking.sound import sound
 from kit.practice import people, start
 from kit.rules import FROM_MEMORY, PROFILES, Profile, Rule, judge_rule
+from kit.views import Lesson
 from kit.views.practice_desk import PracticeDesk
 
 WALK = Path(__file__).resolve().parents[1] / "benchmarks" / "walk_bank.py"
@@ -75,6 +76,24 @@ def in_words(question: Question) -> Any:
     if isinstance(answer, dict):
         return {named.get(left, left): named.get(right, right) for left, right in answer.items()}
     return sorted(named[key] for key in answer) if isinstance(answer, list) else named.get(answer, answer)
+
+
+@pytest.fixture
+def kitchen_at_work(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Profile:
+    """Join a kitchen with tighter limits under Ireland's rules; Ana works in it."""
+    monkeypatch.setenv("SMOKEHOUSE_HOME", str(tmp_path / "home"))
+    sealed, _ = make_key("smoke over alder", cost=2**14)
+    kitchen = make_kitchen(
+        "Pier Kitchen",
+        profile="ie",
+        keys=[KeyHolder("tutor", "Mara Quill", sealed.public)],
+        signer=unseal_key(sealed, "smoke over alder"),
+        tighter=walk_bank.TIGHTER["ie"],
+    )
+    write_kitchen(tmp_path / "pier.toml", kitchen)
+    join(tmp_path / "pier.toml")
+    monkeypatch.setenv("SMOKEHOUSE_PERSON", people.create("Ana").id)
+    return kitchen.rules()
 
 
 def test_there_are_at_least_eight_of_several_kinds():
@@ -322,6 +341,28 @@ def test_the_whole_batch_is_judged_by_the_same_rules(profile: str):
     assert (game.cook, *game.chill, game.store) == (*own.cook, *own.chill, *own.store)
     assert game.life == next(iter(numbered(own.life)), None)
     assert game.cold_c == own.cold[0].maximum
+
+
+def test_the_whole_batch_follows_a_kitchen_and_its_house_limits():
+    for profile in batch_08_run.PLAYED:
+        kitchen = KITCHENS[profile]
+        name = f"k-walk-{profile}@{kitchen.fingerprint}"
+        rules.keep(name, kitchen)
+        game, own = batch_08_run.limits(name), own_rules(kitchen)
+        assert batch_08_run.plays(name)
+        assert (game.cook, *game.chill, game.store) == (*own.cook, *own.chill, *own.store)
+        assert any(rule.tightened for rule in game.all())
+        for seed in range(8):
+            card = batch_08_run.draw_batch(seed, name).meant
+            assert card.core_target_c > game.row.temp_c
+            assert card.hold_min > game.row.minutes
+            assert card.chill_target_c < min(rule.maximum or 99.0 for rule in game.chill)
+    assert not batch_08_run.plays("codex")
+
+
+def test_lesson_8_plays_under_the_rules_in_force(kitchen_at_work: Profile):
+    batch = Lesson(8).batch(3)
+    assert batch.shown["profile"] == kitchen_at_work.title
 
 
 def test_a_profile_without_points_is_refused():
