@@ -161,7 +161,7 @@ def read(
         if wanted is not None:
             query = query.where(column == wanted)
     for row in connection.execute(query):
-        yield _act(row)
+        yield act_of(row)
 
 
 def get(connection: Connection, number: int) -> Act:
@@ -175,7 +175,7 @@ def get(connection: Connection, number: int) -> Act:
     row = connection.execute(select(schema.acts).where(schema.acts.c.number == number)).one_or_none()
     if row is None:
         raise BadData("the records", f"there is no act {number}")
-    return _act(row)
+    return act_of(row)
 
 
 def as_json(facts: Mapping[str, Any]) -> str:
@@ -248,5 +248,6 @@ def _check_clock(connection: Connection, now: datetime) -> None:
         )
 
 
-def _act(row: Row[Any]) -> Act:
+def act_of(row: Row[Any]) -> Act:
+    """Return a row of the chain as an act."""
     return Act(**{**row._mapping, "facts": json.loads(row.facts)})

@@ -129,7 +129,7 @@ def decide(
     about = _criterion(hand, criterion)
     if decision not in DECISIONS:
         raise UnknownName("decision", decision, DECISIONS)
-    _check_reason(reason)
+    check_reason(reason)
     with hand.records.writing() as connection:
         _check_assessor(connection, hand, person)
         before = _current(connection, person, criterion)
@@ -163,7 +163,7 @@ def bring_in(hand: Hand, person: str, criterion: str, *, day: date, who: str, pa
         Why it still holds.
     """
     about = _criterion(hand, criterion)
-    _check_reason(reason)
+    check_reason(reason)
     if day > hand.today():
         raise OutOfRange("the day", day.isoformat(), f"{hand.today().isoformat()} or earlier")
     if not who.strip() or not paper.strip():
@@ -196,7 +196,7 @@ def verify(hand: Hand, act: int, agrees: bool, reason: str) -> Act:
     BadData
         If the act is no decision, is no longer the current one, or has a second signature.
     """
-    _check_reason(reason)
+    check_reason(reason)
     with hand.records.writing() as connection:
         decision = _decision(connection, act)
         if decision.by == hand.person:
@@ -222,7 +222,7 @@ def appeal(hand: Hand, act: int, text: str, *, book_line: str = "") -> Act:
     BadData
         If the act is no decision, is no longer the current one, or an appeal is open already.
     """
-    _check_reason(text)
+    check_reason(text)
     with hand.records.writing() as connection:
         decision = _decision(connection, act)
         row = _current(connection, str(decision.person), str(decision.criterion))
@@ -251,7 +251,7 @@ def settle(hand: Hand, appeal_act: int, outcome: str, reason: str) -> Act:
     """
     if outcome not in SETTLED:
         raise UnknownName("outcome", outcome, SETTLED)
-    _check_reason(reason)
+    check_reason(reason)
     with hand.records.writing() as connection:
         opened = acts.get(connection, appeal_act)
         if opened.kind != "appealed":
@@ -349,7 +349,8 @@ def _criterion(hand: Hand, criterion: str) -> Criterion:
     return known[criterion]
 
 
-def _check_reason(reason: str) -> None:
+def check_reason(reason: str) -> None:
+    """Refuse a reason of less than 3 characters."""
     if len(reason.strip()) < 3:
         raise OutOfRange("the reason", repr(reason), "a few words", "Every decision says what it rests on.")
 

@@ -275,7 +275,7 @@ def _decision(
     table, keys = schema.acts.c, schema.signing_keys.c
     row = connection.execute(select(schema.acts).where(table.number == stands.act)).one()
     public = connection.scalar(select(keys.public).where(keys.key_id == row.key_id, keys.person == row.by))
-    act = acts._act(row)
+    act = acts.act_of(row)
     number = connection.scalar(select(schema.decided.c.second_act).where(schema.decided.c.act == stands.act))
     second = None if number is None else acts.get(connection, number)
     return DecisionShown(

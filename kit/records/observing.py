@@ -92,7 +92,7 @@ def observe(hand: Hand, seen: Observation) -> Act:
         If a criterion, method or outcome is unknown, the day lies ahead, a measure makes no sense, an
         observation of real work has no batch, or the apprentice did not declare it their own work.
     """
-    _check(hand, seen)
+    check(hand, seen)
     with hand.records.writing() as connection:
         _check_apprentice(connection, hand, seen.person)
         _check_files(connection, seen.files)
@@ -159,7 +159,8 @@ def observations(connection: Connection, person: str) -> list[Act]:
     return list(acts.read(connection, kind="observed", person=person))
 
 
-def _check(hand: Hand, seen: Observation) -> None:
+def check(hand: Hand, seen: Observation) -> None:
+    """Refuse an observation that makes no sense, before anything is written."""
     criteria = hand.syllabus.criteria
     steps = dict.fromkeys(c.step for c in criteria.values())
     if seen.step not in steps:

@@ -202,6 +202,7 @@ acts = Table(
     Index("ix_acts_person_kind", "person", "kind"),
     Index("ix_acts_batch", "batch"),
     Index("ix_acts_kind", "kind"),
+    Index("ix_acts_at", "at"),
 )
 
 words = Table(

@@ -146,7 +146,7 @@ def _propose_observe(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propo
         files=files,
         verdicts=evidence.verdicts_on(hand.records, files),
     )
-    observing._check(hand, seen)
+    observing.check(hand, seen)
     lines = (
         ("Day", seen.day.isoformat()),
         ("How", f"{seen.method}: {observing.METHODS[seen.method]}"),
@@ -193,7 +193,7 @@ def _propose_decide(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propos
     criterion, decision, reason = form.facts["criterion"], values["decision"], values["reason"]
     if decision not in deciding.DECISIONS:
         raise BadData("the decision", "nothing is chosen", " or ".join(deciding.DECISIONS))
-    deciding._check_reason(reason)
+    deciding.check_reason(reason)
     about = hand.syllabus.criteria[criterion]
     with hand.records.reading() as connection:
         basis = deciding.basis_for(connection, hand, form.person, about)
@@ -239,7 +239,7 @@ def _propose_second(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propos
     if values["agrees"] not in ("agree", "disagree"):
         raise BadData("the second signature", "nothing is chosen", "agree, or do not agree")
     agrees, reason, act = values["agrees"] == "agree", values["reason"], form.facts["act"]
-    deciding._check_reason(reason)
+    deciding.check_reason(reason)
     then = "the decision holds" if agrees else "the criterion is not yet competent until a tutor decides anew"
     lines = (
         *form.about[:3],
@@ -257,7 +257,7 @@ def _appeal_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
 
 def _propose_appeal(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
     text, act = values["text"], form.facts["act"]
-    deciding._check_reason(text)
+    deciding.check_reason(text)
     lines = (
         *form.about[:3],
         ("The apprentice says", text.strip()),
@@ -285,7 +285,7 @@ def _propose_settle(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propos
     outcome, reason, appeal = values["outcome"], values["reason"], form.facts["appeal"]
     if outcome not in deciding.SETTLED:
         raise BadData("the outcome", "nothing is chosen", "stands, or assess again")
-    deciding._check_reason(reason)
+    deciding.check_reason(reason)
     lines = (*form.about[:3], ("Outcome", outcome), ("Reason", reason.strip()))
     return Proposal(lines, lambda signed: deciding.settle(signed, appeal, outcome, reason))
 
@@ -338,7 +338,7 @@ def _propose_look(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal
     facts, outcome, reason = form.facts, values["outcome"], values["reason"]
     if outcome not in looking.OUTCOMES[facts["sort"]]:
         raise BadData("what you found", "nothing is chosen", " or ".join(looking.OUTCOMES[facts["sort"]]))
-    deciding._check_reason(reason)
+    deciding.check_reason(reason)
     lines = (*form.about[:4], ("Found", outcome), ("Reason", reason.strip()))
     return Proposal(
         lines,

@@ -62,6 +62,7 @@ def _chain() -> None:
     op.create_index("ix_acts_person_kind", "acts", ["person", "kind"])
     op.create_index("ix_acts_batch", "acts", ["batch"])
     op.create_index("ix_acts_kind", "acts", ["kind"])
+    op.create_index("ix_acts_at", "acts", ["at"])
 
 
 def _apart() -> None:
