@@ -6,6 +6,7 @@ really done, and the day is run again with it. What a stage shows is read off th
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -273,9 +274,9 @@ def _cook(batch: Batch, record: Day, settings: Mapping[str, Any]) -> Readings:
         "minutes": round(heat_end_min(record.cook.trace)),
         "reached": record.cook.reached,
         "probe_1_c": round(float(probe_1.max()), 1),
-        "probe_2_c": round(float(second.core_c.max()), 1),
+        "probe_2_c": _no_more_than(float(second.core_c.max())),
         "sure_c": sure_c,
-        "held_min": round(float(microbes.held_minutes(second.time_min, second.core_c, sure_c)), 1),
+        "held_min": _no_more_than(float(microbes.held_minutes(second.time_min, second.core_c, sure_c))),
         "verdict": rules.judge_rule(second, batch.limits.cook).outcome,
     }
 
@@ -317,8 +318,24 @@ def _life_met(life_days: float, rule: Rule) -> bool:
 
 
 def _took(verdict: Verdict, record: Day) -> float | None:
-    """Return the minutes that a window took, or None if the record ends before it closes. [min]"""
-    return round(verdict.measured) if verdict.measured is not None and record.chill.reached else None
+    """Return the minutes that a window took, or None if the record ends before it closes. [min]
+
+    Full minutes, rounded up: 150.4 min is over a limit of 150 min, and the page must show it.
+    """
+    if verdict.measured is None or not record.chill.reached:
+        return None
+    return math.ceil(round(verdict.measured, 6))
+
+
+def _no_more_than(value: float) -> float:
+    """Return a reading to 1 decimal, rounded down: what the page shows never proves more than the record.
+
+    Examples
+    --------
+    >>> _no_more_than(75.46), _no_more_than(75.5)
+    (75.4, 75.5)
+    """
+    return math.floor(round(10 * value, 6)) / 10
 
 
 def _hottest_air(trace: Trace) -> float:

@@ -17,9 +17,6 @@ from kit.views.spec import explorer_named
 ROOT = Path(__file__).resolve().parents[2]
 LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
 MOST_CALLS_IN_A_ROW, MOST_WORDS = 2, 120
-MORE_CALLS_IN_A_ROW = {  # how many, and why
-    "08_the_whole_batch": (3, "its three closing tasks belong to one decision and follow each other"),
-}
 pytestmark = pytest.mark.parametrize("path", LESSONS, ids=lambda path: path.stem)
 
 
@@ -47,10 +44,9 @@ def test_it_is_committed_clean(path: Path):
 def test_it_is_short_and_calls_only(path: Path):
     content = book(path)
     assert len(content["cells"]) <= 45
-    most = MORE_CALLS_IN_A_ROW.get(path.stem, (MOST_CALLS_IN_A_ROW, ""))[0]
     for kind, run in groupby(cell["cell_type"] for cell in content["cells"]):
         if kind == "code":
-            assert len(list(run)) <= most
+            assert len(list(run)) <= MOST_CALLS_IN_A_ROW
     for source in sources(path, "code"):
         assert len(source.splitlines()) <= 8
         tree = ast.parse(source)
