@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from kit.errors import BadData, OutOfRange
@@ -86,6 +86,7 @@ def test_tighter_time_steps_change_nothing_that_matters(faces):
     thickness_mm=st.floats(8, 50),
 )
 @settings(max_examples=40, deadline=None)
+@example(air_c=71.37109375, rh_pct=46.230510111523316, h=15.6875, wetness=1.0, thickness_mm=50.0)
 def test_energy_closes_and_nothing_passes_the_hottest_or_coldest_thing_around(
     air_c, rh_pct, h, wetness, thickness_mm
 ):
@@ -95,7 +96,9 @@ def test_energy_closes_and_nothing_passes_the_hottest_or_coldest_thing_around(
     assert abs(found.heat_in_j_m2[-1].sum() - found.heat_gain_j_m2[-1]) <= 1e-3 * moved
     assert found.temp_c.max() <= max(air_c, 4.0) + 0.05
     assert found.temp_c.min() >= min(4.0, air.moist_air(air_c, rh_pct).wet_bulb_c - 3) - 0.05
-    assert np.all(np.diff(found.evaporated_g_m2, axis=0) >= -1e-3)
+    # water lost is the difference of two integrals: where a face turns from wetting to drying, after 868 g/m² of
+    # dew in the case found, their rounding shows as −0.0014 g/m²
+    assert np.all(np.diff(found.evaporated_g_m2, axis=0) >= -0.01)
     assert np.all(np.diff(found.condensed_g_m2, axis=0) >= -0.1)
 
 
