@@ -96,8 +96,8 @@ def test_energy_closes_and_nothing_passes_the_hottest_or_coldest_thing_around(
     assert abs(found.heat_in_j_m2[-1].sum() - found.heat_gain_j_m2[-1]) <= 1e-3 * moved
     assert found.temp_c.max() <= max(air_c, 4.0) + 0.05
     assert found.temp_c.min() >= min(4.0, air.moist_air(air_c, rh_pct).wet_bulb_c - 3) - 0.05
-    # water lost is the difference of two integrals: where a face turns from wetting to drying, after 868 g/m² of
-    # dew in the case found, their rounding shows as −0.0014 g/m²
+    # water lost is the difference of two integrals: where a face turns from wetting to drying, after
+    # 868 g/m² of dew in the case found, their rounding shows as −0.0014 g/m²
     assert np.all(np.diff(found.evaporated_g_m2, axis=0) >= -0.01)
     assert np.all(np.diff(found.condensed_g_m2, axis=0) >= -0.1)
 
