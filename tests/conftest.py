@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-# A busy machine is no fault of the code: property tests look at results, never at the clock. They take the
-# same examples in every run, so that a change is what makes a test fail; SMOKEHOUSE_SEARCH=1 looks for others.
+# A busy machine is no fault of the code: property tests look at results, never at the clock.
+# They take the same examples in every run, so that a change is what makes a test fail.
+# SMOKEHOUSE_SEARCH=1 looks for new examples.
 settings.register_profile("kit", deadline=None, derandomize=True)
 settings.register_profile("search", deadline=None)
 settings.load_profile("search" if os.environ.get("SMOKEHOUSE_SEARCH") == "1" else "kit")
