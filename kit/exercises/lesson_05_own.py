@@ -46,9 +46,9 @@ def _options(mine: tuple[Rule, ...], card: Rule) -> list[Choice]:
     has_number = bool(numbered(mine))
     own = "; and also ".join(limit_words(rule) for rule in mine) if has_number else _ASK
     found = [
-        option(own, right=True, name="own rule"),
+        option(own[0].upper() + own[1:], right=True, name="own rule"),
         option(
-            f"{limit_words(card)}; as on the card",
+            f"As on the card: {limit_words(card)}",
             says="That limit counts in the other kitchen. Here your own rule counts.",
             name="the other card",
         ),
