@@ -11,6 +11,7 @@ import os
 from contextlib import suppress
 from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kit import places
 from kit.books.book import write_new
@@ -24,6 +25,9 @@ from kit.books.kitchen import (
     read_kitchen_bytes,
 )
 from kit.errors import BadData, KitError
+
+if TYPE_CHECKING:
+    from kit.rules import Profile
 
 _State = tuple[str, int, int, int]
 
@@ -54,6 +58,29 @@ def joined(home: Path | None = None) -> Kitchen | None:
     except OSError as error:
         raise BadData(file.name, f"it cannot be read: {error.strerror or error}") from error
     return _read(*state)
+
+
+def rules_in_force(chosen: str | None = None, home: Path | None = None) -> Profile:
+    """Return the rules named, else those of the kitchen that this machine joined, else Ireland's.
+
+    Raises
+    ------
+    UnknownName
+        If there is no profile of that name.
+    BadData
+        If the kitchen's file is there but cannot stand.
+
+    Examples
+    --------
+    >>> rules_in_force("uk").id, rules_in_force(home=Path("/no/such/home")).id
+    ('uk', 'ie')
+    """
+    from kit.rules import load
+
+    if chosen is not None:
+        return load(chosen)
+    kitchen = joined(home)
+    return load("ie") if kitchen is None else kitchen.rules()
 
 
 def join(path: Path, *, home: Path | None = None, replace: bool = False) -> tuple[Kitchen, Kitchen | None]:

@@ -68,6 +68,7 @@ def command(file: Path, **options: Any) -> None:
     could not be read. A rule in words alone is listed for the competent person and does not count.
     """
     from kit import logs, rules
+    from kit.books.joined import rules_in_force
     from kit.logs.checking import STEPS, check_log
 
     how = logs.Reading(
@@ -80,7 +81,8 @@ def command(file: Path, **options: Any) -> None:
         unit=options["unit"],
         zone=options["zone"],
     )
-    rule_set = rules.load_house(options["house"]) if options["house"] else _rules(options["profile"])
+    house = options["house"]
+    rule_set = rules.load_house(house) if house else rules_in_force(options["profile"])
     checked = check_log(
         file,
         rule_set,
@@ -100,17 +102,6 @@ def command(file: Path, **options: Any) -> None:
         _print(log, found, verdicts, kill, rule_set)
     judged = [verdict for verdict in verdicts if not verdict.for_person]
     sys.exit(0 if judged and all(verdict.outcome == "met" for verdict in judged) else 1)
-
-
-def _rules(chosen: str | None) -> Profile:
-    """Return the rules named, else those of the kitchen that this machine joined, else Ireland's."""
-    from kit import rules
-    from kit.books.joined import joined
-
-    if chosen is not None:
-        return rules.load(chosen)
-    kitchen = joined()
-    return rules.load("ie") if kitchen is None else kitchen.rules()
 
 
 def _draw(out: Path, log: Log, found: Found, verdicts: list[Verdict], profile: Profile) -> None:

@@ -36,10 +36,10 @@ FAULT_STAGE = {"trim": "intake", "keep": "pack"}
 
 CURE_H = {22.0: 5.0, 26.0: 7.0, 30.0: 9.0}
 CURE_C, DRY_C, STORE_C = 4.0, 3.0, 1.5  # the card, colder under a tighter limit; common practice, no source
-BONES_IN_10 = 5.0  # more than half a bone a fillet: the mark of `faults`
+BONES_IN_10 = 5.0  # more than half a bone a fillet: the mark of `faults`; ours, no source
 WET = 0.6  # a face wetter than this has no pellicle; as in `run-the-batch`
 WARM_MIN = 120.0  # above the cold limit; common practice, no source [min]
-LOOK_MIN = 40.0  # how long after the heat, and after each remedy, you look at the chilling [min]
+LOOK_MIN = 40.0  # after the heat, and after each remedy, you look at the chilling; ours, no source [min]
 HOUSE_LIFE_DAYS = 5.0  # where the profile sets none; common practice, no source
 
 

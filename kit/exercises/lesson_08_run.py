@@ -16,7 +16,7 @@ from kit.process import day as days
 from kit.process.day import Day
 
 OF = 4.0
-LEAST_WPS_PCT, MOST_WPS_PCT = 2.0, 3.8
+LEAST_WPS_PCT, MOST_WPS_PCT = 2.0, 3.8  # our quality band, no source
 _SAYS = {
     "not held": "The core was not held for the time of the rule. Nothing else counts then: 0 points.",
     "chilled late": "The core was not at 3 °C in time. Nothing else counts then: 0 points.",

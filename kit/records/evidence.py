@@ -271,25 +271,14 @@ def _judge(
     cook: tuple[float, float] | None,
     chill: tuple[float, float] | None,
 ) -> tuple[tuple[dict[str, Any], ...], tuple[str, ...]]:
+    from kit.books.joined import rules_in_force
     from kit.logs.checking import as_facts, check_log
 
-    profile = _profile(rules)
+    profile = rules if isinstance(rules, Profile) else rules_in_force(rules)
     checked = check_log(data, profile, name=name, how=how, cook=cook, chill=chill)
     shared = {"file": sha, "profile": profile.id, "profile_fingerprint": profile.fingerprint}
     verdicts = tuple(as_facts(each) | shared for each in checked.verdicts if not each.for_person)
     return verdicts, (*checked.log.notes, *checked.found.says)
-
-
-def _profile(rules: Profile | str | None) -> Profile:
-    from kit.books.joined import joined
-    from kit.rules import load
-
-    if isinstance(rules, Profile):
-        return rules
-    if rules is not None:
-        return load(rules)
-    kitchen = joined()
-    return load("ie") if kitchen is None else kitchen.rules()
 
 
 def _check_person(connection: Connection, person: str) -> None:
