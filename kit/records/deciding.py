@@ -6,13 +6,13 @@ looks at a sample. Nothing averages over criteria where a mistake can hurt someo
 
 from __future__ import annotations
 
-import calendar
 import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from dateutil.relativedelta import relativedelta
 from sqlalchemy import Connection, Row, func, select
 
 from kit import __version__
@@ -62,7 +62,7 @@ def basis_for(connection: Connection, hand: Hand, person: str, criterion: Criter
     Only what lies within the review time of the criterion counts: evidence must be from now.
     """
     day = hand.today()
-    since = add_months(day, -criterion.review_months)
+    since = day - relativedelta(months=criterion.review_months)
     rows = _points(connection, person, criterion.id, since)
     wanted = SEEN_AT_WORK if criterion.kind == "performance" else ASKED
     counted = _counted([row for row in rows if row.method in wanted], criterion.safety_critical)
@@ -174,7 +174,7 @@ def bring_in(hand: Hand, person: str, criterion: str, *, day: date, who: str, pa
         empty = Basis((), (), (), ())
         facts = _facts(connection, hand, person, about, COMPETENT, reason, empty) | {
             "day": day.isoformat(),
-            "review_on": add_months(day, about.review_months).isoformat(),
+            "review_on": (day + relativedelta(months=about.review_months)).isoformat(),
             "who": words.keep(connection, who, person),
             "paper": words.keep(connection, paper, person),
             "replaces": None if before is None else before.act,
@@ -272,21 +272,6 @@ def settle(hand: Hand, appeal_act: int, outcome: str, reason: str) -> Act:
         return write(connection, hand, draft)
 
 
-def add_months(day: date, months: int) -> date:
-    """Return the same day so many months on; the last day of a shorter month.
-
-    Examples
-    --------
-    >>> add_months(date(2026, 8, 31), 6)
-    datetime.date(2027, 2, 28)
-    >>> add_months(date(2026, 3, 31), -1)
-    datetime.date(2026, 2, 28)
-    """
-    total = day.year * 12 + day.month - 1 + months
-    year, month = divmod(total, 12)
-    return date(year, month + 1, min(day.day, calendar.monthrange(year, month + 1)[1]))
-
-
 def criterion_print(criterion: Criterion) -> str:
     """Return a short hash of a criterion's words and needs: the version that was decided on."""
     said = f"{criterion.id}\n{criterion.text}\n{criterion.safety_critical}\n{criterion.observations_needed}"
@@ -310,7 +295,7 @@ def _facts(
         .join_from(schema.entries, schema.people, schema.people.c.key == entries.person)
         .where(schema.people.c.person_id == person, entries.profile.is_not(None))
     )
-    review = add_months(day, about.review_months) if decision == COMPETENT else None
+    review = day + relativedelta(months=about.review_months) if decision == COMPETENT else None
     return {
         "decision": decision,
         "day": day.isoformat(),

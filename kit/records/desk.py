@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
+from dateutil.relativedelta import relativedelta
 from sqlalchemy import ColumnElement, Connection, select
 
 from kit.records import acts, schema, words
-from kit.records.deciding import REFRESHER_DAYS, _counted, add_months
+from kit.records.deciding import REFRESHER_DAYS, _counted
 from kit.records.decisions import Decided, decision_of
 from kit.records.following import NOT_YET
 from kit.records.looking import open_disputes, open_matters
@@ -276,7 +277,7 @@ def points(
     undecided : bool
         Only where nothing was decided, or ``not yet competent`` was: the rest needs no evidence now.
     """
-    since = {c.id: add_months(today, -c.review_months) for c in syllabus.criteria.values()}
+    since = {c.id: today - relativedelta(months=c.review_months) for c in syllabus.criteria.values()}
     table, decided = schema.points.c, schema.decided.c
     query = select(table.person, table.criterion, table.act, table.outcome, table.day, table.method).where(
         table.outcome != "not seen", table.day >= min(since.values(), default=today)

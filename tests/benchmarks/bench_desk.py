@@ -18,13 +18,13 @@ from pathlib import Path
 
 from bench_records import multiply_marks, timed, write_book
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+from dateutil.relativedelta import relativedelta
 from sqlalchemy import insert, select
 
 from kit import criteria
 from kit.books import signing
 from kit.records import acts, open_records, schema, staff, take_in
 from kit.records.acts import Draft
-from kit.records.deciding import add_months
 from kit.records.following import check_chain, follow_again
 
 OPEN_S, PAGE_S = 3.0, 1.0
@@ -83,7 +83,7 @@ def add_acts(records, tutor: str, key: signing.Signer, people: list[str], wanted
                 facts |= {"files": [], "asked": [], "supports": [], "notes": ""}
                 chain.add("observed", at, person, None, f"B{turn}", facts)
                 decision = "competent" if (turn + place) % 3 else "not yet competent"
-                review = add_months(at.date(), about.review_months).isoformat()
+                review = (at.date() + relativedelta(months=about.review_months)).isoformat()
                 facts = {"decision": decision, "day": at.date().isoformat(), "reason": "", "points": []}
                 facts |= {
                     "review_on": review if decision == "competent" else None,

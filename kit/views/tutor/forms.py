@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from dateutil.relativedelta import relativedelta
+
 from kit.errors import BadData, UnknownName
 from kit.records import acts, deciding, evidence, looking, observing, staff, words
 from kit.records.desk_matter import matter
@@ -199,7 +201,7 @@ def _propose_decide(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propos
         basis = deciding.basis_for(connection, hand, form.person, about)
     if decision == COMPETENT and basis.missing:
         raise deciding.MissingEvidence(criterion, basis.missing)
-    review = deciding.add_months(hand.today(), about.review_months)
+    review = hand.today() + relativedelta(months=about.review_months)
     lines = (
         *form.about[:2],
         ("Decision", decision),
