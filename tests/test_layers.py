@@ -13,7 +13,7 @@ KIT = Path(__file__).resolve().parents[1] / "kit"
 
 # Lowest floor first. Rooms on one floor do not import each other.
 FLOORS = [
-    {"errors", "glossary", "places", "words"},
+    {"atomic_files", "errors", "glossary", "places", "words"},
     {"process"},
     {"rules"},
     {"criteria", "logs"},

@@ -1,6 +1,6 @@
 """The files that pass between people: the answer book."""
 
-from kit.books.book import Book, Clock, local_now, write_new
+from kit.books.book import Book, Clock, local_now
 from kit.books.entry import (
     KINDS,
     MAX_ANSWER_BYTES,
@@ -9,7 +9,7 @@ from kit.books.entry import (
     Header,
     storable,
 )
-from kit.books.errors import BookRefused, NotSaved, disk_reason
+from kit.books.errors import BookRefused, NotSaved, saving
 from kit.books.reading import Problem, Reading, Relation, read, read_bytes, relation, stepped_back
 
 __all__ = [
@@ -25,12 +25,11 @@ __all__ = [
     "Problem",
     "Reading",
     "Relation",
-    "disk_reason",
     "local_now",
     "read",
     "read_bytes",
     "relation",
+    "saving",
     "stepped_back",
     "storable",
-    "write_new",
 ]

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from kit.atomic_files import make_private_folder, sync, write_private
 from kit.books.entry import Entry, Header, entry_line, header_line, storable
-from kit.books.errors import NotSaved, disk_reason
+from kit.books.errors import NotSaved, saving
 from kit.books.reading import MAX_BOOK_BYTES, Reading, read_bytes, read_on
 from kit.errors import BadData, OutOfRange
 
-LOCK_WAIT_S = 10.0
 MAX_TEXT_BYTES = 16 * 1024
 Clock = Callable[[], datetime]
 
@@ -68,20 +68,20 @@ class Book:
         path = Path(path)
         if path.exists():  # no lock then: a book on a disk that can only be read may still be read
             return cls(path, clock=clock)
-        with _saving():
-            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-            with _locked(path):
+        with saving():
+            make_private_folder(path.parent)
+            with saving(alone=path):
                 if not path.exists():
-                    write_new(path, header_line(person, name, clock().astimezone(UTC)))
+                    write_private(path, header_line(person, name, clock().astimezone(UTC)))
         return cls(path, clock=clock)
 
     @staticmethod
     def set_aside(path: Path, *, clock: Clock = local_now) -> Path:
         """Rename a book whose first line is of no use, so that a new one can be made; return where it is."""
-        with _saving(), _locked(path):
+        with saving(alone=path):
             kept = _beside(path, "damaged", clock)
             path.rename(kept)
-            _sync_folder(path.parent)
+            sync(path.parent)
             return kept
 
     @property
@@ -130,7 +130,7 @@ class Book:
         storable(facts.get("answer"))
         if len(str(facts.get("text", "")).encode("utf-8", "surrogatepass")) > MAX_TEXT_BYTES:
             raise OutOfRange("the text", "too long", f"{MAX_TEXT_BYTES // 1024} KB or less")
-        with _saving(), _locked(self.path):
+        with saving(alone=self.path):
             file = os.open(self.path, os.O_RDWR | getattr(os, "O_BINARY", 0))
             try:
                 self._read_tail(file)
@@ -151,14 +151,14 @@ class Book:
         Returns None if there was nothing to mend. The tutor's side sees a book mended after it was handed in
         as one that forked, and asks.
         """
-        with _saving(), _locked(self.path):
+        with saving(alone=self.path):
             self._load()
             if not self.damaged:
                 return None
             kept = _beside(self.path, "damaged", self.clock)
             data = self.path.read_bytes()
-            write_new(kept, data)
-            write_new(self.path, data[: self._reading.good_bytes])
+            write_private(kept, data)
+            write_private(self.path, data[: self._reading.good_bytes])
             self._load()
             return kept
 
@@ -194,7 +194,7 @@ class Book:
         size = os.fstat(file).st_size
         if size == self._end:
             return
-        write_new(_beside(self.path, "torn", self.clock), _read_at(file, self._end, size))
+        write_private(_beside(self.path, "torn", self.clock), _read_at(file, self._end, size))
         os.ftruncate(file, self._end)
         os.fsync(file)
 
@@ -232,32 +232,6 @@ def _beside(path: Path, word: str, clock: Clock) -> Path:
     return next(name for name in names if not name.exists())
 
 
-@contextmanager
-def _saving() -> Iterator[None]:
-    """Turn an error of the disk into one sentence that says that nothing was saved, and why."""
-    try:
-        yield
-    except OSError as error:
-        raise NotSaved(*disk_reason(error)) from error
-
-
-@contextmanager
-def _locked(path: Path) -> Iterator[None]:
-    from filelock import FileLock, Timeout
-
-    lock = FileLock(path.with_name(path.name + ".lock"), timeout=LOCK_WAIT_S, mode=0o600)
-    try:
-        lock.acquire()
-    except Timeout:
-        raise NotSaved(
-            "another lesson is still writing", "Wait a moment, then check the answer again."
-        ) from None
-    try:
-        yield
-    finally:
-        lock.release()
-
-
 def _read_at(file: int, start: int, end: int) -> bytes:
     os.lseek(file, max(0, start), os.SEEK_SET)
     parts, left = [], end - max(0, start)
@@ -277,38 +251,3 @@ def _cut_back(file: int, size: int) -> None:
     with suppress(OSError):  # a line that cannot be cut back is set aside as torn by the next append
         os.ftruncate(file, size)
         os.fsync(file)
-
-
-def write_new(path: Path, data: bytes) -> None:
-    """Write a whole file in one step: it is there in full, or not at all. Only its owner may read it.
-
-    Raises
-    ------
-    OSError
-        If the disk refuses. Whatever was at ``path`` before is still there.
-    """
-    draft = path.with_name(f".{path.name}.{os.getpid()}.new")
-    try:
-        file = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_BINARY", 0), 0o600)
-        try:
-            _write_all(file, data, 0)
-            os.fsync(file)
-        finally:
-            os.close(file)
-        draft.replace(path)
-    except OSError:
-        with suppress(OSError):
-            draft.unlink()
-        raise
-    _sync_folder(path.parent)
-
-
-def _sync_folder(folder: Path) -> None:
-    """Make a new name in a folder survive a power cut. Windows offers no way to, and needs none."""
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

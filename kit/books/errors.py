@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import errno
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
 from typing import Literal
 
 from kit.errors import BadData, KitError
 
+LOCK_WAIT_S = 10.0
 Code = Literal[
     "not a book",
     "newer",
@@ -72,3 +76,38 @@ def disk_reason(error: OSError) -> tuple[str, str]:
     ('the disk is full', 'Free some space, then try again.')
     """
     return _REASONS.get(error.errno or 0, (error.strerror or str(error), ""))
+
+
+@contextmanager
+def saving(what: str = "This answer", *, alone: Path | None = None) -> Iterator[None]:
+    """Turn an error of the disk into NotSaved: one sentence that says what was not saved, and why.
+
+    Parameters
+    ----------
+    what : str
+        What is being saved, for the sentence.
+    alone : Path, optional
+        Hold the lock between programs that stands beside this file. It is waited for up to 10 s.
+
+    Examples
+    --------
+    >>> with saving("The key"):
+    ...     raise OSError(errno.ENOSPC, "No space left on device")
+    Traceback (most recent call last):
+    ...
+    kit.books.errors.NotSaved: The key was NOT saved: the disk is full. Everything saved before is still
+    there. Free some space, then try again.
+    """
+    from filelock import FileLock, Timeout
+
+    try:
+        if alone is None:
+            yield
+        else:
+            with FileLock(alone.with_name(f"{alone.name}.lock"), timeout=LOCK_WAIT_S, mode=0o600):
+                yield
+    except Timeout:
+        reason = "another lesson or window is still writing"
+        raise NotSaved(reason, "Wait a moment, then try again.", what=what) from None
+    except OSError as error:
+        raise NotSaved(*disk_reason(error), what=what) from error

@@ -7,15 +7,14 @@ file, so a copy is never thrown away.
 
 from __future__ import annotations
 
-import os
 from contextlib import suppress
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kit import places
-from kit.books.book import write_new
-from kit.books.errors import NotSaved, disk_reason
+from kit.atomic_files import make_private_folder, write_private
+from kit.books.errors import saving
 from kit.books.kitchen import (
     Kitchen,
     check_next,
@@ -117,7 +116,7 @@ def join(path: Path, *, home: Path | None = None, replace: bool = False) -> tupl
     if known is not None and not check_next(new, known) and now is known:
         return new, now
     remember(new, home)
-    _save(place(home), data, home)
+    _save(place(home), data)
     return new, now
 
 
@@ -136,7 +135,7 @@ def remember(kitchen: Kitchen, home: Path | None = None) -> Path:
     """
     file = _shelf(home) / f"{kitchen.fingerprint()}.toml"
     if not file.exists():
-        _save(file, kitchen_text(kitchen).encode("utf-8"), home)
+        _save(file, kitchen_text(kitchen).encode("utf-8"))
     return file
 
 
@@ -199,13 +198,7 @@ def _shelf(home: Path | None) -> Path:
     return (home or places.home()) / "kitchens"
 
 
-def _save(file: Path, data: bytes, home: Path | None) -> None:
-    try:
-        for folder in (home or places.home(), file.parent):
-            if not folder.is_dir():
-                folder.mkdir(parents=True, exist_ok=True)
-                if os.name != "nt":
-                    folder.chmod(0o700)
-        write_new(file, data)
-    except OSError as error:
-        raise NotSaved(*disk_reason(error), what="The kitchen file") from error
+def _save(file: Path, data: bytes) -> None:
+    with saving("The kitchen file"):
+        make_private_folder(file.parent)
+        write_private(file, data)

@@ -23,8 +23,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, cast
 
-from kit.books.book import Clock, local_now, write_new
-from kit.books.errors import NotSaved, disk_reason
+from kit.atomic_files import write_private
+from kit.books.book import Clock, local_now
+from kit.books.errors import saving
 from kit.books.signing import Signer, check, key_id_of
 from kit.errors import BadData, KitError, OutOfRange, UnknownName
 
@@ -194,10 +195,8 @@ def write_kitchen(path: Path, kitchen: Kitchen) -> None:
     NotSaved
         If the disk refuses. Whatever was at ``path`` before is still there.
     """
-    try:
-        write_new(path, kitchen_text(kitchen).encode("utf-8"))
-    except OSError as error:
-        raise NotSaved(*disk_reason(error), what="The kitchen file") from error
+    with saving("The kitchen file"):
+        write_private(path, kitchen_text(kitchen).encode("utf-8"))
 
 
 def read_kitchen(path: Path) -> Kitchen:

@@ -28,8 +28,8 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey,
 from cryptography.hazmat.primitives.ciphers.aead import ChaCha20Poly1305
 from cryptography.hazmat.primitives.kdf.scrypt import Scrypt
 
-from kit.books.book import write_new
-from kit.books.errors import NotSaved, disk_reason
+from kit.atomic_files import make_private_folder, write_private
+from kit.books.errors import saving
 from kit.errors import BadData, KitError, OutOfRange
 
 SHORTEST_PASSWORD = 10
@@ -255,11 +255,9 @@ def write_key(path: Path, sealed: SealedKey) -> None:
     facts = {"smokehouse": _TITLE, "schema": _SCHEMA, "key_id": sealed.key_id, "public": sealed.public}
     facts |= {"by_password": vars(sealed.by_password), "by_code": vars(sealed.by_code)}
     text = json.dumps({**facts, "sum": _sum(facts)}, indent=1)
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        write_new(path, text.encode("ascii") + b"\n")
-    except OSError as error:
-        raise NotSaved(*disk_reason(error), what="The key") from error
+    with saving("The key"):
+        make_private_folder(path.parent)
+        write_private(path, text.encode("ascii") + b"\n")
 
 
 def read_key(path: Path) -> SealedKey:

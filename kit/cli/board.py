@@ -53,7 +53,7 @@ def _check_ending(out: Path | None) -> None:
 
 def write_board(records: object, out: Path, *, step: str | None = None, person: str | None = None) -> None:
     """Write the board to a file that only its owner can read: it holds names and results."""
-    from kit.cli.files import write_private
+    from kit.atomic_files import write_private
     from kit.records import Records, board
     from kit.records.page import as_csv, as_html
 

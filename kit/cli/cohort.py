@@ -87,7 +87,8 @@ def make_cohort(home: Path, until: datetime, told: Callable[[str], None] | None 
 
 
 def _write_book(home: Path, manner: Manner, draw: Draw, until: datetime) -> Path:
-    from kit.books import Book, write_new
+    from kit.atomic_files import write_private
+    from kit.books import Book
     from kit.practice import Session, create
     from kit.practice.people import file_name
 
@@ -105,7 +106,7 @@ def _write_book(home: Path, manner: Manner, draw: Draw, until: datetime) -> Path
     _remark(session, manner, draw, clock)
     handed_in = home / "handed in" / f"{file_name(person.name)}.book"
     handed_in.parent.mkdir(exist_ok=True)
-    write_new(handed_in, person.book_path.read_bytes())
+    write_private(handed_in, person.book_path.read_bytes())
     return handed_in
 
 

@@ -101,14 +101,15 @@ def prepare(folder: Path) -> Path:
 
     The notebook holds no work: that is in the records.
     """
+    from kit.atomic_files import make_private_folder, write_private
     from kit.views.tutor.place import notebook_file
 
-    folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    make_private_folder(folder)
     notebook = json.loads(notebook_file().read_text(encoding="utf-8"))
     for cell in notebook["cells"]:
         if cell["cell_type"] == "code":
             cell["outputs"] = []  # those that came with the kit are of a machine without records
-    (folder / NOTEBOOK).write_text(json.dumps(notebook), encoding="utf-8")
+    write_private(folder / NOTEBOOK, json.dumps(notebook).encode())
     return folder
 
 

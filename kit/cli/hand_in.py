@@ -86,13 +86,12 @@ def _check_free(file: Path, person: Person, reading: Reading) -> None:
 
 
 def _write(file: Path, data: bytes, reading: Reading) -> None:
-    from kit.books import NotSaved, disk_reason, read, write_new
+    from kit.atomic_files import write_private
+    from kit.books import read, saving
 
-    try:
-        write_new(file, data)
+    with saving(str(file)):
+        write_private(file, data)
         copy = read(file)
-    except OSError as error:
-        raise NotSaved(*disk_reason(error), what=str(file)) from error
     if copy.hashes != reading.hashes:
         raise BadData(str(file), "the copy does not read back as it was written", "a sound disk or stick")
 

@@ -23,7 +23,8 @@ def command(person: str, out: Path, records_file: Path | None) -> None:
 
     It holds their acts with the words, their answers and marks, their observations and the inspector's file.
     """
-    from kit.cli.files import ending_of, write_private
+    from kit.atomic_files import write_private
+    from kit.cli.files import ending_of
     from kit.cli.staff import opened
     from kit.records.papers import own_record
 

@@ -30,7 +30,8 @@ def command(person: str | None, out: Path, records_file: Path | None) -> None:
 
     The file says whether the chain of the records fits, and what it does not prove.
     """
-    from kit.cli.files import ending_of, write_private
+    from kit.atomic_files import write_private
+    from kit.cli.files import ending_of
     from kit.cli.staff import opened
 
     ending = ending_of(out, ENDINGS)

@@ -35,8 +35,9 @@ def command(
     Print it before the work, fill it in by hand, then enter it with `smokehouse record observe`.
     """
     from kit import rules
+    from kit.atomic_files import write_private
     from kit.books.joined import joined
-    from kit.cli.files import ending_of, write_private
+    from kit.cli.files import ending_of
     from kit.records.papers import observation_sheet
 
     file = out or Path(f"sheet-{step}.pdf")

@@ -7,13 +7,12 @@ from __future__ import annotations
 
 import json
 import unicodedata
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from kit.books import Book, Clock, NotSaved, disk_reason, local_now, write_new
+from kit.atomic_files import write_private
+from kit.books import Book, Clock, local_now, saving
 from kit.errors import BadData, OutOfRange
 from kit.words import word as listed_word
 
@@ -21,7 +20,6 @@ FILE = "own_words.json"
 SCHEMA = 1
 LONGEST_LANGUAGE = 40
 LONGEST_WORD = 80
-LOCK_WAIT_S = 10.0
 _SHOWN_THOUGH_UNSEEN = "\u200c\u200d\u200e\u200f"
 """Joiners and direction marks: no ink of their own, and some scripts cannot be written without them."""
 
@@ -131,7 +129,7 @@ def _change(
     folder: Path, clock: Clock, *, language: str | None = None, word: str = "", text: str = ""
 ) -> OwnWords:
     notice = read(folder, clock=clock).notice  # sets a damaged file aside, before the lock is held
-    with _saving(folder / FILE):
+    with saving("This word", alone=folder / FILE):
         now = read(folder, clock=clock)
         words = {**now.words, word: text} if word else now.words
         after = OwnWords(
@@ -140,7 +138,7 @@ def _change(
             notice,
         )
         page = {"schema": SCHEMA, "language": after.language, "words": after.words}
-        write_new(folder / FILE, json.dumps(page, ensure_ascii=False, indent=1).encode("utf-8"))
+        write_private(folder / FILE, json.dumps(page, ensure_ascii=False, indent=1).encode("utf-8"))
     return after
 
 
@@ -161,17 +159,3 @@ def _understood(data: bytes) -> OwnWords:
     if not all(isinstance(text, str) for text in words.values()):
         raise ValueError("a word has no text")
     return OwnWords(tidy(language), {name: tidy(text) for name, text in words.items()})
-
-
-@contextmanager
-def _saving(file: Path) -> Iterator[None]:
-    """Hold the lock between lessons, and turn an error of the disk into one sentence."""
-    from filelock import FileLock, Timeout
-
-    try:
-        with FileLock(file.with_name(file.name + ".lock"), timeout=LOCK_WAIT_S, mode=0o600):
-            yield
-    except Timeout:
-        raise NotSaved("another lesson is still writing", "Try again.", what="This word") from None
-    except OSError as error:
-        raise NotSaved(*disk_reason(error), what="This word") from error

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import hmac
 import json
-import os
 import re
 import secrets
 import tomllib
@@ -15,7 +14,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from kit import places
-from kit.books import Book, Clock, NotSaved, disk_reason, local_now, write_new
+from kit.atomic_files import make_private_folder, write_private
+from kit.books import Book, Clock, local_now, saving
 from kit.errors import BadData, OutOfRange, UnknownName
 
 DEFAULT_PROFILE = "ie"
@@ -256,22 +256,11 @@ def _keep(person: Person) -> None:
         "pin": person.pin,
     }
     lines = [f"{name} = {_quoted(value)}" for name, value in facts.items() if value]
-    try:
-        for folder in (person.folder.parent.parent, person.folder.parent, person.folder, person.lessons):
-            make_private(folder)
-        write_new(person.folder / "person.toml", ("\n".join(lines) + "\n").encode("utf-8"))
-    except OSError as error:
-        raise NotSaved(*disk_reason(error), what=person.name) from error
+    with saving(person.name):
+        make_private_folder(person.lessons)
+        write_private(person.folder / "person.toml", ("\n".join(lines) + "\n").encode("utf-8"))
 
 
 def _quoted(value: str) -> str:
     """Return a text as TOML writes it. JSON's quoting is the same but for one character."""
     return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
-
-
-def make_private(folder: Path) -> None:
-    """Make a folder that only its owner can enter. One that is there already is left as it is."""
-    if not folder.is_dir():
-        folder.mkdir(parents=True, exist_ok=True)
-        if os.name != "nt":
-            folder.chmod(0o700)

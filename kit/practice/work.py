@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any, Literal
 
 from kit import places
-from kit.books import Clock, NotSaved, disk_reason, local_now, write_new
-from kit.practice.people import Person, make_private
+from kit.atomic_files import make_private_folder, write_private
+from kit.books import Clock, local_now, saving
+from kit.practice.people import Person
 
 RECORD = ".shipped.json"
-LOCK_WAIT_S = 20.0
 Step = Literal["copy", "replace", "keep old and copy", "note"]
 
 
@@ -72,12 +70,10 @@ def prepare(person: Person, *, lessons: Path | None = None, clock: Clock = local
     folder = person.lessons
     if not _plan(folder, shipped):  # nothing to write: works on a disk that can only be read
         return Prepared(folder)
-    try:
-        make_private(folder)
-        with _locked(folder):
+    with saving("A lesson"):
+        make_private_folder(folder)
+        with saving("A lesson", alone=folder / ".shipped"):
             return _carry_out(folder, shipped, clock().date())
-    except OSError as error:
-        raise NotSaved(*disk_reason(error), what="A lesson") from error
 
 
 def digest(data: bytes) -> str:
@@ -140,10 +136,10 @@ def _carry_out(folder: Path, shipped: dict[str, bytes], today: date) -> Prepared
             copy.rename(old)
             kept.append((name, old.name))
         if step != "note":
-            write_new(copy, shipped[name])
+            write_private(copy, shipped[name])
             (new if step == "copy" else updated).append(name)
         known[name] = digest(shipped[name])
-        write_new(folder / RECORD, json.dumps(known, indent=1).encode())
+        write_private(folder / RECORD, json.dumps(known, indent=1).encode())
     return Prepared(folder, tuple(new), tuple(updated), tuple(kept))
 
 
@@ -159,14 +155,3 @@ def _record(folder: Path) -> dict[str, str]:
 def _dated(copy: Path, today: date) -> Path:
     names = (f"{copy.stem} (my copy of {today}{f', {k}' if k else ''}){copy.suffix}" for k in range(10_000))
     return next(copy.with_name(name) for name in names if not copy.with_name(name).exists())
-
-
-@contextmanager
-def _locked(folder: Path) -> Iterator[None]:
-    from filelock import FileLock, Timeout
-
-    try:
-        with FileLock(folder / ".shipped.lock", timeout=LOCK_WAIT_S, mode=0o600):
-            yield
-    except Timeout:
-        raise NotSaved("the folder is being prepared by another window", what="A lesson") from None

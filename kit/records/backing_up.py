@@ -24,10 +24,11 @@ from sqlalchemy import Connection, inspect, select
 from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 
 from kit import __version__
+from kit.atomic_files import create_private, make_private_folder, sync
 from kit.errors import BadData, KitError
 from kit.records import acts, schema
 from kit.records.acts import Head
-from kit.records.backup_file import DATABASE, Backup, damaged, sync, unpack, write
+from kit.records.backup_file import DATABASE, Backup, damaged, unpack, write
 from kit.records.evidence import disk_said_plainly, folder_of, path_of, stored
 from kit.records.following import check_chain
 from kit.records.migrate import bring_up_to_date, version
@@ -144,7 +145,7 @@ def restore(path: str | Path, into: str | Path, *, replace: bool = False) -> Res
     source, target = Path(path), Path(into)
     _check_free(target, replace)
     with _plainly(target):
-        target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        make_private_folder(target.parent)
         with _drafts(target) as folder:
             told = unpack(source, folder, evidence=True)
             _check_database(folder / DATABASE, told)
@@ -181,7 +182,7 @@ def _check_free(target: Path, replace: bool) -> None:
 
 def _copy_database(records: Records, copy: Path) -> None:
     """Copy the database as it is at this moment, while others may write."""
-    os.close(os.open(copy, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+    create_private(copy).close()
     with records.engine.connect() as connection, closing(sqlite3.connect(copy)) as to:
         raw: Any = connection.connection.driver_connection
         raw.backup(to)
@@ -267,8 +268,7 @@ def _set_aside(target: Path) -> Path:
             beside.replace(aside / beside.name)
     for sha, place in stored(folder_of(target)):
         new = folder_of(aside / target.name) / sha[:2] / sha
-        for folder in (new.parent.parent, new.parent):
-            folder.mkdir(mode=0o700, exist_ok=True)
+        make_private_folder(new.parent)
         _second_place(place, new)
     sync(aside)
     return aside
@@ -321,8 +321,7 @@ def _put(folder: Path, target: Path) -> None:
     filled = set[Path]()
     for sha, place in stored(folder / "evidence"):
         new = folder_of(target) / sha[:2] / sha
-        for each in (new.parent.parent, new.parent):
-            each.mkdir(mode=0o700, exist_ok=True)
+        make_private_folder(new.parent)
         place.replace(new)
         filled.add(new.parent)
     for each in filled:

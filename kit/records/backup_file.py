@@ -19,6 +19,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import IO, Any
 
+from kit.atomic_files import create_private, make_private_folder
 from kit.errors import BadData
 from kit.records.acts import Head
 
@@ -117,8 +118,7 @@ def write(
 
     ``evidence`` gives hash and content of each file; ``manifest`` is told the hash of every part.
     """
-    file = os.open(draft, os.O_RDWR | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
-    with os.fdopen(file, "w+b") as raw:
+    with create_private(draft) as raw:
         parts: dict[str, str] = {}
         with zipfile.ZipFile(raw, "w") as archive:
             with (
@@ -179,21 +179,6 @@ def damaged(path: Path, problem: str) -> BadData:
     return BadData(str(path), f"this backup is damaged: {problem}", "a whole backup", _AGAIN)
 
 
-def sync(path: Path) -> None:
-    """Wait until a file or folder is on the disk. Some systems do not allow it for folders."""
-    try:
-        handle = os.open(path, os.O_RDONLY)
-    except OSError:
-        return
-    try:
-        os.fsync(handle)
-    except OSError:
-        if path.is_file():
-            raise
-    finally:
-        os.close(handle)
-
-
 def _seal(facts: Mapping[str, Any]) -> str:
     text = json.dumps(facts, sort_keys=True, separators=(",", ":"))
     return hashlib.sha256(text.encode("ascii")).hexdigest()
@@ -216,8 +201,7 @@ def _place(path: Path, folder: Path, name: str, sha: str) -> Path:
     if found is None or found[2] != sha:
         raise damaged(path, "it holds a part of an unknown name")
     place = folder / "evidence" / found[1] / found[2]
-    for each in (place.parent.parent, place.parent):
-        each.mkdir(mode=0o700, exist_ok=True)
+    make_private_folder(place.parent)
     return place
 
 
@@ -225,8 +209,7 @@ def _lay(source: IO[bytes], place: Path | None) -> str:
     """Copy a part to its place, or only read it, and return its hash."""
     if place is None:
         return _copy(source, None)
-    file = os.open(place, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
-    with os.fdopen(file, "wb") as to:
+    with create_private(place) as to:
         found = _copy(source, to)
         to.flush()
         os.fsync(to.fileno())

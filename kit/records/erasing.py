@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
+from dateutil.relativedelta import relativedelta
 from sqlalchemy import Connection, and_, delete, func, null, select, update
 
 from kit.errors import BadData, OutOfRange, UnknownName
@@ -124,7 +125,7 @@ def _check_time(
             "`smokehouse staff leave`."
         )
     left = _left_on(connection, person, key)
-    until = _years_on(left, years)
+    until = left + relativedelta(years=years)
     if hand.today() >= until:
         return None
     if len(reason.strip()) < 3:
@@ -145,20 +146,6 @@ def _left_on(connection: Connection, person: str, key: int) -> date:
     )
     latest: datetime = max(moment for moment in moments if moment is not None)
     return latest.astimezone().date()
-
-
-def _years_on(day: date, years: int) -> date:
-    """Return the same day so many years on; 28 February for the 29th.
-
-    Examples
-    --------
-    >>> _years_on(date(2028, 2, 29), 3)
-    datetime.date(2031, 2, 28)
-    """
-    try:
-        return day.replace(year=day.year + years)
-    except ValueError:
-        return day.replace(year=day.year + years, day=28)
 
 
 def _names(connection: Connection, key: int) -> list[str]:

@@ -17,7 +17,7 @@ from typing import Any, Literal, get_args
 
 from sqlalchemy import Connection, insert, select, update
 
-from kit.books.book import write_new
+from kit.atomic_files import make_private_folder, write_private
 from kit.books.errors import disk_reason
 from kit.errors import BadData, UnknownName
 from kit.logs import Reading
@@ -295,9 +295,8 @@ def _keep_bytes(records: Records, sha: str, data: bytes) -> None:
     with disk_said_plainly(place):
         if place.exists() and hash_of(place) == sha:
             return
-        for folder in (place.parent.parent, place.parent):
-            folder.mkdir(mode=0o700, exist_ok=True)
-        write_new(place, data)
+        make_private_folder(place.parent)
+        write_private(place, data)
 
 
 def _keep_row(connection: Connection, sha: str, media: str, size: int, now: datetime) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.exc import DatabaseError, OperationalError
 
 from kit import places
+from kit.atomic_files import create_private, make_private_folder
 from kit.errors import BadData, KitError
 from kit.records.migrate import bring_up_to_date
 
@@ -101,7 +101,9 @@ def open_records(path: str | Path | None = None, *, make: bool = True, busy_s: f
                 "a file made by `smokehouse staff begin` or `smokehouse take-in`",
                 "Is SMOKEHOUSE_HOME as it should be?",
             )
-        _make_private(file)
+        make_private_folder(file.parent)
+        with suppress(FileExistsError):
+            create_private(file).close()
     engine = engine_for(file, busy_s)
     with said_plainly(file):
         try:
@@ -131,12 +133,6 @@ def _set_up(connection: Any, _record: object) -> None:
 def _begin(connection: Connection) -> None:
     write = connection.get_execution_options().get("write", False)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
-
-
-def _make_private(file: Path) -> None:
-    file.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    with suppress(FileExistsError):
-        os.close(os.open(file, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
 
 
 @contextmanager

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from kit.books import Book, NotSaved, read, write_new
+from kit.books import Book, NotSaved, errors, read
 from kit.books import book as writing
 from kit.errors import BadData, OutOfRange
 
@@ -251,7 +251,7 @@ def test_a_full_book_is_said_before_it_grows_too_large_to_be_read(filled, attemp
 def test_a_lesson_that_holds_the_lock_too_long_is_named(filled, attempt, monkeypatch):
     from filelock import FileLock
 
-    monkeypatch.setattr(writing, "LOCK_WAIT_S", 0.05)
+    monkeypatch.setattr(errors, "LOCK_WAIT_S", 0.05)
     with FileLock(filled.path.with_name("answers.book.lock")), pytest.raises(NotSaved, match="still writing"):
         attempt(filled)
     assert attempt(filled).n == 7
@@ -347,18 +347,3 @@ def test_killed_sixty_times_no_acknowledged_entry_is_lost(tmp_path):
     assert result["told"] >= 45, "three runs in four are killed only once they acknowledged an entry"
     # A run killed before its first append leaves the torn line of the run before it, which counts twice.
     assert 0 < len(list(tmp_path.glob("answers.torn-*"))) <= result["torn"], "no kill fell inside a write"
-
-
-def test_a_file_is_written_whole_or_not_at_all(tmp_path, monkeypatch):
-    path = tmp_path / "a.txt"
-    write_new(path, b"first")
-
-    def refuse(*_):
-        raise OSError(errno.ENOSPC, "No space left on device")
-
-    with monkeypatch.context() as disk:
-        disk.setattr(os, "fsync", refuse)
-        with pytest.raises(OSError, match="No space"):
-            write_new(path, b"second")
-    assert path.read_bytes() == b"first"
-    assert list(tmp_path.iterdir()) == [path]

@@ -110,7 +110,7 @@ def test_a_disk_that_refuses_leaves_the_kitchen_before_in_force(mara, file, monk
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patched:
-        patched.setattr(os, "write", full)
+        patched.setattr(os, "fsync", full)
         with pytest.raises(NotSaved, match="The kitchen file was NOT saved: the disk is full"):
             join(path)
     assert joined() == first

@@ -234,7 +234,7 @@ def test_a_disk_that_refuses_is_told_and_the_old_file_stays(made, tmp_path, monk
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patched:
-        patched.setattr(os, "write", full)
+        patched.setattr(os, "fsync", full)
         with pytest.raises(NotSaved, match="The key was NOT saved: the disk is full"):
             write_key(path, other)
     assert read_key(path) == made[0]

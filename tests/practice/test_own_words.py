@@ -122,7 +122,7 @@ def test_a_disk_that_refuses_loses_nothing(tmp_path: Path, monkeypatch: pytest.M
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(own_words, "write_new", full)
+    monkeypatch.setattr(own_words, "write_private", full)
     with pytest.raises(NotSaved, match=r"This word was NOT saved: the disk is full\."):
         set_word(tmp_path, "probe", "sonda")
     monkeypatch.undo()
