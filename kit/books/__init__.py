@@ -10,20 +10,20 @@ from kit.books.entry import (
     storable,
 )
 from kit.books.errors import BookRefused, NotSaved, saving
-from kit.books.reading import Problem, Reading, Relation, read, read_bytes, relation, stepped_back
+from kit.books.reading import BookProblem, BookReading, Relation, read, read_bytes, relation, stepped_back
 
 __all__ = [
     "KINDS",
     "MAX_ANSWER_BYTES",
     "SCHEMA",
     "Book",
+    "BookProblem",
+    "BookReading",
     "BookRefused",
     "Clock",
     "Entry",
     "Header",
     "NotSaved",
-    "Problem",
-    "Reading",
     "Relation",
     "local_now",
     "read",

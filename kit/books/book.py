@@ -12,7 +12,7 @@ from typing import Any
 from kit.atomic_files import make_private_folder, sync, write_private
 from kit.books.entry import Entry, Header, entry_line, header_line, storable
 from kit.books.errors import NotSaved, saving
-from kit.books.reading import MAX_BOOK_BYTES, Reading, read_bytes, read_on
+from kit.books.reading import MAX_BOOK_BYTES, BookReading, read_bytes, read_on
 from kit.errors import BadData, OutOfRange
 
 MAX_TEXT_BYTES = 16 * 1024
@@ -95,7 +95,7 @@ class Book:
         return tuple(self._entries)
 
     @property
-    def reading(self) -> Reading:
+    def reading(self) -> BookReading:
         """The whole file, read again now."""
         return read_bytes(self.path.read_bytes(), where=self.path.name)
 

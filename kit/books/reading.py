@@ -29,7 +29,7 @@ Relation = Literal["same", "longer", "shorter", "forked"]
 
 
 @dataclass(frozen=True)
-class Problem:
+class BookProblem:
     """Where a book breaks: the line (the header is line 1), the kind of break, and a sentence for people."""
 
     line: int
@@ -38,7 +38,7 @@ class Problem:
 
 
 @dataclass(frozen=True)
-class Reading:
+class BookReading:
     """What a book holds.
 
     ``entries`` stand: their chain is whole from the first line on. ``flagged`` are lines after the break that
@@ -48,7 +48,7 @@ class Reading:
 
     header: Header
     entries: tuple[Entry, ...]
-    problems: tuple[Problem, ...] = ()
+    problems: tuple[BookProblem, ...] = ()
     flagged: tuple[Entry, ...] = ()
     good_bytes: int = 0
     where: str = ""
@@ -97,7 +97,7 @@ def stepped_back(times: Sequence[tuple[int, datetime]]) -> tuple[int, ...]:
 
 
 def relation(known: Sequence[str], offered: Sequence[str]) -> Relation:
-    """Return how an offered book relates to the version known before, both given as ``Reading.hashes``.
+    """Return how an offered book relates to the version known before, both given as ``BookReading.hashes``.
 
     ``same``; ``longer``: it goes on where the known one ends; ``shorter``: it is an earlier version;
     ``forked``: the two part ways, so one of them was changed or written on another machine. Refuse it.
@@ -115,7 +115,7 @@ def relation(known: Sequence[str], offered: Sequence[str]) -> Relation:
     return "longer" if len(offered) > len(known) else "shorter"
 
 
-def read(path: Path | str, *, person: str = "") -> Reading:
+def read(path: Path | str, *, person: str = "") -> BookReading:
     """Return what the book at ``path`` holds, as far as its chain is whole.
 
     Parameters
@@ -139,7 +139,7 @@ def read(path: Path | str, *, person: str = "") -> Reading:
     return read_bytes(data, where=path.name, person=person)
 
 
-def read_bytes(data: bytes, *, where: str = "book", person: str = "") -> Reading:
+def read_bytes(data: bytes, *, where: str = "book", person: str = "") -> BookReading:
     """Return what a book given as bytes holds. See ``read``."""
     if len(data) > MAX_BOOK_BYTES:
         raise BookRefused("too long", where, "the file is too large", f"{MAX_BOOK_BYTES // 2**20} MB or less")
@@ -153,7 +153,7 @@ def read_bytes(data: bytes, *, where: str = "book", person: str = "") -> Reading
     return _read_entries(data, end, header, where)
 
 
-def read_on(data: bytes, after: int, prev: str) -> tuple[tuple[Entry, ...], int, Problem | None]:
+def read_on(data: bytes, after: int, prev: str) -> tuple[tuple[Entry, ...], int, BookProblem | None]:
     """Return the entries in ``data`` after entry ``after`` with hash ``prev``, their bytes, and the break.
 
     This is the one walk along the chain: reading a whole book and reading on from its known end both use it.
@@ -164,21 +164,21 @@ def read_on(data: bytes, after: int, prev: str) -> tuple[tuple[Entry, ...], int,
         end = _line_end(data, place)
         number = after + len(entries) + 1
         entry = _read_line(data[place:end], number, prev, last=end == len(data))
-        if isinstance(entry, Problem):
+        if isinstance(entry, BookProblem):
             return tuple(entries), place, entry
         entries.append(entry)
         prev, place = entry.hash, end
     return tuple(entries), place, None
 
 
-def _read_entries(data: bytes, start: int, header: Header, where: str) -> Reading:
+def _read_entries(data: bytes, start: int, header: Header, where: str) -> BookReading:
     rest = data[start:]
     entries, taken, problem = read_on(rest, 0, header.hash)
     good = start + taken
     if problem is None:
-        return Reading(header, entries, good_bytes=good, where=where)
+        return BookReading(header, entries, good_bytes=good, where=where)
     flagged = _readable(data[good:])
-    return Reading(header, entries, (problem,), flagged, good, where)
+    return BookReading(header, entries, (problem,), flagged, good, where)
 
 
 def _read_header(line: bytes, where: str) -> Header:
@@ -219,26 +219,26 @@ def _loosely(raw: bytes, where: str) -> dict[str, Any]:
     return facts
 
 
-def _read_line(line: bytes, number: int, prev: str, *, last: bool) -> Entry | Problem:
+def _read_line(line: bytes, number: int, prev: str, *, last: bool) -> Entry | BookProblem:
     """Return the entry, or why the chain breaks here. Entry ``number`` is on the line one further down."""
     place = number + 1
     raw = line.rstrip(b"\n").removesuffix(b"\r")
     if len(raw) > MAX_LINE_BYTES:
-        return Problem(place, "too long", f"Line {place} is longer than {MAX_LINE_BYTES} bytes.")
+        return BookProblem(place, "too long", f"Line {place} is longer than {MAX_LINE_BYTES} bytes.")
     if not unseal(raw):
         if last and not line.endswith(b"\n"):
-            return Problem(place, "torn", f"Line {place} was cut off while it was written.")
+            return BookProblem(place, "torn", f"Line {place} was cut off while it was written.")
         try:
             raw.decode("utf-8")
         except UnicodeDecodeError:
-            return Problem(place, "not utf-8", f"Line {place} is not UTF-8 text.")
-        return Problem(place, "edited", f"Line {place} was damaged or edited after it was written.")
+            return BookProblem(place, "not utf-8", f"Line {place} is not UTF-8 text.")
+        return BookProblem(place, "edited", f"Line {place} was damaged or edited after it was written.")
     try:
         entry = parse_entry(raw, f"line {place}")
     except BadData as error:
-        return Problem(place, "unreadable", f"{error}")
+        return BookProblem(place, "unreadable", f"{error}")
     if entry.prev != prev or entry.n != number:
-        return Problem(
+        return BookProblem(
             place, "reordered", f"Line {place} does not follow the line above: moved, or one is missing."
         )
     return entry

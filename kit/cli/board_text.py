@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from kit.records import PRACTICE_IS_UNSUPERVISED, STATES, Board, Cell, Person, Records, board, competence
+from kit.records import PRACTICE_IS_UNSUPERVISED, STATES, Board, BoardPerson, Cell, Records, board, competence
 from kit.records.board import state_of
 from kit.records.decisions import WORDS, Decided
 from kit.records.looking import open_matters
@@ -149,7 +149,7 @@ def _person(records: Records, found: Board, console: Console, signs: Signs, step
     _waits(records, person, console)
 
 
-def _waits(records: Records, person: Person, console: Console) -> None:
+def _waits(records: Records, person: BoardPerson, console: Console) -> None:
     waits = open_matters(records, person.key)
     for one in waits[:WAITS_SHOWN]:
         place = f"line {one.line}" if one.line else "book"

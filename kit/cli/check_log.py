@@ -71,7 +71,7 @@ def command(file: Path, **options: Any) -> None:
     from kit.books.joined import rules_in_force
     from kit.logs.checking import STEPS, check_log
 
-    how = logs.Reading(
+    how = logs.LogOptions(
         core=options["core_column"],
         air=options["air_column"],
         surface=options["surface_column"],

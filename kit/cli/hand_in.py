@@ -11,8 +11,8 @@ from kit.cli.people import ask_pin, choose
 from kit.errors import BadData, KitError
 
 if TYPE_CHECKING:
-    from kit.books import Reading
-    from kit.practice import Person
+    from kit.books import BookReading
+    from kit.practice import Learner
 
 
 @click.command("hand-in")
@@ -41,7 +41,7 @@ def command(name: str | None, target: Path | None) -> None:
     _warn(person, reading)
 
 
-def _book(person: Person) -> tuple[bytes, Reading]:
+def _book(person: Learner) -> tuple[bytes, BookReading]:
     """Return the bytes to hand in, and what they hold. A last line that was cut off stays behind."""
     from kit.books import read_bytes
 
@@ -55,7 +55,7 @@ def _book(person: Person) -> tuple[bytes, Reading]:
     return (data[: reading.good_bytes] if reading.torn else data), reading
 
 
-def _target(target: Path | None, person: Person) -> Path:
+def _target(target: Path | None, person: Learner) -> Path:
     from kit.books import local_now
     from kit.practice.people import file_name
 
@@ -66,7 +66,7 @@ def _target(target: Path | None, person: Person) -> Path:
     return (target / name if target.is_dir() else target).absolute()
 
 
-def _check_free(file: Path, person: Person, reading: Reading) -> None:
+def _check_free(file: Path, person: Learner, reading: BookReading) -> None:
     """Refuse to write over anything but an earlier copy of this very book."""
     from kit.books import read, relation
 
@@ -85,7 +85,7 @@ def _check_free(file: Path, person: Person, reading: Reading) -> None:
         raise other
 
 
-def _write(file: Path, data: bytes, reading: Reading) -> None:
+def _write(file: Path, data: bytes, reading: BookReading) -> None:
     from kit.atomic_files import write_private
     from kit.books import read, saving
 
@@ -96,7 +96,7 @@ def _write(file: Path, data: bytes, reading: Reading) -> None:
         raise BadData(str(file), "the copy does not read back as it was written", "a sound disk or stick")
 
 
-def _warn(person: Person, reading: Reading) -> None:
+def _warn(person: Learner, reading: BookReading) -> None:
     if reading.problems and not reading.torn:
         problem = reading.problems[0]
         before = _entries(len(reading.entries))

@@ -14,7 +14,7 @@ from kit.cli.take_in import _count
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from kit.records.cohort_file import Problem
+    from kit.records.cohort_file import CohortProblem
 
 SHOWN = 60
 
@@ -57,7 +57,7 @@ def command(
         click.echo("A verifier is to sign each of these decisions too.")
 
 
-def _list(problems: Sequence[Problem]) -> None:
+def _list(problems: Sequence[CohortProblem]) -> None:
     for problem in problems[:SHOWN]:
         where = f"line {problem.line}: " if problem.line else ""
         click.echo(f"{where}{problem.says}")

@@ -11,7 +11,7 @@ import click
 from kit.errors import BadData, UnknownName
 
 if TYPE_CHECKING:
-    from kit.practice import Person
+    from kit.practice import Learner
     from kit.views.server import Workbook
 
 
@@ -53,7 +53,7 @@ def command(lesson: int | None, name: str | None, no_browser: bool, port: int | 
         workbook.stop()
 
 
-def who(name: str | None) -> Person:
+def who(name: str | None) -> Learner:
     """Return who works: the one named (made if new), the only one, or the one chosen when asked.
 
     Raises
@@ -96,7 +96,7 @@ def pick(folder: Path, lesson: int | None) -> str:
     return there[wanted.zfill(2)]
 
 
-def _announce(workbook: Workbook, person: Person, notebook: str, *, browser: bool) -> None:
+def _announce(workbook: Workbook, person: Learner, notebook: str, *, browser: bool) -> None:
     import webbrowser
 
     address = workbook.address(notebook)

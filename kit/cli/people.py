@@ -10,7 +10,7 @@ import click
 from kit.errors import BadData, KitError, UnknownName
 
 if TYPE_CHECKING:
-    from kit.practice import Person
+    from kit.practice import Learner
 
 PIN_TRIES = 3
 
@@ -19,7 +19,7 @@ class WrongPin(KitError):
     """The PIN was wrong three times."""
 
 
-def choose(name: str | None) -> Person:
+def choose(name: str | None) -> Learner:
     """Return the person a command is for: the one named, the one at work in this shell, or the only one.
 
     Where several fit, the command asks; two people may bear one name.
@@ -45,7 +45,7 @@ def choose(name: str | None) -> Person:
     return fitting[0] if len(fitting) == 1 else _ask_which(fitting)
 
 
-def ask_pin(person: Person) -> None:
+def ask_pin(person: Learner) -> None:
     """Ask for the person's PIN, if they set one.
 
     Raises
@@ -64,7 +64,7 @@ def ask_pin(person: Person) -> None:
     raise WrongPin(f"The PIN of {person.name} was wrong {PIN_TRIES} times. Your tutor can help.")
 
 
-def _ask_which(fitting: tuple[Person, ...]) -> Person:
+def _ask_which(fitting: tuple[Learner, ...]) -> Learner:
     for number, person in enumerate(fitting, 1):
         since = f"{person.made.astimezone():%Y-%m-%d %H:%M}"
         click.echo(f"{number:3}  {person.name}, here since {since}, {_book_words(person)}", err=True)
@@ -171,7 +171,7 @@ def _say_kitchen() -> bool:
     return kitchen is not None
 
 
-def _book_words(person: Person) -> str:
+def _book_words(person: Learner) -> str:
     from kit.books import read
 
     try:

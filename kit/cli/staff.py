@@ -240,6 +240,8 @@ def note(
 
 def said(act: Any) -> None:
     """Say what was recorded, and where the chain ends now."""
-    from kit.records.acts import Head
+    from kit.records.acts import LedgerHead
 
-    click.echo(f"Recorded as act {act.number}. The chain now ends in {Head(act.number, act.hash).short}.")
+    click.echo(
+        f"Recorded as act {act.number}. The chain now ends in {LedgerHead(act.number, act.hash).short}."
+    )

@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import Any
 
 from kit.errors import BadData, UnknownName
-from kit.exercises.batch_08_play import MOST_REMEDIES, Mark, Play, clearing, mended, own_doing, worst_of
+from kit.exercises.batch_08_play import MOST_REMEDIES, Play, StageMark, clearing, mended, own_doing, worst_of
 from kit.exercises.batch_08_run import Readings, draw_batch, findings, read
 from kit.exercises.batch_08_story import (
     DECISIONS,
@@ -24,7 +24,7 @@ from kit.exercises.batch_08_story import (
     lower,
     reasons,
 )
-from kit.process.day import Day
+from kit.process.day import BatchDay
 
 
 def start(seed: int, profile: str = "ie") -> Play:
@@ -127,7 +127,7 @@ def recommend(play: Play, decision: str, reason: str) -> Play:
         else "Chef read the whole record. Every limit is met and proven. Chef let the batch go to the shop."
     )
     why = "A limit was missed or not proven." if bad else "Every limit is met, and the record proves it."
-    last = Mark(
+    last = StageMark(
         "end",
         "Your recommendation",
         f"{RECOMMENDATIONS[decision]}: {lower(LAST_REASONS[reason])}",
@@ -152,11 +152,11 @@ def standing(play: Play) -> tuple[str, ...]:
     return tuple(key for key in every if FINDINGS[key].safety)
 
 
-def _read(play: Play, record: Day, stage: str) -> Readings:
+def _read(play: Play, record: BatchDay, stage: str) -> Readings:
     return read(play.batch, record, stage, play.set_to)
 
 
-def mark(play: Play, decision: str, reason: str, remedy: str = "") -> Mark:
+def mark(play: Play, decision: str, reason: str, remedy: str = "") -> StageMark:
     """Return what a decision earns: 1 point for the decision and 1 for its reason.
 
     To hold where you need not, or to do something harmless to what was sound, earns half a point for the
@@ -177,7 +177,7 @@ def mark(play: Play, decision: str, reason: str, remedy: str = "") -> Mark:
     what = {"carry on": "Carry on", "stop": "Hold and report, or reject"}.get(wants, "")
     asked = what or "Put it right: " + ", or ".join(lower(titles[fix]) for fix in fixes)
     did = titles[remedy] if decision == "correct" else DECISIONS[decision]
-    return Mark(
+    return StageMark(
         play.stage.key,
         play.stage.title,
         f"{did}: {lower(reasons(play.stage.key)[reason])}",

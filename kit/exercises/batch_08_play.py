@@ -5,10 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from kit.exercises.batch_08_run import LOOK_MIN, WET, Batch, Changes, Readings, done_card, findings, read, run
+from kit.exercises.batch_08_run import (
+    LOOK_MIN,
+    WET,
+    Changes,
+    DrawnBatch,
+    Readings,
+    done_card,
+    findings,
+    read,
+    run,
+)
 from kit.exercises.batch_08_story import FINDINGS, STAGES, Stage
 from kit.process import day as days
-from kit.process.day import Card, Day
+from kit.process.day import BatchCard, BatchDay
 from kit.process.draught import Draught
 
 MOST_REMEDIES = 2
@@ -16,7 +26,7 @@ MOST_REMEDIES = 2
 
 
 @dataclass(frozen=True)
-class Mark:
+class StageMark:
     """One decision: what was decided and why, what the evidence called for, and what it earned.
 
     ``found`` is what the evidence showed, as keys of `batch_08_story.FINDINGS`; ``own`` is what of it came of
@@ -45,14 +55,14 @@ class Play:
     finding for which Chef ended the batch, if it was ended.
     """
 
-    batch: Batch
+    batch: DrawnBatch
     number: int = 0
     phase: str = "set"
     settings: tuple[tuple[str, Any], ...] = ()
     remedies: tuple[tuple[str, Any], ...] = ()
     tried: int = 0
     lost_min: float = 0.0
-    marks: tuple[Mark, ...] = ()
+    marks: tuple[StageMark, ...] = ()
     news: tuple[str, ...] = ()
     stopped: str = ""
     chef: str = ""
@@ -68,12 +78,12 @@ class Play:
         return {"order_kg": 8.0, "life_days": self.batch.life_days, **dict(self.settings)}
 
     @property
-    def done(self) -> Card:
+    def done(self) -> BatchCard:
         """What is really done, as far as it is settled."""
         return done_card(self.batch, dict(self.settings), self.remedies)
 
     @property
-    def day(self) -> Day:
+    def day(self) -> BatchDay:
         """The day as it goes with the settings so far."""
         return run(self.batch.meant, self.done)
 

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from kit import rules
 from kit.errors import BadData
-from kit.exercises.batch_08_play import Mark, Play
+from kit.exercises.batch_08_play import Play, StageMark
 from kit.exercises.batch_08_run import (
     BONES_IN_10,
     WET,
-    Batch,
+    DrawnBatch,
     coldest,
     read,
     run,
@@ -20,7 +20,7 @@ from kit.exercises.batch_08_run import (
 from kit.exercises.batch_08_story import FINDINGS, lower, stage
 from kit.exercises.lesson_08_run import LEAST_WPS_PCT, MOST_WPS_PCT
 from kit.process import faults
-from kit.process.day import Day
+from kit.process.day import BatchDay
 from kit.rules.model import Verdict
 
 MOST_OVER = 1.15  # of the order: more is fish left over; ours, no source
@@ -29,7 +29,7 @@ MOST_DRIED_PCT = 4.0  # yield below what the card gives with today's cook; ours,
 
 
 @dataclass(frozen=True)
-class Band:
+class BatchQuality:
     """One quality of the batch: met or not, with its figures in words. Worth 1 point."""
 
     title: str
@@ -48,9 +48,9 @@ class BatchReport:
     points: float
     of: float
     unsafe: str
-    marks: tuple[Mark, ...]
+    marks: tuple[StageMark, ...]
     verdicts: tuple[Verdict, ...]
-    bands: tuple[Band, ...]
+    bands: tuple[BatchQuality, ...]
     figures: tuple[str, ...]
     account: tuple[str, ...]
     chef: str
@@ -110,7 +110,7 @@ def _unsafe(play: Play) -> str:
     )
 
 
-def _verdicts(play: Play, record: Day) -> tuple[Verdict, ...]:
+def _verdicts(play: Play, record: BatchDay) -> tuple[Verdict, ...]:
     told = play.batch.limits
     store = read(play.batch, record, "pack", play.set_to)
     found = [rules.judge_rule(coldest(record), told.cook)]
@@ -121,7 +121,7 @@ def _verdicts(play: Play, record: Day) -> tuple[Verdict, ...]:
     return tuple(found)
 
 
-def _bands(play: Play, record: Day) -> tuple[Band, ...]:
+def _bands(play: Play, record: BatchDay) -> tuple[BatchQuality, ...]:
     batch, usual = play.batch, run(play.batch.meant, play.batch.meant)
     today = _with_todays_cook(batch)
     wps, bones = record.dry.fillet.mean_wps_pct, 10 * record.bones.mean
@@ -130,40 +130,40 @@ def _bands(play: Play, record: Day) -> tuple[Band, ...]:
     hours, hoped_kg = hours_in_all(play), float(play.set_to["order_kg"]) * usual.yield_pct / 100
     near = abs(record.done.smoke_min - batch.meant.smoke_min) <= 10
     return (
-        Band(
+        BatchQuality(
             "Bones",
             round(bones) <= BONES_IN_10,
             f"{f'About {bones:.0f}' if bones >= 1 else 'Hardly any'} left in 10 fillets; 5 at most.",
         ),
-        Band(
+        BatchQuality(
             "Salt",
             LEAST_WPS_PCT <= wps <= MOST_WPS_PCT,
             f"{wps:.1f} % water-phase salt, the middle of a wide band; {LEAST_WPS_PCT:g} to "
             f"{MOST_WPS_PCT:g} % wanted.",
         ),
-        Band(
+        BatchQuality(
             "Pellicle",
             record.cook.plan.wetness <= WET,
             f"The face was {'dull and dry' if record.cook.plan.wetness <= WET else 'wet'} in the smoke.",
         ),
-        Band(
+        BatchQuality(
             "Smoke",
             smoke["usable"] and not late and near,
             f"{smoke['label'].capitalize()}, {record.done.smoke_min:g} min, first smoke after "
             f"{smoke['delay_min']:g} min.",
         ),
-        Band(
+        BatchQuality(
             "Juicy, not dried out",
             record.yield_pct >= today.yield_pct - MOST_DRIED_PCT,
             f"Yield {record.yield_pct:.0f} %; the card, in today's cabinet, gives {today.yield_pct:.0f} %.",
         ),
-        Band(
+        BatchQuality(
             "The order",
             batch.shop_kg <= hoped_kg <= MOST_OVER * batch.shop_kg,
             f"{play.set_to['order_kg']:g} kg ordered gives {hoped_kg:.1f} kg by the card; the shop wants "
             f"{batch.shop_kg:g} kg, and little left over.",
         ),
-        Band(
+        BatchQuality(
             "In time",
             hours <= usual.hours + MOST_LATE_H,
             f"{hours:.0f} h in all; the card's own day takes {usual.hours:.0f} h.",
@@ -171,7 +171,7 @@ def _bands(play: Play, record: Day) -> tuple[Band, ...]:
     )
 
 
-def _with_todays_cook(batch: Batch) -> Day:
+def _with_todays_cook(batch: DrawnBatch) -> BatchDay:
     """Return the card's own day with the fault that struck in the cook, which nobody could see before."""
     struck = [name for name in batch.wrong if stage_of(name) == "cook"]
     return run(batch.meant, faults.with_faults(batch.meant, struck))
@@ -187,7 +187,7 @@ def hours_in_all(play: Play) -> float:
     return play.day.hours + play.lost_min / 60
 
 
-def _figures(play: Play, record: Day) -> tuple[str, ...]:
+def _figures(play: Play, record: BatchDay) -> tuple[str, ...]:
     if play.stopped:
         return ("Nothing of this batch is sold.",)
     return (
@@ -214,7 +214,7 @@ def _account(play: Play, own: bool) -> Iterable[str]:
         yield "You read every stage rightly."
 
 
-def _fault_words(play: Play, batch: Batch, name: str) -> str:
+def _fault_words(play: Play, batch: DrawnBatch, name: str) -> str:
     told, where = faults.fault(name), stage_of(name)
     lead = f"{stage(where).title}: {lower(told.title)}."
     marks = [each for each in play.marks if each.stage == where]

@@ -21,10 +21,10 @@ from kit.exercises.own_rules import numbered, own_rules
 from kit.marking.draw import Draw
 from kit.process import day as days
 from kit.process import faults, microbes, pellicle
-from kit.process.day import Card, Day
+from kit.process.day import BatchCard, BatchDay
 from kit.process.draught import Draught
 from kit.process.trace import Trace
-from kit.rules.model import Row, Rule, Verdict
+from kit.rules.model import HoldRow, Rule, Verdict
 
 Readings = dict[str, Any]
 Changes = dict[str, Any]
@@ -54,7 +54,7 @@ class Limits:
     cold_c: float
 
     @property
-    def row(self) -> Row:
+    def row(self) -> HoldRow:
         """The core temperature and time of the cook."""
         return self.cook.holds[0]
 
@@ -95,7 +95,7 @@ def limits(profile: str = "ie") -> Limits:
 
 
 @dataclass(frozen=True)
-class Batch:
+class DrawnBatch:
     """A batch as drawn: its card, what the shop ordered, and the faults that will strike.
 
     ``wrong`` is for the kernel alone: it never reaches a page before the end.
@@ -103,7 +103,7 @@ class Batch:
 
     seed: int
     profile: str
-    meant: Card
+    meant: BatchCard
     shop_kg: float
     wrong: tuple[str, ...]
 
@@ -137,7 +137,7 @@ def stage_of(fault: str) -> str:
     return FAULT_STAGE.get(step, step)
 
 
-def draw_batch(seed: int, profile: str = "ie") -> Batch:
+def draw_batch(seed: int, profile: str = "ie") -> DrawnBatch:
     """Return the batch of a seed: fish, card, order, and 0 to 3 faults, at most one a stage.
 
     Raises
@@ -155,7 +155,7 @@ def draw_batch(seed: int, profile: str = "ie") -> Batch:
     draw, told = Draw(seed).fork("whole batch"), limits(profile)
     thickness_mm = draw.pick(sorted(CURE_H))
     coldest = min(float(rule.maximum or 0.0) for rule in told.chill)
-    meant = Card(
+    meant = BatchCard(
         core_target_c=round(told.row.temp_c + 1.5, 1),
         chill_target_c=round(coldest - 0.6, 1),
         species=draw.pick(["char, farmed", "trout, farmed"]),
@@ -174,10 +174,12 @@ def draw_batch(seed: int, profile: str = "ie") -> Batch:
     stages = draw.sample([each.key for each in STAGES], draw.pick([0, 1, 1, 2, 2, 2, 3, 3]))
     wrong = {each: draw.pick([name for name in faults.FAULTS if stage_of(name) == each]) for each in stages}
     ordered = tuple(wrong[each.key] for each in STAGES if each.key in wrong)
-    return Batch(seed, profile, meant, draw.step(6.0, 10.0, 0.5), ordered)
+    return DrawnBatch(seed, profile, meant, draw.step(6.0, 10.0, 0.5), ordered)
 
 
-def done_card(batch: Batch, settings: Mapping[str, Any], remedies: tuple[tuple[str, Any], ...] = ()) -> Card:
+def done_card(
+    batch: DrawnBatch, settings: Mapping[str, Any], remedies: tuple[tuple[str, Any], ...] = ()
+) -> BatchCard:
     """Return what is really done: the card, the apprentice's settings, the faults, then the remedies."""
     own = {name: settings[name] for name in settings if name not in ("order_kg", "life_days", "speed_m_s")}
     if "speed_m_s" in settings:
@@ -188,12 +190,12 @@ def done_card(batch: Batch, settings: Mapping[str, Any], remedies: tuple[tuple[s
 
 
 @simulated
-def run(meant: Card, done: Card) -> Day:
+def run(meant: BatchCard, done: BatchCard) -> BatchDay:
     """Return the day of a card as it was really done; run once, then kept."""
     return days.run(meant, done)
 
 
-def coldest(record: Day) -> Trace:
+def coldest(record: BatchDay) -> Trace:
     """Return what probe 2 shows: the middle of the thickest piece, in the cook."""
     return record.others[0].trace if record.others else record.cook.trace
 
@@ -208,7 +210,9 @@ def in_the_heat(trace: Trace) -> Trace:
     return trace.between(0.0, heat_end_min(trace))
 
 
-def read(batch: Batch, record: Day, stage: str, settings: Mapping[str, Any], looks: int = 0) -> Readings:
+def read(
+    batch: DrawnBatch, record: BatchDay, stage: str, settings: Mapping[str, Any], looks: int = 0
+) -> Readings:
     """Return the readings that a stage shows: numbers and senses, never what went wrong.
 
     ``looks`` counts the remedies tried at this stage: the chilling is looked at later after each.
@@ -221,7 +225,7 @@ def read(batch: Batch, record: Day, stage: str, settings: Mapping[str, Any], loo
     return simple[stage](batch, record, settings)
 
 
-def _intake(batch: Batch, record: Day, settings: Mapping[str, Any]) -> Readings:
+def _intake(batch: DrawnBatch, record: BatchDay, settings: Mapping[str, Any]) -> Readings:
     order_kg = float(settings["order_kg"])
     return {
         "bones_in_10": round(10 * record.bones.mean),
@@ -231,7 +235,7 @@ def _intake(batch: Batch, record: Day, settings: Mapping[str, Any]) -> Readings:
     }
 
 
-def _cure(batch: Batch, record: Day, settings: Mapping[str, Any]) -> Readings:
+def _cure(batch: DrawnBatch, record: BatchDay, settings: Mapping[str, Any]) -> Readings:
     hours = float(record.cure.trace.time_min[-1]) / 60
     return {
         "hours": round(hours, 1),
@@ -241,7 +245,7 @@ def _cure(batch: Batch, record: Day, settings: Mapping[str, Any]) -> Readings:
     }
 
 
-def _dry(batch: Batch, record: Day, settings: Mapping[str, Any]) -> Readings:
+def _dry(batch: DrawnBatch, record: BatchDay, settings: Mapping[str, Any]) -> Readings:
     return {
         "hours": round(float(record.dry.trace.time_min[-1]) / 60, 1),
         "air_c": round(_hottest_air(record.dry.trace), 1),
@@ -252,7 +256,7 @@ def _dry(batch: Batch, record: Day, settings: Mapping[str, Any]) -> Readings:
     }
 
 
-def _smoke(batch: Batch, record: Day, settings: Mapping[str, Any]) -> Readings:
+def _smoke(batch: DrawnBatch, record: BatchDay, settings: Mapping[str, Any]) -> Readings:
     trace = record.cook.trace
     smoke = trace.phase("smoke")
     return {
@@ -266,7 +270,7 @@ def _smoke(batch: Batch, record: Day, settings: Mapping[str, Any]) -> Readings:
     }
 
 
-def _cook(batch: Batch, record: Day, settings: Mapping[str, Any]) -> Readings:
+def _cook(batch: DrawnBatch, record: BatchDay, settings: Mapping[str, Any]) -> Readings:
     first, second = in_the_heat(record.cook.trace), in_the_heat(coldest(record))
     probe_1 = first.probe_c if first.probe_c is not None else first.core_c
     sure_c = batch.limits.row.temp_c + rules.PROBE_ERROR_C
@@ -281,7 +285,7 @@ def _cook(batch: Batch, record: Day, settings: Mapping[str, Any]) -> Readings:
     }
 
 
-def _chill(batch: Batch, record: Day, at_min: float) -> Readings:
+def _chill(batch: DrawnBatch, record: BatchDay, at_min: float) -> Readings:
     since = record.chill.trace.time_min + days.CARRY_MIN
     over = float(since[-1]) < at_min
     at = min(at_min, float(since[-1]))
@@ -299,7 +303,7 @@ def _chill(batch: Batch, record: Day, at_min: float) -> Readings:
     }
 
 
-def _pack(batch: Batch, record: Day, settings: Mapping[str, Any]) -> Readings:
+def _pack(batch: DrawnBatch, record: BatchDay, settings: Mapping[str, Any]) -> Readings:
     verdicts = [rules.judge_rule(record.trace, rule) for rule in batch.limits.chill]
     store_c, life = round(_hottest_air(record.keep.trace), 1), batch.limits.life
     days_on_label = float(settings["life_days"])
@@ -317,7 +321,7 @@ def _life_met(life_days: float, rule: Rule) -> bool:
     return rules.judge_rule({"shelf_life_days": life_days}, rule).outcome == "met"
 
 
-def _took(verdict: Verdict, record: Day) -> float | None:
+def _took(verdict: Verdict, record: BatchDay) -> float | None:
     """Return the minutes that a window took, or None if the record ends before it closes. [min]
 
     Full minutes, rounded up: 150.4 min is over a limit of 150 min, and the page must show it.
@@ -342,7 +346,7 @@ def _hottest_air(trace: Trace) -> float:
     return float(np.nanmax(trace.air_c)) if trace.air_c is not None else float("nan")
 
 
-def findings(batch: Batch, stage: str, seen: Readings) -> tuple[str, ...]:
+def findings(batch: DrawnBatch, stage: str, seen: Readings) -> tuple[str, ...]:
     """Return what the readings of a stage show, the worst first: keys of `batch_08_story.FINDINGS`.
 
     It looks at the readings and the card alone, so whoever sees the page can see the same.

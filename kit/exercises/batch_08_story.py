@@ -62,7 +62,7 @@ class Dial:
 
 
 @dataclass(frozen=True)
-class Finding:
+class StageFinding:
     """Something that the evidence of a stage can show, as a reason to pick, and what it calls for.
 
     ``safety`` says that a limit is missed or not proven: nobody may carry on past it. ``stands`` says that it
@@ -89,25 +89,25 @@ class Stage:
 
 
 _FINDINGS = (
-    Finding(
+    StageFinding(
         "bones",
         "intake",
         "More bones are left than the card allows",
         "The second look found more bones than the card allows. Feel every fillet again.",
     ),
-    Finding(
+    StageFinding(
         "little salt",
         "cure",
         "The fish lay in the salt for too few hours",
         "The hours were far below the card. Salt goes in by the hour.",
     ),
-    Finding(
+    StageFinding(
         "much salt",
         "cure",
         "The fish lay in the salt for far too long",
         "The hours were far above the card. Only water takes salt out again.",
     ),
-    Finding(
+    StageFinding(
         "warm salt",
         "cure",
         "The fish stood warmer than the cold limit",
@@ -115,13 +115,13 @@ _FINDINGS = (
         safety=True,
         stands=True,
     ),
-    Finding(
+    StageFinding(
         "no skin",
         "dry",
         "The face of the fish is still wet",
         "The fish hardly lost weight, and its face is wet. It needs moving air and time.",
     ),
-    Finding(
+    StageFinding(
         "warm drying",
         "dry",
         "The fish stood warm for too long",
@@ -129,7 +129,7 @@ _FINDINGS = (
         safety=True,
         stands=True,
     ),
-    Finding(
+    StageFinding(
         "refused wood",
         "smoke",
         "The wood on the label is one to refuse",
@@ -137,38 +137,38 @@ _FINDINGS = (
         safety=True,
         stands=True,
     ),
-    Finding(
+    StageFinding(
         "late smoke",
         "smoke",
         "The smoke came far later than the card says",
         "The heater first had to boil water out of the chips. Other chips mend that.",
     ),
-    Finding(
+    StageFinding(
         "wet face",
         "smoke",
         "The fish hangs wet in the smoke",
         "Smoke runs off a wet face, and a wet face stays cool. It must drip off and dry.",
     ),
-    Finding(
+    StageFinding(
         "dry air",
         "smoke",
         "The air in the cabinet is far too dry",
         "The dial showed far less than the card. Dry air cools a face and takes weight.",
     ),
-    Finding(
+    StageFinding(
         "core",
         "cook",
         "The core limit is not proven in the thickest piece",
         "Probe 2 did not prove the limit. The fish was still in the heat, so it could cook on.",
         safety=True,
     ),
-    Finding(
+    StageFinding(
         "slow cold",
         "chill",
         "At this pace the fish is cold too late",
         "At this pace the limit would be missed. There was still time to cool faster.",
     ),
-    Finding(
+    StageFinding(
         "missed cold",
         "pack",
         "The chilling limit was missed or is not proven",
@@ -176,14 +176,14 @@ _FINDINGS = (
         safety=True,
         stands=True,
     ),
-    Finding(
+    StageFinding(
         "store",
         "pack",
         "The store is warmer than its limit",
         "The air in the store was above its limit. Cold fish must move to a cold place at once.",
         safety=True,
     ),
-    Finding(
+    StageFinding(
         "life",
         "pack",
         "The label gives more days than the rule",

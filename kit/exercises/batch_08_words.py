@@ -7,15 +7,15 @@ from typing import Any
 
 import numpy as np
 
-from kit.exercises.batch_08_run import Batch, Readings, coldest, heat_end_min, in_the_heat
+from kit.exercises.batch_08_run import DrawnBatch, Readings, coldest, heat_end_min, in_the_heat
 from kit.process import day as days
-from kit.process.day import Day
+from kit.process.day import BatchDay
 
 KEPT_PCT = "78 to 83"
 """What earlier batches of this card kept of the raw fillet; a note of the house, from the same model. [%]"""
 
 
-def order_words(batch: Batch) -> str:
+def order_words(batch: DrawnBatch) -> str:
     """Return the order and the fish, as the page opens with them.
 
     Examples
@@ -31,7 +31,7 @@ def order_words(batch: Batch) -> str:
     )
 
 
-def card_words(batch: Batch, stage: str) -> str:
+def card_words(batch: DrawnBatch, stage: str) -> str:
     """Return what the card of the batch says of a stage: its limits with their labels, and house figures."""
     card, told = batch.meant, batch.limits
     delay = days.smoke_delay(card)
@@ -58,7 +58,7 @@ def _label(label: str) -> str:
     return f" ({label})" if label else ""
 
 
-def evidence(batch: Batch, stage: str, seen: Readings) -> tuple[str, ...]:
+def evidence(batch: DrawnBatch, stage: str, seen: Readings) -> tuple[str, ...]:
     """Return the readings of a stage as short lines: what is read, seen, heard and smelled."""
     return tuple(_minus(line) for line in _LINES[stage](batch, seen))
 
@@ -68,7 +68,7 @@ def _minus(line: str) -> str:
     return re.sub(r"(?<![\w-])-(?=\d)", "\N{MINUS SIGN}", line)
 
 
-def _intake(batch: Batch, seen: Readings) -> tuple[str, ...]:
+def _intake(batch: DrawnBatch, seen: Readings) -> tuple[str, ...]:
     return (
         f"Delivered: {seen['order_kg']:g} kg, about {seen['pieces']} fillets, at {seen['fish_c']:g} °C on "
         "melting ice.",
@@ -77,7 +77,7 @@ def _intake(batch: Batch, seen: Readings) -> tuple[str, ...]:
     )
 
 
-def _cure(batch: Batch, seen: Readings) -> tuple[str, ...]:
+def _cure(batch: DrawnBatch, seen: Readings) -> tuple[str, ...]:
     touch = "cool" if seen["air_c"] > batch.limits.cold_c else "ice cold"
     lines = (
         f"Hours in the salt, by the clock: {seen['hours']:g} h.",
@@ -87,7 +87,7 @@ def _cure(batch: Batch, seen: Readings) -> tuple[str, ...]:
     return (*lines, f"Then {seen['soaked_min']} min in cold water.") if seen["soaked_min"] > 10 else lines
 
 
-def _dry(batch: Batch, seen: Readings) -> tuple[str, ...]:
+def _dry(batch: DrawnBatch, seen: Readings) -> tuple[str, ...]:
     heard = "You hear the fans and feel the air." if seen["moving"] else "The room is quiet."
     felt = "A finger comes away wet." if seen["wet"] else "The face is dull, and a finger stays dry."
     return (
@@ -98,7 +98,7 @@ def _dry(batch: Batch, seen: Readings) -> tuple[str, ...]:
     )
 
 
-def _smoke(batch: Batch, seen: Readings) -> tuple[str, ...]:
+def _smoke(batch: DrawnBatch, seen: Readings) -> tuple[str, ...]:
     smell = "sweet and clean" if seen["usable"] else "sharp, like a paint shop, and it leaves soot"
     drops = "The flesh shines and drops fall." if seen["wet"] else "The flesh is dull, and no drop falls."
     return (
@@ -108,7 +108,7 @@ def _smoke(batch: Batch, seen: Readings) -> tuple[str, ...]:
     )
 
 
-def _cook(batch: Batch, seen: Readings) -> tuple[str, ...]:
+def _cook(batch: DrawnBatch, seen: Readings) -> tuple[str, ...]:
     reached = "It read its target." if seen["reached"] else "It never read its target in 3 h."
     return (
         f"In the cabinet for {seen['minutes']} min so far.",
@@ -118,7 +118,7 @@ def _cook(batch: Batch, seen: Readings) -> tuple[str, ...]:
     )
 
 
-def _chill(batch: Batch, seen: Readings) -> tuple[str, ...]:
+def _chill(batch: DrawnBatch, seen: Readings) -> tuple[str, ...]:
     place = "still on the rack at the pass, waiting" if seen["waiting"] else "in its cold place"
     pace = _times(batch, seen, "At this pace: ")
     return (
@@ -128,7 +128,7 @@ def _chill(batch: Batch, seen: Readings) -> tuple[str, ...]:
     )
 
 
-def _pack(batch: Batch, seen: Readings) -> tuple[str, ...]:
+def _pack(batch: DrawnBatch, seen: Readings) -> tuple[str, ...]:
     return (
         *_times(batch, seen, "The whole record: "),
         f"Warmest air in the store: {seen['store_c']:g} °C.",
@@ -136,7 +136,7 @@ def _pack(batch: Batch, seen: Readings) -> tuple[str, ...]:
     )
 
 
-def _times(batch: Batch, seen: Readings, lead: str) -> tuple[str, ...]:
+def _times(batch: DrawnBatch, seen: Readings, lead: str) -> tuple[str, ...]:
     lines = []
     for rule, took, verdict in zip(batch.limits.chill, seen["took_min"], seen["verdicts"], strict=True):
         limit_c = float(rule.maximum or 0.0)
@@ -164,7 +164,7 @@ _LINES = {
 }
 
 
-def record(batch: Batch, day: Day, stage: str, seen: Readings) -> dict[str, Any] | None:
+def record(batch: DrawnBatch, day: BatchDay, stage: str, seen: Readings) -> dict[str, Any] | None:
     """Return the record so far as data for the picture ``batch-record``; None before there is one.
 
     ``series`` holds (name, times, values); ``words`` says the same in words, from the same numbers.
@@ -176,7 +176,7 @@ def record(batch: Batch, day: Day, stage: str, seen: Readings) -> dict[str, Any]
     return _hot_record(batch, day, stage, seen)
 
 
-def _cold_record(day: Day, stage: str) -> dict[str, Any]:
+def _cold_record(day: BatchDay, stage: str) -> dict[str, Any]:
     """Return the weight and the air from the salt up to now, over hours."""
     steps = ["cure", "rinse", "rest", "dry"]
     end = next(slot.end_min for slot in day.schedule if slot.step == stage)
@@ -203,7 +203,7 @@ def _cold_record(day: Day, stage: str) -> dict[str, Any]:
     return {**data, "words": f"Weight and air: {names}. {_told(data)}"}
 
 
-def _hot_record(batch: Batch, day: Day, stage: str, seen: Readings) -> dict[str, Any]:
+def _hot_record(batch: DrawnBatch, day: BatchDay, stage: str, seen: Readings) -> dict[str, Any]:
     """Return the probes and the air from the cabinet up to now, over minutes."""
     first, second = in_the_heat(day.cook.trace), in_the_heat(coldest(day))
     until = seen["end_min"] if stage == "smoke" else heat_end_min(day.cook.trace)
@@ -243,7 +243,7 @@ _STEP_WORDS = {"cure": "salt", "rest": "rest", "dry": "drying"}
 _PHASE_WORDS = {"smoke": "smoke", "cook": "cook", "hold": "hold", "carry-over": "room", "chill": "chill"}
 
 
-def _hot_marks(day: Day) -> list[dict[str, Any]]:
+def _hot_marks(day: BatchDay) -> list[dict[str, Any]]:
     """Return when each phase began, in minutes since the fish went into the cabinet."""
     begun: dict[str, float] = {}
     for trace, offset in ((day.cook.trace, 0.0), (day.chill.trace, float(day.cook.trace.time_min[-1]))):

@@ -77,7 +77,7 @@ class BenchFillet:
 
 
 @dataclass(frozen=True)
-class Look:
+class FilletInspection:
     """What an inspector did with one fillet: the places marked on the board, and pull or pass."""
 
     marks: tuple[Point, ...]
@@ -206,7 +206,7 @@ def bump(fillet: BenchFillet, at: Any, touch: int) -> float:
     return round(min(max(felt + noise, 0.0), 1.0), 2)
 
 
-def look(marks: Any, pull: Any) -> Look:
+def look(marks: Any, pull: Any) -> FilletInspection:
     """Return a look as checked: marks on the board, and a call that fits them.
 
     Raises
@@ -217,7 +217,7 @@ def look(marks: Any, pull: Any) -> Look:
     Examples
     --------
     >>> look([], False)
-    Look(marks=(), pull=False)
+    FilletInspection(marks=(), pull=False)
     """
     if not isinstance(marks, list | tuple) or len(marks) > MOST_MARKS:
         raise BadData("marks", "there are too many", f"{MOST_MARKS} at most")
@@ -226,7 +226,7 @@ def look(marks: Any, pull: Any) -> Look:
         raise BadData("call", "nothing is marked", "a mark on every bone before you pull")
     if not pull and places:
         raise BadData("call", "a bone is marked", "pull it, or take the mark back")
-    return Look(places, bool(pull))
+    return FilletInspection(places, bool(pull))
 
 
 def point(at: Any) -> Point:
@@ -253,7 +253,7 @@ def point(at: Any) -> Point:
     return x, y
 
 
-def score(fillet: BenchFillet, done: Look) -> Scored:
+def score(fillet: BenchFillet, done: FilletInspection) -> Scored:
     """Return which bones a look found and missed, and which marks had no bone within 8 mm.
 
     A second mark on one bone counts for nothing, for good or bad.
@@ -261,7 +261,7 @@ def score(fillet: BenchFillet, done: Look) -> Scored:
     Examples
     --------
     >>> bony = BenchFillet("Sea trout", 300, True, (Spot(80.0, 0.0, 0.8),), (), 1)
-    >>> found = score(bony, Look((bony.on_board(bony.bones[0]), (0.9, 0.5)), pull=True))
+    >>> found = score(bony, FilletInspection((bony.on_board(bony.bones[0]), (0.9, 0.5)), pull=True))
     >>> len(found.found), len(found.missed), len(found.false_alarms)
     (1, 0, 1)
     """
@@ -277,7 +277,7 @@ def score(fillet: BenchFillet, done: Look) -> Scored:
     )
 
 
-def report(fillets: Sequence[BenchFillet], looks: Sequence[Look]) -> InspectorReport:
+def report(fillets: Sequence[BenchFillet], looks: Sequence[FilletInspection]) -> InspectorReport:
     """Return an inspector's rates over a run, each with its interval.
 
     A hit is a fillet with a bone that was pulled; a false alarm is a clean fillet that was pulled.
@@ -312,7 +312,7 @@ def report(fillets: Sequence[BenchFillet], looks: Sequence[Look]) -> InspectorRe
     )
 
 
-def agreement(first: Sequence[Look], second: Sequence[Look]) -> Agreement:
+def agreement(first: Sequence[FilletInspection], second: Sequence[FilletInspection]) -> Agreement:
     """Return how far two looks agree on pull or pass, fillet by fillet in the same order.
 
     Raises
@@ -322,7 +322,7 @@ def agreement(first: Sequence[Look], second: Sequence[Look]) -> Agreement:
 
     Examples
     --------
-    >>> pull, leave = Look(((0.5, 0.5),), True), Look((), False)
+    >>> pull, leave = FilletInspection(((0.5, 0.5),), True), FilletInspection((), False)
     >>> agreement([pull, leave, pull, leave], [pull, leave, leave, leave])
     Agreement(same=3, of=4, kappa=0.5)
     >>> agreement([leave, leave], [leave, leave]).kappa is None

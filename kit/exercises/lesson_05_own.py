@@ -5,7 +5,7 @@ from __future__ import annotations
 from kit import rules
 from kit.exercises import exercise
 from kit.exercises.own_rules import all_told, judged, limit_of, limit_words, numbered, own_rules, where_of
-from kit.marking.build import Choice, Parts, one, option
+from kit.marking.build import AuthoredOption, Parts, one, option
 from kit.marking.draw import Draw
 from kit.rules import PROFILES, Profile, Rule
 
@@ -42,7 +42,7 @@ def own_rule_counts(draw: Draw, profile: Profile) -> Parts:
     )
 
 
-def _options(mine: tuple[Rule, ...], card: Rule) -> list[Choice]:
+def _options(mine: tuple[Rule, ...], card: Rule) -> list[AuthoredOption]:
     has_number = bool(numbered(mine))
     own = "; and also ".join(limit_words(rule) for rule in mine) if has_number else _ASK
     found = [

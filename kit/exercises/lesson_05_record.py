@@ -30,7 +30,7 @@ _WRONG_REASON = {
 
 
 @dataclass(frozen=True)
-class _Case:
+class _RecordCase:
     """One kind of record: what is right, why, and what to say to each wrong decision."""
 
     name: str
@@ -45,7 +45,7 @@ _NOT_YET_REJECT = (
     "Rejecting is not needed yet. Hold it and report: it may still be put right, and Chef decides."
 )
 _CASES = (
-    _Case(
+    _RecordCase(
         "met",
         "go on",
         _MET,
@@ -54,20 +54,20 @@ _CASES = (
             "reject": "The record does prove the limit. There is no reason to throw this batch away.",
         },
     ),
-    _Case(
+    _RecordCase(
         "broken",
         "hold",
         _BROKEN,
         {"go on": _UNPROVEN, "reject": _NOT_YET_REJECT},
         "It is still in the cabinet.",
     ),
-    _Case(
+    _RecordCase(
         "gap", "hold", _GAP, {"go on": _UNPROVEN, "reject": _NOT_YET_REJECT}, "It is still in the cabinet."
     ),
-    _Case(
+    _RecordCase(
         "near", "hold", _NEAR, {"go on": _UNPROVEN, "reject": _NOT_YET_REJECT}, "It is still in the cabinet."
     ),
-    _Case(
+    _RecordCase(
         "short",
         "reject",
         _SHORT,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kit.exercises import exercise
-from kit.marking.build import Choice, Joined, Parts, explain, match, one, option, several
+from kit.marking.build import AuthoredOption, Joined, Parts, explain, match, one, option, several
 from kit.marking.draw import Draw
 
 _LIMITS = {  # whose rule (each seen in its source): what it asks of the core
@@ -278,7 +278,7 @@ _CASES: tuple[tuple[str, str], ...] = (
         "cabinet tripped",
     ),
 )
-_EXTEND: dict[str, Choice] = {
+_EXTEND: dict[str, AuthoredOption] = {
     "still rising": option("Leave it in the heat, go on logging, and tell Chef that it is late", right=True),
     "probe out": option("Put the probe back, start the hold again, and tell Chef about the gap", right=True),
     "cabinet tripped": option(

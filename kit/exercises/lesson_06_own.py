@@ -17,7 +17,7 @@ from kit.exercises.own_rules import (
     together,
     where_of,
 )
-from kit.marking.build import Choice, Parts, number, one, option, several
+from kit.marking.build import AuthoredOption, Parts, number, one, option, several
 from kit.marking.draw import Draw
 from kit.marking.model import Slip
 from kit.process.trace import Phase, Trace
@@ -83,7 +83,7 @@ _START = {
 }
 
 
-def _deadlines(rule: Rule, times: dict[str, int]) -> list[Choice]:
+def _deadlines(rule: Rule, times: dict[str, int]) -> list[AuthoredOption]:
     no_time = "No time stands in the rule: cool it at once, and ask the competent person"
     room = option(
         "When there is room", says="Warm fish cannot wait for room. Tell Chef at once.", name="room"

@@ -24,7 +24,7 @@ from kit.marking.build import Parts, number, one, option, recommend
 from kit.marking.draw import Draw
 from kit.marking.model import Decision, Picture, Slip
 from kit.process.trace import Trace
-from kit.rules import PROBE_ERROR_C, Profile, Row, Rule, judge_rule
+from kit.rules import PROBE_ERROR_C, HoldRow, Profile, Rule, judge_rule
 
 _CLOCK_MIN = 5.0
 """Of a list of rows, those with at least so many minutes can be read off a log. [min]"""
@@ -62,7 +62,7 @@ class _Log:
     picture: Picture
 
 
-def _base(draw: Draw, rules: Sequence[Rule]) -> Row | None:
+def _base(draw: Draw, rules: Sequence[Rule]) -> HoldRow | None:
     """Return the core temperature and time that the record is drawn around."""
     row = hardest_row(rules)
     if len(rules) == 1 and len(rules[0].holds) > 1:
@@ -71,7 +71,7 @@ def _base(draw: Draw, rules: Sequence[Rule]) -> Row | None:
     return row
 
 
-def cases(rules: Sequence[Rule], row: Row | None) -> tuple[str, ...]:
+def cases(rules: Sequence[Rule], row: HoldRow | None) -> tuple[str, ...]:
     """Return the kinds of record that a rule can meet or miss: no gap breaks what only has to be reached."""
     if row is None:
         return ("words",)
@@ -271,7 +271,7 @@ def own_cook_missing(draw: Draw, profile: Profile) -> Parts:
     return _minutes(draw, profile, rule, draw.pick(long)) if long else _degrees(draw, profile, rule)
 
 
-def _minutes(draw: Draw, profile: Profile, rule: Rule, row: Row) -> Parts:
+def _minutes(draw: Draw, profile: Profile, rule: Rule, row: HoldRow) -> Parts:
     core_c = round(row.temp_c + PROBE_ERROR_C + draw.pick([0.4, 0.6, 0.8]), 1)
     held = float(draw.step(2, int(row.minutes) - 2, 1))
     come_up, start = draw.step(30, 45, 5), draw.step(600, 720, 5)

@@ -11,7 +11,7 @@ from kit.marking.model import Decision
 
 
 @dataclass(frozen=True)
-class _Case:
+class _FaultCase:
     says: str
     decision: Decision
     reason: str
@@ -33,20 +33,20 @@ _REASONS = {
 _NO_GO = "Something is wrong or not known. So it never goes on by your word."
 _TOO_FAR = "It may still be put right. Keep it apart and cold, and let Chef decide."
 _DEVIATIONS = (
-    _Case(
+    _FaultCase(
         "{kg} kg of {fish} chilled overnight. The logger stopped for {hours} h. In the morning it shows 2 "
         "°C.",
         "hold",
         _GAP,
         {"go on": "Cold now says nothing about the hours that are missing. " + _NO_GO, "reject": _TOO_FAR},
     ),
-    _Case(
+    _FaultCase(
         "After {kg} kg of {fish} were sliced, the tip of the knife is missing. It was whole this morning.",
         "hold",
         _BIT_LOST,
         {"go on": "Somebody could bite on it. " + _NO_GO, "reject": "It may still be found. " + _TOO_FAR},
     ),
-    _Case(
+    _FaultCase(
         "{kg} kg of {fish} are packed, and still in the fridge. The labels do not name fish.",
         "hold",
         _LABEL,
@@ -55,7 +55,7 @@ _DEVIATIONS = (
             "reject": "New labels may put it right. " + _TOO_FAR,
         },
     ),
-    _Case(
+    _FaultCase(
         "Disinfectant from a bottle was sprayed over {kg} kg of open, cooked {fish}. It is seen on each "
         "piece.",
         "reject",
@@ -65,7 +65,7 @@ _DEVIATIONS = (
             "hold": "Holding is for fish that may be put right. Here the poison is seen on each piece.",
         },
     ),
-    _Case(
+    _FaultCase(
         "{kg} kg of {fish}: the log has a reading every 2 min. The card was met with 8 min to spare. "
         "The ice check of the probe was good.",
         "go on",

@@ -16,7 +16,7 @@ from kit.exercises.own_rules import (
     under,
     where_of,
 )
-from kit.marking.build import Choice, Joined, Parts, match, one, option
+from kit.marking.build import AuthoredOption, Joined, Parts, match, one, option
 from kit.marking.draw import Draw
 from kit.rules import PROBE_ERROR_C, Profile, Rule, judge_rule
 
@@ -157,7 +157,7 @@ def own_first_step(draw: Draw, profile: Profile) -> Parts:
     )
 
 
-def _steps(draw: Draw, outcome: str, has_number: bool) -> list[Choice]:
+def _steps(draw: Draw, outcome: str, has_number: bool) -> list[AuthoredOption]:
     met = outcome == "met"
     if has_number:
         no_go = "Your rule is missed or not proven. That is a deviation: the fish never goes on by your word."

@@ -10,7 +10,7 @@ from kit import rules
 from kit.exercises.cache import simulated
 from kit.marking.model import Picture
 from kit.process import faults
-from kit.process.day import Card, Day
+from kit.process.day import BatchCard, BatchDay
 
 FISH = ("char, farmed", "trout, farmed")
 MM = (22.0, 26.0, 30.0)
@@ -21,9 +21,9 @@ LIMIT_C, HOLD_MIN = COOK_RULE.holds[0].temp_c, COOK_RULE.holds[0].minutes
 CHILL_C, CHILL_MIN = float(CHILL_RULE.maximum or 0), float(CHILL_RULE.minutes or 0)
 
 
-def card(species: str = "char, farmed", thickness_mm: float = 26.0) -> Card:
+def card(species: str = "char, farmed", thickness_mm: float = 26.0) -> BatchCard:
     """Return the card of Harbour Lane: a target that leaves room for the probe's error."""
-    return Card(
+    return BatchCard(
         core_target_c=LIMIT_C + 1.2,
         chill_target_c=CHILL_C,
         species=species,
@@ -33,12 +33,12 @@ def card(species: str = "char, farmed", thickness_mm: float = 26.0) -> Card:
 
 
 @simulated
-def record(species: str, thickness_mm: float, wrong: tuple[str, ...] = ()) -> Day:
+def record(species: str, thickness_mm: float, wrong: tuple[str, ...] = ()) -> BatchDay:
     """Return the day of a card on which these things went wrong; run once, then kept."""
     return faults.run_with(card(species, thickness_mm), wrong)
 
 
-def in_the_heat(day: Day) -> tuple[list[float], list[float], list[float]]:
+def in_the_heat(day: BatchDay) -> tuple[list[float], list[float], list[float]]:
     """Return minutes, core and air from the cabinet to the cold, about every 3 min."""
     start = next(slot.start_min for slot in day.schedule if slot.step == "cook")
     end = next(slot.end_min for slot in day.schedule if slot.step == "chill")
@@ -58,7 +58,7 @@ def _there(column: Any) -> Any:
     return np.zeros(1) if column is None else column
 
 
-def picture(day: Day) -> Picture:
+def picture(day: BatchDay) -> Picture:
     """Return the record of cabinet and chiller as a picture, with its numbers in words."""
     time, core, air = in_the_heat(day)
     told = "; ".join(
@@ -69,7 +69,7 @@ def picture(day: Day) -> Picture:
     return Picture("day-record", {"time_min": time, "core_c": core, "air_c": air, "words": words}, words)
 
 
-def notes(day: Day) -> str:
+def notes(day: BatchDay) -> str:
     """Return what the batch sheet says beside the curves."""
     rows = {
         "Cure": f"{_hours(day, 'cure')}, air {np.nanmax(day.cure.trace.air_c):.0f} °C"
@@ -84,6 +84,6 @@ def notes(day: Day) -> str:
     return " ".join(f"{name}: {text}." for name, text in rows.items() if text)
 
 
-def _hours(day: Day, step: str) -> str:
+def _hours(day: BatchDay, step: str) -> str:
     slot = next(each for each in day.schedule if each.step == step)
     return f"{(slot.end_min - slot.start_min) / 60:.1f} h"

@@ -13,7 +13,7 @@ from kit.marking.draw import Draw
 from kit.marking.model import BatchRun, Control, Slip
 from kit.marking.runs import batch_run
 from kit.process import day as days
-from kit.process.day import Day
+from kit.process.day import BatchDay
 
 OF = 4.0
 LEAST_WPS_PCT, MOST_WPS_PCT = 2.0, 3.8  # our quality band, no source
@@ -100,12 +100,12 @@ def whole_batch(settings: Mapping[str, float], facts: Mapping[str, Any]) -> Batc
     return BatchRun(OF - len(missed), OF, (*told, *closing), missed[0] if missed else "", picture(record))
 
 
-def _to_cold_min(record: Day) -> float:
+def _to_cold_min(record: BatchDay) -> float:
     """Return the minutes from the heat to the cold: carry-over, wait and chilling. [min]"""
     return days.CARRY_MIN + float(record.chill.minutes_to_target or 0.0)
 
 
-def _account(record: Day) -> tuple[str, ...]:
+def _account(record: BatchDay) -> tuple[str, ...]:
     cold = f"{_to_cold_min(record):.0f} min" if record.chill.reached else "never"
     return (
         f"Water-phase salt {record.dry.fillet.mean_wps_pct:.1f} %, as the middle of a wide band.",
@@ -123,7 +123,7 @@ def _run(
     cabinet_c: float,
     hold_min: float,
     wait_min: float,
-) -> Day:
+) -> BatchDay:
     meant = card(species, thickness_mm)
     done = meant.replace(
         core_target_c=LIMIT_C,

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kit.errors import UnknownName
-from kit.rules.model import Answer, Profile, Row, Rule, Verdict
+from kit.rules.model import Answer, HoldRow, Profile, Rule, Verdict
 from kit.rules.reading import load
 
 SHORT_MIN = 2.0
@@ -170,7 +170,7 @@ def together(verdicts: Sequence[Verdict]) -> Answer:
     return "cannot tell" if "cannot tell" in outcomes or not outcomes else "met"
 
 
-def hardest_row(rules: Sequence[Rule]) -> Row | None:
+def hardest_row(rules: Sequence[Rule]) -> HoldRow | None:
     """Return a core temperature and time that meets every hold with a single row, or None.
 
     Of a rule with a list of rows the first counts.
@@ -184,7 +184,7 @@ def hardest_row(rules: Sequence[Rule]) -> Row | None:
     rows = [rule.holds[0] for rule in rules if rule.holds]
     if not rows:
         return None
-    return Row(max(row.temp_c for row in rows), max(row.minutes for row in rows))
+    return HoldRow(max(row.temp_c for row in rows), max(row.minutes for row in rows))
 
 
 def limit_words(rule: Rule) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from kit.logs.phases import Found, find_phases
-from kit.logs.reading import Log, Reading, read_log
+from kit.logs.reading import Log, LogOptions, read_log
 from kit.process.microbes import Lethality, lethality
 from kit.rules import MAX_GAP_MIN, PROBE_ERROR_C, Profile, Verdict, judge
 
@@ -17,7 +17,7 @@ STEPS = ("cook", "chill")
 
 
 @dataclass(frozen=True)
-class Checked:
+class LogCheck:
     """A logger's file as it was read, the phases found in it, a verdict on each rule, and the kill."""
 
     log: Log
@@ -32,13 +32,13 @@ def check_log(
     profile: Profile,
     *,
     name: str = "",
-    how: Reading | None = None,
+    how: LogOptions | None = None,
     cook: tuple[float, float] | None = None,
     chill: tuple[float, float] | None = None,
     steps: Iterable[str] = STEPS,
     probe_error_c: float = PROBE_ERROR_C,
     max_gap_min: float = MAX_GAP_MIN,
-) -> Checked:
+) -> LogCheck:
     """Read a logger's file and judge it against the cook and chill rules of a profile.
 
     Parameters
@@ -49,7 +49,7 @@ def check_log(
         The rules.
     name : str
         What to call the file in messages.
-    how : Reading, optional
+    how : LogOptions, optional
         What the file does not say itself.
     cook, chill : tuple of two float, optional
         Start and end of the phase, if they are known. [min since the record began]
@@ -83,7 +83,7 @@ def check_log(
         )
     ]
     kill = lethality(found.trace.time_min, found.trace.core_c, "listeria", max_gap_min=max_gap_min)
-    return Checked(log, found, tuple(verdicts), kill, profile)
+    return LogCheck(log, found, tuple(verdicts), kill, profile)
 
 
 def as_facts(verdict: Verdict) -> dict[str, Any]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from kit.errors import BadData, UnknownName
 from kit.logs.cells import sort_of, unit_of
-from kit.logs.text import Row, looks_like_data
+from kit.logs.text import LogRow, looks_like_data
 
 _ROLES = {
     "core": r"core|kern|centre|center|internal|inside|thickest|flesh|fish|food|product|meat|c(?:oe|œ)ur",
@@ -29,12 +29,12 @@ _SAMPLE = 60
 
 
 @dataclass(frozen=True)
-class Table:
+class LogTable:
     """The data rows of a file under their headings, and what was left out above and below them."""
 
     name: str
     headings: tuple[str, ...]
-    rows: list[Row]
+    rows: list[LogRow]
     noise: tuple[str, ...]
     cut_last: int | None = None
     repeated: int = 0
@@ -74,7 +74,7 @@ class Table:
         )
 
 
-def table_of(rows: list[Row], name: str) -> Table:
+def table_of(rows: list[LogRow], name: str) -> LogTable:
     """Split the rows of a file into noise, headings and data."""
     counts: Counter[int] = Counter()
     for row in rows[:2000]:
@@ -103,10 +103,10 @@ def table_of(rows: list[Row], name: str) -> Table:
     after = tuple(row.line for row in body[end:] if row.line != cut)
     closing = tuple(" ".join(cell for cell in row.cells if cell) for row in body[end:])
     data = [_fitted(row, width, name) for row in body[:end]]
-    return Table(name, headings, data, noise + closing, cut, repeated, after)
+    return LogTable(name, headings, data, noise + closing, cut, repeated, after)
 
 
-def _headings(before: list[Row], data: list[Row], width: int, name: str) -> tuple[tuple[str, ...], int]:
+def _headings(before: list[LogRow], data: list[LogRow], width: int, name: str) -> tuple[tuple[str, ...], int]:
     """Return the headings, and how many rows above the data they take: two if a row of units stands below."""
     rows = [row.cells for row in before[-2:]]
     if not rows or not _fits(rows[-1], width):
@@ -119,7 +119,7 @@ def _headings(before: list[Row], data: list[Row], width: int, name: str) -> tupl
     return tuple(_named(cell, i) for i, cell in enumerate(last)), 1
 
 
-def _refuse_false_heading(above: Row, data: list[Row], width: int, name: str) -> None:
+def _refuse_false_heading(above: LogRow, data: list[LogRow], width: int, name: str) -> None:
     """Refuse a row above the data that is no heading of it: a reading gone wrong, or too few headings."""
     if len(above.cells) < width and any(row.cells[-1] for row in data[:50] if len(row.cells) == width):
         raise BadData(
@@ -146,14 +146,14 @@ def _named(heading: str, index: int) -> str:
     return heading or f"column {index + 1}"
 
 
-def _without_repeats(body: list[Row], headings: list[list[str]]) -> tuple[list[Row], int]:
+def _without_repeats(body: list[LogRow], headings: list[list[str]]) -> tuple[list[LogRow], int]:
     if not headings:
         return body, 0
     kept = [row for row in body if row.cells not in headings]
     return kept, len(body) - len(kept)
 
 
-def _end(body: list[Row]) -> int:
+def _end(body: list[LogRow]) -> int:
     """Return where the data stops: rows of text after the last reading are a closing note."""
     end = len(body)
     while end > 1 and "text" in {sort_of(cell) for cell in body[end - 1].cells[:1]}:
@@ -161,11 +161,11 @@ def _end(body: list[Row]) -> int:
     return end
 
 
-def _fitted(row: Row, width: int, name: str) -> Row:
+def _fitted(row: LogRow, width: int, name: str) -> LogRow:
     if len(row.cells) == width:
         return row
     if len(row.cells) > width and not any(row.cells[width:]):
-        return Row(row.line, row.cells[:width])
+        return LogRow(row.line, row.cells[:width])
     raise BadData(
         f"{name}, line {row.line}",
         f"{len(row.cells)} cells",
@@ -174,7 +174,7 @@ def _fitted(row: Row, width: int, name: str) -> Row:
     )
 
 
-def time_columns(table: Table, wanted: tuple[str, ...]) -> tuple[list[int], str]:
+def time_columns(table: LogTable, wanted: tuple[str, ...]) -> tuple[list[int], str]:
     """Return the column or columns of the time, and how they tell it: ``stamp``, ``clock`` or ``elapsed``."""
     if wanted:
         chosen = [table.find(name, "--time-column") for name in wanted]
@@ -212,7 +212,7 @@ def elapsed_unit(heading: str) -> str | None:
     return found[0] if len(found) == 1 else None
 
 
-def temperature_columns(table: Table, taken: list[int], wanted: dict[str, str | None]) -> dict[str, int]:
+def temperature_columns(table: LogTable, taken: list[int], wanted: dict[str, str | None]) -> dict[str, int]:
     """Return the column of the core, and those of air and surface where there are any."""
     free = [i for i in range(len(table.headings)) if i not in taken]
     chosen = {role: table.find(name, f"--{role}-column") for role, name in wanted.items() if name is not None}
@@ -226,7 +226,7 @@ def temperature_columns(table: Table, taken: list[int], wanted: dict[str, str | 
     return chosen
 
 
-def _only_core(table: Table, matches: list[int], candidates: list[int]) -> int:
+def _only_core(table: LogTable, matches: list[int], candidates: list[int]) -> int:
     if matches:
         raise _ask(table, "several columns may be the core", matches, "--core-column")
     unnamed = [i for i in candidates if _role(table.headings[i]) is None]
@@ -243,20 +243,20 @@ def _role(heading: str) -> str | None:
     return None
 
 
-def _may_be_temperature(table: Table, index: int) -> bool:
+def _may_be_temperature(table: LogTable, index: int) -> bool:
     if re.search(_NOT_TEMPERATURE, table.headings[index], re.IGNORECASE):
         return False
     sorts = table.sorts(index)
     return sorts["number"] > 0 and sorts["number"] + sorts["fault"] + sorts["blank"] >= 0.5 * sorts.total()
 
 
-def _main_sort(table: Table, index: int) -> str:
+def _main_sort(table: LogTable, index: int) -> str:
     sorts = table.sorts(index)
     sorts.pop("blank", None)
     return sorts.most_common(1)[0][0] if sorts else "blank"
 
 
-def _ask(table: Table, problem: str, columns: object, option: str) -> BadData:
+def _ask(table: LogTable, problem: str, columns: object, option: str) -> BadData:
     names = ", ".join(repr(table.headings[i]) for i in columns)  # type: ignore[attr-defined]  # list or range
     line = max(table.first_line - 1, 1)
     return BadData(

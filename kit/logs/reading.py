@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from kit.errors import BadData
 from kit.logs import cells, columns, stamps
-from kit.logs.columns import Table
+from kit.logs.columns import LogTable
 from kit.logs.text import SEPARATORS, decode, rows_of
 from kit.process.trace import Trace
 
@@ -30,7 +30,7 @@ AGREE_C = 1.0
 
 
 @dataclass(frozen=True)
-class Reading:
+class LogOptions:
     """How a file is to be read where it does not say so itself. ``None`` means: find out, or ask.
 
     ``order`` is ``day`` or ``month`` (which comes first in 03/04/2025), ``elapsed`` is ``s``, ``min`` or
@@ -65,7 +65,7 @@ class Log:
     columns: dict[str, str] = field(default_factory=dict)
 
 
-def read_log(source: str | Path | bytes, how: Reading | None = None, *, name: str = "") -> Log:
+def read_log(source: str | Path | bytes, how: LogOptions | None = None, *, name: str = "") -> Log:
     """Return the record in a temperature logger's export. Nothing is guessed that could change a verdict.
 
     Parameters
@@ -73,7 +73,7 @@ def read_log(source: str | Path | bytes, how: Reading | None = None, *, name: st
     source : path or bytes
         A text file: comma, semicolon or tab; point or comma in decimals; UTF-8, UTF-16 or Latin-1; lines of
         other matter above the data; time stamps, a clock, or elapsed time.
-    how : Reading, optional
+    how : LogOptions, optional
         What the file does not say itself.
     name : str
         What to call the file in messages.
@@ -94,7 +94,7 @@ def read_log(source: str | Path | bytes, how: Reading | None = None, *, name: st
     >>> log.trace.core_c.tolist(), log.gaps
     ([62.5, nan, 63.0], 1)
     """
-    how = how or Reading()
+    how = how or LogOptions()
     data, name = (source, name or "log") if isinstance(source, bytes) else _bytes(Path(source), name)
     text, encoding = decode(data, name)
     rows, separator = rows_of(text, name)
@@ -121,7 +121,7 @@ def read_log(source: str | Path | bytes, how: Reading | None = None, *, name: st
     return Log(name, trace, began, tuple(notes), gaps, {r: table.headings[p] for r, p in places.items()})
 
 
-def _times(table: Table, how: Reading) -> tuple[list[int], stamps.Times]:
+def _times(table: LogTable, how: LogOptions) -> tuple[list[int], stamps.Times]:
     """Return the columns that tell the time, and the times."""
     chosen, form = columns.time_columns(table, how.time)
     if form == "elapsed":
@@ -131,7 +131,7 @@ def _times(table: Table, how: Reading) -> tuple[list[int], stamps.Times]:
     return chosen, stamps.stamp_times(table, chosen, how.order, how.zone)
 
 
-def _refuse_doubtful(table: Table, core_c: Array, unit_note: str) -> None:
+def _refuse_doubtful(table: LogTable, core_c: Array, unit_note: str) -> None:
     """Refuse a core column that holds nothing, or is too hot for the unit that nobody named."""
     there = core_c[np.isfinite(core_c)]
     if there.size == 0:
@@ -142,7 +142,7 @@ def _refuse_doubtful(table: Table, core_c: Array, unit_note: str) -> None:
         )
 
 
-def _left_out(table: Table) -> list[str]:
+def _left_out(table: LogTable) -> list[str]:
     notes = []
     if table.cut_last is not None:
         notes.append(f"Line {table.cut_last} is cut short and was left out.")
@@ -170,7 +170,7 @@ def _bytes(path: Path, name: str) -> tuple[bytes, str]:
         raise BadData(name, "you may not read this file", "a file you can open") from None
 
 
-def _unit(table: Table, places: dict[str, int], told: str | None) -> tuple[str, str]:
+def _unit(table: LogTable, places: dict[str, int], told: str | None) -> tuple[str, str]:
     """Return the unit of the temperatures, and how it is known."""
     if told is not None:
         return told, f"Unit: °{told.upper()}, as told."
@@ -187,7 +187,7 @@ def _unit(table: Table, places: dict[str, int], told: str | None) -> tuple[str, 
     return "c", _NO_UNIT
 
 
-def _temperatures(table: Table, column: int, unit: str) -> Array:
+def _temperatures(table: LogTable, column: int, unit: str) -> Array:
     """Return a column in °C. Faults, blanks and what cannot be a temperature are gaps."""
     found = np.full(len(table.rows), np.nan)
     for index, cell in enumerate(table.column(column)):

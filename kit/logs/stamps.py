@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from kit.errors import BadData
 from kit.logs.cells import CLOCK, DATE, STAMP, month_number
-from kit.logs.columns import Table, elapsed_unit
+from kit.logs.columns import LogTable, elapsed_unit
 
 _MINUTES = {"s": 1 / 60, "min": 1.0, "h": 60.0}
 _EPOCH_S = 1e9
@@ -25,7 +25,7 @@ class Times:
     notes: tuple[str, ...]
 
 
-def elapsed_times(table: Table, column: int, unit: str | None) -> Times:
+def elapsed_times(table: LogTable, column: int, unit: str | None) -> Times:
     """Return the times of a column that counts seconds, minutes or hours."""
     from kit.logs.cells import number
 
@@ -48,7 +48,7 @@ def elapsed_times(table: Table, column: int, unit: str | None) -> Times:
     return Times([(value - first) * scale for value in values], None, (f"Time: elapsed, in {found}.",))
 
 
-def stamp_times(table: Table, columns: list[int], order: str | None, zone: str | None) -> Times:
+def stamp_times(table: LogTable, columns: list[int], order: str | None, zone: str | None) -> Times:
     """Return the times of a column of stamps, or of a date and a clock column together."""
     cells = [" ".join(row.cells[i] for i in columns) for row in table.rows]
     order, notes = _order(table, cells, order)
@@ -67,7 +67,7 @@ def stamp_times(table: Table, columns: list[int], order: str | None, zone: str |
     return Times(minutes, first, notes)
 
 
-def clock_times(table: Table, column: int) -> Times:
+def clock_times(table: LogTable, column: int) -> Times:
     """Return the times of a column with a clock but no date; a fall of half a day or more is midnight."""
     minutes: list[float] = []
     days = 0
@@ -86,7 +86,7 @@ def clock_times(table: Table, column: int) -> Times:
     return Times([minute - minutes[0] for minute in minutes], began, notes)
 
 
-def _order(table: Table, cells: list[str], order: str | None) -> tuple[str, tuple[str, ...]]:
+def _order(table: LogTable, cells: list[str], order: str | None) -> tuple[str, tuple[str, ...]]:
     """Return whether day or month comes first in dates such as 03/04/2025."""
     firsts, seconds, mark = set(), set(), ""
     for prefix in {cell.split()[0] for cell in cells if cell}:
@@ -120,7 +120,7 @@ def _order(table: Table, cells: list[str], order: str | None) -> tuple[str, tupl
     )
 
 
-def _moment(table: Table, index: int, cell: str, order: str) -> datetime:
+def _moment(table: LogTable, index: int, cell: str, order: str) -> datetime:
     found = STAMP.fullmatch(cell)
     if found is None:
         raise BadData(table.where(index), f"{cell!r} is no time stamp", "a stamp such as 2025-03-05 14:02:30")
@@ -153,7 +153,7 @@ def _midnight(mark: str, text: str, order: str) -> datetime | None:
         return None
 
 
-def _clock_s(table: Table, index: int, found: re.Match[str], *, long: bool = False) -> float:
+def _clock_s(table: LogTable, index: int, found: re.Match[str], *, long: bool = False) -> float:
     hour, minute, second = int(found["hour"]), int(found["minute"]), int(found["second"] or 0)
     half = (found["half"] or "").lower()
     if (hour > 23 and not long) or minute > 59 or second > 59 or (half and not 1 <= hour <= 12):
@@ -172,7 +172,7 @@ def _offset(zone: str) -> timedelta:
     return -size if zone[0] == "-" else size
 
 
-def _in_zone(table: Table, moments: list[datetime], zone: str) -> list[datetime]:
+def _in_zone(table: LogTable, moments: list[datetime], zone: str) -> list[datetime]:
     """Read local stamps in a named zone. The hour that comes twice is told apart by the order of the rows."""
     from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -201,7 +201,7 @@ def _in_zone(table: Table, moments: list[datetime], zone: str) -> list[datetime]
     return result
 
 
-def _refuse_strange_steps(table: Table, minutes: list[float], cells: list[str]) -> None:
+def _refuse_strange_steps(table: LogTable, minutes: list[float], cells: list[str]) -> None:
     """Refuse a clock that went back an hour, and a 12-hour clock without its halves."""
     steps = [after - before for before, after in pairwise(minutes)]
     if not steps or max(steps) <= 0:

@@ -16,7 +16,7 @@ _SAMPLE = 400
 
 
 @dataclass(frozen=True)
-class Row:
+class LogRow:
     """The cells of one line, and its number in the file."""
 
     line: int
@@ -50,7 +50,7 @@ def decode(data: bytes, name: str) -> tuple[str, str]:
         return data.decode("latin-1"), "Latin-1"
 
 
-def rows_of(text: str, name: str) -> tuple[list[Row], str]:
+def rows_of(text: str, name: str) -> tuple[list[LogRow], str]:
     """Return the rows that are not blank, and the separator that splits them best."""
     lines = text.splitlines()
     sample = [line for line in lines if line.strip()][:_SAMPLE]
@@ -64,12 +64,12 @@ def rows_of(text: str, name: str) -> tuple[list[Row], str]:
     return [row for row in _split(lines, separator, name) if any(cell for cell in row.cells)], separator
 
 
-def _split(lines: list[str], separator: str, name: str) -> list[Row]:
+def _split(lines: list[str], separator: str, name: str) -> list[LogRow]:
     reader = csv.reader(lines, delimiter=separator, skipinitialspace=True)
     rows = []
     try:
         for cells in reader:
-            rows.append(Row(reader.line_num, [cell.strip() for cell in cells]))
+            rows.append(LogRow(reader.line_num, [cell.strip() for cell in cells]))
     except csv.Error as error:
         raise BadData(f"{name}, line {reader.line_num}", str(error), "cells split by one separator") from None
     return rows

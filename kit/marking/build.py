@@ -69,7 +69,7 @@ class Extras(Basics, total=False):
 
 
 @dataclass(frozen=True)
-class Choice:
+class AuthoredOption:
     """One option as an author writes it; made by :func:`option`."""
 
     text: str
@@ -79,7 +79,9 @@ class Choice:
     safety: bool
 
 
-def option(text: str, *, right: bool = False, says: str = "", name: str = "", safety: bool = False) -> Choice:
+def option(
+    text: str, *, right: bool = False, says: str = "", name: str = "", safety: bool = False
+) -> AuthoredOption:
     """Return an option of a choice.
 
     Parameters
@@ -104,7 +106,7 @@ def option(text: str, *, right: bool = False, says: str = "", name: str = "", sa
     """
     if not right and not says.strip():
         raise BadData(f"option {text!r}", "a wrong option does not say why it is wrong", "says=…")
-    return Choice(text, right, says, name or text, safety)
+    return AuthoredOption(text, right, says, name or text, safety)
 
 
 def number(
@@ -141,7 +143,7 @@ def chart(
     return replace(number(text, answer, unit, slips=slips, picture=picture, **numbers), reads_chart=True)
 
 
-def one(draw: Draw, text: str, options: Sequence[Choice], **extras: Unpack[Extras]) -> Parts:
+def one(draw: Draw, text: str, options: Sequence[AuthoredOption], **extras: Unpack[Extras]) -> Parts:
     """Return the parts of a question with one right option. Every wrong one is a slip.
 
     Examples
@@ -165,7 +167,7 @@ def one(draw: Draw, text: str, options: Sequence[Choice], **extras: Unpack[Extra
     return _parts(text, One(_lettered(each.text for each in shuffled)), rights[0], slips, extras)
 
 
-def several(draw: Draw, text: str, options: Sequence[Choice], **extras: Unpack[Extras]) -> Parts:
+def several(draw: Draw, text: str, options: Sequence[AuthoredOption], **extras: Unpack[Extras]) -> Parts:
     """Return the parts of a question with several right options.
 
     A wrong option picked is a slip; so is a right one left out if it ``says`` why it belongs.
@@ -317,7 +319,7 @@ def recommend(
     draw: Draw,
     text: str,
     decision: Decision,
-    reasons: Sequence[Choice],
+    reasons: Sequence[AuthoredOption],
     wrong: Mapping[Decision, str],
     *,
     also: Sequence[Decision] = (),
@@ -329,7 +331,7 @@ def recommend(
     ----------
     decision : str
         ``go on``, ``hold`` or ``reject``.
-    reasons : sequence of Choice
+    reasons : sequence of AuthoredOption
         Exactly one right.
     wrong : mapping
         What to say to each decision that is wrong: all those not in ``decision`` and ``also``.

@@ -7,7 +7,7 @@ from typing import Any
 
 from kit.marking.model import Number, Outcome, Question, Slip
 from kit.marking.outcomes import scored, unread
-from kit.marking.read import Reading, read_number, shown
+from kit.marking.read import ReadNumber, read_number, shown
 
 NOISE = 1e-9
 """Relative room for the last bits of a conversion: 0.05 h is 3 min, exactly."""
@@ -62,7 +62,7 @@ def accepts(kind: Number, truth: float, given: float) -> bool:
     return low <= given <= high
 
 
-def nearest_slip(question: Question, kind: Number, reading: Reading) -> Slip | None:
+def nearest_slip(question: Question, kind: Number, reading: ReadNumber) -> Slip | None:
     """Return the slip whose value is nearest to the number given, if it is near enough.
 
     Near enough is within the tolerance, or within the rounding of what was written, up to 5 % of the slip.
@@ -78,12 +78,12 @@ def nearest_slip(question: Question, kind: Number, reading: Reading) -> Slip | N
     return best
 
 
-def _rounded_too_far(kind: Number, truth: float, reading: Reading) -> bool:
+def _rounded_too_far(kind: Number, truth: float, reading: ReadNumber) -> bool:
     gap = abs(reading.value - truth)
     return not kind.one_sided and gap <= min(reading.last_place, MOST_COARSE * abs(truth))
 
 
-def _lighter(kind: Number, raw: Any, reading: Reading) -> list[str]:
+def _lighter(kind: Number, raw: Any, reading: ReadNumber) -> list[str]:
     """Return the lighter faults of a right answer: they cost nothing but are said."""
     if not isinstance(raw, str | bytes):
         return []
@@ -96,7 +96,7 @@ def _lighter(kind: Number, raw: Any, reading: Reading) -> list[str]:
     return said
 
 
-def _point_for_thousands(raw: Any, reading: Reading) -> bool:
+def _point_for_thousands(raw: Any, reading: ReadNumber) -> bool:
     return isinstance(raw, str) and reading.decimals == 3 and abs(reading.value) >= 1
 
 

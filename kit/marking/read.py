@@ -40,7 +40,7 @@ _SUMS = ("a time", "a mass")
 
 
 @dataclass(frozen=True)
-class Reading:
+class ReadNumber:
     """A number as it was read.
 
     ``value`` is in ``unit``, the question's; NaN if it was not read. ``echo`` shows it to the learner.
@@ -66,7 +66,7 @@ class _NotRead(Exception):
     """Carries the message of a problem; never leaves this module."""
 
 
-def read_number(raw: Any, unit: str, *, difference: bool = False) -> Reading:
+def read_number(raw: Any, unit: str, *, difference: bool = False) -> ReadNumber:
     """Return a learner's number, read in the question's unit.
 
     A cook writes 12,5 or 145 °F; the kit shows how it understood that before any mark is given.
@@ -82,7 +82,7 @@ def read_number(raw: Any, unit: str, *, difference: bool = False) -> Reading:
 
     Returns
     -------
-    Reading
+    ReadNumber
         It never raises; see ``problem``.
 
     Examples
@@ -97,9 +97,9 @@ def read_number(raw: Any, unit: str, *, difference: bool = False) -> Reading:
     try:
         if isinstance(raw, str | bytes):
             return _read_text(_clean(raw), unit, difference)
-        return Reading(_plain(raw), unit, _with_unit(_plain(raw), unit))
+        return ReadNumber(_plain(raw), unit, _with_unit(_plain(raw), unit))
     except _NotRead as problem:
-        return Reading(math.nan, unit, "", str(problem))
+        return ReadNumber(math.nan, unit, "", str(problem))
 
 
 def shown(value: float, digits: int = 6) -> str:
@@ -153,7 +153,7 @@ def _clean(raw: str | bytes) -> str:
     return " ".join("".join(kept).split())
 
 
-def _read_text(text: str, unit: str, difference: bool) -> Reading:
+def _read_text(text: str, unit: str, difference: bool) -> ReadNumber:
     if not text:
         raise _NotRead("There is no answer yet. Write a number.")
     found = _NUMBER.fullmatch(text)
@@ -170,11 +170,11 @@ def _read_text(text: str, unit: str, difference: bool) -> Reading:
         return _sum_of(text, rest, unit)
     half = 0.5 * 10.0 ** (min(int(power or 0), 300) - decimals)
     if not given or given == unit:
-        return Reading(value, unit, _with_unit(value, unit), "", bool(given), decimals, half)
+        return ReadNumber(value, unit, _with_unit(value, unit), "", bool(given), decimals, half)
     converted = _converted(value, given, unit, difference)
     slope = abs(_converted(value + half, given, unit, difference) - converted)
     echo = f"{_with_unit(value, given)}, that is {_with_unit(converted, unit)}"
-    return Reading(converted, unit, echo, "", True, decimals, slope)
+    return ReadNumber(converted, unit, echo, "", True, decimals, slope)
 
 
 def _digits(body: str) -> str:
@@ -212,7 +212,7 @@ def _wrong_kind(gave: str, given: str, wanted: str, unit: str) -> str:
     return f"You gave {gave} in {given}. The question wants {wanted}{tail}."
 
 
-def _sum_of(text: str, rest: str, unit: str) -> Reading:
+def _sum_of(text: str, rest: str, unit: str) -> ReadNumber:
     """Read ``1 h 30 min``: pieces of one quantity, from the largest unit down."""
     pieces = _PIECE.findall(text)
     if len(pieces) < 2 or _PIECE.sub("", text):
@@ -233,7 +233,7 @@ def _sum_of(text: str, rest: str, unit: str) -> Reading:
     named = " ".join(f"{shown(part)} {each.symbol}" for part, each in zip(parts, known, strict=True))
     last = 0.5 * 10.0 ** -len(re.split("[.,]", pieces[-1][0] + ".")[1])
     half = convert(last, smallest, unit)
-    return Reading(value, unit, f"{named}, that is {_with_unit(value, unit)}", "", True, 0, half)
+    return ReadNumber(value, unit, f"{named}, that is {_with_unit(value, unit)}", "", True, 0, half)
 
 
 def _no_number(text: str, unit: str) -> str:

@@ -2,7 +2,7 @@
 
 from kit.practice.bank import Bank
 from kit.practice.people import (
-    Person,
+    Learner,
     check_pin,
     create,
     everyone,
@@ -12,7 +12,7 @@ from kit.practice.people import (
     set_profile,
 )
 from kit.practice.progress import Progress
-from kit.practice.task import Task
+from kit.practice.task import TaskState
 from kit.practice.work import Prepared, prepare
 from kit.practice.working import NOBODY, PERSON_VARIABLE, Session, session, start
 
@@ -20,11 +20,11 @@ __all__ = [
     "NOBODY",
     "PERSON_VARIABLE",
     "Bank",
-    "Person",
+    "Learner",
     "Prepared",
     "Progress",
     "Session",
-    "Task",
+    "TaskState",
     "check_pin",
     "create",
     "everyone",

@@ -28,7 +28,7 @@ _RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
-class Person:
+class Learner:
     """Someone who learns on this machine.
 
     ``id`` is random and is what the tutor's records know the person by. ``profile`` names the set of rules
@@ -102,7 +102,7 @@ def create(
     profile: str = DEFAULT_PROFILE,
     language: str = "",
     clock: Clock = local_now,
-) -> Person:
+) -> Learner:
     """Return a new person with a folder and an empty answer book. Two people may bear one name.
 
     Raises
@@ -115,15 +115,15 @@ def create(
     name = clean_name(name)
     identity = f"p-{secrets.token_hex(8)}"
     made = clock().astimezone(UTC).replace(microsecond=0)
-    person = Person(identity, name, made, _people_folder(home) / identity, profile, language)
+    person = Learner(identity, name, made, _people_folder(home) / identity, profile, language)
     _keep(person)
     Book.make(person.book_path, person=person.id, name=person.name, clock=clock)
     return person
 
 
-def everyone(home: Path | None = None) -> tuple[Person, ...]:
+def everyone(home: Path | None = None) -> tuple[Learner, ...]:
     """Return the people on this machine whose file can be read, by name. ``damaged`` names the others."""
-    found = [person for person in map(_try, _folders(home)) if isinstance(person, Person)]
+    found = [person for person in map(_try, _folders(home)) if isinstance(person, Learner)]
     return tuple(sorted(found, key=lambda person: (person.name.casefold(), person.made)))
 
 
@@ -132,13 +132,13 @@ def damaged(home: Path | None = None) -> tuple[BadData, ...]:
     return tuple(problem for problem in map(_try, _folders(home)) if isinstance(problem, BadData))
 
 
-def find(name: str, home: Path | None = None) -> tuple[Person, ...]:
+def find(name: str, home: Path | None = None) -> tuple[Learner, ...]:
     """Return the people of that name: none, one, or several. Capitals and spaces make no difference."""
     wanted = clean_name(name).casefold()
     return tuple(person for person in everyone(home) if person.name.casefold() == wanted)
 
 
-def get(person_id: str, home: Path | None = None) -> Person:
+def get(person_id: str, home: Path | None = None) -> Learner:
     """Return the person with that id.
 
     Raises
@@ -154,7 +154,7 @@ def get(person_id: str, home: Path | None = None) -> Person:
     return _load(folder)
 
 
-def set_pin(person: Person, pin: str | None) -> Person:
+def set_pin(person: Learner, pin: str | None) -> Learner:
     """Return the person with a new PIN, or with none. The PIN itself is never kept.
 
     It keeps colleagues on a shared laptop out of each other's work by mistake. It is no safe: whoever can
@@ -180,14 +180,14 @@ def set_pin(person: Person, pin: str | None) -> Person:
     return changed
 
 
-def set_profile(person: Person, profile: str) -> Person:
+def set_profile(person: Learner, profile: str) -> Learner:
     """Return the person with another rule profile. Questions drawn under the old one stay as they are."""
     changed = replace(person, profile=profile)
     _keep(changed)
     return changed
 
 
-def check_pin(person: Person, pin: str) -> bool:
+def check_pin(person: Learner, pin: str) -> bool:
     """Return whether the PIN is right. Somebody without a PIN needs none."""
     if not person.pin:
         return True
@@ -208,18 +208,18 @@ def _folders(home: Path | None) -> list[Path]:
     return sorted(file.parent for file in _people_folder(home).glob("*/person.toml"))
 
 
-def _try(folder: Path) -> Person | BadData:
+def _try(folder: Path) -> Learner | BadData:
     try:
         return _load(folder)
     except BadData as problem:
         return problem
 
 
-def _load(folder: Path) -> Person:
+def _load(folder: Path) -> Learner:
     file = folder / "person.toml"
     try:
         facts = tomllib.loads(file.read_text(encoding="utf-8"))
-        person = Person(
+        person = Learner(
             id=_text(facts, "id"),
             name=clean_name(_text(facts, "name")),
             made=datetime.fromisoformat(_text(facts, "made")),
@@ -246,7 +246,7 @@ def _text(facts: dict[str, object], name: str, default: str | None = None) -> st
     return value
 
 
-def _keep(person: Person) -> None:
+def _keep(person: Learner) -> None:
     facts = {
         "id": person.id,
         "name": person.name,

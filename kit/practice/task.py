@@ -15,7 +15,7 @@ TRIES_BEFORE_WORKED = 3
 
 
 @dataclass(frozen=True)
-class Task:
+class TaskState:
     """What a task on the screen needs, and all it needs, to be as it was when the lesson closed.
 
     ``occasion`` counts the variants met, from 1. ``last_answer`` is the raw answer given last, ``last`` what
@@ -85,7 +85,7 @@ def rebuild(
     profile: str,
     bank: Bank,
     outcomes: dict[str, Outcome] | None = None,
-) -> Task:
+) -> TaskState:
     """Return the task of one exercise from a person's entries: the open variant and what happened with it.
 
     A variant that today's kit draws differently (other numbers, other limits) is left as it is in the book,
@@ -103,7 +103,7 @@ def rebuild(
     attempts = tuple(entry for entry in here if entry.what == "attempt")
     shown = min(sum(entry.what == "hint" for entry in here), len(question.hints))
     explained = [str(entry.answer) for entry in here if entry.what == "explained"]
-    return Task(
+    return TaskState(
         question=question,
         fingerprint=fingerprint,
         title=info.title,

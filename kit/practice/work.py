@@ -12,7 +12,7 @@ from typing import Any, Literal
 from kit import places
 from kit.atomic_files import make_private_folder, write_private
 from kit.books import Clock, local_now, saving
-from kit.practice.people import Person
+from kit.practice.people import Learner
 
 RECORD = ".shipped.json"
 Step = Literal["copy", "replace", "keep old and copy", "note"]
@@ -42,7 +42,7 @@ class Prepared:
         return tuple(lines)
 
 
-def prepare(person: Person, *, lessons: Path | None = None, clock: Clock = local_now) -> Prepared:
+def prepare(person: Learner, *, lessons: Path | None = None, clock: Clock = local_now) -> Prepared:
     """Copy the lessons that a person has not got yet, bring in newer ones, and say what was done.
 
     A copy that the person did not change is replaced when the lesson that came with the kit changes. A copy
@@ -52,7 +52,7 @@ def prepare(person: Person, *, lessons: Path | None = None, clock: Clock = local
 
     Parameters
     ----------
-    person : Person
+    person : Learner
         Whose folder.
     lessons : Path, optional
         Where the shipped lessons are; by default those of this kit.

@@ -18,9 +18,9 @@ from kit.errors import BadData, KitError, UnknownName
 from kit.marking.model import Outcome
 from kit.practice import people
 from kit.practice.bank import Bank
-from kit.practice.people import Person
+from kit.practice.people import Learner
 from kit.practice.progress import Progress, progress
-from kit.practice.task import TRIES_BEFORE_WORKED, Task, draw, rebuild
+from kit.practice.task import TRIES_BEFORE_WORKED, TaskState, draw, rebuild
 
 PERSON_VARIABLE = "SMOKEHOUSE_PERSON"
 NOBODY = "not-recorded"
@@ -35,7 +35,7 @@ class Session:
 
     Parameters
     ----------
-    person : Person
+    person : Learner
         Who is working.
     book : Book
         Their answer book.
@@ -49,7 +49,7 @@ class Session:
 
     def __init__(
         self,
-        person: Person,
+        person: Learner,
         book: Book,
         *,
         recorded: bool = True,
@@ -73,7 +73,7 @@ class Session:
         """The name of the rules that questions are drawn under: the kitchen's if there is one."""
         return self._profile
 
-    def current(self, exercise: str) -> Task:
+    def current(self, exercise: str) -> TaskState:
         """Return the task as it stands: the open variant, tries so far, what was typed last, what was shown.
 
         Raises
@@ -84,7 +84,7 @@ class Session:
         entries = self.book.refresh()
         return rebuild(entries, exercise, self.person.id, self.profile, self.bank, self._outcomes)
 
-    def check(self, exercise: str, raw: Any) -> tuple[Outcome, Task]:
+    def check(self, exercise: str, raw: Any) -> tuple[Outcome, TaskState]:
         """Mark an answer, keep it, and return the outcome with the task as it then stands.
 
         An answer that cannot be read is no attempt: nothing is kept, and the message says how to write it.
@@ -121,7 +121,7 @@ class Session:
         self._outcomes[entry.hash] = outcome
         return outcome, self.current(exercise)
 
-    def hint(self, exercise: str) -> Task:
+    def hint(self, exercise: str) -> TaskState:
         """Show the next hint, if any is left, and return the task. A try after a hint proves no knowledge."""
         task = self.current(exercise)
         if not task.hints_left:
@@ -129,7 +129,7 @@ class Session:
         self.book.append("hint", **task.facts, **self._profile_facts(), hints=len(task.hints) + 1)
         return self.current(exercise)
 
-    def worked(self, exercise: str) -> Task:
+    def worked(self, exercise: str) -> TaskState:
         """Show the worked answer and return the task.
 
         Raises
@@ -146,7 +146,7 @@ class Session:
             self.book.append("worked", **task.facts, **self._profile_facts())
         return self.current(exercise)
 
-    def next_variant(self, exercise: str) -> Task:
+    def next_variant(self, exercise: str) -> TaskState:
         """Open another variant, with other numbers, and return its task. The book notes that it was shown."""
         task = self.current(exercise)
         version, occasion = task.question.version, task.occasion + 1
@@ -155,7 +155,7 @@ class Session:
         self.book.append("opened", **facts, **self._profile_facts())
         return self.current(exercise)
 
-    def dispute(self, exercise: str, text: str = "") -> Task:
+    def dispute(self, exercise: str, text: str = "") -> TaskState:
         """Tell the tutor that the last mark looks wrong, with a word on why, and return the task.
 
         Raises
@@ -173,7 +173,7 @@ class Session:
         self.book.append("dispute", **task.facts, **self._profile_facts(), **told, text=text.strip())
         return self.current(exercise)
 
-    def explain(self, exercise: str, text: str) -> Task:
+    def explain(self, exercise: str, text: str) -> TaskState:
         """Keep an explanation in the person's own words for the tutor, and return the task.
 
         Raises
@@ -259,7 +259,7 @@ def start(
     return _not_recorded(why, bank, clock, kitchen)
 
 
-def open_book(person: Person, clock: Clock = local_now) -> tuple[Book, str]:
+def open_book(person: Learner, clock: Clock = local_now) -> tuple[Book, str]:
     """Return a person's book, made if need be, and what they must be told about it.
 
     A damaged book is kept whole beside the new one, which goes on from the part that stands.
@@ -293,6 +293,6 @@ def open_book(person: Person, clock: Clock = local_now) -> tuple[Book, str]:
 def _not_recorded(why: str, bank: Bank | None, clock: Clock, kitchen: Kitchen | None) -> Session:
     folder = Path(tempfile.mkdtemp(prefix="smokehouse-"))
     atexit.register(shutil.rmtree, folder, ignore_errors=True)
-    person = Person(NOBODY, "Nobody", clock(), folder)
+    person = Learner(NOBODY, "Nobody", clock(), folder)
     book = Book.make(person.book_path, person=NOBODY, name=person.name, clock=clock)
     return Session(person, book, recorded=False, notice=f"Not recorded: {why}", bank=bank, kitchen=kitchen)

@@ -22,7 +22,7 @@ TOUCH_C = 1e-6
 
 
 @dataclass(frozen=True)
-class Plan:
+class CabinetPlan:
     """How a batch is to be run. There is no default target: it comes from the limit you work to.
 
     Parameters
@@ -73,7 +73,7 @@ class Plan:
 
     Examples
     --------
-    >>> Plan(core_target_c=66, cabinet_c=78, rh_pct=45, smoke_min=25).probe_depth is None
+    >>> CabinetPlan(core_target_c=66, cabinet_c=78, rh_pct=45, smoke_min=25).probe_depth is None
     True
     """
 
@@ -141,7 +141,7 @@ class Plan:
 
 
 @lru_cache(maxsize=512)
-def _faces(plan: Plan, phase: str, skin_on: bool) -> tuple[Face, Face]:
+def _faces(plan: CabinetPlan, phase: str, skin_on: bool) -> tuple[Face, Face]:
     return plan._faces(phase, skin_on)
 
 
@@ -162,7 +162,7 @@ class History:
 class Course:
     """One piece on its way through the phases: collects rows, phase by phase."""
 
-    def __init__(self, fillet: Fillet, plan: Plan) -> None:
+    def __init__(self, fillet: Fillet, plan: CabinetPlan) -> None:
         self.fillet, self.plan = fillet, plan
         self.fraction = fillet.depth_mm / fillet.thickness_mm
         self.probe_at = plan.core_depth if plan.probe_depth is None else plan.probe_depth

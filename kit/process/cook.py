@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 
 from kit.errors import BadData, OutOfRange, UnknownName, check_range
 from kit.process import air, microbes, shed, slab
-from kit.process.cabinet import TOUCH_C, Course, Plan, along, first_reached
+from kit.process.cabinet import TOUCH_C, CabinetPlan, Course, along, first_reached
 from kit.process.fillet import Fillet
 from kit.process.shed import COOK_OUT_RANGE_PCT
 from kit.process.trace import Trace
 
-__all__ = ["Cooked", "Load", "Place", "Plan", "cook", "cook_load", "first_reached"]
+__all__ = ["CabinetPlan", "Cooked", "Load", "Place", "cook", "cook_load", "first_reached"]
 
 Array = NDArray[np.float64]
 
@@ -32,7 +32,7 @@ class Cooked:
         After the carry-over.
     trace : Trace
         Core, surface, probe, air and mass over time, with the phases.
-    plan : Plan
+    plan : CabinetPlan
         What was asked for.
     reached : bool
         Whether the PROBE read the target before time ran out.
@@ -58,7 +58,7 @@ class Cooked:
 
     fillet: Fillet
     trace: Trace
-    plan: Plan
+    plan: CabinetPlan
     reached: bool
     minutes_to_target: float | None
     core_minutes_to_target: float | None
@@ -88,7 +88,7 @@ class Cooked:
         return slab.stall_temp(self.plan.faces("cook", self.fillet)[0])
 
 
-def cook(fillet: Fillet, plan: Plan | None = None, **settings: Any) -> Cooked:
+def cook(fillet: Fillet, plan: CabinetPlan | None = None, **settings: Any) -> Cooked:
     """Return what a fillet becomes: smoked by time, cooked until the probe reads the target, held, taken out.
 
     A target that is never reached is a result, not an error: a wet piece in a dry cabinet stalls near
@@ -98,10 +98,10 @@ def cook(fillet: Fillet, plan: Plan | None = None, **settings: Any) -> Cooked:
     ----------
     fillet : Fillet
         As it goes in.
-    plan : Plan, optional
+    plan : CabinetPlan, optional
         How to run the batch.
     **settings
-        Fields of ``Plan``; they override the plan, or make one.
+        Fields of ``CabinetPlan``; they override the plan, or make one.
 
     Returns
     -------
@@ -112,7 +112,7 @@ def cook(fillet: Fillet, plan: Plan | None = None, **settings: Any) -> Cooked:
     OutOfRange
         If a number is outside its range, or the fish is frozen.
     UnknownName
-        If a setting is not a field of ``Plan``.
+        If a setting is not a field of ``CabinetPlan``.
 
     Notes
     -----
@@ -130,19 +130,19 @@ def cook(fillet: Fillet, plan: Plan | None = None, **settings: Any) -> Cooked:
     return _result(Course(fillet, _plan(plan, settings)))
 
 
-def default_cook_out(plan: Plan) -> float:
+def default_cook_out(plan: CabinetPlan) -> float:
     """Return the juice a plan squeezes out of a piece cooked through. [g per 100 g]
 
     Examples
     --------
-    >>> default_cook_out(Plan(core_target_c=66, cabinet_c=78, rh_pct=45))
+    >>> default_cook_out(CabinetPlan(core_target_c=66, cabinet_c=78, rh_pct=45))
     11.25
     """
     return sum(COOK_OUT_RANGE_PCT) / 2 if plan.cook_out_pct is None else plan.cook_out_pct
 
 
-def _plan(plan: Plan | None, settings: Mapping[str, Any]) -> Plan:
-    known = [field.name for field in dataclasses.fields(Plan)]
+def _plan(plan: CabinetPlan | None, settings: Mapping[str, Any]) -> CabinetPlan:
+    known = [field.name for field in dataclasses.fields(CabinetPlan)]
     for name in settings:
         if name not in known:
             raise UnknownName("setting of a cook", name, known)
@@ -151,7 +151,7 @@ def _plan(plan: Plan | None, settings: Mapping[str, Any]) -> Plan:
     missing = [name for name in ("core_target_c", "cabinet_c", "rh_pct") if name not in settings]
     if missing:
         raise OutOfRange(missing[0], "not given", "given", "A cook needs a target and a cabinet setting.")
-    return Plan(**settings)
+    return CabinetPlan(**settings)
 
 
 def _result(course: Course) -> Cooked:
@@ -245,7 +245,7 @@ class Load:
 
 
 def cook_load(
-    places: Sequence[Place], plan: Plan | None = None, *, probed: str = "", **settings: Any
+    places: Sequence[Place], plan: CabinetPlan | None = None, *, probed: str = "", **settings: Any
 ) -> Load:
     """Return what a whole load becomes when the cook goes by the probe in ONE piece.
 
@@ -255,12 +255,12 @@ def cook_load(
     ----------
     places : sequence of Place
         The pieces and where they are; names must differ.
-    plan : Plan, optional
+    plan : CabinetPlan, optional
         How to run the batch.
     probed : str
         Name of the probed piece; the first one if not given.
     **settings
-        Fields of ``Plan``; they override the plan, or make one.
+        Fields of ``CabinetPlan``; they override the plan, or make one.
 
     Returns
     -------
@@ -271,7 +271,7 @@ def cook_load(
     BadData
         If the load is empty or two pieces have one name.
     UnknownName
-        If no piece has the name ``probed``, or a setting is not a field of ``Plan``.
+        If no piece has the name ``probed``, or a setting is not a field of ``CabinetPlan``.
 
     Notes
     -----
@@ -308,7 +308,7 @@ def cook_load(
     return Load(pieces, probed)
 
 
-def _moved(plan: Plan, place: Place) -> Plan:
+def _moved(plan: CabinetPlan, place: Place) -> CabinetPlan:
     """Return the plan as it is felt at one place."""
     smoke_c = plan.cabinet_c if plan.smoke_c is None else plan.smoke_c
     smoke_rh = plan.rh_pct if plan.smoke_rh_pct is None else plan.smoke_rh_pct

@@ -13,7 +13,7 @@ from kit.errors import OutOfRange, UnknownName, check_range
 from kit.process import bones, chill, cook, cure, keep, load, pellicle, smoke, wood
 from kit.process import fillet as fillets
 from kit.process.chill import Chilled
-from kit.process.cook import Cooked, Plan
+from kit.process.cook import CabinetPlan, Cooked
 from kit.process.draught import Draught
 from kit.process.fillet import Fillet
 from kit.process.keep import Kept
@@ -33,7 +33,7 @@ WETNESS_WITH_PELLICLE = 0.2
 
 
 @dataclass(frozen=True)
-class Card:
+class BatchCard:
     """What the card of the batch says: every setting of the day. The two targets have no default.
 
     Parameters
@@ -53,7 +53,7 @@ class Card:
     wood_name, chips_moisture_pct, tray_area_cm2, heater_w, smoulder_c
         Wood, its moisture (dry basis) [%], the chip tray [cm²], its heater [W], how hot chips smoulder [°C].
     smoke_min, cabinet_c, rh_pct, hold_min, max_cook_min, cabinet_h_w_m2_k, probe_depth
-        As in ``cook.Plan``.
+        As in ``cook.CabinetPlan``.
     doors : tuple of (start, length)
         Openings in the cook. [min]
     others_mm : tuple of float
@@ -124,9 +124,9 @@ class Card:
         for thickness in self.others_mm:
             check_range("others_mm", thickness, above=0, at_most=150)
 
-    def replace(self, **changes: Any) -> Card:
+    def replace(self, **changes: Any) -> BatchCard:
         """Return a copy with some settings changed."""
-        known = [each.name for each in dataclasses.fields(Card)]
+        known = [each.name for each in dataclasses.fields(BatchCard)]
         for name in changes:
             if name not in known:
                 raise UnknownName("setting of a day", name, known)
@@ -162,15 +162,15 @@ class Masses:
 
 
 @dataclass(frozen=True, eq=False)
-class Day:
+class BatchDay:
     """A batch as it went: the card, what was done, each step's own result, one trace, one clock.
 
     ``done`` is the card as it was really followed; without a fault it is the card. ``others`` are the other
     pieces of the load after the cook. ``smoke_delay_min`` is how long damp chips kept the smoke waiting.
     """
 
-    card: Card
-    done: Card
+    card: BatchCard
+    done: BatchCard
     bones: bones.BonesLeft
     wood: Wood
     smoke_quality: smoke.SmokeQuality
@@ -203,19 +203,19 @@ class Day:
         return next(slot.end_min for slot in self.schedule if slot.step == "chill") / 60
 
 
-def run(card: Card, done: Card | None = None) -> Day:
+def run(card: BatchCard, done: BatchCard | None = None) -> BatchDay:
     """Return how a batch goes, step by step, for one fillet that stands for it.
 
     Parameters
     ----------
-    card : Card
+    card : BatchCard
         What was meant.
-    done : Card, optional
+    done : BatchCard, optional
         What was really done, if something went wrong: see ``kit.process.faults``.
 
     Returns
     -------
-    Day
+    BatchDay
 
     Raises
     ------
@@ -229,7 +229,7 @@ def run(card: Card, done: Card | None = None) -> Day:
 
     Examples
     --------
-    >>> day = run(Card(core_target_c=64, chill_target_c=3))
+    >>> day = run(BatchCard(core_target_c=64, chill_target_c=3))
     >>> day.cook.reached, day.chill.reached, abs(day.masses.error_g) < 1e-6
     (True, True, True)
     """
@@ -255,7 +255,7 @@ def run(card: Card, done: Card | None = None) -> Day:
     cold = chilled.fillet.replace(temp_c=np.clip(chilled.fillet.temp_c, -2, 25))
     kept = keep.keep(cold, really.store_days, really.store_c, ph=really.ph)
     steps = (cured, rinsed, rested, dried, cooked, chilled, kept)
-    return Day(
+    return BatchDay(
         card=card,
         done=really,
         bones=bones.bones_left(
@@ -303,12 +303,12 @@ def wetness(dried: Dried) -> float:
     return 1.0 - (1.0 - WETNESS_WITH_PELLICLE) * share
 
 
-def smoke_delay(done: Card) -> float:
+def smoke_delay(done: BatchCard) -> float:
     """Return how long the water in the chips keeps the smoke waiting. [min]
 
     Examples
     --------
-    >>> dry, damp = (Card(64, 3, chips_moisture_pct=percent) for percent in (0, 100))
+    >>> dry, damp = (BatchCard(64, 3, chips_moisture_pct=percent) for percent in (0, 100))
     >>> smoke_delay(dry), smoke_delay(damp) > 1.5
     (0.0, True)
     """
@@ -316,16 +316,16 @@ def smoke_delay(done: Card) -> float:
     return float(wood.drying_heat(chips_g, done.chips_moisture_pct)) * 1000 / done.heater_w / 60
 
 
-def plan(done: Card, smoke_min: float, wet: float) -> Plan:
+def plan(done: BatchCard, smoke_min: float, wet: float) -> CabinetPlan:
     """Return the plan of the cook in a day: smoke for so long, with the flesh face so wet.
 
     Examples
     --------
-    >>> plan(Card(core_target_c=64, chill_target_c=3), 26.0, 0.2).smoke_min
+    >>> plan(BatchCard(core_target_c=64, chill_target_c=3), 26.0, 0.2).smoke_min
     26.0
     """
     check_range("wet", wet, at_least=0, at_most=1)
-    return Plan(
+    return CabinetPlan(
         core_target_c=done.core_target_c,
         cabinet_c=done.cabinet_c,
         rh_pct=done.rh_pct,
@@ -339,7 +339,7 @@ def plan(done: Card, smoke_min: float, wet: float) -> Plan:
     )
 
 
-def _cook(dried: Dried, done: Card, delay_min: float) -> tuple[Cooked, tuple[Cooked, ...]]:
+def _cook(dried: Dried, done: BatchCard, delay_min: float) -> tuple[Cooked, tuple[Cooked, ...]]:
     heat = plan(done, done.smoke_min + delay_min, 1.0 if done.wet_rack else wetness(dried))
     if done.others_mm:
         places = [cook.Place("probed", dried.fillet)]

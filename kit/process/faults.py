@@ -10,7 +10,7 @@ import numpy as np
 
 from kit.errors import UnknownName
 from kit.process import cook, day
-from kit.process.day import Card, Day
+from kit.process.day import BatchCard, BatchDay
 from kit.process.draught import Draught
 
 
@@ -36,36 +36,36 @@ class Fault:
     title: str
     step: str
     signature: str
-    change: Callable[[Card], Card]
-    shows: Callable[[Day], bool]
+    change: Callable[[BatchCard], BatchCard]
+    shows: Callable[[BatchDay], bool]
 
 
-def _still_air(card: Card) -> Card:
+def _still_air(card: BatchCard) -> BatchCard:
     air = card.draught
     return card.replace(
         draught=Draught(air.air_c, min(97.0, air.rh_pct + 22), 0.1, air.length_m, 1.0, air.rack)
     )
 
 
-def _air_in(record: Day, phase: str) -> np.ndarray:
+def _air_in(record: BatchDay, phase: str) -> np.ndarray:
     part = record.trace.during(phase)
     return np.asarray(part.air_c if part.air_c is not None else [])
 
 
-def _minutes(record: Day, step: str) -> float:
+def _minutes(record: BatchDay, step: str) -> float:
     slot = next(each for each in record.schedule if each.step == step)
     return slot.end_min - slot.start_min
 
 
-def _lost_g_m2(record: Day) -> float:
+def _lost_g_m2(record: BatchDay) -> float:
     return record.dry.water_lost_g / (record.dry.fillet.area_cm2 / 1e4 * record.dry.faces)
 
 
-def _weight_before_cook_pct(record: Day) -> float:
+def _weight_before_cook_pct(record: BatchDay) -> float:
     return 100 * record.dry.fillet.mass_g / record.rest.fillet.mass_g
 
 
-def _probe_gap_c(record: Day) -> float:
+def _probe_gap_c(record: BatchDay) -> float:
     """Return how far the probe ever was from the coldest part of the piece while it cooked. [°C]"""
     trace = record.cook.trace
     if trace.probe_c is None:
@@ -73,7 +73,7 @@ def _probe_gap_c(record: Day) -> float:
     return float(np.nanmax(np.abs(trace.probe_c - trace.core_c)))
 
 
-def _door_dip(record: Day) -> bool:
+def _door_dip(record: BatchDay) -> bool:
     air = record.cook.trace.air_c
     cook = record.cook.trace.phase("cook")
     ends = [each.end_min for each in record.cook.trace.phases if each.name in ("cook", "hold")]
@@ -83,7 +83,7 @@ def _door_dip(record: Day) -> bool:
     return bool(np.any(air[inside] < record.card.cabinet_c - 15))
 
 
-def _heat(record: Day, names: tuple[str, ...]) -> float:
+def _heat(record: BatchDay, names: tuple[str, ...]) -> float:
     """Return the unbroken minutes of heat, of these phases, before anything else happened. [min]"""
     minutes = 0.0
     for phase in record.cook.trace.phases:
@@ -93,7 +93,7 @@ def _heat(record: Day, names: tuple[str, ...]) -> float:
     return minutes
 
 
-def _face_after(record: Day, minutes: float, wet: float) -> float:
+def _face_after(record: BatchDay, minutes: float, wet: float) -> float:
     """Return how hot the face of this fish would be in the air of the card. [°C]"""
     smoke_min = min(minutes, record.card.smoke_min)
     found = cook.cook(
@@ -106,18 +106,18 @@ def _face_after(record: Day, minutes: float, wet: float) -> float:
     return float(found.trace.surface_c[-1]) if found.trace.surface_c is not None else math.nan
 
 
-def _face_seen(record: Day, minutes: float) -> float:
+def _face_seen(record: BatchDay, minutes: float) -> float:
     surface_c = record.cook.trace.surface_c
     return math.nan if surface_c is None else float(np.interp(minutes, record.cook.trace.time_min, surface_c))
 
 
-def _dry_air(record: Day) -> bool:
+def _dry_air(record: BatchDay) -> bool:
     """Return whether the face, when the first phase ended, was colder than even a wet one can be."""
     minutes = _heat(record, ("smoke",)) or _heat(record, ("cook",))
     return minutes > 0 and _face_seen(record, minutes) < _face_after(record, minutes, 1.0) - DRIER_C
 
 
-def _wet_start(record: Day) -> bool:
+def _wet_start(record: BatchDay) -> bool:
     """Return whether the fish dried well, yet its face ended nearer to a wet one's than to a dry one's."""
     minutes = _heat(record, ("smoke", "cook", "hold"))
     if minutes <= 0 or _lost_g_m2(record) < 0.6 * day.PELLICLE_G_M2 or _dry_air(record):
@@ -253,17 +253,17 @@ FAULTS: dict[str, Fault] = {fault.name: fault for fault in _ALL}
 """Every fault by name."""
 
 
-def _chiller_air(card: Card) -> float:
+def _chiller_air(card: BatchCard) -> float:
     from kit.process.chill import CHILLERS
 
     return CHILLERS[card.chiller].air_c
 
 
-def _wait(record: Day) -> float:
+def _wait(record: BatchDay) -> float:
     return sum(phase.minutes for phase in record.trace.phases if phase.name == "carry-over")
 
 
-def with_faults(card: Card, names: Iterable[str]) -> Card:
+def with_faults(card: BatchCard, names: Iterable[str]) -> BatchCard:
     """Return what is really done when these things go wrong with a card.
 
     Raises
@@ -273,7 +273,7 @@ def with_faults(card: Card, names: Iterable[str]) -> Card:
 
     Examples
     --------
-    >>> with_faults(Card(core_target_c=64, chill_target_c=3), ["warm store"]).store_c
+    >>> with_faults(BatchCard(core_target_c=64, chill_target_c=3), ["warm store"]).store_c
     8.5
     """
     done = card
@@ -300,24 +300,24 @@ def fault(name: str) -> Fault:
     return FAULTS[name]
 
 
-def run_with(card: Card, names: Iterable[str] = ()) -> Day:
+def run_with(card: BatchCard, names: Iterable[str] = ()) -> BatchDay:
     """Return the day of a card on which these things go wrong.
 
     Examples
     --------
-    >>> record = run_with(Card(core_target_c=64, chill_target_c=3), ["late chilling"])
+    >>> record = run_with(BatchCard(core_target_c=64, chill_target_c=3), ["late chilling"])
     >>> found(record)
     ('late chilling',)
     """
     return day.run(card, with_faults(card, names))
 
 
-def found(record: Day) -> tuple[str, ...]:
+def found(record: BatchDay) -> tuple[str, ...]:
     """Return the faults whose mark the records of a day carry.
 
     Parameters
     ----------
-    record : Day
+    record : BatchDay
         From ``run_with`` or ``day.run``.
     """
     return tuple(name for name, each in FAULTS.items() if each.shows(record))

@@ -248,7 +248,7 @@ def _shaped(temp_c: ArrayLike, density: Array, heat: Array, conductivity: Array)
 
 
 @dataclass(frozen=True)
-class Table:
+class PropertyTable:
     """Properties of one composition on a fixed ladder of temperatures, for a solver to look up.
 
     The rungs are 0.25 °C apart. Between two of them a straight line is within 1e-6 of the formula, far
@@ -272,7 +272,7 @@ class Table:
 
 
 @lru_cache(maxsize=256)
-def table(composition: Composition) -> Table:
+def table(composition: Composition) -> PropertyTable:
     """Return the tabulated properties of a composition; made once, then kept.
 
     Parameters
@@ -282,7 +282,7 @@ def table(composition: Composition) -> Table:
 
     Returns
     -------
-    Table
+    PropertyTable
         From -2.25 to 150 °C in steps of 0.25 °C.
 
     Notes
@@ -299,10 +299,10 @@ def table(composition: Composition) -> Table:
     return make_table(temp, found.volumetric_heat_j_m3_k, found.conductivity_w_m_k)
 
 
-def make_table(temp_c: Array, volumetric_heat_j_m3_k: Array, conductivity_w_m_k: Array) -> Table:
+def make_table(temp_c: Array, volumetric_heat_j_m3_k: Array, conductivity_w_m_k: Array) -> PropertyTable:
     """Return a table from columns of your own, for a material the kit does not know."""
     content, pull = (_summed(temp_c, column) for column in (volumetric_heat_j_m3_k, conductivity_w_m_k))
-    made = Table(
+    made = PropertyTable(
         temp_c, volumetric_heat_j_m3_k, conductivity_w_m_k, content, pull + 1j / volumetric_heat_j_m3_k
     )
     for column in (made.temp_c, made.volumetric_heat_j_m3_k, made.conductivity_w_m_k, content, made.paired):

@@ -10,7 +10,7 @@ import numpy as np
 
 from kit.errors import BadData, check_range
 from kit.process import air, cook, slab
-from kit.process.cook import Cooked, Plan
+from kit.process.cook import CabinetPlan, Cooked
 from kit.process.fillet import Fillet
 from kit.process.trace import Phase, Trace
 
@@ -110,7 +110,7 @@ def humidity_with_load(
 
 
 def cook_with_doors(
-    fillet: Fillet, plan: Plan, doors: Sequence[tuple[float, float]], *, mixed_c: float = 35.0
+    fillet: Fillet, plan: CabinetPlan, doors: Sequence[tuple[float, float]], *, mixed_c: float = 35.0
 ) -> Cooked:
     """Return a cook whose door is opened now and then: each time the air drops and the hold clock may break.
 
@@ -118,7 +118,7 @@ def cook_with_doors(
     ----------
     fillet : Fillet
         As it goes in.
-    plan : Plan
+    plan : CabinetPlan
         How the batch is run; it must not fix ``cook_min``.
     doors : sequence of (start, length)
         Minutes after the cook phase began, and how long the door stays open: rising, apart, each above 0.
@@ -146,7 +146,7 @@ def cook_with_doors(
     --------
     >>> from kit.process import fillet
     >>> piece = fillet.raw("char, farmed", 20, 150)
-    >>> plan = Plan(core_target_c=64, cabinet_c=80, rh_pct=60, smoke_min=10)
+    >>> plan = CabinetPlan(core_target_c=64, cabinet_c=80, rh_pct=60, smoke_min=10)
     >>> shut, opened = cook_with_doors(piece, plan, []), cook_with_doors(piece, plan, [(5, 6)])
     >>> opened.minutes_to_target > shut.minutes_to_target + 5
     True
@@ -175,7 +175,7 @@ def cook_with_doors(
     return _joined(fillet, plan, parts)
 
 
-def _check_doors(plan: Plan, doors: Sequence[tuple[float, float]]) -> None:
+def _check_doors(plan: CabinetPlan, doors: Sequence[tuple[float, float]]) -> None:
     if plan.cook_min is not None:
         raise BadData("plan", "the minutes of the cook are fixed", "a cook that goes by the probe")
     end = 0.0
@@ -190,7 +190,13 @@ def _check_doors(plan: Plan, doors: Sequence[tuple[float, float]]) -> None:
 
 
 def _part(
-    piece: Fillet, plan: Plan, smoke: float, minutes: float, open_min: float, mixed_c: float, spent: float
+    piece: Fillet,
+    plan: CabinetPlan,
+    smoke: float,
+    minutes: float,
+    open_min: float,
+    mixed_c: float,
+    spent: float,
 ) -> Cooked:
     """Run the cabinet for some minutes, then the open door."""
     most = cook.default_cook_out(plan)
@@ -207,7 +213,7 @@ def _part(
     )
 
 
-def _joined(fillet: Fillet, plan: Plan, parts: Sequence[tuple[Cooked, str]]) -> Cooked:
+def _joined(fillet: Fillet, plan: CabinetPlan, parts: Sequence[tuple[Cooked, str]]) -> Cooked:
     from kit.process import microbes
     from kit.process.cabinet import TOUCH_C, first_reached
 

@@ -94,7 +94,7 @@ def warm(
     fraction: Array,
     weight: Array,
     thickness_mm: float,
-    table: food.Table,
+    table: food.PropertyTable,
     faces: tuple[Face, Face],
     time_min: Array,
     *,
@@ -114,7 +114,7 @@ def warm(
         Depths as fractions, and the share of the slab each stands for (``fillet.grid``). [1]
     thickness_mm : float
         FULL thickness. [mm]
-    table : food.Table
+    table : food.PropertyTable
         How the flesh carries and stores heat.
     faces : tuple of two Face
         Flesh face first.
@@ -179,7 +179,7 @@ def _integrate(
     start: Array,
     depth_m: Array,
     share_m: Array,
-    table: food.Table,
+    table: food.PropertyTable,
     faces: tuple[Flows, Flows | None],
     time_min: Array,
     tolerance: float,
@@ -209,7 +209,7 @@ def _integrate(
 
 
 def _slopes(
-    depth_m: Array, share_m: Array, table: food.Table, faces: tuple[Flows, Flows | None]
+    depth_m: Array, share_m: Array, table: food.PropertyTable, faces: tuple[Flows, Flows | None]
 ) -> Callable[[float, Array], Array]:
     """Return the rates of change. Called hundreds of times a cook, so it makes no new arrays but one."""
     rungs, looked_up = table.temp_c, table.paired
@@ -245,7 +245,7 @@ def _account(
     profile: Array,
     lost: Array,
     share_m: Array,
-    table: food.Table,
+    table: food.PropertyTable,
     faces: tuple[Flows, Flows],
 ) -> Run:
     """Add up what passed the faces, from the temperatures the solver found there."""
@@ -269,7 +269,7 @@ def _account(
     )
 
 
-def _check_unfrozen(temp_c: Array, table: food.Table) -> None:
+def _check_unfrozen(temp_c: Array, table: food.PropertyTable) -> None:
     check_range(
         "temp_c",
         temp_c,

@@ -154,7 +154,7 @@ def spread(
     cook_min : float
         Minutes in the cabinet, above 0 to 600. [min]
     cabinet_c, rh_pct, wetness, start_c : float
-        As in ``cook.Plan``. [°C], [%], [1], [°C]
+        As in ``cook.CabinetPlan``. [°C], [%], [1], [°C]
     cure_h, diffusivity_m2_s, surface_wps_pct, sides
         As in ``cure.cure``; 1 or 2 sides.
 

@@ -78,7 +78,7 @@ class Draft:
 
 
 @dataclass(frozen=True)
-class Head:
+class LedgerHead:
     """The end of the chain: how many acts, and the hash of the last. Printed on every report."""
 
     number: int
@@ -90,19 +90,19 @@ class Head:
 
         Examples
         --------
-        >>> Head(2, "0123456789abcdef" * 4).short
+        >>> LedgerHead(2, "0123456789abcdef" * 4).short
         '0123 4567 89ab cdef 0123 4567'
         """
         return " ".join(self.hash[i : i + 4] for i in range(0, min(24, len(self.hash)), 4)) or "no act yet"
 
 
-def head(connection: Connection) -> Head:
+def head(connection: Connection) -> LedgerHead:
     """Return the end of the chain."""
     acts = schema.acts.c
     row = connection.execute(
         select(acts.number, acts.hash).order_by(acts.number.desc()).limit(1)
     ).one_or_none()
-    return Head(0, "") if row is None else Head(row.number, row.hash)
+    return LedgerHead(0, "") if row is None else LedgerHead(row.number, row.hash)
 
 
 def append(connection: Connection, draft: Draft, now: datetime, key: SigningKey | None = None) -> Act:
@@ -213,14 +213,14 @@ def message(act_hash: str) -> bytes:
     return b"smokehouse act\n" + act_hash.encode("ascii")
 
 
-def problem_of(row: Any, before: Head, public: str | None) -> str:
+def problem_of(row: Any, before: LedgerHead, public: str | None) -> str:
     """Return what is wrong with a row of the chain, or an empty text.
 
     Parameters
     ----------
     row : Row
         A row of ``acts``.
-    before : Head
+    before : LedgerHead
         The end of the chain before it.
     public : str or None
         The public key in hex that ``key_id`` names and that belongs to ``by``, if any.

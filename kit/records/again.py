@@ -13,7 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
-from kit.books import Entry, Reading, read, stepped_back
+from kit.books import BookReading, Entry, read, stepped_back
 from kit.books.entry import day_is_odd
 from kit.books.joined import rules_for
 from kit.errors import KitError
@@ -51,7 +51,7 @@ class Flag:
 
 
 @dataclass(frozen=True)
-class Mark:
+class RecomputedMark:
     """The mark worked out here, beside what the book claimed. Without a score the tutor decides."""
 
     score: float | None
@@ -64,7 +64,7 @@ class Mark:
 
 
 @dataclass(frozen=True)
-class Line:
+class RemarkedEntry:
     """One entry as it will be recorded, with its mark if it is an attempt."""
 
     position: int
@@ -80,12 +80,12 @@ class Line:
     fingerprint: str
     said: Any
     helped: bool
-    mark: Mark | None = None
+    mark: RecomputedMark | None = None
     flags: tuple[Flag, ...] = ()
 
 
 @dataclass(frozen=True)
-class Checked:
+class RemarkedBook:
     """A book that was read and marked again, ready to record.
 
     ``lines`` are those after ``held``, the number already recorded; ``hashes`` are those of the whole chain,
@@ -98,13 +98,13 @@ class Checked:
     made: datetime | None = None
     hashes: tuple[str, ...] = ()
     held: int = 0
-    lines: tuple[Line, ...] = ()
+    lines: tuple[RemarkedEntry, ...] = ()
     flags: tuple[Flag, ...] = ()
     refused: str = ""
     path: str = field(default="", compare=False)
 
 
-def check_book(path: str | Path, syllabus: Syllabus, held: Mapping[str, int], now: datetime) -> Checked:
+def check_book(path: str | Path, syllabus: Syllabus, held: Mapping[str, int], now: datetime) -> RemarkedBook:
     """Read a book and mark again what lies after the part already recorded.
 
     Parameters
@@ -120,7 +120,7 @@ def check_book(path: str | Path, syllabus: Syllabus, held: Mapping[str, int], no
 
     Returns
     -------
-    Checked
+    RemarkedBook
         What to record; ``refused`` says why a file is not taken at all. Nothing is raised for a bad file.
     """
     file = Path(path)
@@ -128,10 +128,10 @@ def check_book(path: str | Path, syllabus: Syllabus, held: Mapping[str, int], no
         reading = read(file)
     except (KitError, OSError) as error:
         why = f"{error.strerror or error}." if isinstance(error, OSError) else str(error)
-        return Checked(file.name, refused=why, path=str(file))
+        return RemarkedBook(file.name, refused=why, path=str(file))
     known = held.get(reading.header.person, 0)
     breaks = tuple(_break_flag(reading, problem.line, problem.says) for problem in reading.problems)
-    return Checked(
+    return RemarkedBook(
         file=file.name,
         person=reading.header.person,
         name=clean(reading.header.name, 200) or "(no name)",
@@ -156,13 +156,13 @@ def clean(text: str, longest: int) -> str:
     return "".join(c if c.isprintable() or c in "\n\t" else "?" for c in whole)[:longest]
 
 
-def _break_flag(reading: Reading, line: int, says: str) -> Flag:
+def _break_flag(reading: BookReading, line: int, says: str) -> Flag:
     stand, later = len(reading.entries), len(reading.flagged)
     tail = f" {later} readable lines after it were not taken." if later else ""
     return Flag("book breaks", f"{says} The {stand} entries before it were taken.{tail}", line)
 
 
-def _lines(reading: Reading, known: int, syllabus: Syllabus, now: datetime) -> tuple[Line, ...]:
+def _lines(reading: BookReading, known: int, syllabus: Syllabus, now: datetime) -> tuple[RemarkedEntry, ...]:
     made = reading.header.made
     believable = [(e.n, e.at) for e in reading.entries if e.at <= now + FUTURE]
     back = set(stepped_back([(0, made), *believable]))
@@ -182,15 +182,15 @@ def _lines(reading: Reading, known: int, syllabus: Syllabus, now: datetime) -> t
 
 def _line(
     entry: Entry, person: str, rules: str, helped: bool, back: bool, syllabus: Syllabus, now: datetime
-) -> Line:
+) -> RemarkedEntry:
     flags = _clock_flags(entry, back, now)
-    mark: Mark | None = None
+    mark: RecomputedMark | None = None
     if not _fits(entry):
         flags.append(Flag("out of range", "A number in this line is too large to be meant.", entry.n + 1))
     if entry.what == "attempt":
         mark, more = _mark(entry, person, rules, syllabus, trusted=not flags)
         flags += more
-    return Line(
+    return RemarkedEntry(
         position=entry.n,
         what=clean(entry.what, 16),
         hash=entry.hash,
@@ -234,7 +234,7 @@ def _within(number: int) -> int:
 
 def _mark(
     entry: Entry, person: str, rules: str, syllabus: Syllabus, *, trusted: bool
-) -> tuple[Mark, list[Flag]]:
+) -> tuple[RecomputedMark, list[Flag]]:
     question, flag = _draw_again(entry, person, rules, syllabus)
     if question is None or flag is not None:
         return _kept(entry), [flag] if flag else []
@@ -243,7 +243,7 @@ def _mark(
     except Exception as error:  # whatever a hostile answer sets off, the other books must go on
         says = f"Marking stopped with {type(error).__name__}. The tutor decides."
         return _kept(entry), [Flag("not markable", says, entry.n + 1)]
-    mark = Mark(
+    mark = RecomputedMark(
         outcome.score,
         outcome.of,
         outcome.verdict,
@@ -290,12 +290,12 @@ def _rules_name(profile: str, kitchen: str, profile_fingerprint: str) -> str:
     return rules_for(kitchen, profile_fingerprint) if kitchen else profile
 
 
-def _kept(entry: Entry) -> Mark:
+def _kept(entry: Entry) -> RecomputedMark:
     """Keep an attempt unmarked."""
-    return Mark(None, None, "kept", "", entry.score, clean(entry.verdict, 16), counts=False)
+    return RecomputedMark(None, None, "kept", "", entry.score, clean(entry.verdict, 16), counts=False)
 
 
-def _claim_flags(entry: Entry, mark: Mark) -> list[Flag]:
+def _claim_flags(entry: Entry, mark: RecomputedMark) -> list[Flag]:
     same = mark.score is not None and abs(mark.score - entry.score) < 1e-9 and mark.verdict == entry.verdict
     if same:
         return []

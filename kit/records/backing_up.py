@@ -27,7 +27,7 @@ from kit import __version__
 from kit.atomic_files import create_private, make_private_folder, sync
 from kit.errors import BadData, KitError
 from kit.records import acts, schema
-from kit.records.acts import Head
+from kit.records.acts import LedgerHead
 from kit.records.backup_file import DATABASE, Backup, damaged, unpack, write
 from kit.records.evidence import disk_said_plainly, folder_of, path_of, stored
 from kit.records.following import check_chain
@@ -49,7 +49,7 @@ class Restored:
     backup: Backup
     path: Path
     aside: Path | None = None
-    aside_head: Head | None = None
+    aside_head: LedgerHead | None = None
     back: tuple[str, ...] = ()
 
 
@@ -58,7 +58,7 @@ class _Seen:
     """What a database holds: the last change to its tables, the end of its chain, and its rows."""
 
     change: str
-    head: Head
+    head: LedgerHead
     rows: dict[str, int]
 
 
@@ -199,8 +199,8 @@ def _look(database: Path, check: str, where: str) -> _Seen:
         return _Seen(change, _head(connection), _rows(connection))
 
 
-def _head(connection: Connection) -> Head:
-    return acts.head(connection) if inspect(connection).has_table("acts") else Head(0, "")
+def _head(connection: Connection) -> LedgerHead:
+    return acts.head(connection) if inspect(connection).has_table("acts") else LedgerHead(0, "")
 
 
 def _rows(connection: Connection) -> dict[str, int]:
@@ -274,7 +274,7 @@ def _set_aside(target: Path) -> Path:
     return aside
 
 
-def _state(database: Path) -> tuple[Head | None, set[str]]:
+def _state(database: Path) -> tuple[LedgerHead | None, set[str]]:
     """Return the end of a chain and the ids of the erased, as far as they can be read."""
     table = schema.acts.c
     readable = suppress(KitError, SQLAlchemyError, sqlite3.Error)

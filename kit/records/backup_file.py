@@ -21,7 +21,7 @@ from typing import IO, Any
 
 from kit.atomic_files import create_private, make_private_folder
 from kit.errors import BadData
-from kit.records.acts import Head
+from kit.records.acts import LedgerHead
 
 TITLE, FORMAT = "records backup", 1
 DATABASE, MANIFEST = "records.db", "manifest.json"
@@ -44,7 +44,7 @@ class Backup:
     kit_version: str
     made_at: datetime
     change: str
-    head: Head
+    head: LedgerHead
     rows: Mapping[str, int]
     parts: Mapping[str, str]
     problems: tuple[str, ...] = ()
@@ -97,7 +97,7 @@ def read_manifest(data: bytes, path: Path) -> Backup:
             str(facts["kit_version"]),
             datetime.fromisoformat(facts["made_at"]),
             str(facts["change"]),
-            Head(int(facts["head"]["number"]), str(facts["head"]["hash"])),
+            LedgerHead(int(facts["head"]["number"]), str(facts["head"]["hash"])),
             {str(name): int(count) for name, count in facts["rows"].items()},
             {str(name): str(sha) for name, sha in facts["parts"].items()},
             tuple(map(str, facts["problems"])),

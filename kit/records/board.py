@@ -18,7 +18,7 @@ from sqlalchemy import Connection, func, select
 from kit import __version__
 from kit.errors import UnknownName
 from kit.records import acts, schema, words
-from kit.records.acts import Head
+from kit.records.acts import LedgerHead
 from kit.records.decisions import Decided, decisions, safety_count
 from kit.records.looking import looked_count
 from kit.records.standing import keep_current
@@ -56,7 +56,7 @@ class Cell:
 
 
 @dataclass(frozen=True)
-class Person:
+class BoardPerson:
     """One row: who, how many answers were marked, and what waits for the tutor."""
 
     key: int
@@ -75,27 +75,27 @@ class Board:
 
     made_at: datetime
     kit_version: str
-    people: tuple[Person, ...]
+    people: tuple[BoardPerson, ...]
     criteria: tuple[Criterion, ...]
     cells: Mapping[int, Mapping[str, Cell]]
     profiles: tuple[str, ...]
     decided: Mapping[str, Mapping[str, Decided]] = field(default_factory=dict)
     safety: Mapping[str, tuple[int, int]] = field(default_factory=dict)
-    head: Head = Head(0, "")  # noqa: RUF009 - frozen, the same for all
+    head: LedgerHead = LedgerHead(0, "")  # noqa: RUF009 - frozen, the same for all
 
-    def cell(self, person: Person, criterion: Criterion) -> Cell | None:
+    def cell(self, person: BoardPerson, criterion: Criterion) -> Cell | None:
         """Return the cell, or None where nothing was tried."""
         return self.cells.get(person.key, {}).get(criterion.id)
 
-    def state(self, person: Person, criterion: Criterion) -> State:
+    def state(self, person: BoardPerson, criterion: Criterion) -> State:
         """Return the state of one person on one criterion."""
         return state_of(criterion, self.cell(person, criterion))
 
-    def decision(self, person: Person, criterion: Criterion) -> Decided | None:
+    def decision(self, person: BoardPerson, criterion: Criterion) -> Decided | None:
         """Return the decision as it stands today, or None where a tutor has not decided."""
         return self.decided.get(person.person_id, {}).get(criterion.id)
 
-    def holding(self, person: Person) -> int:
+    def holding(self, person: BoardPerson) -> int:
         """Return on how many criteria of this board a person is competent today."""
         mine = self.decided.get(person.person_id, {})
         return sum(c.id in mine and mine[c.id].holds for c in self.criteria)
@@ -104,7 +104,7 @@ class Board:
         """Return the steps in the order of the work."""
         return tuple(dict.fromkeys(criterion.step for criterion in self.criteria))
 
-    def shown(self, person: Person, step: str) -> tuple[int, int]:
+    def shown(self, person: BoardPerson, step: str) -> tuple[int, int]:
         """Return how many knowledge criteria of a step practice has shown, and how many there are."""
         known = [c for c in self.criteria if c.step == step and c.kind == "knowledge"]
         return sum(self.state(person, c) in ("shown", "sitting") for c in known), len(known)
@@ -265,7 +265,7 @@ def competence(
 
 
 def competence_of(
-    records: Records, found: Board, person: Person, syllabus: Syllabus
+    records: Records, found: Board, person: BoardPerson, syllabus: Syllabus
 ) -> tuple[Competence, ...]:
     """Return where one person of a board stands, with evidence."""
     with records.reading() as connection:
@@ -283,7 +283,7 @@ def competence_of(
     )
 
 
-def find_person(people: tuple[Person, ...], asked: str) -> Person:
+def find_person(people: tuple[BoardPerson, ...], asked: str) -> BoardPerson:
     """Return the one person of that id, start of an id, or name.
 
     Raises
@@ -294,7 +294,7 @@ def find_person(people: tuple[Person, ...], asked: str) -> Person:
     return one_of(people, asked, lambda person: person.person_id)
 
 
-def _people(connection: Connection) -> tuple[Person, ...]:
+def _people(connection: Connection) -> tuple[BoardPerson, ...]:
     latest = dict[int, str]()
     names = schema.names.c
     for person, name in connection.execute(select(names.person, names.name).order_by(names.key)):
@@ -316,7 +316,7 @@ def _people(connection: Connection) -> tuple[Person, ...]:
     )
     looked = looked_count(connection)
     found = [
-        Person(
+        BoardPerson(
             key,
             person_id,
             latest.get(key, words.ERASED),

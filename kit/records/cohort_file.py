@@ -46,7 +46,7 @@ _ISO, _DOTTED = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})"), re.compile(r"(\d{1,2
 
 
 @dataclass(frozen=True)
-class Problem:
+class CohortProblem:
     """What is wrong, and on which line of the file; line 0 is the whole file."""
 
     line: int
@@ -82,7 +82,7 @@ class CohortFile:
     """The people of a file, and every problem of the text itself."""
 
     people: tuple[Newcomer, ...]
-    problems: tuple[Problem, ...]
+    problems: tuple[CohortProblem, ...]
 
     @property
     def decisions(self) -> int:
@@ -102,7 +102,7 @@ class Imported:
 class CohortRefused(KitError):
     """The file has problems. Nothing of it was imported."""
 
-    def __init__(self, problems: Sequence[Problem]) -> None:
+    def __init__(self, problems: Sequence[CohortProblem]) -> None:
         self.problems = tuple(problems)
         first = self.problems[0]
         where = f"line {first.line}: " if first.line else ""
@@ -133,11 +133,11 @@ def read_cohort(source: str | Path | bytes, name: str = "") -> CohortFile:
     text, _ = decode(data, name)
     separator, columns = _head(text, name)
     people: dict[str, Newcomer] = {}
-    problems: list[Problem] = []
+    problems: list[CohortProblem] = []
     for line, cells in _rows(text, separator, problems):
         if len(cells) > len(columns):
             problems.append(
-                Problem(line, f"{len(cells)} cells, but the first row names {len(columns)} columns")
+                CohortProblem(line, f"{len(cells)} cells, but the first row names {len(columns)} columns")
             )
             continue
         row = dict.fromkeys(COLUMNS, "") | dict(
@@ -145,17 +145,17 @@ def read_cohort(source: str | Path | bytes, name: str = "") -> CohortFile:
         )
         _take(row, line, people, problems)
     if not people and not problems:
-        problems.append(Problem(0, "there is nobody in it"))
+        problems.append(CohortProblem(0, "there is nobody in it"))
     bad = {problem.line for problem in problems}
     return CohortFile(tuple(one for one in people.values() if one.line not in bad), tuple(problems))
 
 
-def check(hand: Hand, cohort: CohortFile, *, same_name: bool = False) -> tuple[Problem, ...]:
+def check(hand: Hand, cohort: CohortFile, *, same_name: bool = False) -> tuple[CohortProblem, ...]:
     """Return every problem that importing would meet, by line. Nothing is recorded.
 
     Everything is done as if it were meant, in a transaction that is then thrown away.
     """
-    found: list[Problem] = []
+    found: list[CohortProblem] = []
     with suppress(_Undone), hand.records.writing() as connection:
         found = _apply(hand, cohort, connection, same_name)[1]
         raise _Undone
@@ -207,7 +207,7 @@ class _OneTransaction(Records):
 
 def _apply(
     hand: Hand, cohort: CohortFile, connection: Connection, same_name: bool
-) -> tuple[Imported, list[Problem]]:
+) -> tuple[Imported, list[CohortProblem]]:
     records = hand.records
     inside = replace(hand, records=_OneTransaction(records.path, records.engine, connection))
     people: list[str] = []
@@ -217,7 +217,7 @@ def _apply(
         try:
             person, new = _enrol(inside, one, connection, same_name)
         except KitError as error:
-            problems.append(Problem(one.line, str(error)))
+            problems.append(CohortProblem(one.line, str(error)))
             continue
         people.append(person)
         enrolled += new
@@ -226,7 +226,7 @@ def _apply(
                 _bring_in(inside, person, paper, connection)
                 decisions += 1
             except KitError as error:
-                problems.append(Problem(paper.line, str(error)))
+                problems.append(CohortProblem(paper.line, str(error)))
     return Imported(tuple(people), enrolled, decisions), problems
 
 
@@ -271,7 +271,7 @@ def _bring_in(hand: Hand, person: str, paper: Earlier, connection: Connection) -
     )
 
 
-def _twice(people: Sequence[Newcomer], same_name: bool) -> list[Problem]:
+def _twice(people: Sequence[Newcomer], same_name: bool) -> list[CohortProblem]:
     """Name two people of the file who bear one name."""
     if same_name:
         return []
@@ -281,11 +281,11 @@ def _twice(people: Sequence[Newcomer], same_name: bool) -> list[Problem]:
         line = first.setdefault(fold(one.name), one.line)
         if line != one.line:
             says = f"{one.name!r} is the name of line {line} too, with another id"
-            problems.append(Problem(one.line, f"{says}. Two people? Say so with --same-name-is-new."))
+            problems.append(CohortProblem(one.line, f"{says}. Two people? Say so with --same-name-is-new."))
     return problems
 
 
-def _by_line(*found: Sequence[Problem]) -> tuple[Problem, ...]:
+def _by_line(*found: Sequence[CohortProblem]) -> tuple[CohortProblem, ...]:
     return tuple(sorted({p for each in found for p in each}, key=lambda p: (p.line, p.says)))
 
 
@@ -324,7 +324,7 @@ def _column(cell: str) -> str:
     return " ".join(cell.strip().strip('"').casefold().replace("_", " ").split())
 
 
-def _rows(text: str, separator: str, problems: list[Problem]) -> Iterator[tuple[int, list[str]]]:
+def _rows(text: str, separator: str, problems: list[CohortProblem]) -> Iterator[tuple[int, list[str]]]:
     """Yield each row after the first with the line on which it begins; blank ones are passed over."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
     began, head, count = 1, True, 0
@@ -338,16 +338,16 @@ def _rows(text: str, separator: str, problems: list[Problem]) -> Iterator[tuple[
                 continue
             count += 1
             if count > MOST_ROWS:
-                problems.append(Problem(line, f"there are more than {MOST_ROWS:,} rows"))
+                problems.append(CohortProblem(line, f"there are more than {MOST_ROWS:,} rows"))
                 return
             while cells and not cells[-1].strip():
                 cells.pop()
             yield line, cells
     except csv.Error as error:
-        problems.append(Problem(began, f"this row cannot be read ({error})"))
+        problems.append(CohortProblem(began, f"this row cannot be read ({error})"))
 
 
-def _take(row: dict[str, str], line: int, people: dict[str, Newcomer], problems: list[Problem]) -> None:
+def _take(row: dict[str, str], line: int, people: dict[str, Newcomer], problems: list[CohortProblem]) -> None:
     """Add a row to the people, or say what is wrong with it."""
     wrong: list[str] = []
     key = row["id"] or f"name {fold(row['name'])}"
@@ -368,7 +368,7 @@ def _take(row: dict[str, str], line: int, people: dict[str, Newcomer], problems:
             wrong.append(f"{earlier.criterion} comes twice for {row['name']!r}")
         if earlier is not None and not wrong:
             people[key] = replace(before, earlier=(*before.earlier, earlier))
-    problems += [Problem(line, says) for says in wrong]
+    problems += [CohortProblem(line, says) for says in wrong]
 
 
 def _against(row: dict[str, str], started: date | None, before: Newcomer) -> list[str]:

@@ -93,7 +93,7 @@ def decide(
     reason: str,
     *,
     seen_act: int | None = None,
-    plan: sampling.Plan = sampling.PLAN,
+    plan: sampling.VerificationPlan = sampling.PLAN,
 ) -> Act:
     """Record a tutor's decision on one criterion, signed, and return it.
 
@@ -112,7 +112,7 @@ def decide(
     seen_act : int, optional
         The act of the decision that was on the screen, 0 for none. If another has come since, nothing is
         recorded.
-    plan : sampling.Plan
+    plan : sampling.VerificationPlan
         Which decisions need a second signature.
 
     Raises
@@ -312,7 +312,7 @@ def _facts(
 
 
 def _second_facts(
-    connection: Connection, hand: Hand, person: str, about: Criterion, plan: sampling.Plan
+    connection: Connection, hand: Hand, person: str, about: Criterion, plan: sampling.VerificationPlan
 ) -> dict[str, Any]:
     table = schema.acts.c
     earlier = connection.scalar(select(func.count()).where(table.kind == "decided", table.by == hand.person))

@@ -33,7 +33,7 @@ SLIP_TWICE = 2
 
 
 @dataclass(frozen=True)
-class Day:
+class PracticeDay:
     """What was tried first on one day: how many right, how many not."""
 
     day: date
@@ -85,7 +85,7 @@ class DecisionShown:
 
 
 @dataclass(frozen=True)
-class PersonPage:
+class DeskPersonPage:
     """Everything the desk knows about one apprentice."""
 
     key: int
@@ -96,7 +96,7 @@ class PersonPage:
     last_taken: date | None
     safety: tuple[int, int]
     cells: Mapping[str, GridCell]
-    days: tuple[Day, ...]
+    days: tuple[PracticeDay, ...]
     slips: tuple[SlipAgain, ...]
     hours: float
     version_taught: str
@@ -126,7 +126,9 @@ class CriterionPage:
     profiles: tuple[str, ...]
 
 
-def person_page(records: Records, person: str, today: date, syllabus: Syllabus | None = None) -> PersonPage:
+def person_page(
+    records: Records, person: str, today: date, syllabus: Syllabus | None = None
+) -> DeskPersonPage:
     """Return one apprentice's page.
 
     Parameters
@@ -156,7 +158,7 @@ def person_page(records: Records, person: str, today: date, syllabus: Syllabus |
         about = list(acts.read(connection, person=person))
         notes = _notes(connection, about, names)
         counted, last = _taken(connection, key)
-        return PersonPage(
+        return DeskPersonPage(
             key,
             person,
             names[person],
@@ -316,14 +318,14 @@ def _taken(connection: Connection, key: int) -> tuple[int, date | None]:
     return count or 0, None if last is None else last.astimezone().date()
 
 
-def _days(connection: Connection, key: int) -> tuple[Day, ...]:
+def _days(connection: Connection, key: int) -> tuple[PracticeDay, ...]:
     tries = schema.first_tries.c
     found: dict[date, list[bool]] = defaultdict(list)
     for day, right in connection.execute(
         select(tries.local_day, tries.right).where(tries.person == key).order_by(tries.local_day)
     ):
         found[day].append(right)
-    return tuple(Day(day, sum(rights), len(rights)) for day, rights in found.items())
+    return tuple(PracticeDay(day, sum(rights), len(rights)) for day, rights in found.items())
 
 
 def _slips(connection: Connection, key: int) -> tuple[SlipAgain, ...]:

@@ -20,7 +20,7 @@ from sqlalchemy import Connection, insert, select, update
 from kit.atomic_files import make_private_folder, write_private
 from kit.books.errors import disk_reason
 from kit.errors import BadData, UnknownName
-from kit.logs import Reading
+from kit.logs import LogOptions
 from kit.records import acts, photo_place, schema, sniffing, words
 from kit.records.acts import Draft
 from kit.records.gone import why_gone
@@ -85,7 +85,7 @@ def attach(
     kind: Kind = "photo",
     rules: Profile | str | None = None,
     *,
-    how: Reading | None = None,
+    how: LogOptions | None = None,
     cook: tuple[float, float] | None = None,
     chill: tuple[float, float] | None = None,
     strip_place: bool = False,
@@ -267,7 +267,7 @@ def _judge(
     name: str,
     sha: str,
     rules: Profile | str | None,
-    how: Reading | None,
+    how: LogOptions | None,
     cook: tuple[float, float] | None,
     chill: tuple[float, float] | None,
 ) -> tuple[tuple[dict[str, Any], ...], tuple[str, ...]]:

@@ -15,7 +15,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, Table, delete, insert, select, update
 
 from kit.records import acts, schema
-from kit.records.acts import Act, Head
+from kit.records.acts import Act, LedgerHead
 from kit.records.store import Records
 
 NOT_YET = "not yet competent"
@@ -34,7 +34,7 @@ class ChainReport:
     """What a check of the chain found: how many acts, the end, and every problem in words."""
 
     acts: int
-    head: Head
+    head: LedgerHead
     problems: tuple[str, ...]
 
     @property
@@ -74,8 +74,8 @@ def check_chain(records: Records) -> ChainReport:
     return ChainReport(before.number, before, tuple(problems))
 
 
-def _walk(connection: Connection, problems: list[str]) -> Head:
-    before = Head(0, "")
+def _walk(connection: Connection, problems: list[str]) -> LedgerHead:
+    before = LedgerHead(0, "")
     publics: dict[tuple[str, str], str] = {}
     try:
         for row in connection.execute(select(schema.acts).order_by(schema.acts.c.number)):
@@ -84,7 +84,7 @@ def _walk(connection: Connection, problems: list[str]) -> Head:
             problem = acts.problem_of(row, before, publics.get((row.key_id, row.by)))
             if problem:
                 problems.append(problem)
-            before = Head(row.number, row.hash)
+            before = LedgerHead(row.number, row.hash)
     except (TypeError, ValueError):  # a moment or a number that is none
         problems.append(f"act {before.number + 1} cannot be read: it was changed after it was recorded")
     return before

@@ -14,9 +14,9 @@ from kit.records.board import (
     PRACTICE_IS_UNSUPERVISED,
     STATES,
     Board,
+    BoardPerson,
     Cell,
     Competence,
-    Person,
     competence_of,
     state_of,
     still_missing,
@@ -48,7 +48,7 @@ class ShownCell:
 class PersonPage:
     """One person's evidence and what waits for the tutor about them."""
 
-    person: Person
+    person: BoardPerson
     touched: tuple[Competence, ...]
     waits: tuple[Waiting, ...]
 
@@ -190,7 +190,7 @@ def as_csv(board: Board) -> str:
     return out.getvalue()
 
 
-def _csv_row(board: Board, person: Person, criterion: Criterion) -> list[object]:
+def _csv_row(board: Board, person: BoardPerson, criterion: Criterion) -> list[object]:
     cell = board.cell(person, criterion)
     decided = board.decision(person, criterion)
     knowledge = criterion.kind == "knowledge"

@@ -9,7 +9,7 @@ OURS = "ours, tutor and verifier to confirm"
 
 
 @dataclass(frozen=True)
-class Plan:
+class VerificationPlan:
     """How many decisions a verifier looks at.
 
     The first ``first`` of each tutor, then 1 in ``safety_every`` where a mistake can hurt someone, and 1 in
@@ -26,7 +26,7 @@ class Plan:
 
         Examples
         --------
-        >>> Plan().says
+        >>> VerificationPlan().says
         "each tutor's first 5, then 1 in 2 safety-critical and 1 in 5 others"
         """
         return (
@@ -35,11 +35,17 @@ class Plan:
         )
 
 
-PLAN = Plan()
+PLAN = VerificationPlan()
 
 
 def wants_second(
-    previous_hash: str, person: str, criterion: str, *, safety_critical: bool, earlier: int, plan: Plan = PLAN
+    previous_hash: str,
+    person: str,
+    criterion: str,
+    *,
+    safety_critical: bool,
+    earlier: int,
+    plan: VerificationPlan = PLAN,
 ) -> bool:
     """Return whether a decision needs a second signature.
 
@@ -56,7 +62,7 @@ def wants_second(
         Whether a mistake can hurt someone.
     earlier : int
         How many decisions this tutor made before. [decisions]
-    plan : Plan
+    plan : VerificationPlan
         How many are looked at.
 
     Examples

@@ -13,7 +13,7 @@ from typing import Literal
 from sqlalchemy import func, select
 
 from kit.records import writing
-from kit.records.again import Checked, Flag, check_book
+from kit.records.again import Flag, RemarkedBook, check_book
 from kit.records.gone import why_gone
 from kit.records.schema import entries, people
 from kit.records.standing import keep_current, refresh
@@ -110,7 +110,7 @@ def take_in(
 
 def _checked(
     records: Records, paths: Sequence[Path], now: datetime, processes: int, syllabus: Syllabus
-) -> Iterator[Checked]:
+) -> Iterator[RemarkedBook]:
     held = _held(records)
     if processes < 2 or len(paths) < MANY or type(syllabus) is not Syllabus:
         for path in paths:
@@ -129,7 +129,7 @@ def _start_worker(held: dict[str, int], now: datetime) -> None:
     _worker.update(held=held, now=now, syllabus=Syllabus())
 
 
-def _check_in_worker(path: str) -> Checked:
+def _check_in_worker(path: str) -> RemarkedBook:
     held, now, syllabus = _worker["held"], _worker["now"], _worker["syllabus"]
     assert isinstance(held, dict) and isinstance(now, datetime) and isinstance(syllabus, Syllabus)
     return check_book(path, syllabus, held, now)
@@ -147,7 +147,7 @@ def _held(records: Records) -> dict[str, int]:
 
 
 def _record(
-    records: Records, checked: Checked, same_name: SameName | None, now: datetime, syllabus: Syllabus
+    records: Records, checked: RemarkedBook, same_name: SameName | None, now: datetime, syllabus: Syllabus
 ) -> Taken:
     if checked.refused:
         return Taken(checked.file, "refused", why=checked.refused)
@@ -182,7 +182,7 @@ _NAME_TAKEN = (
 )
 
 
-def _settle_name(records: Records, checked: Checked, same_name: SameName | None) -> bool | str:
+def _settle_name(records: Records, checked: RemarkedBook, same_name: SameName | None) -> bool | str:
     """Return whether a new id with a known name is another person; a text says why the book is refused."""
     with records.reading() as connection:
         if writing.known_hashes(connection, checked.person).known:
@@ -195,14 +195,14 @@ def _settle_name(records: Records, checked: Checked, same_name: SameName | None)
     return _NAME_TAKEN
 
 
-def _nothing_new(kept: writing.Kept, checked: Checked) -> str:
+def _nothing_new(kept: writing.RecordedBook, checked: RemarkedBook) -> str:
     older = len(kept.hashes) - len(checked.hashes)
     if older > 0:
         return f"an older copy: the records already go {older} lines further"
     return "this book is already in the records"
 
 
-def _summary(checked: Checked, fresh: Sequence[writing.Line], flags: Sequence[Flag]) -> Taken:
+def _summary(checked: RemarkedBook, fresh: Sequence[writing.RemarkedEntry], flags: Sequence[Flag]) -> Taken:
     marks = [line.mark for line in fresh if line.mark is not None]
     return Taken(
         checked.file,

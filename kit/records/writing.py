@@ -13,13 +13,22 @@ from sqlalchemy import Connection, Table, func, insert, select
 from kit import __version__
 from kit.books import relation
 from kit.records import schema
-from kit.records.again import Checked, Flag, Line
+from kit.records.again import Flag, RemarkedBook, RemarkedEntry
 
-__all__ = ["Kept", "Line", "Touched", "bearers", "known_hashes", "new_flags", "record", "why_forked"]
+__all__ = [
+    "RecordedBook",
+    "RemarkedEntry",
+    "Touched",
+    "bearers",
+    "known_hashes",
+    "new_flags",
+    "record",
+    "why_forked",
+]
 
 
 @dataclass(frozen=True)
-class Kept:
+class RecordedBook:
     """What the records hold of one person's book: their key (0: unknown), and the hash of every line."""
 
     person: int
@@ -39,14 +48,14 @@ class Touched:
     counted: bool
 
 
-def known_hashes(connection: Connection, person_id: str) -> Kept:
+def known_hashes(connection: Connection, person_id: str) -> RecordedBook:
     """Return what is recorded of this person's book."""
     people, entries = schema.people.c, schema.entries.c
     key = connection.scalar(select(people.key).where(people.person_id == person_id))
     if key is None:
-        return Kept(0, ())
+        return RecordedBook(0, ())
     hashes = connection.scalars(select(entries.hash).where(entries.person == key).order_by(entries.position))
-    return Kept(key, tuple(hashes))
+    return RecordedBook(key, tuple(hashes))
 
 
 def fold(name: str) -> str:
@@ -73,7 +82,7 @@ def bearers(connection: Connection, name: str, person_id: str) -> list[tuple[str
     return [(row.person_id, row.first_taken_at) for row in rows]
 
 
-def why_forked(kept: Kept, checked: Checked) -> str:
+def why_forked(kept: RecordedBook, checked: RemarkedBook) -> str:
     """Return why this book cannot be the one that was taken in before, or an empty text."""
     if not kept.hashes or relation(kept.hashes, checked.hashes) != "forked":
         return ""
@@ -87,7 +96,11 @@ def why_forked(kept: Kept, checked: Checked) -> str:
 
 
 def new_flags(
-    connection: Connection, kept: Kept, checked: Checked, fresh: Sequence[Line], another: bool
+    connection: Connection,
+    kept: RecordedBook,
+    checked: RemarkedBook,
+    fresh: Sequence[RemarkedEntry],
+    another: bool,
 ) -> list[Flag]:
     """Return the flags this book adds: those of new lines, and those of the whole book not raised before."""
     flags = [flag for line in fresh for flag in line.flags]
@@ -115,9 +128,9 @@ def new_flags(
 
 def record(
     connection: Connection,
-    kept: Kept,
-    checked: Checked,
-    fresh: Sequence[Line],
+    kept: RecordedBook,
+    checked: RemarkedBook,
+    fresh: Sequence[RemarkedEntry],
     flags: Sequence[Flag],
     now: datetime,
 ) -> Touched:
@@ -165,7 +178,7 @@ def _insert_one(connection: Connection, table: Table, **values: Any) -> int:
     return int(made[0])
 
 
-def _add_person(connection: Connection, checked: Checked, now: datetime) -> int:
+def _add_person(connection: Connection, checked: RemarkedBook, now: datetime) -> int:
     return _insert_one(connection, schema.people, person_id=checked.person, first_taken_at=now)
 
 
@@ -190,7 +203,7 @@ def _exercise_keys(connection: Connection, ids: set[str]) -> dict[str, int]:
     return known
 
 
-def _header_row(person: int, taking: int, checked: Checked, key: int) -> dict[str, Any]:
+def _header_row(person: int, taking: int, checked: RemarkedBook, key: int) -> dict[str, Any]:
     return {
         "key": key,
         "person": person,
@@ -202,7 +215,9 @@ def _header_row(person: int, taking: int, checked: Checked, key: int) -> dict[st
     }
 
 
-def _entry_row(key: int, person: int, taking: int, line: Line, exercises: dict[str, int]) -> dict[str, Any]:
+def _entry_row(
+    key: int, person: int, taking: int, line: RemarkedEntry, exercises: dict[str, int]
+) -> dict[str, Any]:
     return {
         "key": key,
         "person": person,
@@ -222,7 +237,7 @@ def _entry_row(key: int, person: int, taking: int, line: Line, exercises: dict[s
     }
 
 
-def _mark_row(key: int, line: Line) -> dict[str, Any]:
+def _mark_row(key: int, line: RemarkedEntry) -> dict[str, Any]:
     assert line.mark is not None
     return {
         "entry": key,
@@ -237,7 +252,7 @@ def _mark_row(key: int, line: Line) -> dict[str, Any]:
 
 
 def _add_first_tries(
-    connection: Connection, person: int, keyed: Sequence[tuple[int, Line]], exercises: dict[str, int]
+    connection: Connection, person: int, keyed: Sequence[tuple[int, RemarkedEntry]], exercises: dict[str, int]
 ) -> bool:
     """Record the first counted attempt at each variant; say whether there was any."""
     table = schema.first_tries

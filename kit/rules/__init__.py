@@ -2,7 +2,7 @@
 
 from kit.rules.house import load_house, on_top
 from kit.rules.judging import MAX_GAP_MIN, PROBE_ERROR_C, judge, judge_rule
-from kit.rules.model import FROM_MEMORY, STEPS, Profile, Row, Rule, Source, Verdict, minutes_words
+from kit.rules.model import FROM_MEMORY, STEPS, HoldRow, Profile, Rule, Source, Verdict, minutes_words
 from kit.rules.reading import PROFILES, keep, load, sources
 
 __all__ = [
@@ -11,8 +11,8 @@ __all__ = [
     "PROBE_ERROR_C",
     "PROFILES",
     "STEPS",
+    "HoldRow",
     "Profile",
-    "Row",
     "Rule",
     "Source",
     "Verdict",

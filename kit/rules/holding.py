@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kit.rules.finding import Finding
-from kit.rules.model import Answer, Row, minutes_words
+from kit.rules.model import Answer, HoldRow, minutes_words
 from kit.rules.record import Array, Readings
 
 
@@ -21,7 +21,7 @@ class _Held:
     reached: bool
 
 
-def judge_hold(record: Readings, rows: tuple[Row, ...]) -> Finding:
+def judge_hold(record: Readings, rows: tuple[HoldRow, ...]) -> Finding:
     """Return the finding for a hold: meeting one of the rows meets it.
 
     A row is met only if it is met however wrong the probe may be within its stated error, and counting only
@@ -36,7 +36,7 @@ def judge_hold(record: Readings, rows: tuple[Row, ...]) -> Finding:
     return max(findings, key=lambda finding: (finding.measured or 0) / max(finding.limit or 0, 0.01))
 
 
-def _judge_row(record: Readings, row: Row) -> Finding:
+def _judge_row(record: Readings, row: HoldRow) -> Finding:
     cold = -1.0 if row.cold else 1.0
     warmth = cold * (record.core_c - row.temp_c)  # at or above 0: this reading shows the temperature
     plain = _longest(record.time_min, warmth >= 0, record.max_gap_min)
@@ -56,7 +56,9 @@ def _judge_row(record: Readings, row: Row) -> Finding:
     )
 
 
-def _outcome(record: Readings, row: Row, warmth: Array, plain: _Held, proven: _Held) -> tuple[Answer, str]:
+def _outcome(
+    record: Readings, row: HoldRow, warmth: Array, plain: _Held, proven: _Held
+) -> tuple[Answer, str]:
     needed = row.minutes - 1e-9
     if proven.reached and proven.minutes >= needed:
         return "met", f"The rule asks for {row.words}."
@@ -82,7 +84,7 @@ def _outcome(record: Readings, row: Row, warmth: Array, plain: _Held, proven: _H
     return "not met", f"{asks}.{_break_words(record, warmth, plain)}"
 
 
-def _shows(held: _Held, row: Row, extreme: float) -> str:
+def _shows(held: _Held, row: HoldRow, extreme: float) -> str:
     word = "Lowest" if row.cold else "Highest"
     if not held.reached:
         return f"{word} core reading {extreme:.1f} °C: {row.temp_c:g} °C was not reached."

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from kit.errors import BadData, UnknownName
-from kit.rules.model import Profile, Row, Rule
+from kit.rules.model import HoldRow, Profile, Rule
 from kit.rules.reading import PROFILES, load, read_toml, rule_from
 
 _TIGHTEN = ("minimum", "maximum", "minutes", "from_c")
@@ -164,8 +164,8 @@ def _crossed(rule: Rule, key: str, value: float) -> str:
     return ""
 
 
-def _rows(rows: Any) -> tuple[Row, ...]:
-    return tuple(Row(float(temp_c), float(minutes)) for temp_c, minutes in rows)
+def _rows(rows: Any) -> tuple[HoldRow, ...]:
+    return tuple(HoldRow(float(temp_c), float(minutes)) for temp_c, minutes in rows)
 
 
 def _rows_fault(rule: Rule, rows: Any) -> str:

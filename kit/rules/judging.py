@@ -16,7 +16,7 @@ from kit.rules.cooling import judge_window
 from kit.rules.finding import Finding, verdict
 from kit.rules.holding import judge_hold
 from kit.rules.killing import constant_logs, judge_constant, judge_kill
-from kit.rules.model import Lethality, Profile, Rule, Verdict
+from kit.rules.model import LethalityLimit, Profile, Rule, Verdict
 from kit.rules.record import Readings, cook_span, frozen_span, readings
 
 PROBE_ERROR_C = 0.5
@@ -192,7 +192,7 @@ def _hold_of_values(values: Values, rule: Rule, error_c: float) -> Finding:
     return _weigh_equal(finding, judge_constant(temp_c, hold_min, rule.equal, error_c))
 
 
-def _kill_of_values(values: Values, rule: Rule, kill: Lethality, error_c: float) -> Finding:
+def _kill_of_values(values: Values, rule: Rule, kill: LethalityLimit, error_c: float) -> Finding:
     logs = _number(values, rule.id, "log_reduction")
     if logs is not None:
         why = f"The kill given is {logs:.3g} log; the limit is {kill.logs:g} log."

@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from kit.rules.finding import Finding
-from kit.rules.model import Lethality
+from kit.rules.model import LethalityLimit
 from kit.rules.record import Readings
 from kit.rules.words import kill_words
 
 _SHOWN_LOGS = 0.01
 
 
-def judge_kill(record: Readings, kill: Lethality) -> Finding:
+def judge_kill(record: Readings, kill: LethalityLimit) -> Finding:
     """Return the finding for a kill, added up over the readings of a record.
 
     Only the part at or above the table's lowest temperature can meet the rule. Credit below it is
@@ -31,7 +31,7 @@ def judge_kill(record: Readings, kill: Lethality) -> Finding:
     )
 
 
-def judge_constant(temp_c: float, hold_min: float, kill: Lethality, error_c: float) -> Finding:
+def judge_constant(temp_c: float, hold_min: float, kill: LethalityLimit, error_c: float) -> Finding:
     """Return the finding for a kill at one steady core temperature."""
     inside = temp_c >= kill.table_from_c
     sure = temp_c - error_c >= kill.table_from_c
@@ -41,12 +41,12 @@ def judge_constant(temp_c: float, hold_min: float, kill: Lethality, error_c: flo
     return _weigh(kill, published, likely if inside else 0.0, likely, most, error_c)
 
 
-def constant_logs(temp_c: float, minutes: float, kill: Lethality) -> float:
+def constant_logs(temp_c: float, minutes: float, kill: LethalityLimit) -> float:
     """Return the log reduction of some minutes at one temperature. [log10]
 
     Examples
     --------
-    >>> kill = Lethality("listeria", 6, 70, 7.5, 2, 63)
+    >>> kill = LethalityLimit("listeria", 6, 70, 7.5, 2, 63)
     >>> round(constant_logs(70, 2, kill), 3)
     6.0
     """
@@ -57,7 +57,7 @@ def constant_logs(temp_c: float, minutes: float, kill: Lethality) -> float:
 
 
 def _weigh(
-    kill: Lethality, published: float, above: float, likely: float, most: float, error_c: float
+    kill: LethalityLimit, published: float, above: float, likely: float, most: float, error_c: float
 ) -> Finding:
     below = likely - above
     why = f"The core added up to a {likely:.2f}-log kill; the rule asks for a {kill_words(kill)}."
@@ -86,7 +86,7 @@ def _weigh(
     )
 
 
-def _doubt(kill: Lethality, above: float, likely: float, error_c: float) -> str:
+def _doubt(kill: LethalityLimit, above: float, likely: float, error_c: float) -> str:
     if above >= kill.logs:
         return f" A probe {error_c:g} °C off would change that."
     if likely >= kill.logs:
@@ -95,7 +95,12 @@ def _doubt(kill: Lethality, above: float, likely: float, error_c: float) -> str:
 
 
 def _logs(
-    record: Readings, kill: Lethality, *, shift_c: float = 0.0, table_only: bool = False, fill: bool = False
+    record: Readings,
+    kill: LethalityLimit,
+    *,
+    shift_c: float = 0.0,
+    table_only: bool = False,
+    fill: bool = False,
 ) -> float:
     """Return the log reduction of a record. [log10]
 

@@ -48,7 +48,7 @@ class Source:
 
 
 @dataclass(frozen=True)
-class Row:
+class HoldRow:
     """A core temperature and how long to hold it. ``cold`` turns "or more" into "or less"."""
 
     temp_c: float
@@ -61,7 +61,7 @@ class Row:
 
         Examples
         --------
-        >>> Row(62.8, 30).words
+        >>> HoldRow(62.8, 30).words
         '62.8 °C or more for 30 min'
         """
         side = "less" if self.cold else "more"
@@ -71,7 +71,7 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Lethality:
+class LethalityLimit:
     """A kill of one organism: the logs asked for, and the treatment at ``ref_c`` that gives them.
 
     ``minutes`` at ``ref_c`` give ``logs``; ``z_c`` is the rise that makes the kill ten times faster. Below
@@ -110,12 +110,12 @@ class Rule:
     minimum: float | None = None
     maximum: float | None = None
     minutes: float | None = None
-    rows: tuple[Row, ...] = ()
+    rows: tuple[HoldRow, ...] = ()
     from_c: float | None = None
     clock: str = ""
     until: str = "temperature"
-    kill: Lethality | None = None
-    equal: Lethality | None = None
+    kill: LethalityLimit | None = None
+    equal: LethalityLimit | None = None
     example: Mapping[str, Any] = field(default_factory=dict)
     note: str = ""
     tightened: str = ""
@@ -126,16 +126,16 @@ class Rule:
         return self.form != "words"
 
     @property
-    def holds(self) -> tuple[Row, ...]:
+    def holds(self) -> tuple[HoldRow, ...]:
         """The temperatures and times of a ``hold`` rule; meeting one of them meets the rule."""
         if self.rows:
             return self.rows
         if self.form != "hold" or self.minutes is None:
             return ()
         if self.minimum is not None:
-            return (Row(self.minimum, self.minutes),)
+            return (HoldRow(self.minimum, self.minutes),)
         if self.maximum is not None:
-            return (Row(self.maximum, self.minutes, cold=True),)
+            return (HoldRow(self.maximum, self.minutes, cold=True),)
         return ()
 
     @property

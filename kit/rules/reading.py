@@ -12,7 +12,7 @@ from typing import Any
 
 from kit.errors import BadData, UnknownName
 from kit.glossary import TERMS
-from kit.rules.model import STEPS, Lethality, Profile, Row, Rule, Source
+from kit.rules.model import STEPS, HoldRow, LethalityLimit, Profile, Rule, Source
 
 PROFILES = ("ie", "uk", "us-retail", "us-processor", "codex")
 """The profiles that come with the kit."""
@@ -196,18 +196,18 @@ def _number(record: Mapping[str, Any], name: str, where: str) -> float | None:
     return float(value)
 
 
-def _rows(rows: Any, where: str) -> tuple[Row, ...]:
+def _rows(rows: Any, where: str) -> tuple[HoldRow, ...]:
     try:
-        return tuple(Row(float(temp_c), float(minutes)) for temp_c, minutes in rows)
+        return tuple(HoldRow(float(temp_c), float(minutes)) for temp_c, minutes in rows)
     except (TypeError, ValueError):
         raise BadData(where, f"rows is {rows!r}", "pairs such as [[60, 45], [70, 2]]") from None
 
 
-def _kill(record: Mapping[str, Any], logs: float | None, where: str) -> Lethality:
+def _kill(record: Mapping[str, Any], logs: float | None, where: str) -> LethalityLimit:
     missing = [name for name in (*_KILL, "minutes") if name not in record]
     if missing or logs is None:
         raise BadData(
             where, f"{', '.join(missing) or 'minimum'} missing", "organism, ref_c, z_c, minutes and logs"
         )
     numbers = {name: float(record[name]) for name in ("ref_c", "z_c", "minutes", "table_from_c")}
-    return Lethality(organism=record["organism"], logs=logs, **numbers)
+    return LethalityLimit(organism=record["organism"], logs=logs, **numbers)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from kit.rules.model import Lethality, minutes_words
+from kit.rules.model import LethalityLimit, minutes_words
 
 if TYPE_CHECKING:
     from kit.rules.model import Rule
@@ -31,12 +31,12 @@ def limit_words(rule: Rule) -> str:
     return "no number"
 
 
-def kill_words(kill: Lethality) -> str:
+def kill_words(kill: LethalityLimit) -> str:
     """Return a kill in words, with organism, z and reference.
 
     Examples
     --------
-    >>> kill_words(Lethality("listeria", 6, 70, 7.5, 2, 63))
+    >>> kill_words(LethalityLimit("listeria", 6, 70, 7.5, 2, 63))
     '6-log kill of Listeria, as 2 min at 70 °C (z = 7.5 °C)'
     """
     name = kill.organism.split("_")[0].capitalize()

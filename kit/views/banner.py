@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import traitlets as t
 
-from kit.views.sheet import Sheet, script
+from kit.views.sheet import WorkbookWidget, script
 
 
-class Banner(Sheet):
+class Banner(WorkbookWidget):
     """Shows the ``page`` it is given; the lesson gives it a new one after every answer."""
 
     _esm = script("common", "banner")

@@ -21,14 +21,14 @@ from kit.exercises.batch_08_play import MOST_REMEDIES, Play
 from kit.exercises.batch_08_report import BatchReport, report
 from kit.exercises.batch_08_story import DECISIONS, LAST_REASONS, RECOMMENDATIONS, STAGES, Dial, reasons
 from kit.marking.draw import Draw
-from kit.views.sheet import Sheet, page_picture, script
+from kit.views.sheet import WorkbookWidget, page_picture, script
 from kit.views.spec import draw_picture
 
 MOST_SEED = 999_999
 """Batches have numbers up to this, so that one can be read out and typed in."""
 
 
-class Batch(Sheet):
+class BatchTask(WorkbookWidget):
     """A whole batch to run: set a stage, read its evidence, decide, and be marked at the end.
 
     Parameters

@@ -16,11 +16,11 @@ from kit.errors import BadData
 from kit.exercises import bench_01 as bench
 from kit.marking.draw import sub_seed
 from kit.process.bones import Interval
-from kit.views.sheet import Sheet, page_picture, script
+from kit.views.sheet import WorkbookWidget, page_picture, script
 from kit.views.spec import draw_picture
 
 
-class Bench(Sheet):
+class Bench(WorkbookWidget):
     """Fillets to feel for bones: one to try, a run of ten, and the same ten again, blind.
 
     Parameters
@@ -38,7 +38,7 @@ class Bench(Sheet):
         self._turn = self._touch = 0
         self._fillets: tuple[bench.BenchFillet, ...] = ()
         self._order: tuple[int, ...] = ()
-        self._looks: list[dict[int, bench.Look]] = []
+        self._looks: list[dict[int, bench.FilletInspection]] = []
         super().__init__(shown={"phase": "ready"})
 
     def heard(self, content: Mapping[str, Any]) -> None:
@@ -103,7 +103,7 @@ class Bench(Sheet):
             raise BadData("bones", "the run is not finished", "a call on every fillet first")
         return self._counts(phase="shown", gallery=[self._after(each) for each in range(len(self._fillets))])
 
-    def _decide(self, done: bench.Look) -> dict[str, Any]:
+    def _decide(self, done: bench.FilletInspection) -> dict[str, Any]:
         if self.shown.get("phase") != "feel":
             raise BadData("call", "no fillet is on the bench", "a fillet to feel first")
         self._looks[-1][self._order[len(self._looks[-1])]] = done

@@ -7,28 +7,28 @@ from typing import Any
 
 import traitlets as t
 
-from kit.views.sheet import Sheet, page_picture, script
+from kit.views.sheet import WorkbookWidget, page_picture, script
 from kit.views.spec import draw_picture
 
 
-class Card(Sheet):
+class StaticCard(WorkbookWidget):
     """A card that sends nothing: what it shows is fixed when it is made."""
 
     _esm = script("common", "kinds", "predict", "card")
     form = t.Dict().tag(sync=True)
 
 
-def picture_card(name: str, data: Mapping[str, Any], title: str = "") -> Card:
+def picture_card(name: str, data: Mapping[str, Any], title: str = "") -> StaticCard:
     """Return the picture of that name as a card."""
     shown = page_picture(draw_picture(name, data), label=title or name.replace("-", " "))
-    return Card(form={"card": "picture", "title": title, "picture": shown})
+    return StaticCard(form={"card": "picture", "title": title, "picture": shown})
 
 
-def predict_card(question: str, choices: Iterable[str], look: str) -> Card:
+def predict_card(question: str, choices: Iterable[str], look: str) -> StaticCard:
     """Return a question to guess at before reading on."""
-    return Card(form={"card": "predict", "question": question, "choices": list(choices), "look": look})
+    return StaticCard(form={"card": "predict", "question": question, "choices": list(choices), "look": look})
 
 
-def checklist_card(title: str, items: Iterable[str]) -> Card:
+def checklist_card(title: str, items: Iterable[str]) -> StaticCard:
     """Return a list to tick on the job."""
-    return Card(form={"card": "checklist", "title": title, "items": list(items)})
+    return StaticCard(form={"card": "checklist", "title": title, "items": list(items)})

@@ -10,7 +10,7 @@ from kit.marking.model import Picture
 
 
 @dataclass(frozen=True)
-class Standing:
+class ExerciseState:
     """One exercise for one person, now. ``form`` is the question as the page may know it.
 
     ``verdict`` is a word of `kit.marking.model.Verdict`, ``"kept"`` for an answer in own words, or empty
@@ -41,7 +41,7 @@ class Standing:
 
 
 @dataclass(frozen=True)
-class Head:
+class BannerLine:
     """What the line at the top says."""
 
     who: str
@@ -51,7 +51,7 @@ class Head:
 
 
 @dataclass(frozen=True)
-class Row:
+class ExerciseProgress:
     """How far somebody is with one exercise: new, not yet, partly, right, first (right first time), kept."""
 
     exercise: str
@@ -64,26 +64,26 @@ class Desk(Protocol):
 
     recorded: bool
 
-    def standing(self, exercise: str) -> Standing:
+    def standing(self, exercise: str) -> ExerciseState:
         """Return where the person stands."""
 
-    def check(self, exercise: str, answer: Any) -> Standing:
+    def check(self, exercise: str, answer: Any) -> ExerciseState:
         """Mark and keep an answer."""
 
-    def hint(self, exercise: str) -> Standing:
+    def hint(self, exercise: str) -> ExerciseState:
         """Give the next hint."""
 
-    def worked(self, exercise: str) -> Standing:
+    def worked(self, exercise: str) -> ExerciseState:
         """Give the worked answer, if it is earned."""
 
-    def next_variant(self, exercise: str) -> Standing:
+    def next_variant(self, exercise: str) -> ExerciseState:
         """Draw another variant."""
 
-    def dispute(self, exercise: str, text: str) -> Standing:
+    def dispute(self, exercise: str, text: str) -> ExerciseState:
         """Keep a dispute of the last mark for the tutor."""
 
-    def head(self) -> Head:
+    def head(self) -> BannerLine:
         """Return who is working, and under which rules."""
 
-    def rows(self, exercises: Iterable[str]) -> tuple[Row, ...]:
+    def rows(self, exercises: Iterable[str]) -> tuple[ExerciseProgress, ...]:
         """Return how far the person is with each exercise."""

@@ -8,11 +8,11 @@ from typing import Any
 import traitlets as t
 
 from kit.views import ink
-from kit.views.sheet import Sheet, script
+from kit.views.sheet import WorkbookWidget, script
 from kit.views.spec import ExplorerSpec, Predict
 
 
-class Explorer(Sheet):
+class Explorer(WorkbookWidget):
     """Controls and a picture. The page asks for the first picture when the reader comes near it."""
 
     _esm = script("common", "kinds", "predict", "explorer")

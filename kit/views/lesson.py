@@ -15,16 +15,16 @@ from kit.errors import BadData
 from kit.places import lessons_folder
 from kit.views.banner import Banner
 from kit.views.bench import Bench
-from kit.views.cards import Card, checklist_card, picture_card, predict_card
+from kit.views.cards import StaticCard, checklist_card, picture_card, predict_card
 from kit.views.desk import Desk
 from kit.views.explorer import Explorer
 from kit.views.own_words import WordList
-from kit.views.sheet import Sheet
+from kit.views.sheet import WorkbookWidget
 from kit.views.spec import Predict, explorer_named
 from kit.views.task import Task
 
 if TYPE_CHECKING:
-    from kit.views.batch import Batch
+    from kit.views.batch import BatchTask
 
 _LESSON_FILE = re.compile(r"(\d\d)_([a-z0-9_]+)\.ipynb")
 
@@ -69,11 +69,11 @@ class Lesson:
         """Show the explorer of that name. ``settings`` change where its controls start."""
         return Explorer(explorer_named(name), start=settings, predict=predict)
 
-    def picture(self, name: str, *, title: str = "", **data: Any) -> Card:
+    def picture(self, name: str, *, title: str = "", **data: Any) -> StaticCard:
         """Show the picture of that name, drawn from ``data``, with its words beside it."""
         return picture_card(name, data, title)
 
-    def predict(self, question: str, choices: Iterable[str], look: str) -> Card:
+    def predict(self, question: str, choices: Iterable[str], look: str) -> StaticCard:
         """Ask for a guess first; then say what to look at. Not marked, not recorded."""
         return predict_card(question, choices, look)
 
@@ -88,7 +88,7 @@ class Lesson:
         titles = {one["number"]: one["title"] for one in lessons_here(self.number)}
         return WordList(session(), lesson=self.number, titles=titles)
 
-    def batch(self, seed: int | None = None, *, profile: str | None = None) -> Batch:
+    def batch(self, seed: int | None = None, *, profile: str | None = None) -> BatchTask:
         """Play a whole batch, stage by stage. Practice: not recorded. ``seed`` is the number of the batch.
 
         Without ``profile`` it is played under the rules in force; where the game has no batch for those,
@@ -96,14 +96,14 @@ class Lesson:
         """
         from kit.exercises.batch_08_run import plays
         from kit.practice import session
-        from kit.views.batch import Batch  # the whole day's physics: only lesson 8 waits for it
+        from kit.views.batch import BatchTask  # the whole day's physics: only lesson 8 waits for it
 
         if profile is None:
             here = session().profile
             profile = here if plays(here) else "ie"
-        return Batch(seed, profile)
+        return BatchTask(seed, profile)
 
-    def checklist(self, title: str, items: Iterable[str]) -> Card:
+    def checklist(self, title: str, items: Iterable[str]) -> StaticCard:
         """Show a list to tick on the job. Not marked, not recorded; it prints well."""
         return checklist_card(title, items)
 
@@ -177,7 +177,7 @@ def close_old_widgets() -> None:
     from ipywidgets.widgets import widget as register
 
     for old in list(register._instances.values()):
-        if isinstance(old, Sheet):
+        if isinstance(old, WorkbookWidget):
             old.close()
 
 

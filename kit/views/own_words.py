@@ -14,14 +14,14 @@ import traitlets as t
 from kit.errors import BadData, KitError
 from kit.practice import Session, own_words
 from kit.views.pictures.word_sketches import word_sketch
-from kit.views.sheet import Sheet, plain, script
+from kit.views.sheet import WorkbookWidget, plain, script
 from kit.words import words as listed_words
 
 KEPT = "What you type is kept on this machine, in your own folder. It is not marked, and not handed in."
 NOT_KEPT = "Not recorded: you may type here, but it goes when you close the workbook."
 
 
-class WordList(Sheet):
+class WordList(WorkbookWidget):
     """The words of the trade with a field for each in the learner's own language.
 
     Parameters

@@ -8,8 +8,8 @@ from typing import Any
 
 from kit.marking import page_form
 from kit.marking.model import Controls, Outcome, Picture, Question
-from kit.practice import Session, Task
-from kit.views.desk import Head, Row, Standing
+from kit.practice import Session, TaskState
+from kit.views.desk import BannerLine, ExerciseProgress, ExerciseState
 
 _ECHO_LIMIT = 20_000  # characters of an unreadable answer that go back to the page
 _LEADS = ("Right.", "Partly.", "Not yet.")
@@ -29,34 +29,34 @@ class PracticeDesk:
         self._session = session
         self.recorded = session.recorded
 
-    def standing(self, exercise: str) -> Standing:
+    def standing(self, exercise: str) -> ExerciseState:
         """Return where the person stands, as it was when the lesson closed."""
         return _standing(exercise, self._session.current(exercise))
 
-    def check(self, exercise: str, answer: Any) -> Standing:
+    def check(self, exercise: str, answer: Any) -> ExerciseState:
         """Mark and keep an answer; an explanation is kept unmarked for the tutor."""
         if self._session.current(exercise).for_tutor:
             return _standing(exercise, self._session.explain(exercise, str(answer or "")))
         outcome, task = self._session.check(exercise, answer)
         return _standing(exercise, task, outcome, answer)
 
-    def hint(self, exercise: str) -> Standing:
+    def hint(self, exercise: str) -> ExerciseState:
         """Give the next hint."""
         return _standing(exercise, self._session.hint(exercise))
 
-    def worked(self, exercise: str) -> Standing:
+    def worked(self, exercise: str) -> ExerciseState:
         """Give the worked answer, if it is earned."""
         return _standing(exercise, self._session.worked(exercise))
 
-    def next_variant(self, exercise: str) -> Standing:
+    def next_variant(self, exercise: str) -> ExerciseState:
         """Draw another variant."""
         return _standing(exercise, self._session.next_variant(exercise))
 
-    def dispute(self, exercise: str, text: str) -> Standing:
+    def dispute(self, exercise: str, text: str) -> ExerciseState:
         """Keep a dispute of the last mark for the tutor."""
         return _standing(exercise, self._session.dispute(exercise, text))
 
-    def head(self) -> Head:
+    def head(self) -> BannerLine:
         """Return who is working and under which rules."""
         from kit import rules
 
@@ -64,20 +64,22 @@ class PracticeDesk:
         who = f"Working: {session.name}" if session.recorded else "Not recorded"
         why = session.notice.removeprefix("Not recorded: ")
         title = rules.load(session.profile).title
-        return Head(who, session.recorded, why[:1].upper() + why[1:], f"Rules in force: {title}")
+        return BannerLine(who, session.recorded, why[:1].upper() + why[1:], f"Rules in force: {title}")
 
-    def rows(self, exercises: Iterable[str]) -> tuple[Row, ...]:
+    def rows(self, exercises: Iterable[str]) -> tuple[ExerciseProgress, ...]:
         """Return how far the person is with each exercise, from the book alone: nothing is drawn for it."""
         entries = self._session.book.refresh()
         rows = []
         for exercise in exercises:
             mine = [entry for entry in entries if entry.exercise == exercise]
             title = self._session.bank.info(exercise).title
-            rows.append(Row(exercise, title, _state(mine)))
+            rows.append(ExerciseProgress(exercise, title, _state(mine)))
         return tuple(rows)
 
 
-def _standing(exercise: str, task: Task, outcome: Outcome | None = None, answer: Any = None) -> Standing:
+def _standing(
+    exercise: str, task: TaskState, outcome: Outcome | None = None, answer: Any = None
+) -> ExerciseState:
     question = task.question
     outcome = outcome or task.last
     if outcome is None or outcome.verdict != "not read":
@@ -85,7 +87,7 @@ def _standing(exercise: str, task: Task, outcome: Outcome | None = None, answer:
     elif len(json.dumps(answer, default=str)) > _ECHO_LIMIT:
         answer = None
     earned = task.may_show_worked and not task.for_tutor
-    return Standing(
+    return ExerciseState(
         exercise=exercise,
         title=task.title,
         variant=task.occasion,
@@ -119,7 +121,7 @@ def _message(outcome: Outcome | None) -> str:
     return message.strip()
 
 
-def _run_picture(question: Question, task: Task, outcome: Outcome | None) -> Picture | None:
+def _run_picture(question: Question, task: TaskState, outcome: Outcome | None) -> Picture | None:
     """Return the picture of the batch that the controls ran, if there was one."""
     if not isinstance(question.kind, Controls) or outcome is None or outcome.verdict == "not read":
         return None
@@ -129,7 +131,7 @@ def _run_picture(question: Question, task: Task, outcome: Outcome | None) -> Pic
 
 
 def _state(entries: list[Any]) -> str:
-    """Return one word for how far somebody is: see `kit.views.desk.Row`."""
+    """Return one word for how far somebody is: see `kit.views.desk.ExerciseProgress`."""
     if any(entry.what == "explained" for entry in entries):
         return "kept"
     attempts = [entry for entry in entries if entry.what == "attempt"]

@@ -26,7 +26,7 @@ def script(*names: str) -> str:
     return "\n".join((FOLDER / f"{name}.js").read_text(encoding="utf-8") for name in names)
 
 
-class Sheet(anywidget.AnyWidget):
+class WorkbookWidget(anywidget.AnyWidget):
     """A widget of the workbook. It hears messages one at a time and never leaves the page waiting."""
 
     _css = STYLE

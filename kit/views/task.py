@@ -12,12 +12,12 @@ from typing import Any
 
 import traitlets as t
 
-from kit.views.desk import Desk, Standing
-from kit.views.sheet import Sheet, page_picture, script
+from kit.views.desk import Desk, ExerciseState
+from kit.views.sheet import WorkbookWidget, page_picture, script
 from kit.views.spec import draw_picture
 
 
-class Task(Sheet):
+class Task(WorkbookWidget):
     """One exercise on the page, for one person at one desk."""
 
     _esm = script("common", "kinds", "task")
@@ -58,7 +58,7 @@ class Task(Sheet):
         self.shown = {**self.shown, "error": words, "serial": str(content.get("serial", ""))}
 
 
-def page_form(standing: Standing, number: int) -> dict[str, Any]:
+def page_form(standing: ExerciseState, number: int) -> dict[str, Any]:
     """Return the question as the page may know it, with its picture drawn."""
     form = {
         **standing.form,
@@ -76,7 +76,7 @@ def page_form(standing: Standing, number: int) -> dict[str, Any]:
     return form
 
 
-def page_shown(standing: Standing, desk: Desk) -> dict[str, Any]:
+def page_shown(standing: ExerciseState, desk: Desk) -> dict[str, Any]:
     """Return the outcome and the help that this person has earned, and nothing more."""
     run = standing.run_picture
     picture = None

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from kit.process import air, fillet, food, slab
-from kit.process.cook import Place, Plan, cook, cook_load
+from kit.process.cook import CabinetPlan, Place, cook, cook_load
 from kit.process.slab import Face
 
 TROUT = fillet.raw("trout, farmed", 25, 180, temp_c=4.0, skin_on=False)
@@ -35,14 +35,14 @@ def test_two_hours_with_evaporation_in_5_ms(benchmark, faces):
 
 @pytest.mark.parametrize("piece", [TROUT, SKIN_ON], ids=["skin off", "skin on"])
 def test_a_cook_in_three_phases(benchmark, piece):
-    plan = Plan(core_target_c=66, cabinet_c=82, rh_pct=55, smoke_min=25, smoke_c=45, hold_min=20)
+    plan = CabinetPlan(core_target_c=66, cabinet_c=82, rh_pct=55, smoke_min=25, smoke_c=45, hold_min=20)
     benchmark(cook, piece, plan)
     if benchmark.stats is not None:
         assert best_ms(benchmark) <= 20  # what a slider can bear
 
 
 def test_a_load_of_six(benchmark):
-    plan = Plan(core_target_c=66, cabinet_c=82, rh_pct=55, hold_min=20)
+    plan = CabinetPlan(core_target_c=66, cabinet_c=82, rh_pct=55, hold_min=20)
     places = [Place(str(mm), fillet.raw("char, farmed", mm, 170)) for mm in range(16, 28, 2)]
     benchmark(cook_load, places, plan, probed="26")
     if benchmark.stats is not None:

@@ -21,7 +21,7 @@ FRESH = count()
 def test_a_whole_day(benchmark):
     def whole():
         return day.run(
-            day.Card(core_target_c=64, chill_target_c=3, thickness_mm=24 + next(FRESH) % 997 / 1000)
+            day.BatchCard(core_target_c=64, chill_target_c=3, thickness_mm=24 + next(FRESH) % 997 / 1000)
         )
 
     done = benchmark(whole)

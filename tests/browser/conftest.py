@@ -85,7 +85,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[..., W
     """Start workbooks as the command does, and stop them."""
     started = []
 
-    def start(lessons: Path, person: people.Person | None = None, home: Path | None = None) -> Workbook:
+    def start(lessons: Path, person: people.Learner | None = None, home: Path | None = None) -> Workbook:
         environment = {"SMOKEHOUSE_PERSON": person.id if person else ""}
         if home:
             environment["SMOKEHOUSE_HOME"] = str(home)
@@ -111,7 +111,7 @@ def stage(server: Callable[..., Workbook], tmp_path_factory: pytest.TempPathFact
 
 
 class Stage:
-    def __init__(self, book: Workbook, person: people.Person) -> None:
+    def __init__(self, book: Workbook, person: people.Learner) -> None:
         self.book, self.person, self._made = book, person, 0
 
     def notebook(

@@ -20,14 +20,14 @@ LESSONS = sorted((Path(__file__).resolve().parents[2] / "lessons").glob("*.ipynb
 @pytest.fixture(scope="module")
 def workbook(
     server: Callable[..., Any], tmp_path_factory: pytest.TempPathFactory
-) -> tuple[Any, people.Person]:
+) -> tuple[Any, people.Learner]:
     home = tmp_path_factory.mktemp("home")
     person = people.create("Nuala Prem", home=home)
     prepare(person)
     return server(person.lessons, person, home), person
 
 
-def drawn(person: people.Person, exercise: str) -> Question:
+def drawn(person: people.Learner, exercise: str) -> Question:
     seed = seed_for(person.id, exercise, exercises.info(exercise).version, 1)
     return exercises.question(exercise, seed, "ie")
 

@@ -12,7 +12,7 @@ from scipy.stats import binomtest
 from kit.errors import BadData, OutOfRange
 from kit.exercises import bench_01 as bench
 
-PULL, LEAVE = bench.Look(((0.9, 0.9),), True), bench.Look((), False)
+PULL, LEAVE = bench.FilletInspection(((0.9, 0.9),), True), bench.FilletInspection((), False)
 BONE = bench.Spot(80.0, 0.0, 0.8)
 BONY = bench.BenchFillet("Sea trout", 300, True, (BONE,), (), 1)
 CLEAN = replace(BONY, bones=())
@@ -77,20 +77,20 @@ def test_the_second_look_meets_every_fillet_once_in_another_order(seed: int):
 
 
 def test_a_mark_finds_a_bone_within_reach_only():
-    near = bench.score(BONY, bench.Look((off(BONY, bench.REACH_MM - 0.1),), True))
-    far = bench.score(BONY, bench.Look((off(BONY, bench.REACH_MM + 0.1),), True))
+    near = bench.score(BONY, bench.FilletInspection((off(BONY, bench.REACH_MM - 0.1),), True))
+    far = bench.score(BONY, bench.FilletInspection((off(BONY, bench.REACH_MM + 0.1),), True))
     assert (len(near.found), len(near.missed), len(near.false_alarms)) == (1, 0, 0)
     assert (len(far.found), len(far.missed), len(far.false_alarms)) == (0, 1, 1)
 
 
 def test_a_second_mark_on_one_bone_counts_for_nothing():
-    twice = bench.score(BONY, bench.Look((off(BONY, 1.0), off(BONY, -1.0)), True))
+    twice = bench.score(BONY, bench.FilletInspection((off(BONY, 1.0), off(BONY, -1.0)), True))
     assert (len(twice.found), len(twice.false_alarms)) == (1, 0)
 
 
 def test_a_report_counts_fillets_and_bones_and_gives_ranges_checked_by_scipy():
     fillets = [BONY] * 5 + [CLEAN] * 5
-    hit = bench.Look((off(BONY, 0.0),), True)
+    hit = bench.FilletInspection((off(BONY, 0.0),), True)
     told = bench.report(fillets, [hit, hit, hit, hit, LEAVE, PULL, LEAVE, LEAVE, LEAVE, LEAVE])
     assert (told.hits, told.misses, told.false_alarms, told.correct_rejections) == (4, 1, 1, 4)
     assert (told.bones_found, told.bones_in_all, told.marks_without_bone) == (4, 5, 1)

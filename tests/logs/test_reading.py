@@ -11,11 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kit.errors import BadData
-from kit.logs import Reading, read_log
+from kit.logs import LogOptions, read_log
 
 
 def log(text: str, encoding: str = "utf-8", **how: object):
-    return read_log(text.encode(encoding), Reading(**how), name="cook.csv")  # type: ignore[arg-type]
+    return read_log(text.encode(encoding), LogOptions(**how), name="cook.csv")  # type: ignore[arg-type]
 
 
 PLAIN = "Time;Core (°C);Cabinet air (°C)\n" + "".join(

@@ -13,7 +13,7 @@ from kit.errors import UnknownName
 from kit.exercises import Info
 from kit.marking.draw import Draw
 from kit.marking.model import Explain, Number, Outcome, Question
-from kit.practice import Bank, Person, Session, create, start
+from kit.practice import Bank, Learner, Session, create, start
 
 
 class SmallBank(Bank):
@@ -96,11 +96,11 @@ def clock() -> SetClock:
 
 
 @pytest.fixture
-def ana(throw_away_home: Path, clock: SetClock) -> Person:
+def ana(throw_away_home: Path, clock: SetClock) -> Learner:
     return create("Ana Ó Briain", clock=clock)
 
 
 @pytest.fixture
-def work(ana: Person, bank: SmallBank, clock: SetClock) -> Session:
+def work(ana: Learner, bank: SmallBank, clock: SetClock) -> Session:
     """Ana at work."""
     return start(ana.id, bank=bank, clock=clock)

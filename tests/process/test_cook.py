@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 
 from kit.errors import BadData, OutOfRange, UnknownName
 from kit.process import fillet
-from kit.process.cook import Place, Plan, cook, cook_load
+from kit.process.cook import CabinetPlan, Place, cook, cook_load
 
 CHAR = fillet.raw("char, farmed", 22, 170, skin_on=False)
-PLAN = Plan(
+PLAN = CabinetPlan(
     core_target_c=64, cabinet_c=82, rh_pct=55, smoke_min=20, smoke_c=45, hold_min=12, carry_over_min=8
 )
 
@@ -82,7 +82,7 @@ def test_a_wet_piece_at_70_c_and_30_percent_stalls_near_48_c():
 
 
 def test_damper_air_or_a_drier_skin_gets_past_the_stall():
-    stalled = Plan(core_target_c=62, cabinet_c=70, rh_pct=30, wetness=1.0)
+    stalled = CabinetPlan(core_target_c=62, cabinet_c=70, rh_pct=30, wetness=1.0)
     assert not cook(CHAR, stalled).reached
     assert cook(CHAR, stalled, rh_pct=80).reached
     assert cook(CHAR, stalled, wetness=0.05).reached

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from kit import rules
 from kit.errors import BadData, OutOfRange, UnknownName
 from kit.process import cook, day, fillet, load
-from kit.process.day import STEPS, Card, clock
+from kit.process.day import STEPS, BatchCard, clock
 from kit.process.faults import FAULTS, found, run_with, with_faults
 
-CARD = Card(core_target_c=64, chill_target_c=3)
+CARD = BatchCard(core_target_c=64, chill_target_c=3)
 
 
 def test_the_steps_follow_each_other_without_a_gap():
@@ -97,7 +97,7 @@ def test_salt_does_not_even_out_overnight():
 
 def test_no_target_is_ever_assumed():
     with pytest.raises(TypeError):
-        Card()  # type: ignore[call-arg]  # that is the point
+        BatchCard()  # type: ignore[call-arg]  # that is the point
 
 
 CARDS = {
@@ -109,13 +109,13 @@ CARDS = {
 
 
 @pytest.mark.parametrize("card", CARDS.values(), ids=CARDS)
-def test_a_clean_day_shows_no_fault(card: Card):
+def test_a_clean_day_shows_no_fault(card: BatchCard):
     assert found(day.run(card)) == ()
 
 
 @pytest.mark.parametrize("name", FAULTS)
 @pytest.mark.parametrize("card", CARDS.values(), ids=CARDS)
-def test_a_fault_leaves_its_mark(card: Card, name: str):
+def test_a_fault_leaves_its_mark(card: BatchCard, name: str):
     assert name in found(run_with(card, [name]))
 
 
@@ -124,7 +124,7 @@ def test_on_the_card_of_the_day_a_fault_can_be_told_from_every_other(name: str):
     assert found(run_with(CARD, [name])) == (name,)
 
 
-def drawn_card(generator: np.random.Generator) -> Card:
+def drawn_card(generator: np.random.Generator) -> BatchCard:
     """Return an ordinary card of some other kitchen: the marks must not hang on our own settings."""
     even = generator.uniform
     return CARD.replace(
@@ -177,7 +177,7 @@ def test_a_fuller_cabinet_is_damper_and_wetness_and_vents_do_what_a_cook_expects
 
 def test_an_opened_door_cools_the_air_and_delays_the_cook():
     piece = fillet.raw("char, farmed", 24, 180)
-    plan = cook.Plan(core_target_c=64, cabinet_c=80, rh_pct=55, smoke_min=10, hold_min=5)
+    plan = cook.CabinetPlan(core_target_c=64, cabinet_c=80, rh_pct=55, smoke_min=10, hold_min=5)
     shut, opened = (load.cook_with_doors(piece, plan, doors) for doors in ([], [(6, 8)]))
     assert opened.minutes_to_target > shut.minutes_to_target + 8
     door = opened.trace.phase("door")
@@ -214,7 +214,8 @@ def test_bad_input_is_refused(call, error):
 
 
 @pytest.mark.parametrize(
-    "name", [each.name for each in dataclasses.fields(Card) if isinstance(getattr(CARD, each.name), float)]
+    "name",
+    [each.name for each in dataclasses.fields(BatchCard) if isinstance(getattr(CARD, each.name), float)],
 )
 def test_no_setting_of_a_card_may_be_missing(name: str):
     with pytest.raises(OutOfRange):

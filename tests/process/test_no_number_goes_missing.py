@@ -9,7 +9,7 @@ import pytest
 
 from kit.errors import KitError
 from kit.process import cure, day, fillet, pellicle
-from kit.process.cook import Plan
+from kit.process.cook import CabinetPlan
 from kit.process.draught import Draught
 from kit.process.salt import Seasoning
 from kit.process.shapes import Band
@@ -28,7 +28,7 @@ CURED = cure.cure(RAW, 3).fillet
 STORE = Trace(np.array([0.0, 1440.0, 2880.0]), np.array([3.0, 4.0, 3.0]))
 FROZEN = Trace(np.arange(0, 1801.0, 30), np.full(61, -21.0))
 HOT = fillet.raw("trout, farmed", 24, 180, temp_c=62)
-CARD = day.Card(core_target_c=64, chill_target_c=3)
+CARD = day.BatchCard(core_target_c=64, chill_target_c=3)
 BATCHES = draw(Vary(), 3, np.random.default_rng(1))
 AIR = Draught(3.0, 75, 1.5)
 HOURS, RISE = [0.0, 1.0, 2.0, 4.0, 8.0], [1.0, 3.0, 4.5, 6.0, 7.0]
@@ -164,7 +164,7 @@ CALLS = {
         "outside_rh_pct": 60.0, "h_w_m2_k": 20.0, "wetness": 1.0,
     },
     "load.cook_with_doors": {
-        "fillet": RAW, "plan": Plan(core_target_c=64, cabinet_c=80, rh_pct=55), "doors": [(5, 3)],
+        "fillet": RAW, "plan": CabinetPlan(core_target_c=64, cabinet_c=80, rh_pct=55), "doors": [(5, 3)],
         "mixed_c": 35.0,
     },
     "load.join": {"traces": [STORE, STORE]},

@@ -572,7 +572,7 @@ def test_an_older_backup_is_brought_up_to_date(tmp_path):
         connection.execute("INSERT INTO people VALUES (1, 'p-old', '2025-11-03 09:00:00.000000')")
     connection.close()
     seen = backing_up._look(tmp_path / "old.db", "quick_check", "old.db")
-    assert (seen.change, seen.head) == ("0001", acts.Head(0, ""))
+    assert (seen.change, seen.head) == ("0001", acts.LedgerHead(0, ""))
 
     def manifest(parts):
         return Backup(tmp_path / "b", "0.1.0", START, seen.change, seen.head, seen.rows, parts)

@@ -46,7 +46,7 @@ def decided(kitchen):
     return act
 
 
-def head_of(records) -> acts.Head:
+def head_of(records) -> acts.LedgerHead:
     with records.reading() as connection:
         return acts.head(connection)
 

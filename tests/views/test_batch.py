@@ -10,14 +10,14 @@ import pytest
 from kit.exercises.batch_08_run import draw_batch
 from kit.exercises.batch_08_story import FINDINGS, STAGES
 from kit.process.faults import FAULTS
-from kit.views.batch import MOST_SEED, Batch
+from kit.views.batch import MOST_SEED, BatchTask
 from kit.views.lesson import Lesson
 
 CARD = {"order_kg": 10, "speed_m_s": 2, "wood_name": "alder", "chiller": "blast"}
 MARKS = ("points", "called_for", "account", "verdicts", "bands", "marks", "unsafe")
 
 
-class Heard(Batch):
+class Heard(BatchTask):
     """A batch that takes messages as a page sends them."""
 
     def do(self, what: str, **more: Any) -> dict[str, Any]:
@@ -63,7 +63,7 @@ def test_it_opens_ready_with_its_number_and_no_batch():
 
 def test_a_lesson_lays_it_out():
     made = Lesson.batch(Lesson.__new__(Lesson), 5)
-    assert isinstance(made, Batch) and made.shown["seed"] == 5
+    assert isinstance(made, BatchTask) and made.shown["seed"] == 5
 
 
 @pytest.mark.parametrize("name", ["fans off", "warm store", "resinous wood"])

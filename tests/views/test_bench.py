@@ -153,7 +153,7 @@ def test_a_step_out_of_turn_is_said_and_changes_nothing(before: list[str], what:
 def test_the_report_reads_as_it_was_counted():
     bony = bench_01.BenchFillet("Sea trout", 300, True, (bench_01.Spot(80, 0, 0.8),), (), 1)
     clean = bench_01.BenchFillet("Sea trout", 300, True, (), (), 2)
-    passed = bench_01.Look((), False)
+    passed = bench_01.FilletInspection((), False)
     facts = report_facts(bench_01.report([bony, bony, clean, clean], [passed] * 4))
     assert facts[0] == "Hits: you pulled 0 of 2 fillets with a bone. True rate: probably 0 to 84 %."
     assert "d′ = 0.0" in facts[-1] and "You lean to pass." in facts[-1]

@@ -24,7 +24,7 @@ DECISIONS = ("decided", "brought in")
 
 
 @dataclass(frozen=True)
-class Line:
+class BookLine:
     """A line of an answer book that a decision rests on."""
 
     line: int
@@ -42,7 +42,7 @@ class Ruling:
         The decision.
     seen : tuple of Told
         The observations and oral checks it rests on.
-    lines : tuple of Line
+    lines : tuple of BookLine
         The lines of the answer book it rests on: practice, unsupervised.
     lost : int
         How many lines it names that are not on record here.
@@ -58,7 +58,7 @@ class Ruling:
 
     act: Told
     seen: tuple[Told, ...]
-    lines: tuple[Line, ...]
+    lines: tuple[BookLine, ...]
     lost: int
     fit: str
     second: Told | None
@@ -85,7 +85,7 @@ class Ruling:
 
 
 @dataclass(frozen=True)
-class Standing:
+class CriterionStanding:
     """One criterion: how it stands today, on which decision, and which decisions came before."""
 
     criterion: Criterion
@@ -117,7 +117,7 @@ class PersonFile:
     started: date | None
     roles: tuple[RoleHeld, ...]
     notes: Mapping[str, tuple[Told, ...]]
-    standings: tuple[Standing, ...]
+    standings: tuple[CriterionStanding, ...]
     safety: tuple[int, int]
     corrections: tuple[Told, ...]
     batches: tuple[str, ...]
@@ -168,10 +168,12 @@ def gather(records: Records, member: Member, now: datetime, syllabus: Syllabus) 
     )
 
 
-def _standing(criterion: Criterion, today: Decided | None, rulings: list[Ruling], practice: str) -> Standing:
+def _standing(
+    criterion: Criterion, today: Decided | None, rulings: list[Ruling], practice: str
+) -> CriterionStanding:
     current = next((each for each in rulings if today is not None and each.act.number == today.act), None)
     earlier = tuple(each for each in rulings if each is not current)
-    return Standing(criterion, today, current, earlier, practice)
+    return CriterionStanding(criterion, today, current, earlier, practice)
 
 
 def _rulings(
@@ -207,7 +209,7 @@ def _rulings(
     return found
 
 
-def _lines(connection: Connection, person: str) -> dict[str, Line]:
+def _lines(connection: Connection, person: str) -> dict[str, BookLine]:
     entries, people, exercises = schema.entries.c, schema.people.c, schema.exercises.c
     rows = connection.execute(
         select(entries.hash, entries.position, entries.local_day, exercises.exercise_id)
@@ -215,7 +217,7 @@ def _lines(connection: Connection, person: str) -> dict[str, Line]:
         .join(schema.exercises, exercises.key == entries.exercise)
         .where(people.person_id == person)
     )
-    return {row.hash: Line(row.position + 1, row.local_day, row.exercise_id) for row in rows}
+    return {row.hash: BookLine(row.position + 1, row.local_day, row.exercise_id) for row in rows}
 
 
 def _fits(connection: Connection, people: Iterable[str]) -> dict[str, list[Told]]:

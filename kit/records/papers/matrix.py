@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import Any
 
 from kit.records.page import step_title
-from kit.records.papers.facts import PersonFile, Ruling, Standing
+from kit.records.papers.facts import CriterionStanding, PersonFile, Ruling
 from kit.records.papers.printing import gap, marked, room, say, section, table, text
 from kit.records.papers.telling import Told, day_words, many
 
@@ -67,7 +67,7 @@ def earlier_decisions(file: PersonFile) -> list[Any]:
     return section("Earlier decisions", [table(rows, WIDTHS)])
 
 
-def _row(standing: Standing) -> list[Any]:
+def _row(standing: CriterionStanding) -> list[Any]:
     criterion = standing.criterion
     sign = f" {DAGGER}" if criterion.safety_critical else ""
     first = f"<b>{criterion.id}{sign}</b> {say(criterion.text)}"

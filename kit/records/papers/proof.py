@@ -15,7 +15,7 @@ from sqlalchemy import Connection, func, select
 
 from kit.books import signing
 from kit.records import acts, schema, words
-from kit.records.acts import Head
+from kit.records.acts import LedgerHead
 from kit.records.following import FOLLOWS, check_chain, follow
 from kit.records.store import Records, said_plainly
 
@@ -38,7 +38,7 @@ class Proof:
 
     Parameters
     ----------
-    head : Head
+    head : LedgerHead
         The end of the chain.
     reach : str
         What was checked, in words.
@@ -46,7 +46,7 @@ class Proof:
         Each problem in words.
     """
 
-    head: Head
+    head: LedgerHead
     reach: str
     problems: tuple[str, ...]
 
@@ -148,8 +148,8 @@ def _about(records: Records, person: str) -> Proof:
     return Proof(end, reach, tuple(problems))
 
 
-def _walk(connection: Connection, person: str | None) -> tuple[Head, list[str]]:
-    before, problems = Head(0, ""), list[str]()
+def _walk(connection: Connection, person: str | None) -> tuple[LedgerHead, list[str]]:
+    before, problems = LedgerHead(0, ""), list[str]()
     publics = public_keys(connection)
     for row in connection.execute(select(schema.acts).order_by(schema.acts.c.number)):
         if person is None or row.person == person:
@@ -158,11 +158,11 @@ def _walk(connection: Connection, person: str | None) -> tuple[Head, list[str]]:
             problem = _unlinked(row, before)
         if problem:
             problems.append(problem)
-        before = Head(row.number, row.hash)
+        before = LedgerHead(row.number, row.hash)
     return before, problems
 
 
-def _unlinked(row: Any, before: Head) -> str:
+def _unlinked(row: Any, before: LedgerHead) -> str:
     """Return what is wrong with the place and the hash of a row. Its signature is not looked at."""
     if row.number == before.number + 1 and row.prev == before.hash:
         about = (row.by, row.person)

@@ -57,7 +57,7 @@ _RULE_STEPS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 
 
 @dataclass(frozen=True)
-class Look:
+class SheetCriterion:
     """One criterion on the sheet, with what to look for.
 
     Parameters
@@ -100,7 +100,7 @@ class Limit:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class ObservationSheet:
     """Everything that stands on the sheet of one step."""
 
     step: str
@@ -108,8 +108,8 @@ class Sheet:
     person: str
     kitchen: str
     caution: str
-    doing: tuple[Look, ...]
-    knowing: tuple[Look, ...]
+    doing: tuple[SheetCriterion, ...]
+    knowing: tuple[SheetCriterion, ...]
     asks: tuple[Ask, ...]
     limits: tuple[Limit, ...]
     rules_title: str
@@ -173,7 +173,9 @@ def observation_sheet(
     return as_pdf(sheet, now or datetime.now(UTC))
 
 
-def sheet_of(step: str, person: str = "", kitchen: str = "", profile: Profile | None = None) -> Sheet:
+def sheet_of(
+    step: str, person: str = "", kitchen: str = "", profile: Profile | None = None
+) -> ObservationSheet:
     """Return what stands on the sheet of a step.
 
     Raises
@@ -185,7 +187,7 @@ def sheet_of(step: str, person: str = "", kitchen: str = "", profile: Profile | 
 
     known = criteria.at(step)
     data = _data("oral_questions.toml")[step]
-    return Sheet(
+    return ObservationSheet(
         step,
         criteria.steps()[step].title,
         person,
@@ -225,9 +227,9 @@ def limits_of(step: str, profile: Profile) -> tuple[Limit, ...]:
     return tuple(found)
 
 
-def _look(criterion: Criterion) -> Look:
+def _look(criterion: Criterion) -> SheetCriterion:
     said = _data("look_for.toml").get(criterion.id)
-    return Look(criterion, (said.rstrip("."),) if said else points_of(criterion.text))
+    return SheetCriterion(criterion, (said.rstrip("."),) if said else points_of(criterion.text))
 
 
 @cache
@@ -235,7 +237,7 @@ def _data(name: str) -> dict[str, Any]:
     return tomllib.loads((files("kit.records.papers") / name).read_text("utf-8"))
 
 
-def _as_html(sheet: Sheet) -> str:
+def _as_html(sheet: ObservationSheet) -> str:
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     environment = Environment(

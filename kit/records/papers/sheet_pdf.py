@@ -13,8 +13,8 @@ from kit.records.papers.sheet import (
     OUTCOMES,
     PLAIN_WORDS,
     SUPPORTS,
-    Look,
-    Sheet,
+    ObservationSheet,
+    SheetCriterion,
 )
 
 FIELD_MM = 10.5
@@ -22,7 +22,7 @@ ONE_PAGE = 4  # criteria; a longer sheet takes a second page, with more room to 
 _COLUMNS = ("Time", "Weight before, g", "Weight after, g", "Core, °C", "Air, °C", "Probe no.")
 
 
-def as_pdf(sheet: Sheet, now: datetime) -> bytes:
+def as_pdf(sheet: ObservationSheet, now: datetime) -> bytes:
     """Return the sheet as PDF: one page for a short step, else two."""
     roomy = len(sheet.doing) + len(sheet.knowing) > ONE_PAGE
     kitchen = f" · {sheet.kitchen}" if sheet.kitchen else ""
@@ -42,12 +42,12 @@ def as_pdf(sheet: Sheet, now: datetime) -> bytes:
     return printing.as_pdf(story, printing.Paper(f"Observation sheet: {sheet.title}", now, foot))
 
 
-def _head(sheet: Sheet) -> Any:
+def _head(sheet: ObservationSheet) -> Any:
     who = marked(f"Apprentice<br/><b>{say(sheet.person)}</b>", "cell")
     return form([[who, "Observer", "Date", "Batch"]], [66, 58, 26, 34], FIELD_MM)
 
 
-def _ticks(sheet: Sheet) -> Any:
+def _ticks(sheet: ObservationSheet) -> Any:
     ways = " &nbsp; ".join(f"{BOX}\u00a0{say(name).replace(' ', SOLID)}" for name in sheet.methods)
     helps = " &nbsp; ".join(f"{BOX}\u00a0{say(name).replace(' ', SOLID)}" for name in SUPPORTS)
     only = "Only an observation on a real batch proves skill."
@@ -58,7 +58,7 @@ def _ticks(sheet: Sheet) -> Any:
     return table(rows, [30, 154], head=False)
 
 
-def _criteria(sheet: Sheet) -> list[Any]:
+def _criteria(sheet: ObservationSheet) -> list[Any]:
     head = ["Criterion, and what to look for", *(text(each, "column") for each in OUTCOMES)]
     story: list[Any] = []
     for looks, title in ((sheet.doing, "Doing"), (sheet.knowing, "Knowing: asked aloud, or seen on the day")):
@@ -69,7 +69,7 @@ def _criteria(sheet: Sheet) -> list[Any]:
     return [*story, text(dagger, "small")]
 
 
-def _look(each: Look) -> Any:
+def _look(each: SheetCriterion) -> Any:
     sign = " †" if each.criterion.safety_critical else ""
     small = f" <font size='6.6'>({say(each.small)})</font>" if each.small else ""
     first = f"<b>{each.criterion.id}{sign}</b> {say(each.criterion.text)}"
@@ -78,7 +78,7 @@ def _look(each: Look) -> Any:
     return marked(f"{first}<br/>{' · '.join(say(point) for point in each.points)}.{small}", "read")
 
 
-def _readings(sheet: Sheet, rows_blank: int) -> list[Any]:
+def _readings(sheet: ObservationSheet, rows_blank: int) -> list[Any]:
     head = [[text(name, "cell") for name in _COLUMNS]]
     blank = [[""] * len(_COLUMNS) for _ in range(rows_blank)]
     widths = [184 / len(_COLUMNS)] * len(_COLUMNS)
@@ -93,7 +93,7 @@ def _readings(sheet: Sheet, rows_blank: int) -> list[Any]:
     return [printing.together(story)]
 
 
-def _questions(sheet: Sheet, lines: int) -> list[Any]:
+def _questions(sheet: ObservationSheet, lines: int) -> list[Any]:
     rows: list[list[Any]] = []
     room = "<br/>&nbsp;" * lines
     for number, each in enumerate(sheet.asks, start=1):

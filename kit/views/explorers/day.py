@@ -7,7 +7,7 @@ from typing import Any
 
 from kit.exercises.lesson_08_days import HOLD_MIN, card, in_the_heat
 from kit.process import faults
-from kit.process.day import Day, wetness
+from kit.process.day import BatchDay, wetness
 from kit.views.pictures.day import day_record
 from kit.views.spec import Choice, Drawing, Predict, Slider, explorer
 
@@ -59,7 +59,7 @@ def whole_batch(settings: Mapping[str, Any]) -> Drawing:
     return Drawing(drawing.figure, words, facts)
 
 
-def _facts(day: Day) -> tuple[str, ...]:
+def _facts(day: BatchDay) -> tuple[str, ...]:
     wps = day.cure.mean_wps_pct
     cold = next(slot for slot in day.schedule if slot.step == "chill")
     pellicle = "set" if wetness(day.dry) <= 0.6 else "not set"

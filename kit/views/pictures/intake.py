@@ -64,7 +64,7 @@ def bench_fillet(data: Mapping[str, Any]) -> Drawing:
     Parameters
     ----------
     data : mapping
-        ``fillet`` (`kit.exercises.bench_01.BenchFillet`) and, afterwards, ``look`` (its ``Look``).
+        ``fillet`` (`kit.exercises.bench_01.BenchFillet`) and, afterwards, ``look`` (a ``FilletInspection``).
 
     Examples
     --------
@@ -72,7 +72,7 @@ def bench_fillet(data: Mapping[str, Any]) -> Drawing:
     >>> before = bench_fillet({"fillet": fish})
     >>> before.text == fish.words(), "<circle" in before.figure
     (True, False)
-    >>> bench_fillet({"fillet": fish, "look": bench_01.Look((), False)}).text.count("none")
+    >>> bench_fillet({"fillet": fish, "look": bench_01.FilletInspection((), False)}).text.count("none")
     2
     """
     fillet = data.get("fillet") or bench_01.draw_fillet(1, with_bones=True)

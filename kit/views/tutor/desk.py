@@ -13,7 +13,7 @@ from kit import places
 from kit.books import signing
 from kit.errors import BadData
 from kit.records import Syllabus, desk, desk_board, desk_person, open_records, schema, words
-from kit.records.acts import Act, Head, head
+from kit.records.acts import Act, LedgerHead, head
 from kit.records.staff import Hand, all_names, roles_of, utc_now
 from kit.records.standing import keep_current
 from kit.records.store import Records
@@ -294,7 +294,7 @@ class TutorDesk:
         )
 
 
-def recorded_words(act: Act, end: Head) -> str:
+def recorded_words(act: Act, end: LedgerHead) -> str:
     """Return what is said once an act is recorded."""
     more = ""
     if act.kind == "decided" and act.facts["decision"] == "competent":
@@ -305,12 +305,12 @@ def recorded_words(act: Act, end: Head) -> str:
     return f"**Recorded as act {act.number}.**{more}\n\n{head_words(end)}"
 
 
-def head_words(end: Head) -> str:
+def head_words(end: LedgerHead) -> str:
     """Return the end of the chain in words.
 
     Examples
     --------
-    >>> head_words(Head(0, ""))
+    >>> head_words(LedgerHead(0, ""))
     'No act is recorded yet.'
     """
     if not end.number:

@@ -16,7 +16,7 @@ from kit.errors import KitError
 from kit.records.acts import Act
 from kit.records.deciding import Changed
 from kit.records.staff import Hand
-from kit.views.sheet import STYLE, Sheet, plain, script
+from kit.views.sheet import STYLE, WorkbookWidget, plain, script
 from kit.views.tutor import pages
 from kit.views.tutor.form import Field, Form, Proposal
 from kit.views.tutor.forms import form_for, propose
@@ -40,7 +40,7 @@ def _style() -> str:
     return STYLE.read_text(encoding="utf-8") + (FRONT / "desk.css").read_text(encoding="utf-8")
 
 
-class Part(Sheet):
+class Part(WorkbookWidget):
     """One part of the desk: blocks to show, and somebody who hears what is asked."""
 
     _esm = _script()

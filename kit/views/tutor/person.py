@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from kit.records.acts import Act
-from kit.records.desk_person import CriterionPage, Day, PersonPage
+from kit.records.desk_person import CriterionPage, DeskPersonPage, PracticeDay
 from kit.records.page import _sources, long_day, step_title
 from kit.records.syllabus import Syllabus
 from kit.views import ink
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 DAYS_SHOWN = 40
 
 
-def person_blocks(page: PersonPage, me: str, roles: frozenset[str], bank: Syllabus) -> list[Block]:
+def person_blocks(page: DeskPersonPage, me: str, roles: frozenset[str], bank: Syllabus) -> list[Block]:
     """Return one apprentice's page: what is agreed, progress, slips, hours, and all that was decided."""
     holds, of = page.safety
     head = [
@@ -147,7 +147,7 @@ def criterion_blocks(
     return blocks
 
 
-def days_chart(days: Sequence[Day]) -> Drawing:
+def days_chart(days: Sequence[PracticeDay]) -> Drawing:
     """Return a small chart: on each day, first tries right (full) and slips (hatched)."""
     shown = list(days)[-DAYS_SHOWN:]
     figure, axes = ink.sheet(2.3)
@@ -181,7 +181,7 @@ def marks_of(acts: Sequence[Act]) -> list[str]:
     return [mark for mark in found if mark]
 
 
-def _actions(page: PersonPage, roles: frozenset[str]) -> Block:
+def _actions(page: DeskPersonPage, roles: frozenset[str]) -> Block:
     made = []
     if may(roles, "note"):
         made.append(
@@ -192,14 +192,14 @@ def _actions(page: PersonPage, roles: frozenset[str]) -> Block:
     return buttons(*made, button("Another person", do="another"))
 
 
-def _progress(days: Sequence[Day]) -> list[Block]:
+def _progress(days: Sequence[PracticeDay]) -> list[Block]:
     if not days:
         return [words("No answer that counts yet.", note=True)]
     drawing = days_chart(days)
     return [{"kind": "picture", "picture": page_picture(drawing, label="First tries, day by day")}]
 
 
-def _slips(page: PersonPage, bank: Syllabus) -> list[Block]:
+def _slips(page: DeskPersonPage, bank: Syllabus) -> list[Block]:
     if not page.slips:
         return [words("No slip was made twice.", note=True)]
     rows = [
@@ -212,7 +212,7 @@ def _slips(page: PersonPage, bank: Syllabus) -> list[Block]:
     ]
 
 
-def _standing(page: PersonPage, bank: Syllabus) -> list[Block]:
+def _standing(page: DeskPersonPage, bank: Syllabus) -> list[Block]:
     blocks = []
     for step in dict.fromkeys(c.step for c in bank.criteria.values()):
         rows = []
@@ -241,7 +241,7 @@ def _standing(page: PersonPage, bank: Syllabus) -> list[Block]:
     return blocks
 
 
-def _decisions(page: PersonPage) -> Block:
+def _decisions(page: DeskPersonPage) -> Block:
     if not page.decisions:
         return words("Nothing was decided yet: every criterion is not yet competent.", note=True)
     rows = [
@@ -310,7 +310,7 @@ def _said(act: Act, told: Mapping[str, str]) -> str:
     return "; ".join(parts)
 
 
-def _appeals(page: PersonPage) -> list[Block]:
+def _appeals(page: DeskPersonPage) -> list[Block]:
     if not page.appeals:
         return []
     rows = [
@@ -325,7 +325,7 @@ def _appeals(page: PersonPage) -> list[Block]:
     return [title("Appeals", level=4), table("Appeals", ("Day", "Criterion", "What", "Act"), rows)]
 
 
-def _notes(page: PersonPage) -> list[Block]:
+def _notes(page: DeskPersonPage) -> list[Block]:
     if not page.notes:
         return []
     rows = []
