@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 @click.option(
     "--chill", type=float, nargs=2, metavar="FROM TO", help="When the fish was chilled, in minutes."
 )
-@click.option("--strip-place", is_flag=True, help="Take out of a JPEG where it was taken, before it is kept.")
+@click.option("--strip-place", is_flag=True, help="Take the place out of a photo before it is kept.")
 @as_option
 @records_option
 def command(file: Path, person: str, kind: Any, as_name: str, records_file: Path | None, **more: Any) -> None:

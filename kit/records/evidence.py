@@ -21,7 +21,7 @@ from kit.atomic_files import make_private_folder, write_private
 from kit.books.errors import disk_reason
 from kit.errors import BadData, UnknownName
 from kit.logs import LogOptions
-from kit.records import acts, photo_place, schema, sniffing, words
+from kit.records import acts, photographs, schema, sniffing, words
 from kit.records.acts import Draft
 from kit.records.gone import why_gone
 from kit.records.staff import Hand, all_names, check_may, write
@@ -107,7 +107,7 @@ def attach(
     how, cook, chill : optional
         How to read a logger's file, and when the fish was cooked and chilled: see ``check_log``.
     strip_place : bool
-        Take the place out of a JPEG before it is kept.
+        Take the place out of a photo before it is kept; the picture is not encoded again.
 
     Raises
     ------
@@ -252,14 +252,16 @@ def _expected(kind: Kind) -> str:
 
 
 def _look_at_place(data: bytes, media: str, name: str, strip: bool) -> tuple[bytes, tuple[str, ...]]:
-    if media not in sniffing.PHOTOS or not photo_place.holds_place(data):
+    if media not in sniffing.PHOTOS:
+        return data, ()
+    image = photographs.opened(data, media, name)
+    if not photographs.holds_place(data, image):
         return data, ()
     if not strip:
-        return data, ("This photo says in its data where it was taken. --strip-place takes that out (JPEG).",)
-    clean = photo_place.without_place(data) if media == "image/jpeg" else data
-    if photo_place.holds_place(clean):
-        raise BadData(name, "the place cannot be taken out here", "a photo saved without its place")
-    return clean, ("The place was taken out of the copy that is kept. Your own file still holds it.",)
+        return data, ("This photo says in its data where it was taken. --strip-place takes that out.",)
+    clean = photographs.without_place(data, image, media, name)
+    says = "The place was taken out of the copy that is kept. Your own file still holds it."
+    return clean, (says, photographs.KEPT)
 
 
 def _judge(

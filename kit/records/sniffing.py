@@ -7,22 +7,25 @@ from io import BytesIO
 from pathlib import Path
 
 from kit.errors import BadData
+from kit.records.photographs import FORMATS
 
 ENDINGS = {
     ".jpg": "image/jpeg",
     ".jpeg": "image/jpeg",
     ".png": "image/png",
     ".webp": "image/webp",
+    ".heic": "image/heic",
+    ".heif": "image/heic",
     ".pdf": "application/pdf",
     ".csv": "text/csv",
     ".tsv": "text/csv",
     ".txt": "text/plain",
     ".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
-XLSX = ENDINGS[".xlsx"]
-PHOTOS = frozenset({"image/jpeg", "image/png", "image/webp"})
+XLSX, PDF = ENDINGS[".xlsx"], ENDINGS[".pdf"]
+PHOTOS = frozenset(FORMATS)
 TEXTS = frozenset({"text/csv", "text/plain"})
-ALLOWED = "JPEG, PNG, WebP, PDF, CSV, TXT or XLSX"
+ALLOWED = "JPEG, PNG, WebP, HEIC, PDF, CSV, TXT or XLSX"
 _PAGE_STARTS = ("<!doctype", "<html", "<svg", "<?xml", "#!", "{\\rtf")
 _CONTROLS = frozenset(range(32)) - {9, 10, 12, 13, 26}  # tab, line ends, form feed, an old end of file
 
@@ -40,7 +43,8 @@ def media_type(data: bytes, name: str) -> str:
     Raises
     ------
     BadData
-        If the content is of no allowed type, is cut short, or is not what the ending says.
+        If the content is of no allowed type, is not what the ending says, or is a paper or spreadsheet that
+        is cut short. Whether a photo is whole is for ``photographs.opened``.
 
     Examples
     --------
@@ -66,23 +70,18 @@ def media_type(data: bytes, name: str) -> str:
 
 
 def _sniffed(data: bytes, name: str) -> str | None:
-    if data.startswith(b"\xff\xd8\xff"):
-        return _whole("image/jpeg", b"\xff\xd9" in data[-65536:], name)
-    if data.startswith(b"\x89PNG\r\n\x1a\n"):
-        return _whole("image/png", b"IEND\xaeB`\x82" in data[-65536:], name)
-    if data.startswith(b"RIFF") and data[8:12] == b"WEBP":
-        return _whole("image/webp", int.from_bytes(data[4:8], "little") + 8 <= len(data), name)
-    if data.startswith(b"%PDF-"):
-        return _whole("application/pdf", b"%%EOF" in data[-65536:], name)
-    if data.startswith(b"PK\x03\x04"):
+    import filetype
+
+    found = filetype.guess_mime(data)
+    if found in PHOTOS:
+        return str(found)
+    if found == PDF:
+        if b"%%EOF" not in data[-65536:]:
+            raise BadData(name, "this PDF is cut short", "the whole file", "Copy it again.")
+        return PDF
+    if found in (XLSX, "application/zip"):
         return _workbook(data, name)
     return "text/plain" if _is_text(data) else None
-
-
-def _whole(found: str, ends: bool, name: str) -> str:
-    if not ends:
-        raise BadData(name, f"this {_plain(found)} is cut short", "the whole file", "Copy it again.")
-    return found
 
 
 def _workbook(data: bytes, name: str) -> str | None:
@@ -116,5 +115,4 @@ def _is_page(text: str) -> bool:
 
 
 def _plain(media: str) -> str:
-    names = {"image/jpeg": "JPEG", "image/png": "PNG", "image/webp": "WebP", "application/pdf": "PDF"}
-    return names.get(media, "a spreadsheet" if media == XLSX else "text")
+    return {**FORMATS, PDF: "PDF", XLSX: "a spreadsheet"}.get(media, "text")

@@ -1,0 +1,212 @@
+"""Photographs: nothing of the place stays, nothing of the picture goes, and nothing hostile gets through."""
+
+from __future__ import annotations
+
+import io
+import struct
+import sys
+import zlib
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PIL import Image, ImageCms, ImageSequence
+from PIL.PngImagePlugin import PngInfo
+
+from kit.errors import BadData
+from kit.records.photographs import FORMATS, holds_place, opened, without_place
+
+XMP = b"<x:xmpmeta xmlns:x='adobe:ns:meta/'><rdf exif:GPSLatitude='53,20.86N'/></x:xmpmeta>"
+IPTC = b"\x1c\x02\x5a\x00\x05Tarn!"  # IIM, record 2, data set 90: the city
+ICC = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
+NOISE = np.random.default_rng(3).integers(0, 255, (48, 64, 3), dtype=np.uint8)
+
+
+def camera_data(*, gps=True, maker=b"Glen Road 4"):
+    exif = Image.Exif()
+    exif[0x0112], exif[0x010F], exif[0x0110], exif[0x0132] = 6, "Own camera", "One", "2026:03:02 09:15:00"
+    exif[0x010E] = "By the pier at Tarn"
+    own = exif.get_ifd(0x8769)
+    own[0x9003], own[0x9011] = "2026:03:02 09:15:00", "+01:00"
+    own[0x927C] = maker  # some makers write a place here too
+    if gps:
+        place = exif.get_ifd(0x8825)
+        place[1], place[2] = "N", (53.0, 20.0, 51.5)
+        place[3], place[4] = "W", (6.0, 15.0, 37.25)
+    return exif
+
+
+def saved(fmt, picture=None, **how):
+    file = io.BytesIO()
+    (picture or Image.fromarray(NOISE)).save(file, fmt, **how)
+    return file.getvalue()
+
+
+def with_gps(fmt, **how):
+    return saved(fmt, exif=camera_data(), icc_profile=ICC, **how)
+
+
+def jpeg_part(marker, body):
+    return bytes([0xFF, marker]) + struct.pack(">H", len(body) + 2) + body
+
+
+def with_part(jpeg, marker, body):
+    return jpeg[:2] + jpeg_part(marker, body) + jpeg[2:]
+
+
+def frames(*, step=40):
+    return [Image.fromarray(np.roll(NOISE, turn * step, axis=0)) for turn in range(3)]
+
+
+def animated(fmt):
+    first, *more = frames()
+    return with_gps(fmt, picture=first, save_all=True, append_images=more, lossless=True)
+
+
+def deep_png():
+    """16 bits a point: what a photograph loses when it is encoded again carelessly."""
+    deep = Image.fromarray((NOISE[:, :, 0].astype(np.uint16) * 257) ^ 0x5A)
+    return saved("PNG", deep, exif=camera_data(), icc_profile=ICC)
+
+
+def texts_png():
+    info = PngInfo()
+    info.add_itxt("XML:com.adobe.xmp", XMP.decode(), zip=True)
+    return saved("PNG", pnginfo=info)
+
+
+def heic(**how):
+    pytest.importorskip("pillow_heif", reason="its libraries take 26 MB: an extra").register_heif_opener()
+    return saved("HEIF", **how)
+
+
+PHOTOS = {
+    "plain": ("image/jpeg", lambda: with_gps("JPEG")),
+    "progressive": ("image/jpeg", lambda: with_gps("JPEG", progressive=True, quality=70)),
+    "restarts": ("image/jpeg", lambda: with_gps("JPEG", restart_marker_blocks=2)),
+    "one colour": ("image/jpeg", lambda: with_gps("JPEG", picture=Image.fromarray(NOISE).convert("L"))),
+    "four colours": ("image/jpeg", lambda: with_gps("JPEG", picture=Image.fromarray(NOISE).convert("CMYK"))),
+    "text": ("image/jpeg", lambda: saved("JPEG", xmp=XMP)),
+    "press": (
+        "image/jpeg",
+        lambda: with_part(saved("JPEG"), 0xED, b"Photoshop 3.0\x008BIM\x04\x04\0\0\0\0\0\x0a" + IPTC),
+    ),
+    "remark": ("image/jpeg", lambda: with_part(with_gps("JPEG"), 0xFE, b"GPSLatitude 53.3")),
+    "film behind": ("image/jpeg", lambda: with_gps("JPEG") + b"\0\0\0\x18ftypmp42 quicktime.location +53.3"),
+    "two pictures": ("image/jpeg", lambda: saved("JPEG") + with_gps("JPEG")),
+    "mpo": ("image/jpeg", lambda: with_gps("MPO", save_all=True, append_images=frames()[1:])),
+    "png": ("image/png", lambda: with_gps("PNG")),
+    "png deep": ("image/png", deep_png),
+    "png moving": ("image/png", lambda: animated("PNG")),
+    "png packed text": ("image/png", texts_png),
+    "png see-through": ("image/png", lambda: with_gps("PNG", picture=Image.fromarray(NOISE).convert("RGBA"))),
+    "webp": ("image/webp", lambda: with_gps("WEBP", quality=60, xmp=XMP)),
+    "webp exact": ("image/webp", lambda: with_gps("WEBP", lossless=True)),
+    "webp moving": ("image/webp", lambda: animated("WEBP")),
+    "heic": ("image/heic", lambda: heic(exif=camera_data(), xmp=XMP)),
+    "heic text": ("image/heic", lambda: heic(xmp=XMP)),
+}
+
+
+def points(data):
+    with Image.open(io.BytesIO(data)) as image:
+        if image.format == "MPO":
+            return [(image.mode, image.tobytes())]  # the first is the photograph
+        return [(each.mode, each.tobytes()) for each in ImageSequence.Iterator(image)]
+
+
+@pytest.mark.parametrize("name", PHOTOS)
+def test_no_place_stays_and_every_point_does(name):
+    media, make = PHOTOS[name]
+    whole = make()
+    image = opened(whole, media, "a")
+    assert holds_place(whole, image)
+    clean = without_place(whole, image, media, "a")
+    assert points(clean) == points(whole)
+    again = opened(clean, media, "a")
+    assert not holds_place(clean, again)
+    for trace in (b"GPSL", b"Glen Road", b"Tarn", b"quicktime", struct.pack("<II", 103, 2)):
+        assert trace not in clean
+    before, after = image.getexif(), again.getexif()
+    assert after.get(0x0112) == before.get(0x0112) and after.get(0x010F) == before.get(0x010F)
+    assert after.get_ifd(0x8769).get(0x9003) == before.get_ifd(0x8769).get(0x9003)
+    assert again.info.get("icc_profile") == image.info.get("icc_profile")
+    assert without_place(clean, again, media, "a") == clean, "taking out twice is taking out once"
+
+
+def test_the_encoded_bytes_of_a_jpeg_are_copied():
+    whole = with_gps("JPEG")
+    clean = without_place(whole, opened(whole, "image/jpeg", "a"), "image/jpeg", "a")
+    picture = whole[whole.index(b"\xff\xdb") :]  # from the first table on
+    assert clean.endswith(picture)
+
+
+@pytest.mark.parametrize("name", ["plain", "png", "webp", "heic"])
+def test_a_photo_without_a_place_is_not_said_to_have_one(name):
+    media, _ = PHOTOS[name]
+    fmt = {"HEIC": "HEIF", "WebP": "WEBP"}.get(FORMATS[media], FORMATS[media])
+    bare = heic() if fmt == "HEIF" else saved(fmt, exif=camera_data(gps=False))
+    assert not holds_place(bare, opened(bare, media, "a"))
+
+
+def test_a_place_that_was_never_filled_in_is_none():
+    exif = camera_data(gps=False)
+    exif.get_ifd(0x8825)[0] = b"\x02\x03\0\0"  # many cameras write the version of the list alone
+    data = saved("JPEG", exif=exif)
+    assert not holds_place(data, opened(data, "image/jpeg", "a"))
+
+
+def bomb(side=60_000):
+    head = struct.pack(">IIBBBBB", side, side, 8, 2, 0, 0, 0)
+    parts = [b"IHDR" + head, b"IDAT" + zlib.compress(bytes(1000)), b"IEND"]
+    made = [struct.pack(">I", len(p) - 4) + p + struct.pack(">I", zlib.crc32(p)) for p in parts]
+    return b"\x89PNG\r\n\x1a\n" + b"".join(made)
+
+
+@pytest.mark.parametrize("side", [9_700, 60_000])
+def test_a_picture_too_large_to_unpack_is_refused_before_it_is(side):
+    with pytest.raises(BadData, match=r"more points than a photo has.*90 million"):
+        opened(bomb(side), "image/png", "a.png")
+
+
+def test_a_text_that_unpacks_without_end_is_refused():
+    packed = b"zTXtnote\0\0" + zlib.compress(bytes(80_000_000))
+    part = struct.pack(">I", len(packed) - 4) + packed + struct.pack(">I", zlib.crc32(packed))
+    whole = saved("PNG")
+    with pytest.raises(BadData, match="damaged or cut short"):
+        opened(whole[:33] + part + whole[33:], "image/png", "a.png")
+
+
+@pytest.mark.parametrize("name", ["plain", "progressive", "png", "webp", "heic"])
+@pytest.mark.parametrize("share", [0.02, 0.3, 0.6, 0.9, 0.97])
+def test_a_photo_cut_short_is_refused(name, share):
+    media, make = PHOTOS[name]
+    whole = make()
+    with pytest.raises(BadData, match=r"is damaged or cut short.*Copy it again"):
+        opened(whole[: int(share * len(whole))], media, "a")
+
+
+SMALL = {name: (media, make()) for name, (media, make) in PHOTOS.items() if name in ("plain", "png", "webp")}
+
+
+@given(st.sampled_from(sorted(SMALL)), st.lists(st.tuples(st.integers(0), st.integers(0, 255)), max_size=12))
+def test_whatever_is_changed_in_a_photo_is_read_or_refused_plainly(name, changes):
+    media, whole = SMALL[name]
+    odd = bytearray(whole)
+    for place, value in changes:
+        odd[place % len(odd)] = value
+    try:
+        image = opened(bytes(odd), media, "a")
+        holds_place(bytes(odd), image)
+        clean = without_place(bytes(odd), image, media, "a")
+    except BadData as error:
+        assert error.problem
+    else:
+        assert not holds_place(clean, opened(clean, media, "a"))
+
+
+def test_without_its_plugin_heic_is_refused_with_what_helps(monkeypatch):
+    monkeypatch.setitem(sys.modules, "pillow_heif", None)
+    with pytest.raises(BadData, match=r"Save it as JPEG, or install .* smokehouse-kit\[heic\]"):
+        opened(b"anything", "image/heic", "a.heic")
