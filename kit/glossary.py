@@ -19,14 +19,16 @@ class Term:
     high: float
 
 
+_BOILING_C = 105.0  # no wet core is hotter; water boils at 100, and the worst probe allowed reads 5 more
+
 _TERMS = (
     Term(
         "core_temp_c",
         "°C",
         "core temperature",
         "The temperature of the slowest-heating spot in the piece.",
-        -40,
-        120,
+        -60,
+        _BOILING_C,
     ),
     Term(
         "surface_temp_c", "°C", "surface temperature", "The temperature of the skin of the flesh.", -40, 150
@@ -89,8 +91,8 @@ _TERMS = (
         -60,
         0,
     ),
-    Term("reheat_temp_c", "°C", "reheating temperature", "Core temperature after a second heating.", 0, 120),
-    Term("hot_hold_temp_c", "°C", "hot-holding temperature", "Core temperature while kept hot.", 0, 120),
+    Term("reheat_temp_c", "°C", "reheating temperature", "Core after a second heating.", 0, _BOILING_C),
+    Term("hot_hold_temp_c", "°C", "hot-holding temperature", "Core while kept hot.", 0, _BOILING_C),
     Term("brine_temp_c", "°C", "brine temperature", "Temperature of the brine when fish goes in.", -20, 40),
     Term("cure_temp_c", "°C", "curing temperature", "Temperature of the fish while it cures.", -20, 40),
     Term("probe_ice_c", "°C", "ice check", "What a probe reads in ice and iced water.", -10, 10),

@@ -56,10 +56,9 @@ FAULT_WORDS = frozenset(
         "x",
     )
 )
-_FAULT_CODES = "999 999.9 9999 9999.9 99999 888.8 8888 7777 1999 850 2032 32767 32768 65535"
-_FAULT_CODES += " 327.67 327.68 655.35 3276.7 3276.8 6553.5"
-FAULT_NUMBERS = frozenset(map(float, _FAULT_CODES.split()))
-"""Numbers that loggers write when a probe is broken or missing; with either sign they are gaps."""
+FAULT_NUMBERS = frozenset((327.67, 327.68))
+"""What a logger writes for a broken probe and could pass for hot air in °F. The other codes, such as 999 and
+32767, lie beyond every plausible temperature."""
 
 
 def month_number(name: str) -> int:

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kit.errors import BadData
+from kit.glossary import term
 from kit.logs import cells, columns, stamps
 from kit.logs.columns import LogTable
 from kit.logs.text import SEPARATORS, decode, rows_of
@@ -105,7 +106,7 @@ def read_log(source: str | Path | bytes, how: LogOptions | None = None, *, name:
     )
     unit, unit_note = _unit(table, places, how.unit)
     readings = {role: _temperatures(table, place, unit) for role, place in places.items()}
-    _refuse_doubtful(table, readings["core"], unit_note)
+    readings["core"] = _sound_core(table, readings["core"], unit_note)
     trace, sorting = _in_order(np.array(times.minutes), readings)
     gaps = int(np.sum(~np.isfinite(trace.core_c)))
     notes = [
@@ -131,15 +132,21 @@ def _times(table: LogTable, how: LogOptions) -> tuple[list[int], stamps.Times]:
     return chosen, stamps.stamp_times(table, chosen, how.order, how.zone)
 
 
-def _refuse_doubtful(table: LogTable, core_c: Array, unit_note: str) -> None:
-    """Refuse a core column that holds nothing, or is too hot for the unit that nobody named."""
-    there = core_c[np.isfinite(core_c)]
-    if there.size == 0:
-        raise BadData(table.where(0), "the core column holds no reading at all", "temperatures such as 62.5")
-    if unit_note == _NO_UNIT and there.max() > HOTTEST_CORE_C:
+def _sound_core(table: LogTable, core_c: Array, unit_note: str) -> Array:
+    """Return the core with gaps where no core can be so hot; refuse a unit in doubt, and an empty column."""
+    if unit_note == _NO_UNIT and np.any(core_c > HOTTEST_CORE_C):
         raise BadData(
-            table.name, f"the core reads {there.max():g} and no unit is given", "--unit c or --unit f"
+            table.name, f"the core reads {np.nanmax(core_c):g} and no unit is given", "--unit c or --unit f"
         )
+    bounds = term("core_temp_c")
+    sound = np.where((core_c < bounds.low) | (core_c > bounds.high), np.nan, core_c)
+    if np.all(np.isnan(sound)):
+        raise BadData(
+            table.where(0),
+            "the core column holds no reading that a core can have",
+            "temperatures such as 62.5",
+        )
+    return sound
 
 
 def _left_out(table: LogTable) -> list[str]:
@@ -200,7 +207,7 @@ def _temperatures(table: LogTable, column: int, unit: str) -> Array:
                     "a temperature such as 62.5, or nothing",
                 )
             continue
-        if abs(value) not in cells.FAULT_NUMBERS:
+        if value not in cells.FAULT_NUMBERS:
             found[index] = (value - 32) / 1.8 if unit == "f" else value
     found[(found < COLDEST_C) | (found > HOTTEST_C)] = np.nan
     return found

@@ -13,6 +13,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 
 from kit.errors import BadData, OutOfRange, UnknownName
+from kit.glossary import TERMS
 from kit.records import acts, schema, words
 from kit.records.acts import Act, Draft, NotAllowed
 from kit.records.staff import Hand, roles_of, write
@@ -204,7 +205,7 @@ def _check_measures(measures: Mapping[str, Any]) -> None:
     for name, value in measures.items():
         if name not in MEASURES:
             raise UnknownName("measure", name, MEASURES)
-        low, high = (-40.0, 300.0) if name.endswith("_c") else (0.0, 1_000_000.0)
+        low, high = (TERMS[name].low, TERMS[name].high) if name in TERMS else (0.0, 1_000_000.0)
         if not isinstance(value, int | float) or isinstance(value, bool) or not low <= value <= high:
             raise OutOfRange(name, value, f"from {low:g} to {high:g}", "Is the unit right?")
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from kit.errors import check_range
 from kit.process.trace import Trace
 from kit.rules.finding import Finding
 from kit.rules.model import Rule
@@ -100,6 +101,7 @@ def _judge_transfer(trace: Trace, minutes: float) -> Finding:
             "cannot tell", f"The record does not show when the fish {missing}.", None, minutes, "min"
         )
     took = chill.start_min - door
+    check_range("chill_start_min", took, at_least=0, likely_cause="Does the chilling begin inside the cook?")
     why = f"The fish was in the chiller {took:.0f} min after it left the heat; the limit is {minutes:g} min."
     outcome = "met" if took <= minutes + 1e-9 else "not met"
     return Finding(outcome, why, took, minutes, "min", from_min=door, to_min=chill.start_min)  # type: ignore[arg-type]

@@ -60,7 +60,8 @@ def judge(
     Raises
     ------
     OutOfRange
-        If a number is not a number, or lies outside the quantity's plausible bounds.
+        If a number, or a reading of the core, is not a number or lies outside what the glossary calls
+        plausible: a time below 0, a core hotter than boiling water.
     UnknownName
         If there is no such step.
 
@@ -162,13 +163,14 @@ def _store_value(trace: Trace, record: Readings, rule: Rule) -> Finding:
 
 def _of_values(values: Values, rule: Rule, error_c: float) -> Finding:
     if rule.form == "value":
-        number = _number(values, rule.id, rule.quantity)
+        number = _number(values, rule.quantity, rule.id, rule.quantity)
         if number is None:
             return Finding("cannot tell", f"No {term(rule.quantity).plain} was given.")
         in_air = rule.unit != "°C" or rule.quantity in _CHECKS_OF_A_PROBE
         return _bounded(number, rule, 0.0 if in_air else error_c)
     if rule.form == "window":
-        took = _number(values, rule.id, "chill_start_min" if rule.until == "chiller" else "")
+        names = (rule.id, "chill_start_min") if rule.until == "chiller" else (rule.id,)
+        took = _number(values, "time_min", *names)
         limit = rule.minutes or 0.0
         if took is None:
             return Finding("cannot tell", "The time that the cooling took was not given.", None, limit, "min")
@@ -180,7 +182,8 @@ def _of_values(values: Values, rule: Rule, error_c: float) -> Finding:
 
 
 def _hold_of_values(values: Values, rule: Rule, error_c: float) -> Finding:
-    temp_c, hold_min = _number(values, "", "core_temp_c"), _number(values, rule.id, "hold_min")
+    temp_c = _number(values, "core_temp_c", "core_temp_c")
+    hold_min = _number(values, "hold_min", rule.id, "hold_min")
     if temp_c is None or hold_min is None:
         missing = "core_temp_c" if temp_c is None else "hold_min"
         return Finding("cannot tell", f"{term(missing).plain.capitalize()} ({missing}) was not given.")
@@ -193,11 +196,11 @@ def _hold_of_values(values: Values, rule: Rule, error_c: float) -> Finding:
 
 
 def _kill_of_values(values: Values, rule: Rule, kill: LethalityLimit, error_c: float) -> Finding:
-    logs = _number(values, rule.id, "log_reduction")
+    logs = _number(values, "log_reduction", rule.id, "log_reduction")
     if logs is not None:
         why = f"The kill given is {logs:.3g} log; the limit is {kill.logs:g} log."
         return Finding("met" if logs >= kill.logs else "not met", why, logs, kill.logs, "log10")
-    temp_c, hold_min = _number(values, "", "core_temp_c"), _number(values, "", "hold_min")
+    temp_c, hold_min = (_number(values, name, name) for name in ("core_temp_c", "hold_min"))
     if temp_c is None or hold_min is None:
         return Finding("cannot tell", "Neither a kill nor a core temperature with its time was given.")
     return judge_constant(temp_c, hold_min, kill, error_c)
@@ -222,22 +225,19 @@ def _bounded(number: float, rule: Rule, error_c: float) -> Finding:
     return Finding(outcome, why, number, limit, rule.unit)  # type: ignore[arg-type]
 
 
-def _number(values: Values, rule_id: str, quantity: str) -> float | None:
-    """Return the number given for a rule or a quantity, checked; None if there is none."""
-    for name in (rule_id, quantity):
-        if name and name in values:
-            return _checked(name, values[name], quantity if name == quantity else "")
+def _number(values: Values, quantity: str, *names: str) -> float | None:
+    """Return the first number given under one of the names, checked as a quantity; None if there is none."""
+    for name in names:
+        if name in values:
+            return _checked(name, values[name], quantity)
     return None
 
 
 def _checked(name: str, value: Any, quantity: str) -> float:
     if isinstance(value, bool) or not isinstance(value, Real):
         raise OutOfRange(name, value, "a number")
-    if quantity:
-        bounds = term(quantity)
-        check_range(name, float(value), at_least=bounds.low, at_most=bounds.high)
-    else:
-        check_range(name, float(value))
+    bounds = term(quantity)
+    check_range(name, float(value), at_least=bounds.low, at_most=bounds.high)
     return float(value)
 
 

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from kit.errors import check_range
+from kit.glossary import term
 from kit.process.trace import Trace
 
 Array = NDArray[np.float64]
@@ -48,8 +50,10 @@ class Readings:
 
 
 def readings(trace: Trace, error_c: float, max_gap_min: float) -> Readings:
-    """Return the core readings of a trace, gaps dropped."""
-    there = np.isfinite(trace.core_c)
+    """Return the core readings of a trace, gaps dropped; refuse one that no core can have."""
+    there = ~np.isnan(trace.core_c)
+    bounds = term("core_temp_c")
+    check_range("core_c", trace.core_c[there], at_least=bounds.low, at_most=bounds.high)
     return Readings(trace.time_min[there], trace.core_c[there], error_c, max_gap_min)
 
 

@@ -57,12 +57,32 @@ def test_encodings(encoding: str):
     assert log(PLAIN, encoding).trace.core_c[0] == 50.0
 
 
-@pytest.mark.parametrize("fault", ["9999", "-999.9", "OL", "---", "", "NaN", "Error", "850", "32767"])
-def test_a_fault_is_a_gap_never_a_temperature(fault: str):
-    read = log(f"time_min;core_c\n0;62.5\n1;{fault}\n2;63\n")
-    assert math.isnan(read.trace.core_c[1])
+# Words and numbers that loggers write for a broken or missing probe: from memory, confirm in your logger's
+# manual. Rows of nines; the ends of 8, 15 and 16 bits, whole, in tenths and in hundredths; over-range codes.
+FAULTS = ["OL", "---", "", "NaN", "Error", "n/a", "open", "-inf", "888.8", "1999", "7777", "8888"]
+FAULTS += [sign + nines for nines in ("999", "999.9", "9999", "9999.9", "99999") for sign in ("", "-")]
+FAULTS += [
+    f"{sign}{bits / part:g}" for bits in (32767, 32768, 65535) for part in (1, 10, 100) for sign in ("", "-")
+]
+
+
+@pytest.mark.parametrize("unit", ["°C", "°F"])
+@pytest.mark.parametrize("fault", FAULTS)
+def test_a_fault_is_a_gap_never_a_temperature(fault: str, unit: str):
+    read = log(f"time_min;core {unit};air {unit}\n0;62.5;90\n1;{fault};{fault}\n2;63;90\n")
+    assert read.trace.air_c is not None
+    assert math.isnan(read.trace.core_c[1]) and math.isnan(read.trace.air_c[1])
     assert read.gaps == 1
     assert any("gaps: 1" in note for note in read.notes)
+
+
+@pytest.mark.parametrize(
+    ("core", "gap"), [("105", False), ("106", True), ("-60", False), ("-61", True), ("150", True)]
+)
+def test_a_core_that_cannot_be_is_a_gap_and_hot_air_is_not(core: str, gap: bool):
+    read = log(f"time_min;core (°C);air (°C)\n0;62.5;90\n1;{core};150\n2;63;90\n")
+    assert math.isnan(read.trace.core_c[1]) == gap and read.gaps == gap
+    assert read.trace.air_c is not None and read.trace.air_c[1] == 150
 
 
 def test_rows_out_of_order_are_sorted_and_said():
@@ -88,7 +108,11 @@ def test_duplicate_stamps_that_agree_are_joined_and_those_that_do_not_are_a_gap(
         ("time_min;core\n0;140\n1;145\n", "--unit"),
         ("", "empty"),
         ("hello\nworld\n", "line 1"),
-        ("time_min;core_c\n0;9999\n1;---\n", "no reading"),
+        ("time_min;core_c\n0;9999\n1;---\n", "no reading that a core can have"),
+        (
+            "time_min;core (°C)\n0;145\n1;151\n",
+            "no reading that a core can have",
+        ),  # °F under the wrong heading
         ("time_min;core_c\n0;60\n1;warm\n2;61\n", "line 3"),
         ("time_min,core_c\n0,60\n1,61,5\n2,62\n", "line 3"),
         ("Time;Core\n2025-02-30 10:00;60\n2025-02-30 10:01;61\n", "line 2"),

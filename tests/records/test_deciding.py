@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
@@ -101,6 +102,17 @@ def test_practice_alone_never_proves_what_can_hurt(kitchen, write, now, bank):
     assert act.facts["points"] and len(act.facts["entries"]) == 3
 
 
+@pytest.mark.parametrize("method", ["oral check", "supervised sitting"])
+def test_asking_alone_proves_what_can_hurt_no_more_than_practice_alone(kitchen, method):
+    for day in (1, 2, 3):
+        kitchen.see(day, criterion="COK-K01", method=method)
+        kitchen.see(day, criterion="COK-K02", method=method)
+    with pytest.raises(MissingEvidence, match="practice has not shown it"):
+        deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-K01", "competent", "Three good answers.")
+    act = deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-K02", "competent", "It can hurt nobody.")
+    assert len(act.facts["points"]) == 3 and act.facts["entries"] == []
+
+
 def test_nobody_signs_for_themself(kitchen):
     for day in (1, 2):
         kitchen.see(day)
@@ -123,6 +135,26 @@ def test_a_tutor_must_be_fit_to_assess_today(kitchen):
     kitchen.clock.on(901)
     with pytest.raises(NotAllowed, match="ran out on"):
         deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-P01", "not yet competent", "Seen.")
+
+
+def test_a_tutor_and_a_verifier_are_fit_on_their_last_day_and_not_on_the_next(kitchen):
+    last = 900  # as the kitchen of these tests puts it on file
+
+    def everything(day):
+        kitchen.clock.on(day)
+        yield lambda: deciding.decide(
+            kitchen.tutor, kitchen.apprentice, "COK-P01", "not yet competent", "Seen."
+        )
+        act = decided(kitchen).act
+        yield lambda: deciding.verify(kitchen.verifier, act, True, "Read it.")
+        opened = deciding.appeal(kitchen.tutor, act, "The apprentice disagrees.")
+        yield lambda: deciding.settle(kitchen.other, opened.number, "stands", "Looked at it.")
+
+    for signs in everything(last):
+        signs()
+    for signs in everything(last + 1):
+        with pytest.raises(NotAllowed, match="ran out on"):
+            signs()
 
 
 def test_a_disagreement_takes_the_decision_back_and_keeps_both(kitchen):
@@ -215,6 +247,20 @@ def test_a_clock_that_fell_behind_records_nothing(kitchen):
         deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-P01", "not yet competent", "Yesterday.")
 
 
+@pytest.mark.parametrize(("behind_s", "recorded"), [(119, True), (120, True), (121, False), (600, False)])
+def test_a_clock_may_be_2_minutes_behind_and_no_more(kitchen, behind_s, recorded):
+    kitchen.see(5)
+    before = _head(kitchen)
+    kitchen.clock.now -= timedelta(seconds=behind_s)
+    note = (kitchen.tutor, kitchen.apprentice, "COK-P01", "not yet competent", "One batch so far.")
+    if recorded:
+        assert deciding.decide(*note).number == before.number + 1
+    else:
+        with pytest.raises(ClockBehind):
+            deciding.decide(*note)
+        assert _head(kitchen) == before
+
+
 def test_roles_come_and_go_and_the_last_manager_stays(kitchen):
     with pytest.raises(NotAllowed, match="last manager"):
         staff.leave(kitchen.manager, kitchen.manager.person, "manager")
@@ -245,6 +291,24 @@ def test_roles_come_and_go_and_the_last_manager_stays(kitchen):
 def test_an_observation_that_makes_no_sense_is_refused(kitchen, more, says):
     with pytest.raises(KitError, match=says):
         kitchen.see(1, **more)
+
+
+@pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf, -1e-6, 1e7, True, "12", None])
+@pytest.mark.parametrize("name", ["weight_before_g", "weight_after_g"])
+def test_a_weight_that_cannot_be_is_refused(kitchen, name, value):
+    with pytest.raises(OutOfRange, match=name):
+        kitchen.see(1, measures={name: value})
+
+
+@pytest.mark.parametrize(
+    ("core_c", "can_be"), [(105, True), (106, False), (-60, True), (-61, False), (145, False)]
+)
+def test_a_core_hotter_than_boiling_water_is_refused(kitchen, core_c, can_be):
+    if can_be:
+        assert kitchen.see(1, measures={"core_temp_c": core_c}).facts["measures"] == {"core_temp_c": core_c}
+    else:
+        with pytest.raises(OutOfRange, match=r"core_temp_c .* from -60 to 105"):
+            kitchen.see(1, measures={"core_temp_c": core_c})
 
 
 def test_a_criterion_of_another_step_is_refused(kitchen):
