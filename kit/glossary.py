@@ -136,3 +136,17 @@ def term(name: str) -> Term:
         return TERMS[name]
     except KeyError:
         raise UnknownName("quantity", name, TERMS) from None
+
+
+def count_of(number: int, noun: str) -> str:
+    """Return a number with its noun.
+
+    Examples
+    --------
+    >>> count_of(1, "act"), count_of(1200, "act")
+    ('1 act', '1,200 acts')
+    >>> count_of(2, "person"), count_of(2, "batch")
+    ('2 people', '2 batches')
+    """
+    many = {"person": "people", "batch": "batches"}.get(noun, f"{noun}s")
+    return f"{number:,} {noun if number == 1 else many}"

@@ -1,4 +1,4 @@
-"""One class name stands for one thing in all of kit."""
+"""One class name stands for one thing in all of kit, and no private name crosses a module."""
 
 from __future__ import annotations
 
@@ -29,3 +29,43 @@ def test_no_class_name_stands_for_two_things():
     assert len(places) > 200, "the walk has lost sight of kit"
     twice = {name: where for name, where in places.items() if len(where) > 1}
     assert not twice, f"class names that stand for two things: {twice}"
+
+
+def private(name: str) -> bool:
+    return name.startswith("_") and not name.startswith("__")
+
+
+def private_uses(tree: ast.Module) -> list[str]:
+    """The private names of other modules of kit that a module imports, or reads from a module it imports."""
+    found, modules = [], set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").split(".")[0] == "kit":
+            found += [f"{node.module}.{each.name}" for each in node.names if private(each.name)]
+            modules |= {
+                each.asname or each.name for each in node.names if is_module(f"{node.module}.{each.name}")
+            }
+        elif isinstance(node, ast.Import):
+            modules |= {each.asname or each.name for each in node.names if each.name.startswith("kit.")}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Attribute) and private(node.attr) and ast.unparse(node.value) in modules:
+            found.append(f"{ast.unparse(node.value)}.{node.attr}")
+    return found
+
+
+def is_module(dotted: str) -> bool:
+    place = KIT.parent.joinpath(*dotted.split("."))
+    return place.is_dir() or place.with_suffix(".py").exists()
+
+
+def test_the_search_sees_each_way_to_a_private_name():
+    code = """
+from kit.rules import house, _odd
+import kit.logs.text as text
+house._read(text._cells, house.load)
+"""
+    assert private_uses(ast.parse(code)) == ["kit.rules._odd", "house._read", "text._cells"]
+
+
+def test_no_private_name_crosses_a_module():
+    crossing = {str(path): found for path, tree in TREES.items() if (found := private_uses(tree))}
+    assert not crossing, f"private names used from outside their module: {crossing}"

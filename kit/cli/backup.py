@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from kit.cli.hands import records_option
-from kit.cli.take_in import _count
+from kit.glossary import count_of
 
 if TYPE_CHECKING:
     from kit.records.backup_file import Backup
@@ -54,9 +54,9 @@ def contents(made: Backup) -> str:
     """Return what is in a backup, in one sentence or two."""
     day = made.made_at.astimezone()
     people, marks = made.rows.get("people", 0), made.rows.get("marks", 0)
-    acts, files = _count(made.head.number, "act"), _count(made.files, "file")
+    acts, files = count_of(made.head.number, "act"), count_of(made.files, "file")
     return (
-        f"It is of {day:%Y-%m-%d %H:%M}: {people:,} people, {_count(marks, 'mark')}, "
+        f"It is of {day:%Y-%m-%d %H:%M}: {people:,} people, {count_of(marks, 'mark')}, "
         f"{acts}, {files}. The chain ends in {made.head.short}."
     )
 

@@ -28,7 +28,7 @@ def command(out: Path | None, step: str | None, person: str | None, records_file
     """
     from kit.records import open_records
 
-    _check_ending(out)
+    check_ending(out)
     records = open_records(records_file, make=False)
     try:
         if out is None:
@@ -44,7 +44,8 @@ def command(out: Path | None, step: str | None, person: str | None, records_file
         records.close()
 
 
-def _check_ending(out: Path | None) -> None:
+def check_ending(out: Path | None) -> None:
+    """Refuse a file to write the board to that is neither a page nor a table."""
     from kit.errors import OutOfRange
 
     if out is not None and out.suffix.lower() not in (".html", ".htm", ".csv"):

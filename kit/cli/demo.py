@@ -28,10 +28,10 @@ def command(keep: Path | None, out: Path | None) -> None:
     """
     from rich.console import Console
 
-    from kit.cli.board import _check_ending
+    from kit.cli.board import check_ending
     from kit.cli.cohort import make_cohort
 
-    _check_ending(out)
+    check_ending(out)
     console = Console(highlight=False, markup=False)
     with ExitStack() as stack:
         home = _home(keep, stack)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from kit.cli.hands import as_option, open_hand, records_option
-from kit.cli.take_in import _count
+from kit.glossary import count_of
 
 if TYPE_CHECKING:
     from kit.records.erasing import Erased
@@ -67,14 +67,14 @@ def _tell(done: Erased) -> None:
         click.echo(f"{done.person} had been erased before. What was left over is gone.")
     else:
         click.echo(
-            f"{done.person} is erased, as act {done.act.number}: {_count(done.texts, 'text')}, "
-            f"{_count(done.lines, 'line')} of their book, {_count(done.files, 'file')}."
+            f"{done.person} is erased, as act {done.act.number}: {count_of(done.texts, 'text')}, "
+            f"{count_of(done.lines, 'line')} of their book, {count_of(done.files, 'file')}."
         )
     if done.still_named:
-        texts = _count(done.still_named, "text")
+        texts = count_of(done.still_named, "text")
         click.echo(f"Look at what was written about others and about batches: this name is in {texts}.")
     if done.in_chain:
-        rows = _count(done.in_chain, "signed row")
+        rows = count_of(done.in_chain, "signed row")
         click.echo(f"The name also stands in {rows}, such as the label of a batch. Those cannot be changed.")
     if not done.bytes_gone:
         click.echo(

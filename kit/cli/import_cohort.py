@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from kit.cli.hands import as_option, open_hand, records_option
-from kit.cli.take_in import _count
+from kit.glossary import count_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -48,11 +48,11 @@ def command(
             _list(problems)
             sys.exit(1)
         if only_check:
-            earlier = _count(cohort.decisions, "earlier decision")
+            earlier = count_of(cohort.decisions, "earlier decision")
             click.echo(f"No problem found: {len(cohort.people)} people, {earlier}. Nothing was recorded.")
             return
         done = cohort_file.import_cohort(hand, cohort, same_name=same_name_is_new)
-    click.echo(f"{done.enrolled} enrolled, {_count(done.decisions, 'earlier decision')} brought in.")
+    click.echo(f"{done.enrolled} enrolled, {count_of(done.decisions, 'earlier decision')} brought in.")
     if done.decisions:
         click.echo("A verifier is to sign each of these decisions too.")
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from kit.errors import BadData, UnknownName
+from kit.glossary import count_of
 
 if TYPE_CHECKING:
     from kit.books.kitchen import KeyHolder, Kitchen, Role
@@ -107,7 +108,7 @@ def summary(kitchen: Kitchen) -> list[str]:
     who = signer.name if signer else "nobody on its list"
     lines = [
         f"Kitchen    {kitchen.name}, version {kitchen.version} of {kitchen.made_at:%Y-%m-%d}",
-        f"Rules      {kitchen.profile}, {_count(changed, 'house limit')}",
+        f"Rules      {kitchen.profile}, {count_of(changed, 'house limit') if changed else 'no house limits'}",
         f"Signed by  {who}, key {kitchen.signed_by}",
         *(f"{one.role.capitalize():<10} {one.name}, key {one.key_id}" for one in kitchen.keys),
         f"Id         {kitchen.mark}",
@@ -183,7 +184,3 @@ def _with_me(keys: list[KeyHolder], signer: Signer, me: str | None) -> list[KeyH
         return keys
     name = me or click.prompt("Your name, beside your key", err=True)
     return [KeyHolder("tutor", name, signer.public), *keys]
-
-
-def _count(number: int, thing: str) -> str:
-    return f"{number or 'no'} {thing}{'' if number == 1 else 's'}"

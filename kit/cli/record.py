@@ -9,6 +9,7 @@ import click
 
 from kit.cli.hands import as_option, open_hand, records_option
 from kit.cli.staff import DAY, day_of, opened, said
+from kit.glossary import count_of
 
 
 @click.group("record")
@@ -193,7 +194,7 @@ def check(records_file: Path | None) -> None:
         click.echo(f"file {sha[:12]} is missing")
     for sha in kept.changed:
         click.echo(f"file {sha[:12]} was changed after it was kept")
-    count = f"{found.acts} act{'' if found.acts == 1 else 's'}"
+    count = count_of(found.acts, "act")
     ends = "whole" if found.whole else f"NOT whole, {len(found.problems)} problems"
     click.echo(f"{count}; the chain is {ends}. It ends in {found.head.short}.")
     if not found.whole or kept.missing or kept.changed:

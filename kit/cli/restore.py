@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from kit.cli.hands import records_option
-from kit.cli.take_in import _count
+from kit.glossary import count_of
 
 if TYPE_CHECKING:
     from kit.records.backing_up import Restored
@@ -41,7 +41,7 @@ def _tell_aside(done: Restored) -> None:
     elif done.aside_head.number > done.backup.head.number:
         more = done.aside_head.number - done.backup.head.number
         click.echo(
-            f"They go {_count(more, 'act')} further than the backup: what was done since is only there."
+            f"They go {count_of(more, 'act')} further than the backup: what was done since is only there."
         )
     for person in done.back:
         click.echo(f"{person} had been erased and is back. Erase again: smokehouse erase {person}", err=True)

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from kit.glossary import count_of
+
 if TYPE_CHECKING:
     from rich.console import Console
 
@@ -130,15 +132,17 @@ def report(found: TakingIn, console: Console) -> None:
     answers = sum(book.answers for book in found.books)
     flags = sum(len(book.flags) for book in found.books)
     console.print(
-        f"{_count(taken, 'book')} taken, {same} with nothing new, {refused} refused. "
-        f"{_count(answers, 'answer')} marked again, {_count(flags, 'flag')} for the tutor."
+        f"{count_of(taken, 'book')} taken, {same} with nothing new, {refused} refused. "
+        f"{count_of(answers, 'answer')} marked again, {count_of(flags, 'flag')} for the tutor."
     )
 
 
 def _say_book(book: Taken, console: Console) -> None:
     who = f"{book.file}: {book.name}" if book.name else book.file
     if book.status == "taken":
-        lines = f"{_count(book.new_lines, 'new line')}, {_count(book.answers, 'answer')}, {book.right} right"
+        lines = (
+            f"{count_of(book.new_lines, 'new line')}, {count_of(book.answers, 'answer')}, {book.right} right"
+        )
         console.print(f"taken        {who}: {lines}", soft_wrap=True)
     else:
         console.print(f"{book.status:<12} {who}: {book.why}", soft_wrap=True)
@@ -147,14 +151,3 @@ def _say_book(book: Taken, console: Console) -> None:
         console.print(f"  flag       {place}, {flag.kind}: {flag.says}", soft_wrap=True)
     if len(book.flags) > FLAGS_SHOWN:
         console.print(f"  flag       and {len(book.flags) - FLAGS_SHOWN} more: see the board for this person")
-
-
-def _count(number: int, thing: str) -> str:
-    """Return a number with its noun.
-
-    Examples
-    --------
-    >>> _count(1, "book"), _count(2, "book")
-    ('1 book', '2 books')
-    """
-    return f"{number:,} {thing}{'' if number == 1 else 's'}"

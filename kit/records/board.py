@@ -17,6 +17,7 @@ from sqlalchemy import Connection, func, select
 
 from kit import __version__
 from kit.errors import UnknownName
+from kit.glossary import count_of
 from kit.records import acts, schema, words
 from kit.records.acts import LedgerHead
 from kit.records.decisions import Decided, decisions, safety_count
@@ -168,7 +169,9 @@ def missing(criterion: Criterion, cell: Cell | None) -> str:
     if criterion.kind == "performance":
         count = criterion.observations_needed or 1
         tasks = (
-            f" Practice that prepares for it: {_variants(cell.tries)} tried." if cell and cell.tries else ""
+            f" Practice that prepares for it: {count_of(cell.tries, 'variant')} tried."
+            if cell and cell.tries
+            else ""
         )
         return f"{count} observation{'s' if count > 1 else ''} of real work.{tasks}"
     sitting = " Then a supervised sitting or an oral check." if criterion.safety_critical else ""
@@ -181,11 +184,7 @@ def missing(criterion: Criterion, cell: Cell | None) -> str:
     more = needed - right
     so_far = f"Right first time on {right} of {needed} days. " if cell and cell.tries else ""
     days = "each on a new day" if more > 1 else "on a new day"
-    return f"{so_far}{_variants(more)} right first time, {days}.{sitting}"
-
-
-def _variants(count: int) -> str:
-    return f"{count} variant{'' if count == 1 else 's'}"
+    return f"{so_far}{count_of(more, 'variant')} right first time, {days}.{sitting}"
 
 
 def board(

@@ -65,7 +65,7 @@ def basis_for(connection: Connection, hand: Hand, person: str, criterion: Criter
     since = day - relativedelta(months=criterion.review_months)
     rows = _points(connection, person, criterion.id, since)
     wanted = SEEN_AT_WORK if criterion.kind == "performance" else ASKED
-    counted = _counted([row for row in rows if row.method in wanted], criterion.safety_critical)
+    counted = rows_that_count([row for row in rows if row.method in wanted], criterion.safety_critical)
     missing: list[str] = []
     entries: tuple[str, ...] = ()
     if criterion.kind == "performance":
@@ -392,7 +392,7 @@ def _points(connection: Connection, person: str, criterion: str, since: date) ->
     )
 
 
-def _counted(rows: Iterable[Row[Any]], safety_critical: bool) -> list[Row[Any]]:
+def rows_that_count(rows: Iterable[Row[Any]], safety_critical: bool) -> list[Row[Any]]:
     """Return the met rows, if the latest is met; where a mistake can hurt, only those after the last miss."""
     met: list[Row[Any]] = []
     last_met = False

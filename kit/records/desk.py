@@ -15,7 +15,7 @@ from dateutil.relativedelta import relativedelta
 from sqlalchemy import ColumnElement, Connection, select
 
 from kit.records import acts, schema, words
-from kit.records.deciding import REFRESHER_DAYS, _counted
+from kit.records.deciding import REFRESHER_DAYS, rows_that_count
 from kit.records.decisions import Decided, decision_of
 from kit.records.following import NOT_YET
 from kit.records.looking import open_disputes, open_matters
@@ -213,7 +213,7 @@ def ready_for(criterion: Criterion, held: bool, rows: Iterable[Point]) -> Sort |
     True
     """
     wanted = SEEN_AT_WORK if criterion.kind == "performance" else ASKED
-    counted = _counted([row for row in rows if row.method in wanted], criterion.safety_critical)  # type: ignore[misc]
+    counted = rows_that_count([row for row in rows if row.method in wanted], criterion.safety_critical)  # type: ignore[misc]
     if criterion.kind == "performance":
         days = len({row.day for row in counted})
         if days >= (criterion.observations_needed or 1):

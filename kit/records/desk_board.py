@@ -187,7 +187,7 @@ def _rows(
 ) -> tuple[GridRow, ...]:
     ids = [one.person for one in people]
     settled = decided_by(connection, ids, bank, today)
-    practice = _practice(connection, [one.key for one in people])
+    practice = practice_cells(connection, [one.key for one in people])
     seen = points(connection, bank, today, people=ids)
     rows = []
     for one in people:
@@ -218,7 +218,8 @@ def _rows(
     return tuple(rows)
 
 
-def _practice(connection: Connection, keys: list[int]) -> dict[int, dict[str, Cell]]:
+def practice_cells(connection: Connection, keys: list[int]) -> dict[int, dict[str, Cell]]:
+    """Return how far each of these people is in practice, by criterion: unsupervised, so never a decision."""
     s = schema.standings.c
     query = select(s.person, s.criterion, s.held, s.days_right, s.days_needed, s.tries, s.last_day)
     found: dict[int, dict[str, Cell]] = defaultdict(dict)

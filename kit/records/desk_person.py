@@ -18,7 +18,7 @@ from kit.records.board import Cell, missing
 from kit.records.deciding import basis_for
 from kit.records.decisions import Decided, safety_count
 from kit.records.desk import ToLook, names_of, points, to_look_into
-from kit.records.desk_board import GridCell, _practice, cell_of, decided_by
+from kit.records.desk_board import GridCell, cell_of, decided_by, practice_cells
 from kit.records.staff import Hand, roles_of
 from kit.records.store import Records
 from kit.records.syllabus import Syllabus
@@ -153,7 +153,7 @@ def person_page(
         names = names_of(connection)
         key = _key(connection, person, names)
         settled = decided_by(connection, [person], bank, today).get(person, {})
-        practice = _practice(connection, [key]).get(key, {})
+        practice = practice_cells(connection, [key]).get(key, {})
         seen = points(connection, bank, today, people=[person]).get(person, {})
         about = list(acts.read(connection, person=person))
         notes = _notes(connection, about, names)
@@ -206,7 +206,7 @@ def criterion_page(hand: Hand, person: str, criterion: str) -> CriterionPage:
         names = names_of(connection)
         key = _key(connection, person, names)
         stands = decided_by(connection, [person], bank, today).get(person, {}).get(criterion)
-        practice = _practice(connection, [key]).get(key, {}).get(criterion)
+        practice = practice_cells(connection, [key]).get(key, {}).get(criterion)
         rows = points(connection, bank, today, people=[person]).get(person, {}).get(criterion, [])
         table = schema.points.c
         numbers = connection.scalars(

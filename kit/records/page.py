@@ -142,7 +142,7 @@ def as_html(records: Records, board: Board, syllabus: Syllabus | None = None) ->
         twice=[name for name, count in Counter(p.name for p in board.people).items() if count > 1],
         practice=PRACTICE_IS_UNSUPERVISED,
         states=STATES,
-        sources=_sources(board.profiles),
+        sources=sources_of(board.profiles),
         titles=_titles(bank),
         cell=lambda person, criterion, linked=detailed: shown_cell(
             criterion,
@@ -186,7 +186,7 @@ def as_csv(board: Board) -> str:
     writer.writerow(_HEADINGS)
     for person in board.people:
         for criterion in board.criteria:
-            writer.writerow([_harmless(value) for value in _csv_row(board, person, criterion)])
+            writer.writerow([harmless_cell(value) for value in _csv_row(board, person, criterion)])
     return out.getvalue()
 
 
@@ -215,7 +215,8 @@ def _csv_row(board: Board, person: BoardPerson, criterion: Criterion) -> list[ob
     ]
 
 
-def _harmless(value: object) -> object:
+def harmless_cell(value: object) -> object:
+    """Return a cell that no spreadsheet takes for a formula."""
     if isinstance(value, str) and value.startswith(("=", "+", "-", "@", "\t", "\r")):
         return "'" + value
     return value
@@ -245,7 +246,7 @@ def _pages(records: Records, board: Board, syllabus: Syllabus) -> Sequence[Perso
     ]
 
 
-def _sources(profiles: Sequence[str]) -> list[tuple[str, list[str]]]:
+def sources_of(profiles: Sequence[str]) -> list[tuple[str, list[str]]]:
     """Return the title of each rule profile that answers were given under, and its sources."""
     from kit import rules
     from kit.errors import KitError

@@ -10,11 +10,12 @@ from datetime import UTC, datetime
 from typing import Any
 
 from kit import __version__
+from kit.glossary import count_of
 from kit.records.papers import printing
 from kit.records.papers.facts import PersonFile, gather
 from kit.records.papers.matrix import earlier_decisions, matrix, safety_table
 from kit.records.papers.printing import framed, marked, say, section, table, text
-from kit.records.papers.proof import NOT_PROVED, Proof, count_of, proof_of
+from kit.records.papers.proof import NOT_PROVED, Proof, proof_of
 from kit.records.papers.telling import Told, day_words, listed, many
 from kit.records.staff import Member, find, members
 from kit.records.standing import keep_current

@@ -14,6 +14,7 @@ from typing import Any
 from sqlalchemy import Connection, func, select
 
 from kit.books import signing
+from kit.glossary import count_of
 from kit.records import acts, schema, words
 from kit.records.acts import LedgerHead
 from kit.records.following import FOLLOWS, check_chain, follow
@@ -76,20 +77,6 @@ class Proof:
         rest = (f"and {more} more.",) if more > 0 else ()
         listed = (f"{problem[:1].upper()}{problem[1:]}." for problem in self.problems[:SHOWN])
         return (first, *listed, *rest, self.reach)
-
-
-def count_of(number: int, noun: str) -> str:
-    """Return a number with its noun.
-
-    Examples
-    --------
-    >>> count_of(1, "act"), count_of(1200, "act")
-    ('1 act', '1,200 acts')
-    >>> count_of(2, "person"), count_of(2, "batch")
-    ('2 people', '2 batches')
-    """
-    many = {"person": "people", "batch": "batches"}.get(noun, f"{noun}s")
-    return f"{number:,} {noun if number == 1 else many}"
 
 
 def proof_of(records: Records, person: str | None = None, *, full_up_to: int = FULL_UP_TO) -> Proof:

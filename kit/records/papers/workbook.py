@@ -16,7 +16,7 @@ from sqlalchemy import Connection, select
 from kit import __version__
 from kit.records import acts, schema
 from kit.records.decisions import decisions
-from kit.records.page import _harmless, step_title
+from kit.records.page import harmless_cell, step_title
 from kit.records.papers.proof import proof_of
 from kit.records.papers.seen import measures_of
 from kit.records.papers.telling import Told, listed, many, pairs, tell_acts
@@ -132,7 +132,7 @@ def decisions_csv(
         rows = decision_rows(connection, bank, moment.astimezone().date(), who)
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerows([[_harmless(value) for value in row] for row in rows])
+    writer.writerows([[harmless_cell(value) for value in row] for row in rows])
     return out.getvalue()
 
 

@@ -34,14 +34,14 @@ def fillet_side(data: Mapping[str, Any]) -> Drawing:
     body = [
         _flesh(data),
         _rack(float(data["base_y"]) * TALL),
-        _text(head_x, 30, "head end", anchor=anchors[0]),
-        _text(WIDE - head_x, 30, "tail end", anchor=anchors[1]),
+        svg_text(head_x, 30, "head end", anchor=anchors[0]),
+        svg_text(WIDE - head_x, 30, "tail end", anchor=anchors[1]),
     ]
     words = (
         data.get("words")
         or "A fillet from the side, skin down on a rack: thick towards the head, thin at the tail."
     )
-    return Drawing(_svg(WIDE, TALL, body, words), words)
+    return Drawing(svg_drawing(WIDE, TALL, body, words), words)
 
 
 @picture("fillet-anatomy")
@@ -60,24 +60,24 @@ def fillet_anatomy(data: Mapping[str, Any]) -> Drawing:
         _flesh(shape.data()),
         _rack(skin_y),
         _arrow(core_x - 72, skin_y, top_y + 9),
-        _text(core_x - 80, core_y - 2, "full", anchor="end", size=15),
-        _text(core_x - 80, core_y + 16, "thickness", anchor="end", size=15),
-        _probe(core_x, core_y, core_x + 300, core_y - 96),
+        svg_text(core_x - 80, core_y - 2, "full", anchor="end", size=15),
+        svg_text(core_x - 80, core_y + 16, "thickness", anchor="end", size=15),
+        svg_probe(core_x, core_y, core_x + 300, core_y - 96),
         f'<circle cx="{core_x:.0f}" cy="{core_y:.0f}" r="11" fill="none" stroke="{ink.INK}" '
         'stroke-width="2.2"/>',
-        _text(core_x - 2, core_y + 36, "core", anchor="middle", weight="700"),
+        svg_text(core_x - 2, core_y + 36, "core", anchor="middle", weight="700"),
         _leader(585, skin_y - 3, 640, 178, "skin"),
-        _text(core_x, top_y - 14, "flesh side", anchor="middle", size=15),
-        _text(core_x + 316, core_y - 92, "probe", anchor="start"),
-        _text(WIDE - 30, skin_y + 46, "rack", anchor="end", size=15),
-        _text(32, skin_y + 46, "head end", anchor="start", size=15),
+        svg_text(core_x, top_y - 14, "flesh side", anchor="middle", size=15),
+        svg_text(core_x + 316, core_y - 92, "probe", anchor="start"),
+        svg_text(WIDE - 30, skin_y + 46, "rack", anchor="end", size=15),
+        svg_text(32, skin_y + 46, "head end", anchor="start", size=15),
     ]
     words = (
         "A fillet from the side, skin down on a rack. The core is the middle of the thickest part, "
         "half way from the flesh side to the skin. A probe goes in at a slant and its tip ends in the core. "
         "It does not touch the skin or the rack."
     )
-    return Drawing(_svg(WIDE, TALL, body, words), words)
+    return Drawing(svg_drawing(WIDE, TALL, body, words), words)
 
 
 @picture("loaded-cabinet")
@@ -102,28 +102,29 @@ def loaded_cabinet(data: Mapping[str, Any]) -> Drawing:
         f'<rect x="60" y="34" width="{wide - 120}" height="{tall - 60}" rx="10" fill="#ffffff" '
         f'stroke="{STEEL}" stroke-width="3"/>',
         f'<line x1="{door_x}" y1="60" x2="{door_x}" y2="{tall - 52}" stroke="{SKIN}" stroke-width="9"/>',
-        _text(door_x, 26, "door", anchor="middle", size=15),
+        svg_text(door_x, 26, "door", anchor="middle", size=15),
     ]
     for row in range(3):
         shelf_y = place_at(0, row)[1] * tall + 24
-        body.append(_line(84, shelf_y, wide - 84, shelf_y, STEEL, 3, "10 4"))
+        body.append(svg_line(84, shelf_y, wide - 84, shelf_y, STEEL, 3, "10 4"))
     told = []
     for piece in data["pieces"]:
         x, y = place_at(piece["column"], piece["row"])
         body.append(_piece(x * wide, y * tall + 22, piece["thickness_mm"]))
         body.append(
-            _text(x * wide, y * tall + 46, f"{piece['thickness_mm']:g} mm", anchor="middle", weight="700")
+            svg_text(x * wide, y * tall + 46, f"{piece['thickness_mm']:g} mm", anchor="middle", weight="700")
         )
-        body.append(_text(x * wide, y * tall - 34, f"air {piece['air_c']:g} °C", anchor="middle", size=15))
+        body.append(svg_text(x * wide, y * tall - 34, f"air {piece['air_c']:g} °C", anchor="middle", size=15))
         name = PLACE_NAMES[(piece["column"], piece["row"])]
         told.append(
             f"{name[0].upper()}{name[1:]}: {piece['thickness_mm']:g} mm thick, air {piece['air_c']:g} °C."
         )
     words = data.get("words") or " ".join([f"A cabinet with its door on the {data['door']}.", *told])
-    return Drawing(_svg(wide, tall, body, words), words)
+    return Drawing(svg_drawing(wide, tall, body, words), words)
 
 
-def _svg(wide: int, tall: int, body: list[str], words: str) -> str:
+def svg_drawing(wide: int, tall: int, body: list[str], words: str) -> str:
+    """Return a whole drawing, with what it shows in words for who cannot see it."""
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {tall}" role="img" '
         f'aria-label="{escape(words, quote=True)}" style="width:100%;height:auto;background:{ink.PAPER}">'
@@ -132,9 +133,10 @@ def _svg(wide: int, tall: int, body: list[str], words: str) -> str:
     )
 
 
-def _text(
+def svg_text(
     x: float, y: float, words: str, *, anchor: str = "start", size: int = 17, weight: str = "400"
 ) -> str:
+    """Return a line of text at a place of the drawing."""
     return (
         f'<text x="{x:.0f}" y="{y:.0f}" {_FONT} font-size="{size}" font-weight="{weight}" '
         f'text-anchor="{anchor}" fill="{ink.INK}">{escape(words)}</text>'
@@ -166,20 +168,22 @@ def _rack(skin_y: float) -> str:
         f'<circle cx="{x}" cy="{skin_y + 12:.0f}" r="6" fill="#ffffff" stroke="{STEEL}" stroke-width="2.5"/>'
         for x in range(40, WIDE, 40)
     )
-    return bars + _line(20, skin_y + 20, WIDE - 20, skin_y + 20, STEEL, 3)
+    return bars + svg_line(20, skin_y + 20, WIDE - 20, skin_y + 20, STEEL, 3)
 
 
-def _line(x1: float, y1: float, x2: float, y2: float, colour: str, width: float, dash: str = "") -> str:
+def svg_line(x1: float, y1: float, x2: float, y2: float, colour: str, width: float, dash: str = "") -> str:
+    """Return a straight line, dashed if so given."""
     return (
         f'<line x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" stroke="{colour}" '
         f'stroke-width="{width:g}" stroke-dasharray="{dash}" stroke-linecap="{"butt" if dash else "round"}"/>'
     )
 
 
-def _probe(tip_x: float, tip_y: float, end_x: float, end_y: float) -> str:
+def svg_probe(tip_x: float, tip_y: float, end_x: float, end_y: float) -> str:
+    """Return a probe: its tip in the fish, its grip outside."""
     grip_x, grip_y = end_x - 0.28 * (end_x - tip_x), end_y - 0.28 * (end_y - tip_y)
-    needle = _line(tip_x, tip_y, grip_x, grip_y, "#3b464d", 5)
-    return needle + _line(grip_x, grip_y, end_x, end_y, ink.ACCENT, 15)
+    needle = svg_line(tip_x, tip_y, grip_x, grip_y, "#3b464d", 5)
+    return needle + svg_line(grip_x, grip_y, end_x, end_y, ink.ACCENT, 15)
 
 
 def _arrow(x: float, low_y: float, high_y: float) -> str:
@@ -187,12 +191,12 @@ def _arrow(x: float, low_y: float, high_y: float) -> str:
         f'<path d="M{x:.0f} {y:.0f} l-5 {8 * way} l10 0 Z" fill="{ink.INK}"/>'
         for y, way in ((low_y - 2, -1), (high_y, 1))
     )
-    return _line(x, low_y, x, high_y, ink.INK, 1.8) + heads
+    return svg_line(x, low_y, x, high_y, ink.INK, 1.8) + heads
 
 
 def _leader(to_x: float, to_y: float, text_x: float, text_y: float, words: str) -> str:
-    line = _line(to_x, to_y, text_x - 4, text_y + 4, ink.INK, 1.4)
-    return line + _text(text_x, text_y, words, size=15)
+    line = svg_line(to_x, to_y, text_x - 4, text_y + 4, ink.INK, 1.4)
+    return line + svg_text(text_x, text_y, words, size=15)
 
 
 def _piece(x: float, base_y: float, thickness_mm: float) -> str:

@@ -10,7 +10,7 @@ import numpy as np
 from kit.exercises.lesson_07_clean import ROOMS
 from kit.views import ink
 from kit.views.pictures.charts import CORE, name_line
-from kit.views.pictures.drawings import STEEL, _line, _svg, _text
+from kit.views.pictures.drawings import STEEL, svg_drawing, svg_line, svg_text
 from kit.views.spec import Drawing, picture
 
 WIDE, TALL = 760, 400
@@ -56,12 +56,12 @@ def smokehouse_plan(data: Mapping[str, Any]) -> Drawing:
         (0.50, 246, "CHANGE", "700"),
         (0.50, 342, "coat and hands", "400"),
     ):
-        body.append(_text(at(x), y, name, anchor="middle", size=15, weight=weight))
+        body.append(svg_text(at(x), y, name, anchor="middle", size=15, weight=weight))
     if data.get("way"):
         body += [
-            _line(at(0.11), 80, at(0.385), 118, ink.ACCENT, 4, "9 5"),
-            _line(at(0.43), 120, at(0.57), 120, ink.ACCENT, 4, "9 5"),
-            _line(at(0.615), 118, at(0.89), 80, ink.ACCENT, 4, "9 5"),
+            svg_line(at(0.11), 80, at(0.385), 118, ink.ACCENT, 4, "9 5"),
+            svg_line(at(0.43), 120, at(0.57), 120, ink.ACCENT, 4, "9 5"),
+            svg_line(at(0.615), 118, at(0.89), 80, ink.ACCENT, 4, "9 5"),
         ]
     for door, (x, down) in ROOMS.items():
         body.append(
@@ -71,14 +71,14 @@ def smokehouse_plan(data: Mapping[str, Any]) -> Drawing:
         if leads_to := {"delivery": "van", "packs out": "customer", "bins": "bins"}.get(door):
             body.append(_label(at(x), down * TALL, leads_to))
     words = str(data.get("words") or PLAN_WORDS)
-    return Drawing(_svg(WIDE, TALL, body, words), words)
+    return Drawing(svg_drawing(WIDE, TALL, body, words), words)
 
 
 def _label(x: float, y: float, words: str) -> str:
     if words == "bins":
-        return _text(x + 24, y + 22, words, size=15)
+        return svg_text(x + 24, y + 22, words, size=15)
     left = x < WIDE / 2  # inside the wall, above the way of the fish
-    return _text(x + (24 if left else -24), y - 14, words, anchor="start" if left else "end", size=15)
+    return svg_text(x + (24 if left else -24), y - 14, words, anchor="start" if left else "end", size=15)
 
 
 def _room(x1: float, x2: float, top: float, low: float, colour: str) -> str:

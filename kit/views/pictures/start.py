@@ -10,7 +10,7 @@ import numpy as np
 from kit.process.thermometer import boiling_point
 from kit.views import ink
 from kit.views.pictures.charts import CORE, SURFACE
-from kit.views.pictures.drawings import STEEL, _line, _probe, _svg, _text
+from kit.views.pictures.drawings import STEEL, svg_drawing, svg_line, svg_probe, svg_text
 from kit.views.spec import Drawing, picture
 
 WIDE, TALL = 760, 380
@@ -32,7 +32,7 @@ def ice_glass(data: Mapping[str, Any]) -> Drawing:
     """
     left, right = (WIDE * (x + float(data.get("shift", 0.0))) for x in (0.31, 0.69))
     body = [
-        _line(40, 348, WIDE - 40, 348, STEEL, 4),
+        svg_line(40, 348, WIDE - 40, 348, STEEL, 4),
         f'<path d="M{left:.0f} 112 L{left + 14:.0f} 344 L{right - 14:.0f} 344 L{right:.0f} 112 Z" '
         'fill="#dcebf2"/>',
     ]
@@ -50,14 +50,14 @@ def ice_glass(data: Mapping[str, Any]) -> Drawing:
     said = "A glass full of crushed ice and water."
     if data.get("probe"):
         middle = (left + right) / 2
-        body += [_probe(middle, 0.60 * TALL, middle + 130, 40), _text(middle + 150, 46, "probe")]
+        body += [svg_probe(middle, 0.60 * TALL, middle + 130, 40), svg_text(middle + 150, 46, "probe")]
         body += [
-            _text(left - 24, 232, "ice and water", anchor="end"),
-            _text(right + 24, 232, "stir, wait, read"),
+            svg_text(left - 24, 232, "ice and water", anchor="end"),
+            svg_text(right + 24, 232, "stir, wait, read"),
         ]
         said += " The tip of a probe is in the middle, off the wall and the bottom."
     words = str(data.get("words") or said)
-    return Drawing(_svg(WIDE, TALL, body, words), words)
+    return Drawing(svg_drawing(WIDE, TALL, body, words), words)
 
 
 @picture("boiling-chart")
@@ -97,7 +97,7 @@ def the_day(data: Mapping[str, Any]) -> Drawing:
     True
     """
     lessons = (1, 1, 2, 2, 3, 4, 5, 6, 6)
-    body = [_line(50, 62, WIDE - 50, 62, STEEL, 5)]
+    body = [svg_line(50, 62, WIDE - 50, 62, STEEL, 5)]
     for place, (stage, lesson) in enumerate(zip(_STAGES, lessons, strict=True)):
         x = 50 + place * (WIDE - 100) / (len(_STAGES) - 1)
         hot = stage in ("smoke", "cook")
@@ -105,8 +105,8 @@ def the_day(data: Mapping[str, Any]) -> Drawing:
             f'<circle cx="{x:.0f}" cy="62" r="15" fill="{SURFACE["color"] if hot else ink.ACCENT}" '
             f'stroke="{ink.INK}" stroke-width="2"/>'
         )
-        body.append(_text(x, 30, stage, anchor="middle", weight="700"))
-        body.append(_text(x, 104, f"lesson {lesson}", anchor="middle", size=15))
+        body.append(svg_text(x, 30, stage, anchor="middle", weight="700"))
+        body.append(svg_text(x, 104, f"lesson {lesson}", anchor="middle", size=15))
     words = f"The day in nine steps: {', '.join(_STAGES)}. Lesson 7 goes with all of them, and lesson 8 "
     words += "is the whole day."
-    return Drawing(_svg(WIDE, 124, body, words), words)
+    return Drawing(svg_drawing(WIDE, 124, body, words), words)

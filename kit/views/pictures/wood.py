@@ -9,7 +9,7 @@ from typing import Any
 from kit.process.wood import Wood, woods
 from kit.views import ink
 from kit.views.pictures.charts import AIR, CORE, name_line
-from kit.views.pictures.drawings import STEEL, _line, _svg, _text
+from kit.views.pictures.drawings import STEEL, svg_drawing, svg_line, svg_text
 from kit.views.spec import Drawing, picture
 
 WIDE = 760
@@ -31,12 +31,12 @@ def wood_rack(data: Mapping[str, Any]) -> Drawing:
     right, low_right = _rack(358, 388, "REFUSE", refuse, REFUSE, 47)
     low = max(low_left, low_right) + 34
     rule = "Not on the list? Refuse it."
-    body = [*left, *right, _text(WIDE / 2, low, rule, anchor="middle", weight="700")]
+    body = [*left, *right, svg_text(WIDE / 2, low, rule, anchor="middle", weight="700")]
     words = (
         f"The wood list. Use, if dry, clean and untreated: {_told(use)}. Refuse: {_told(refuse)}. "
         "A wood that is not on the list is refused."
     )
-    return Drawing(_svg(WIDE, int(low + 20), body, words), words)
+    return Drawing(svg_drawing(WIDE, int(low + 20), body, words), words)
 
 
 def _told(listed: Sequence[Wood]) -> str:
@@ -46,7 +46,7 @@ def _told(listed: Sequence[Wood]) -> str:
 def _rack(
     x: float, wide: float, title: str, listed: Sequence[Wood], colour: str, letters: int
 ) -> tuple[list[str], float]:
-    body, top = [_text(x, 32, title, weight="700")], 44.0
+    body, top = [svg_text(x, 32, title, weight="700")], 44.0
     for each in listed:
         lines = wrap(", ".join(each.names), letters)
         tall = 10 + 19 * len(lines)
@@ -55,7 +55,7 @@ def _rack(
             f'stroke="{STEEL}" stroke-width="1"/>'
         )
         for row, line in enumerate(lines):
-            body.append(_text(x + 12, top + 20 + 19 * row, line, size=15))
+            body.append(svg_text(x + 12, top + 20 + 19 * row, line, size=15))
         top += tall + 5
     return body, top
 
@@ -76,26 +76,29 @@ def smoulder_zones(data: Mapping[str, Any]) -> Drawing:
         ("drying zone", "water leaves", "#c9ab84"),
         ("fresh chips", "not hot yet", "#ead9ba"),
     )
-    wide, body = 140, [_text(WIDE / 2, 34, "The glow creeps this way", anchor="middle", size=15)]
-    body += [_line(240, 50, 512, 50, ink.INK, 2.5), f'<path d="M522 50 l-12 -6 l0 12 Z" fill="{ink.INK}"/>']
+    wide, body = 140, [svg_text(WIDE / 2, 34, "The glow creeps this way", anchor="middle", size=15)]
+    body += [
+        svg_line(240, 50, 512, 50, ink.INK, 2.5),
+        f'<path d="M522 50 l-12 -6 l0 12 Z" fill="{ink.INK}"/>',
+    ]
     for place, (name, says, colour) in enumerate(zones):
         x = 30 + wide * place
         body.append(f'<rect x="{x}" y="130" width="{wide}" height="62" fill="{colour}" stroke="#ffffff"/>')
-        body.append(_text(x + wide / 2, 228, name, anchor="middle", size=15, weight="700"))
-        body.append(_text(x + wide / 2, 250, says, anchor="middle", size=15))
+        body.append(svg_text(x + wide / 2, 228, name, anchor="middle", size=15, weight="700"))
+        body.append(svg_text(x + wide / 2, 250, says, anchor="middle", size=15))
     for x, colour, rises in ((380, "#5d666b", "smoke"), (520, "#7fa3b5", "steam")):
         for shift in (-26, 0, 26):
             body.append(
                 f'<path d="M{x + shift} 124 q-9 -12 0 -24 q9 -12 0 -22" fill="none" stroke="{colour}" '
                 'stroke-width="3"/>'
             )
-        body.append(_text(x + 42, 104, rises, size=15))
-    body.append(_line(24, 197, WIDE - 24, 197, STEEL, 7))
+        body.append(svg_text(x + 42, 104, rises, size=15))
+    body.append(svg_line(24, 197, WIDE - 24, 197, STEEL, 7))
     words = "Chips on a tray, from the side. From behind: " + "; ".join(
         f"{name}, {says}" for name, says, _ in zones
     )
     words += ". Steam rises where chips dry. Smoke rises next to the glow."
-    return Drawing(_svg(WIDE, 270, body, words), words)
+    return Drawing(svg_drawing(WIDE, 270, body, words), words)
 
 
 @picture("chips-for-time")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from kit.records.acts import Act
 from kit.records.desk_person import CriterionPage, DeskPersonPage, PracticeDay
-from kit.records.page import _sources, long_day, step_title
+from kit.records.page import long_day, sources_of, step_title
 from kit.records.syllabus import Syllabus
 from kit.views import ink
 from kit.views.sheet import page_picture
@@ -141,7 +141,7 @@ def criterion_blocks(
         blocks += [title("Decision", level=4), facts(rows)]
     blocks += _seen(page.seen, "Observations and oral checks", told)
     blocks += _tries(page, bank)
-    sources = "\n".join(f"- {name}: {' '.join(texts)}" for name, texts in _sources(page.profiles))
+    sources = "\n".join(f"- {name}: {' '.join(texts)}" for name, texts in sources_of(page.profiles))
     limits = sources or "No answer was given under a rule profile yet."
     blocks.append(fold("Where the limits come from", words(limits), words(ours(), note=True)))
     return blocks
