@@ -6,11 +6,11 @@ word in the learner's own language; the plain-English test takes every technical
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
+from typing import Any
 
+from kit.data_files import build, shipped
 from kit.errors import UnknownName
 
 
@@ -38,11 +38,8 @@ def words() -> dict[str, Word]:
     >>> words()["pellicle"].lesson
     3
     """
-    data = tomllib.loads((Path(__file__).parent / "data" / "words.toml").read_text(encoding="utf-8"))
-    listed = [
-        Word(name, each["means"], each["lesson"], tuple(each.get("forms", ())))
-        for name, each in data["word"].items()
-    ]
+    told = shipped("kit", "data/words.toml", dict[str, dict[str, dict[str, Any]]])["word"]
+    listed = build(list[Word], [{"word": name, **each} for name, each in told.items()], "words.toml")
     return {each.word: each for each in sorted(listed, key=lambda each: (each.lesson, each.word.lower()))}
 
 

@@ -13,7 +13,7 @@ KIT = Path(__file__).resolve().parents[1] / "kit"
 
 # Lowest floor first. Rooms on one floor do not import each other.
 FLOORS = [
-    {"atomic_files", "errors", "glossary", "places", "words"},
+    {"atomic_files", "data_files", "errors", "glossary", "places", "words"},
     {"process"},
     {"rules"},
     {"criteria", "logs"},
@@ -25,7 +25,13 @@ FLOORS = [
     {"cli"},
 ]
 HEIGHT = {room: height for height, rooms in enumerate(FLOORS) for room in rooms}
-FREE_ON_THE_GROUND = {("glossary", "errors"), ("places", "errors"), ("words", "errors")}
+FREE_ON_THE_GROUND = {
+    ("glossary", "errors"),
+    ("places", "errors"),
+    ("words", "errors"),
+    ("words", "data_files"),
+    ("data_files", "errors"),
+}
 HEAVY = ["matplotlib", "pandas", "pint", "sqlalchemy", "IPython", "ipywidgets", "scipy", "rich"]
 
 

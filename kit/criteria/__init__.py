@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Literal
 
+from kit.data_files import shipped
 from kit.errors import UnknownName
 
 Kind = Literal["performance", "knowledge"]
@@ -50,6 +49,14 @@ class Criterion:
     def step_title(self) -> str:
         """The plain title of the step."""
         return steps()[self.step].title
+
+
+@dataclass(frozen=True)
+class _CriteriaFile:
+    schema_version: int
+    ours: str
+    step: tuple[Step, ...]
+    criterion: tuple[Criterion, ...]
 
 
 def load() -> tuple[Criterion, ...]:
@@ -128,14 +135,14 @@ def steps() -> Mapping[str, Step]:
     >>> steps()["cook"].title
     'Cook by temperature'
     """
-    return MappingProxyType({record["id"]: Step(**record) for record in _data()["step"]})
+    return MappingProxyType({step.id: step for step in _file().step})
 
 
 @cache
 def _by_id() -> Mapping[str, Criterion]:
-    return MappingProxyType({record["id"]: Criterion(**record) for record in _data()["criterion"]})
+    return MappingProxyType({criterion.id: criterion for criterion in _file().criterion})
 
 
 @cache
-def _data() -> dict[str, Any]:
-    return tomllib.loads((files("kit.criteria") / "data" / "criteria.toml").read_text("utf-8"))
+def _file() -> _CriteriaFile:
+    return shipped("kit.criteria", "data/criteria.toml", _CriteriaFile)

@@ -38,12 +38,17 @@ class HeatTable:
         return found
 
 
-@lru_cache(maxsize=1)
-def _data() -> dict[str, Any]:
-    import tomllib
-    from importlib.resources import files
+@dataclass(frozen=True)
+class _File:
+    table: tuple[dict[str, Any], ...]
+    set: tuple[DSet, ...]
 
-    return tomllib.loads(files("kit.process").joinpath("inactivation.toml").read_text(encoding="utf-8"))
+
+@lru_cache(maxsize=1)
+def _file() -> _File:
+    from kit.data_files import shipped
+
+    return shipped("kit.process", "inactivation.toml", _File)
 
 
 @lru_cache(maxsize=1)
@@ -55,11 +60,13 @@ def heat_tables() -> dict[str, HeatTable]:
     >>> sorted(heat_tables())
     ['botulinum_np_uk', 'botulinum_np_us', 'listeria']
     """
-    found = {}
-    for row in _data()["table"]:
-        steps = tuple((step.get("below_c", math.inf), step["z_c"]) for step in row["steps"])
-        found[row["key"]] = HeatTable(**{**row, "steps": steps})
-    return found
+    from kit.data_files import build
+
+    rows = [
+        {**row, "steps": [(step.get("below_c", math.inf), step["z_c"]) for step in row["steps"]]}
+        for row in _file().table
+    ]
+    return {table.key: table for table in build(list[HeatTable], rows, "inactivation.toml")}
 
 
 def heat_table(organism: str) -> HeatTable:
@@ -87,14 +94,14 @@ class DSet:
     key: str
     organism: str
     food: str
-    points: tuple[tuple[float, float], ...]
-    d_low_min: float | None
-    d_high_min: float | None
-    at_c: float | None
     z_published_c: tuple[float, float]
     source: str
     seen: bool
-    note: str
+    points: tuple[tuple[float, float], ...] = ()
+    d_low_min: float | None = None
+    d_high_min: float | None = None
+    at_c: float | None = None
+    note: str = ""
 
 
 @lru_cache(maxsize=1)
@@ -106,22 +113,7 @@ def d_sets() -> dict[str, DSet]:
     >>> d_sets()["listeria-mussels"].points[0]
     (56.0, 48.09)
     """
-    return {
-        row["key"]: DSet(
-            key=row["key"],
-            organism=row["organism"],
-            food=row["food"],
-            points=tuple((float(temp), float(minutes)) for temp, minutes in row.get("points", [])),
-            d_low_min=row.get("low"),
-            d_high_min=row.get("high"),
-            at_c=row.get("at_c"),
-            z_published_c=(row["z_published_c"][0], row["z_published_c"][1]),
-            source=row["source"],
-            seen=row["seen"],
-            note=row.get("note", ""),
-        )
-        for row in _data()["set"]
-    }
+    return {one.key: one for one in _file().set}
 
 
 def fit_z(temps_c: ArrayLike, d_min: ArrayLike) -> tuple[float, float]:

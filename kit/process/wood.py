@@ -70,11 +70,9 @@ def woods() -> tuple[Wood, ...]:
     >>> len(woods()) > 25, {wood.verdict for wood in woods()} == {"use", "refuse"}
     (True, True)
     """
-    import tomllib
-    from importlib.resources import files
+    from kit.data_files import shipped
 
-    rows = tomllib.loads(files("kit.process").joinpath("woods.toml").read_text("utf-8"))["wood"]
-    return tuple(Wood(**{**row, "names": tuple(row["names"])}) for row in rows)
+    return shipped("kit.process", "woods.toml", dict[str, tuple[Wood, ...]])["wood"]
 
 
 def look_up(name: str) -> Wood:

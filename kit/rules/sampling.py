@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from kit.errors import BadData, OutOfRange, UnknownName, check_range
+from kit.data_files import build, shipped
+from kit.errors import OutOfRange, UnknownName, check_range
 from kit.process.shapes import check_whole
 from kit.rules.model import FROM_MEMORY
 
@@ -68,13 +69,25 @@ class BoneDefect:
         return {name: getattr(self, name) for name in (*names, "allowed_per_kg")}
 
 
-@lru_cache(maxsize=1)
-def _data() -> dict[str, Any]:
-    import tomllib
-    from importlib.resources import files
+@dataclass(frozen=True)
+class _PlanTable:
+    id: str
+    title: str
+    use: str
+    source: str
+    locator: str
+    rows: tuple[dict[str, Any], ...]
 
-    text = files("kit.rules").joinpath("data", "sampling.toml").read_text("utf-8")
-    return tomllib.loads(text)
+
+@dataclass(frozen=True)
+class _File:
+    table: tuple[_PlanTable, ...]
+    bone_defect: BoneDefect
+
+
+@lru_cache(maxsize=1)
+def _file() -> _File:
+    return shipped("kit.rules", "data/sampling.toml", _File)
 
 
 @lru_cache(maxsize=1)
@@ -92,13 +105,10 @@ def tables() -> dict[str, tuple[SamplingPlan, ...]]:
     ['attributes-normal-2', 'codex-233-1', 'codex-233-2']
     """
     found: dict[str, tuple[SamplingPlan, ...]] = {}
-    for table in _data()["table"]:
-        shared = {name: table[name] for name in ("source", "locator", "use")}
-        rows = [{"to_kg": None, "lot_to": None, **row} for row in table["rows"]]
-        try:
-            found[table["id"]] = tuple(SamplingPlan(table["id"], **{**shared, **row}) for row in rows)
-        except TypeError as problem:
-            raise BadData(f"sampling.toml, {table['id']}", str(problem), "the fields of a plan") from problem
+    for table in _file().table:
+        shared = {"table": table.id, "source": table.source, "locator": table.locator, "use": table.use}
+        rows = [{**shared, "to_kg": None, "lot_to": None, **row} for row in table.rows]
+        found[table.id] = build(tuple[SamplingPlan, ...], rows, f"sampling.toml, {table.id}")
     return found
 
 
@@ -152,9 +162,6 @@ def bone_defect() -> BoneDefect:
     Examples
     --------
     >>> bone_defect().allowed_per_kg, bone_defect().seen
-    (1, False)
+    (1.0, False)
     """
-    record = _data()["bone_defect"]
-    if set(record) != {one.name for one in fields(BoneDefect)}:
-        raise BadData("sampling.toml, bone_defect", f"fields {sorted(record)}", "the fields of a bone defect")
-    return BoneDefect(**record)
+    return _file().bone_defect

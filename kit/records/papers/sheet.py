@@ -7,16 +7,15 @@ paper is kept: the sheet itself decides nothing.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cache
-from importlib.resources import files
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 from kit import __version__
+from kit.data_files import shipped
 from kit.errors import UnknownName
 from kit.records.observing import METHODS
 from kit.rules import FROM_MEMORY
@@ -88,6 +87,12 @@ class Ask:
 
     ask: str
     good: str
+
+
+@dataclass(frozen=True)
+class _StepAsks:
+    caution: str
+    question: tuple[Ask, ...]
 
 
 @dataclass(frozen=True)
@@ -186,16 +191,16 @@ def sheet_of(
     from kit import criteria
 
     known = criteria.at(step)
-    data = _data("oral_questions.toml")[step]
+    asked = _asked()[step]
     return ObservationSheet(
         step,
         criteria.steps()[step].title,
         person,
         kitchen,
-        data["caution"],
+        asked.caution,
         tuple(_look(c) for c in known if c.kind == "performance"),
         tuple(_look(c) for c in known if c.kind == "knowledge"),
-        tuple(Ask(each["ask"], each["good"]) for each in data["question"]),
+        asked.question,
         () if profile is None else limits_of(step, profile),
         "" if profile is None else profile.title,
         __version__,
@@ -228,13 +233,18 @@ def limits_of(step: str, profile: Profile) -> tuple[Limit, ...]:
 
 
 def _look(criterion: Criterion) -> SheetCriterion:
-    said = _data("look_for.toml").get(criterion.id)
+    said = _looked_for().get(criterion.id)
     return SheetCriterion(criterion, (said.rstrip("."),) if said else points_of(criterion.text))
 
 
 @cache
-def _data(name: str) -> dict[str, Any]:
-    return tomllib.loads((files("kit.records.papers") / name).read_text("utf-8"))
+def _looked_for() -> dict[str, str]:
+    return shipped("kit.records.papers", "look_for.toml", dict[str, str])
+
+
+@cache
+def _asked() -> dict[str, _StepAsks]:
+    return shipped("kit.records.papers", "oral_questions.toml", dict[str, _StepAsks])
 
 
 def _as_html(sheet: ObservationSheet) -> str:
