@@ -39,16 +39,16 @@ class HeatTable:
 
 
 @dataclass(frozen=True)
-class _File:
+class _HeatFile:
     table: tuple[dict[str, Any], ...]
     set: tuple[DSet, ...]
 
 
 @lru_cache(maxsize=1)
-def _file() -> _File:
+def _file() -> _HeatFile:
     from kit.data_files import shipped
 
-    return shipped("kit.process", "inactivation.toml", _File)
+    return shipped("kit.process", "inactivation.toml", _HeatFile)
 
 
 @lru_cache(maxsize=1)

@@ -80,14 +80,14 @@ class _PlanTable:
 
 
 @dataclass(frozen=True)
-class _File:
+class _SamplingFile:
     table: tuple[_PlanTable, ...]
     bone_defect: BoneDefect
 
 
 @lru_cache(maxsize=1)
-def _file() -> _File:
-    return shipped("kit.rules", "data/sampling.toml", _File)
+def _file() -> _SamplingFile:
+    return shipped("kit.rules", "data/sampling.toml", _SamplingFile)
 
 
 @lru_cache(maxsize=1)
