@@ -11,7 +11,7 @@ import json
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import MISSING, fields, is_dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from difflib import get_close_matches
 from functools import cache
 from types import NoneType, UnionType
@@ -30,6 +30,7 @@ Moment = Annotated[
 ]
 
 _LONGEST_SHOWN = 60
+_CUT = "Was it cut short or edited?"
 _UNIONS, _LISTS, _TABLES = (UnionType, Union), (tuple, list, Sequence), (dict, Mapping)
 _PLAIN: dict[Any, str] = {
     str: "text in quotes",
@@ -41,8 +42,8 @@ _PLAIN: dict[Any, str] = {
 }
 
 
-def toml_of(data: bytes, where: str) -> dict[str, Any]:
-    """Return what the bytes of a TOML file hold.
+def toml_of(data: bytes, where: str, what: str = "TOML") -> dict[str, Any]:
+    """Return what the bytes of a TOML file hold. ``what`` says in a message what it is not.
 
     Raises
     ------
@@ -56,15 +57,15 @@ def toml_of(data: bytes, where: str) -> dict[str, Any]:
     >>> toml_of(b"maximum 2.5", "house.toml")
     Traceback (most recent call last):
     ...
-    kit.errors.BadData: house.toml: not TOML: Expected '=' after a key in a key/value pair (at line 1, column
-    9). Expected: lines such as maximum = 2.5.
+    kit.errors.BadData: house.toml: this is not TOML: Expected '=' after a key in a key/value pair (at line 1,
+    column 9). Expected: lines such as maximum = 2.5. Was it cut short or edited?
     """
     try:
         facts = tomllib.loads(data.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
         raise BadData(where, f"byte {error.start} is not UTF-8", "a text file in UTF-8") from None
     except (ValueError, RecursionError) as error:
-        raise BadData(where, f"not TOML: {error}", "lines such as maximum = 2.5") from None
+        raise BadData(where, f"this is not {what}: {error}", "lines such as maximum = 2.5", _CUT) from None
     try:
         json.dumps(facts, allow_nan=False)
     except (ValueError, TypeError, RecursionError):
@@ -73,8 +74,8 @@ def toml_of(data: bytes, where: str) -> dict[str, Any]:
     return facts
 
 
-def json_of(data: bytes | str, where: str) -> dict[str, Any]:
-    """Return what a JSON object holds.
+def json_of(data: bytes | str, where: str, what: str = "a whole object of JSON") -> dict[str, Any]:
+    """Return what a JSON object holds. ``what`` says in a message what it is not.
 
     Raises
     ------
@@ -98,7 +99,7 @@ def json_of(data: bytes | str, where: str) -> dict[str, Any]:
     except (ValueError, RecursionError):
         facts = None
     if not isinstance(facts, dict):
-        raise BadData(where, "it is no whole object of JSON", "it as it was written", "Was it cut short?")
+        raise BadData(where, f"this is not {what}", "the file as it was written", _CUT)
     return facts
 
 
@@ -154,6 +155,20 @@ def build(kind: type[T], facts: object, where: str, *, more: bool = False) -> T:
         path, *said = found[0]
         raise BadData(", ".join((where, *path)), *said)
     raise BadData(where, "; ".join(map(_in_a_row, found)))
+
+
+def in_utc(moment: datetime) -> datetime:
+    """Return a moment with a zone in UTC.
+
+    Raises
+    ------
+    ValueError
+        If that is before the year 1 or after 9999.
+    """
+    try:
+        return moment.astimezone(UTC)
+    except OverflowError:
+        raise ValueError(f"{moment} is not a time that UTC knows") from None
 
 
 class _Fault(NamedTuple):

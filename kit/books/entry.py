@@ -16,9 +16,10 @@ import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
+from kit.data_files import Moment, Number, Text, build, in_utc, json_of
 from kit.errors import BadData, OutOfRange
 
 SCHEMA = 1
@@ -34,11 +35,14 @@ _TAIL = re.compile(rb', "hash": "([0-9a-f]{64})"}\Z')
 class Header:
     """The first line: whose book this is, and by which version of the format."""
 
-    person: str
+    person: Text
     name: str
-    made: datetime
+    made: Moment
     schema: int
     hash: str
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "made", in_utc(self.made))
 
 
 @dataclass(frozen=True)
@@ -53,7 +57,7 @@ class Entry:
 
     n: int
     what: str
-    at: datetime
+    at: Moment
     day: date
     exercise: str = ""
     version: int = 0
@@ -64,8 +68,8 @@ class Entry:
     profile_fingerprint: str = ""
     answer: Any = None
     read_as: str = ""
-    score: float = 0.0
-    of: float = 0.0
+    score: Number = 0.0
+    of: Number = 0.0
     verdict: str = ""
     slip: str = ""
     hints: int = 0
@@ -75,23 +79,12 @@ class Entry:
     prev: str = ""
     hash: str = ""
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "at", in_utc(self.at))
 
-_TEXTS = (
-    "what",
-    "exercise",
-    "fingerprint",
-    "profile",
-    "profile_fingerprint",
-    "read_as",
-    "verdict",
-    "slip",
-    "text",
-    "kitchen",
-)
-_WHOLES = ("n", "version", "occasion", "seed", "hints")
-_NUMBERS = ("score", "of")
+
 _NAMES = tuple(f.name for f in fields(Entry) if f.name not in ("extra", "prev", "hash"))
-_ALWAYS = ("n", "what", "at", "day")
+_KNOWN = frozenset((*_NAMES, "prev", "hash"))
 _BY_KIND = {
     "attempt": _NAMES[: _NAMES.index("text")],  # a kitchen is noted only where there is one
     "dispute": (*_NAMES[:12], "verdict", "text"),
@@ -190,13 +183,10 @@ def parse_header(line: bytes, where: str) -> Header:
     BadData
         If a member is missing or of the wrong type.
     """
-    facts = _load(line, where)
+    facts = json_of(line, where, "a line of an answer book")
     if facts.get("smokehouse") != TITLE:
         raise BadData(where, "this is not an answer book", "a file written by the workbook")
-    person, name, schema = facts.get("person"), facts.get("name"), facts.get("schema")
-    if not isinstance(person, str) or not person or not isinstance(name, str) or not isinstance(schema, int):
-        raise BadData(where, "the first line does not say whose book this is")
-    return Header(person, name, _time(facts.get("made"), where), schema, facts["hash"])
+    return build(Header, facts, where, more=True)
 
 
 def parse_entry(line: bytes, where: str) -> Entry:
@@ -207,26 +197,11 @@ def parse_entry(line: bytes, where: str) -> Entry:
     BadData
         If a member that every entry has is missing, or a member is of the wrong type.
     """
-    facts = _load(line, where)
-    for names, good, word in (
-        (_TEXTS, lambda v: isinstance(v, str), "text"),
-        (_WHOLES, _is_whole, "a whole number"),
-        (_NUMBERS, _is_number, "a number"),
-    ):
-        for name in names:
-            if name in facts and not good(facts[name]):
-                raise BadData(where, f"{name} is not {word}")
-    for name in (*_ALWAYS, *_BY_KIND.get(str(facts.get("what")), ())):
-        if name not in facts:
-            raise BadData(where, f"{name} is missing")
-    known = {name: facts[name] for name in _NAMES if name in facts}
-    known["at"] = _time(facts["at"], where)
-    try:
-        known["day"] = date.fromisoformat(facts["day"])
-    except (TypeError, ValueError):
-        raise BadData(where, "day is not a date", "a date such as 2026-03-02") from None
-    extra = {name: value for name, value in facts.items() if name not in (*_NAMES, "prev", "hash")}
-    return Entry(**known, extra=extra, prev=str(facts.get("prev", "")), hash=facts["hash"])
+    facts = json_of(line, where, "a line of an answer book")
+    if missing := [name for name in _BY_KIND.get(str(facts.get("what")), ()) if name not in facts]:
+        raise BadData(where, f"{', '.join(missing)} is missing", "all that such an entry has")
+    extra = {name: facts.pop(name) for name in facts.keys() - _KNOWN}
+    return build(Entry, facts | {"extra": extra}, where, more=True)
 
 
 def day_is_odd(entry: Entry) -> bool:
@@ -236,40 +211,6 @@ def day_is_odd(entry: Entry) -> bool:
 
 def _json(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False, allow_nan=False)
-
-
-def _load(line: bytes, where: str) -> dict[str, Any]:
-    try:
-        facts = json.loads(line.decode("utf-8"), parse_constant=_refuse)
-    except (ValueError, RecursionError):
-        raise BadData(where, "this is not a line of an answer book") from None
-    if not isinstance(facts, dict):
-        raise BadData(where, "this is not a line of an answer book")
-    return facts
-
-
-def _time(value: object, where: str) -> datetime:
-    try:
-        found = datetime.fromisoformat(value) if isinstance(value, str) else None
-        if found is not None and found.utcoffset() is not None:
-            return found.astimezone(UTC)
-    except (ValueError, OverflowError):
-        pass
-    raise BadData(
-        where, f"{value!r:.60} is not a time with its zone", "a time such as 2026-03-02T09:15:00+00:00"
-    )
-
-
-def _refuse(constant: str) -> float:
-    raise ValueError(f"{constant} is no JSON number")
-
-
-def _is_whole(value: object) -> bool:
-    return isinstance(value, int) and not isinstance(value, bool)
-
-
-def _is_number(value: object) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e12
 
 
 def _check_depth(value: Any, left: int) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -21,6 +20,7 @@ from kit.books.entry import (
     unseal,
 )
 from kit.books.errors import BookRefused, Code
+from kit.data_files import json_of
 from kit.errors import BadData
 
 MAX_BOOK_BYTES = 64 * 1024 * 1024
@@ -206,14 +206,12 @@ def _read_header(line: bytes, where: str) -> Header:
 def _loosely(raw: bytes, where: str) -> dict[str, Any]:
     """Return the members of a first line before its hash is checked: a newer kit may seal in another way."""
     try:
-        text = raw[: MAX_LINE_BYTES + 1].decode("utf-8")
+        facts = json_of(raw[: MAX_LINE_BYTES + 1].decode("utf-8"), where)
     except UnicodeDecodeError:
         raise BookRefused("not utf-8", where, "line 1 is not UTF-8 text", "an answer book") from None
-    try:
-        facts = json.loads(text)
-    except (ValueError, RecursionError):
-        facts = None
-    if not isinstance(facts, dict) or facts.get("smokehouse") != TITLE:
+    except BadData:
+        facts = {}
+    if facts.get("smokehouse") != TITLE:
         problem = "this is not an answer book, or its first line is damaged"
         raise BookRefused("not a book", where, problem, "a file written by hand-in")
     return facts

@@ -143,7 +143,7 @@ def test_line_ends_and_a_mark_added_by_a_mail_program_do_no_harm(filled):
         (b"[" * 100_000, "not a book", "not an answer book"),
         (b"x" * 1_000_000, "not a book", "not an answer book"),
         (b"\x00" * 64, "not a book", "not an answer book"),
-        (seal({"smokehouse": "answer book", "schema": SCHEMA}), "unreadable", "whose book"),
+        (seal({"smokehouse": "answer book", "schema": SCHEMA}), "unreadable", "'person' is missing"),
         (
             seal({"smokehouse": "answer book", "schema": 1, "person": "p", "name": "A", "made": "x"}),
             "unreadable",
