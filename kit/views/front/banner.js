@@ -1,6 +1,7 @@
 /* The line at the top: who is working, on what, under which rules; progress; other lessons; the way to the full Lab. */
 const STATES = { right: "✓ right", first: "✓ right first time", partly: "◐ partly", "not yet": "✗ not yet", kept: "✎ kept for your tutor", new: "– not started" };
 
+/** @returns {[address: string, words: string] | null} */
 const labLink = () => {
   const { pathname } = window.location;
   if (pathname.includes("/doc/tree/")) return [pathname.replace("/doc/tree/", "/lab/tree/"), "Open the full JupyterLab"];
@@ -15,6 +16,7 @@ const line = () => {
   return box;
 };
 
+/** @type {Kit.Render<Kit.BannerState>} */
 const render = ({ model, el, signal }) => {
   ownKeys(el);
   el.classList.add("sk", "sk-banner-box");
@@ -35,21 +37,26 @@ const render = ({ model, el, signal }) => {
       page.why ? h("p", { class: "sk-why" }, page.why) : null,
       h("div", { class: "sk-strip" }, page.progress.length ? fold : null,
         link ? h("a", { class: "sk-escape", href: link[0], title: "Code, files and every tool. Your answers stay the same." }, link[1]) : null)));
-    if (inside) fold.querySelector("summary").focus();
+    if (inside) focusOn(fold.querySelector("summary"));
   };
+  /** @param {string} file */
   const beside = (file) => `${window.location.pathname.replace(/[^/]*$/, "")}${encodeURIComponent(file)}`;
+  /**
+   * @param {Event} event
+   * @param {string} exercise
+   */
   const jump = (event, exercise) => {
     event.preventDefault();
     const card = document.querySelector(`[data-exercise="${CSS.escape(exercise)}"]`);
     if (!card) return;
     const calm = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
     card.scrollIntoView({ behavior: calm ? "auto" : "smooth", block: "start" });
-    card.querySelector("input, select, textarea, [tabindex], button")?.focus({ preventScroll: true });
+    focusOn(card.querySelector("input, select, textarea, [tabindex], button"), { preventScroll: true });
   };
   const keep = () => { const page = model.get("page"); line().replaceChildren(h("strong", {}, page.who), h("span", {}, page.lesson)); };
-  const watch = new IntersectionObserver(([seen]) => { line().hidden = seen.isIntersecting; });
+  const watch = new IntersectionObserver((seen) => { line().hidden = Boolean(seen.at(-1)?.isIntersecting); });
   watch.observe(el);
-  if (signal) signal.addEventListener("abort", () => { watch.disconnect(); line().hidden = true; });
+  signal?.addEventListener("abort", () => { watch.disconnect(); line().hidden = true; });
   model.on("change:page", draw);
   model.on("change:page", keep);
   draw();

@@ -1,25 +1,35 @@
 /* The whole batch. The page sends what is set and decided; the kernel answers with the evidence of the next stage.
    What went wrong, and every mark, comes only once the batch is over. */
+/** @type {Record<Kit.StepState, string>} */
 const SIGNS = { done: "✓", now: "→", "to come": "·", "not reached": "–", "stopped here": "✕" };
 const OUTCOMES = { met: "✓\u00a0met", "not met": "✕\u00a0not\u00a0met", "cannot tell": "?\u00a0cannot\u00a0tell" };
 
+/** @typedef {(step: Kit.BatchStep) => void} Send */
+/** @typedef {(words: string) => void} Tell */
+/** @typedef {Exclude<Kit.BatchShown, Kit.BatchReady>} Running */
+
+/** @param {Running["steps"]} steps */
 const stepsNode = (steps) => h("ol", { class: "sk-batch-steps", "aria-label": "Stages of the batch" }, steps.map((step) =>
   h("li", { "data-state": step.state, "aria-current": step.state === "now" ? "step" : null },
     h("span", { "aria-hidden": "true" }, SIGNS[step.state]), " ", step.title, h("span", { class: "sk-hidden" }, `, ${step.state}`))));
 
+/** @param {Running["sheet"]} sheet */
 const sheetNode = (sheet) => (sheet.length ? h("details", { class: "sk-words sk-batch-sheet" }, h("summary", {}, "The batch sheet"),
   h("ul", {}, sheet.map((row) => h("li", {}, h("strong", {}, row.title), ": ", ...marked(row.set), ".", row.decided ? h("span", {}, " ", row.decided, ".") : null)))) : null);
 
+/** @param {string} words */
 const cardNode = (words) => h("div", { class: "sk-batch-card" }, h("p", { class: "sk-kicker" }, "The card"), h("p", {}, ...marked(words)));
 
 /* What is set at a stage: sliders to type into, and rows of choices. */
+/** @param {Kit.Setting[]} dials */
 const dialsNode = (dials) => {
+  /** @type {{ key: string, label: string, node: HTMLElement, value: () => number | string, good: () => boolean, allowed: string }[]} */
   const rows = dials.map((dial) => {
     if (dial.form === "slider") return sliderRow(dial, () => {});
-    const { node, inputs } = picks(dial.options, "radio", dial.label);
-    inputs.forEach((input) => { input.checked = input.value === dial.start; });
+    const { node, choose, picked } = picks(dial.options, "radio", dial.label);
+    choose((key) => key === dial.start);
     node.classList.add("sk-choice");
-    return { key: dial.key, label: dial.label, node, good: () => true, value: () => inputs.find((input) => input.checked)?.value };
+    return { key: dial.key, label: dial.label, node, good: () => true, value: picked, allowed: "" };
   });
   return {
     node: h("fieldset", { class: "sk-options sk-settings" }, h("legend", {}, "Yours to set"), rows.map((row) => row.node)),
@@ -28,6 +38,11 @@ const dialsNode = (dials) => {
   };
 };
 
+/**
+ * @param {Kit.BatchSet} view
+ * @param {Send} send
+ * @param {Tell} tell
+ */
 const settingPage = (view, send, tell) => {
   const dials = dialsNode(view.dials);
   const run = () => { const missing = dials.missing(); if (missing) tell(missing); else send({ do: "set", settings: dials.read() }); };
@@ -36,12 +51,16 @@ const settingPage = (view, send, tell) => {
 };
 
 /* A decision, the way to put it right where that is chosen, and the reason for it. */
+/**
+ * @param {Kit.BatchDecide | Kit.BatchRecommend} view
+ * @param {string} legend
+ */
 const decisionNode = (view, legend) => {
   const decision = picks(view.decisions, "radio", legend), id = uid("because");
-  const remedy = view.remedies && view.remedies.length ? picks(view.remedies, "radio", "How do you put it right?") : null;
+  const remedies = view.phase === "decide" ? view.remedies : [];
+  const remedy = remedies.length ? picks(remedies, "radio", "How do you put it right?") : null;
   const reason = h("select", { id }, h("option", { value: "" }, "choose …"), view.reasons.map((one) => h("option", { value: one.key }, one.text)));
-  const chosen = (group) => group?.inputs.find((input) => input.checked)?.value ?? "";
-  const mends = () => Boolean(remedy) && chosen(decision) === "correct";
+  const mends = () => Boolean(remedy) && decision.picked() === "correct";
   decision.node.classList.add("sk-choice");
   if (remedy) {
     remedy.node.hidden = true;
@@ -50,52 +69,81 @@ const decisionNode = (view, legend) => {
   }
   return {
     node: h("div", { class: "sk-batch-decide" }, decision.node, remedy?.node, h("div", { class: "sk-pair" }, h("label", { for: id }, "Because"), reason)),
-    read: () => ({ decision: chosen(decision), reason: reason.value, remedy: mends() ? chosen(remedy) : "" }),
-    missing: () => (!chosen(decision) ? "Pick what you decide first." : mends() && !chosen(remedy) ? "Pick how you put it right." : !reason.value ? "Choose your reason first." : ""),
+    read: () => ({ decision: decision.picked(), reason: reason.value, remedy: mends() ? remedy?.picked() ?? "" : "" }),
+    missing: () => (!decision.picked() ? "Pick what you decide first." : mends() && !remedy?.picked() ? "Pick how you put it right." : !reason.value ? "Choose your reason first." : ""),
   };
 };
 
+/**
+ * @param {Kit.BatchDecide | Kit.BatchRecommend} view
+ * @param {Send} send
+ * @param {Tell} tell
+ * @param {"decide" | "recommend"} what
+ * @param {string} legend
+ * @param {string} words
+ */
 const deciding = (view, send, tell, what, legend, words) => {
   const choice = decisionNode(view, legend);
   const go = () => { const missing = choice.missing(); if (missing) tell(missing); else send({ do: what, ...choice.read() }); };
   return [choice.node, h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: "sk-main", "data-step": what, onclick: go }, words))];
 };
 
+/**
+ * @param {Kit.BatchDecide} view
+ * @param {Send} send
+ * @param {Tell} tell
+ */
 const evidencePage = (view, send, tell) => [cardNode(view.card),
   h("div", { class: "sk-batch-evidence" }, h("p", { class: "sk-kicker" }, view.tried ? "The evidence now" : "The evidence"), h("ul", {}, view.evidence.map((line) => h("li", {}, ...marked(line))))),
   view.picture ? pictureNode(view.picture) : null,
   ...deciding(view, send, tell, "decide", "What do you decide?", "Decide")];
 
+/**
+ * @param {Kit.BatchRecommend} view
+ * @param {Send} send
+ * @param {Tell} tell
+ */
 const recommendPage = (view, send, tell) => [prose("The fish is cold and packed. You do not release it. Read your batch sheet, then tell Chef what you recommend."),
   ...deciding(view, send, tell, "recommend", "What do you recommend to Chef?", "Tell Chef")];
 
+/**
+ * @param {string} caption
+ * @param {string[]} heads
+ * @param {[first: string, ...rest: (string | (string | Node)[])[]][]} rows
+ */
 const tableNode = (caption, heads, rows) => h("div", { class: `sk-batch-table${heads.length > 3 ? " sk-batch-four" : ""}` }, h("table", {}, h("caption", {}, caption),
   h("thead", {}, h("tr", {}, heads.map((head) => h("th", { scope: "col" }, head)))),
   h("tbody", {}, rows.map(([first, ...rest]) => h("tr", {}, h("th", { scope: "row" }, ...marked(first)),
     rest.map((cell, i) => h("td", { "data-head": heads[i + 1] }, ...(Array.isArray(cell) ? cell : marked(cell)))))))));
 
+/** @param {Kit.BatchEnd} view */
 const endPage = (view) => [
   view.unsafe ? h("p", { class: "sk-batch-unsafe" }, h("strong", {}, "✕ Not safe. "), view.unsafe) : null,
   h("p", { class: "sk-batch-score" }, h("strong", {}, `${view.points} of ${view.of_points} points`), ". ", view.chef),
   h("h4", {}, "What happened, and why"), h("ul", {}, view.account.map((line) => h("li", {}, ...marked(line)))),
   h("ul", { class: "sk-facts sk-facts-long" }, view.figures.map((line) => h("li", {}, ...marked(line)))),
   tableNode("Your decisions", ["Stage", "You decided", "The evidence called for", "Points"], view.marks.map((mark) =>
-    [mark.title, mark.decided, [h("strong", {}, mark.called_for), ". ", ...marked(mark.why)], [mark.points, mark.unsafe ? h("strong", {}, h("br"), "✕\u00a0not\u00a0safe") : null].filter(Boolean)])),
+    [mark.title, mark.decided, [h("strong", {}, mark.called_for), ". ", ...marked(mark.why)], [mark.points, mark.unsafe ? h("strong", {}, h("br"), "✕\u00a0not\u00a0safe") : ""]])),
   view.verdicts.length ? tableNode("The rules", ["Rule", "Outcome", "What the record shows"], view.verdicts.map((one) => [one.title, OUTCOMES[one.outcome], [...marked(one.why), " ", h("span", { class: "sk-note" }, `Source: ${one.source}.`)]])) : null,
   view.bands.length ? tableNode("The quality", ["Point", "Outcome", "Figures"], view.bands.map((band) => [band.title, band.met ? "✓\u00a01\u00a0point" : "✕\u00a00\u00a0points", band.words])) : null,
   h("p", { class: "sk-note" }, "Practice only: nothing here goes into your book, and no model releases a batch. On the job a competent person decides."),
 ];
 
+/** @type {Kit.Render<Kit.BatchState, Kit.BatchAsk>} */
 const render = ({ model, el, signal }) => {
   ownKeys(el);
   el.classList.add("sk");
   el.style.scrollMarginTop = "4rem"; // the line at the top of the lesson stays in view
   const title = uid("batch"), number = uid("number");
   const body = h("div", { class: "sk-batch-body" }), wait = h("p", { class: "sk-wait", role: "status" }), news = h("p", { class: "sk-batch-news", role: "status" });
-  let serial = 0, flying = 0, timers = [], started = false;
-  const rest = () => { timers.forEach(clearTimeout); timers = []; flying = 0; };
+  let serial = 0, flying = 0, started = false;
+  /** @type {number[]} */
+  let timers = [];
+  const rest = () => { timers.forEach((timer) => clearTimeout(timer)); timers = []; flying = 0; };
+  /** @type {Tell} */
   const tell = (words) => { wait.textContent = words; };
-  const send = (message) => {
+  /** @type {Send} */
+  const send = (step) => {
     if (engine.down()) { tell(engine.words()); return; }
     if (flying) return;
     serial += 1;
@@ -104,8 +152,13 @@ const render = ({ model, el, signal }) => {
     started = true;
     tell("");
     timers.push(setTimeout(() => tell(STILL), SOON_MS), setTimeout(() => { flying = 0; tell(engine.down() ? engine.words() : LATE); }, LATE_MS));
-    model.send({ ...message, serial });
+    model.send({ ...step, serial });
   };
+  /**
+   * @param {{ seed: number }} view
+   * @param {string} words
+   * @param {boolean} main
+   */
   const numberRow = (view, words, main) => {
     const box = h("input", { id: number, type: "text", inputmode: "numeric", autocomplete: "off", class: "sk-small", value: String(view.seed) });
     const go = () => send({ do: "begin", seed: box.value });
@@ -114,32 +167,43 @@ const render = ({ model, el, signal }) => {
       h("label", { for: number, class: "sk-batch-number" }, "Batch number"), box,
       h("button", { type: "button", "data-step": "new", onclick: () => send({ do: "new" }) }, "A new batch"));
   };
+  /** @param {Kit.BatchReady} view */
   const readyPage = (view) => [
     prose("Run one batch from the order to the pack. At each stage you set what is yours to set. Then you read the evidence and decide. Things may go wrong, and nobody tells you what.\n\n- **Carry on** if no limit is missed and nothing calls for a change.\n- **Put it right** if you can, and read the evidence again.\n- **Hold and report** if it is for Chef to decide.\n- **Reject** if the fish is lost.\n\nTo pass on a limit that was missed or is not proven costs every point."),
     h("p", { class: "sk-note" }, `Limits: ${view.profile}. The same number gives the same batch again.`), numberRow(view, "Start this batch", true)];
-  const PAGES = { ready: readyPage, set: settingPage, decide: evidencePage, recommend: recommendPage, end: endPage };
+  /** @param {Kit.BatchShown} view */
+  const pageOf = (view) => {
+    switch (view.phase) {
+      case "ready": return readyPage(view);
+      case "set": return settingPage(view, send, tell);
+      case "decide": return evidencePage(view, send, tell);
+      case "recommend": return recommendPage(view, send, tell);
+      case "end": return endPage(view);
+    }
+  };
   const show = () => {
     const view = model.get("shown");
     rest();
     tell(view.error || "");
     if (view.error && body.childElementCount) return;
-    const told = (view.news || []).join(" ");
-    const lead = view.place ? `Stage ${view.place} of ${view.of}: ${view.title}` : view.title || "";
+    const running = view.phase === "ready" ? null : view;
+    const told = running?.news.join(" ") ?? "";
+    const lead = "place" in view ? `Stage ${view.place} of ${view.of}: ${view.title}` : running?.title ?? "";
     const head = h("h4", { tabindex: "-1", class: "sk-batch-title" }, lead);
     news.textContent = told;
     news.hidden = !told;
     body.replaceChildren(...[
-      view.order ? h("p", { class: "sk-batch-order" }, ...marked(view.order)) : null,
-      view.steps ? stepsNode(view.steps) : null,
+      running ? h("p", { class: "sk-batch-order" }, ...marked(running.order)) : null,
+      running ? stepsNode(running.steps) : null,
       news, lead ? head : null,
-      ...PAGES[view.phase](view, send, tell), wait,
-      view.phase === "ready" ? null : sheetNode(view.sheet),
+      ...pageOf(view), wait,
+      running ? sheetNode(running.sheet) : null,
       view.phase === "end" ? numberRow(view, "Play the same number again", false) : null,
-      view.phase === "ready" || view.phase === "end" ? null : h("p", { class: "sk-note" }, `Batch number ${view.seed}`),
-    ].filter(Boolean));
+      running && view.phase !== "end" ? h("p", { class: "sk-note" }, `Batch number ${view.seed}`) : null,
+    ].filter((one) => one !== null));
     el.dataset.phase = view.phase;
-    el.dataset.stage = view.title || "";
-    if (started) { el.scrollIntoView({ block: "start" }); (lead ? head : body.querySelector("button"))?.focus({ preventScroll: true }); }
+    el.dataset.stage = running?.title ?? "";
+    if (started) { el.scrollIntoView({ block: "start" }); focusOn(lead ? head : body.querySelector("button"), { preventScroll: true }); }
   };
   model.on("change:shown", show);
   let lost = false; // only what was said of the engine is taken back when it is there again

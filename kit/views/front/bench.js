@@ -2,8 +2,20 @@
    under way at a time and the newest place goes next. Where the bones are comes only after the call is made. */
 const MOST_MARKS = 12, TAP_PX = 7;
 
+/**
+ * @param {Kit.BenchFeel} view
+ * @param {(step: Kit.BenchStep) => void} send
+ * @param {(at: Kit.Point, heard: (bump: number) => void) => void} feel
+ */
 const handsOn = (view, send, feel) => {
-  let marks = [], finger = [0.5, 0.5], down = null, trail = [];
+  /** @type {Kit.Point[]} */
+  const marks = [];
+  /** @type {Kit.Point} */
+  let finger = [0.5, 0.5];
+  /** @type {Kit.Point | null} */
+  let down = null;
+  /** @type {string[]} */
+  let trail = [];
   const strength = h("output", { class: "sk-hidden", "aria-live": "polite" });
   const said = h("p", { class: "sk-note", "aria-live": "polite" });
   const bar = h("span"), meter = h("div", { class: "sk-bump", "aria-hidden": "true" }, h("span", { class: "sk-bump-label" }, "Under your finger"), h("div", { class: "sk-bump-scale" }, bar));
@@ -15,19 +27,19 @@ const handsOn = (view, send, feel) => {
   const bulge = h("i"), tip = h("div", { class: "sk-tip", "aria-hidden": "true", hidden: true }, bulge);
   const board = h("div", { class: "sk-board sk-bench-board", tabindex: "0", role: "application",
     "aria-label": "Fillet to feel. Arrow keys move the fingertip, with Shift in bigger steps. Enter marks a bone. Backspace takes the last mark back." }, path, layer, tip);
-  const percent = ([x, y]) => `${Math.round(100 * x)} % across, ${Math.round(100 * y)} % down`;
-  const tell = (text) => { said.textContent = text || (marks.length ? `Marked: ${marks.map((mark, i) => `${i + 1} at ${percent(mark)}`).join("; ")}.` : "Nothing marked yet."); };
+  const tell = (text = "") => { said.textContent = text || (marks.length ? `Marked: ${marks.map((mark, i) => `${i + 1} at ${percent(mark)}`).join("; ")}.` : "Nothing marked yet."); };
   const draw = () => {
-    layer.replaceChildren(...marks.map(([x, y], i) => h("span", { class: "sk-mark", style: `left:${100 * x}%;top:${100 * y}%` }, h("b", {}, String(i + 1)))));
+    layer.replaceChildren(...marks.map((mark, i) => placed(mark, String(i + 1))));
     back.hidden = !marks.length;
   };
-  const move = (place, aloud) => {
-    finger = place.map((value) => Math.min(1, Math.max(0, value)));
+  /** @param {Kit.Point} place */
+  const move = ([x, y], aloud = false) => {
+    finger = [inside(x), inside(y)];
     tip.hidden = false;
     tip.style.left = `${100 * finger[0]}%`; tip.style.top = `${100 * finger[1]}%`;
     trail = [...trail.slice(-400), `${(600 * finger[0]).toFixed(0)},${(240 * finger[1]).toFixed(0)}`];
     line.setAttribute("points", trail.join(" "));
-    feel([...finger], (bump) => {
+    feel(finger, (bump) => {
       bulge.style.transform = `scale(${(0.25 + 0.75 * bump).toFixed(2)})`;
       bar.style.width = `${Math.round(100 * bump)}%`;
       board.dataset.bump = String(bump);
@@ -36,13 +48,12 @@ const handsOn = (view, send, feel) => {
   };
   const mark = () => {
     if (marks.length >= MOST_MARKS) { tell(`${MOST_MARKS} marks are the most. Take one back first.`); return; }
-    marks.push(finger.map((value) => Math.round(1000 * value) / 1000));
+    marks.push([rounded(finger[0]), rounded(finger[1])]);
     draw(); tell();
   };
-  const takeBack = () => { const inside = document.activeElement === back; marks.pop(); draw(); tell(); if (inside && back.hidden) board.focus(); };
-  const at = (event) => { const box = board.getBoundingClientRect(); return [(event.clientX - box.left) / box.width, (event.clientY - box.top) / box.height]; };
-  board.addEventListener("pointerdown", (event) => { down = [event.clientX, event.clientY]; move(at(event)); });
-  board.addEventListener("pointermove", (event) => move(at(event)));
+  const takeBack = () => { const held = document.activeElement === back; marks.pop(); draw(); tell(); if (held && back.hidden) board.focus(); };
+  board.addEventListener("pointerdown", (event) => { down = [event.clientX, event.clientY]; move(pointAt(event, board)); });
+  board.addEventListener("pointermove", (event) => move(pointAt(event, board)));
   board.addEventListener("pointercancel", () => { down = null; });
   board.addEventListener("pointerup", (event) => { // a tap marks; a slide only feels
     if (down && Math.hypot(event.clientX - down[0], event.clientY - down[1]) < TAP_PX) mark();
@@ -50,14 +61,15 @@ const handsOn = (view, send, feel) => {
   });
   board.addEventListener("keydown", (event) => {
     const step = event.shiftKey ? 0.05 : 0.01;
-    const by = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -2 * step], ArrowDown: [0, 2 * step] }[event.key];
-    if (by) move([finger[0] + by[0], finger[1] + by[1]], true);
+    const to = stepped(event, finger, [step, 2 * step]);
+    if (to) move(to, true);
     else if (event.key === "Enter" || event.key === " ") mark();
     else if (event.key === "Backspace" || event.key === "Delete") takeBack();
     else return;
     event.preventDefault();
   });
   const back = h("button", { type: "button", class: "sk-quiet", onclick: takeBack, hidden: true }, "Take back the last mark");
+  /** @param {boolean} pull */
   const call = (pull) => {
     if (pull && !marks.length) { tell("Mark where the bone is before you pull."); return; }
     if (!pull && marks.length) { tell("You marked a bone. Pull it, or take the mark back."); return; }
@@ -73,35 +85,53 @@ const handsOn = (view, send, feel) => {
       h("button", { type: "button", class: "sk-main", "data-call": "pull", onclick: () => call(true) }, "Pull: bones as marked"))];
 };
 
+/**
+ * @param {Exclude<Kit.BenchShown, Kit.BenchFeel>} view
+ * @param {(step: Kit.BenchStep) => void} send
+ */
 const afterwards = (view, send) => {
-  const ask = (what, words, main) => h("button", { type: "button", class: main ? "sk-main" : null, "data-step": what, onclick: () => send({ do: what }) }, words);
+  /**
+   * @param {"try" | "run" | "again" | "show"} what
+   * @param {string} words
+   */
+  const ask = (what, words, main = false) => h("button", { type: "button", class: main ? "sk-main" : null, "data-step": what, onclick: () => send({ do: what }) }, words);
   const key = h("p", { class: "sk-note" }, "● bone you found · ✕ bone you missed · ○ mark with no bone near.");
-  const gallery = view.gallery ? [key, h("div", { class: view.gallery.length > 1 ? "sk-bench-gallery" : null }, view.gallery.map((one) => h("div", {}, h("h4", {}, one.title), pictureNode(one.picture))))] : [];
-  const reports = (view.reports || []).map((one) => h("div", { class: "sk-bench-report" }, h("h4", {}, one.title), h("ul", { class: "sk-facts sk-facts-long" }, one.facts.map((fact) => h("li", {}, marked(fact))))));
+  const fillets = ("gallery" in view && view.gallery) || [];
+  const gallery = fillets.length ? [key, h("div", { class: fillets.length > 1 ? "sk-bench-gallery" : null }, fillets.map((one) => h("div", {}, h("h4", {}, one.title), pictureNode(one.picture))))] : [];
+  const counts = "reports" in view ? view : null;
+  const reports = (counts?.reports ?? []).map((one) => h("div", { class: "sk-bench-report" }, h("h4", {}, one.title), h("ul", { class: "sk-facts sk-facts-long" }, one.facts.map((fact) => h("li", {}, marked(fact))))));
   const steps = {
     ready: [ask("try", "Try one fillet", true), ask("run", "Start a run of ten")],
     tried: [ask("try", "Try another"), ask("run", "Start a run of ten", true)],
-    counts: [view.can_again ? ask("again", "Feel the same ten again, blind", true) : null, ask("show", "Show me the bones", !view.can_again)],
+    counts: [counts?.can_again ? ask("again", "Feel the same ten again, blind", true) : null, ask("show", "Show me the bones", !counts?.can_again)],
     shown: [ask("run", "Start a new run of ten", true)],
   }[view.phase];
-  return [...reports, view.agree ? h("p", {}, h("strong", {}, view.agree)) : null,
+  return [...reports, counts?.agree ? h("p", {}, h("strong", {}, counts.agree)) : null,
     view.phase === "counts" && view.can_again ? prose("Ten fillets say little, so the ranges are wide. Feel the same ten again before you see the bones. They come in another order, turned round.") : null,
-    ...gallery, h("div", { class: "sk-inline sk-go" }, steps.filter(Boolean))].filter(Boolean);
+    ...gallery, h("div", { class: "sk-inline sk-go" }, steps)].filter((one) => one !== null);
 };
 
+/** @type {Kit.Render<Kit.BenchState, Kit.BenchAsk, Kit.Felt>} */
 const render = ({ model, el, signal }) => {
   ownKeys(el);
   el.classList.add("sk");
   const title = uid("bench"), body = h("div", { class: "sk-bench-body" }), wait = h("p", { class: "sk-wait", "aria-live": "polite" });
-  let serial = 0, touch = 0, flying = 0, next = null, timers = [], lost = 0, started = false;
-  const rest = () => { timers.forEach(clearTimeout); timers = []; };
-  const send = (message) => {
+  let serial = 0, touch = 0, lost = 0, started = false;
+  /** @type {{ touch: number, heard: (bump: number) => void } | null} */
+  let flying = null;
+  /** @type {{ at: Kit.Point, heard: (bump: number) => void } | null} */
+  let next = null;
+  /** @type {number[]} */
+  let timers = [];
+  const rest = () => { timers.forEach((timer) => clearTimeout(timer)); timers = []; };
+  /** @param {Kit.BenchStep} step */
+  const send = (step) => {
     if (engine.down()) { wait.textContent = engine.words(); return; }
     serial += 1;
     rest();
     started = true;
     timers.push(setTimeout(() => { wait.textContent = STILL; }, SOON_MS), setTimeout(() => { wait.textContent = engine.down() ? engine.words() : LATE; }, LATE_MS));
-    model.send({ ...message, serial });
+    model.send({ ...step, serial });
   };
   const go = () => {
     if (flying || !next || engine.down()) return;
@@ -109,14 +139,18 @@ const render = ({ model, el, signal }) => {
     flying = { touch, heard: next.heard };
     model.send({ do: "feel", at: next.at, touch });
     next = null;
-    lost = setTimeout(() => { flying = 0; go(); }, 1500);
+    lost = setTimeout(() => { flying = null; go(); }, 1500);
   };
+  /**
+   * @param {Kit.Point} at
+   * @param {(bump: number) => void} heard
+   */
   const feel = (at, heard) => { next = { at, heard }; go(); };
   model.on("msg:custom", (message) => {
-    if (!message || message.reply !== "felt" || !flying || message.touch !== flying.touch) return;
+    if (!flying || message.touch !== flying.touch) return;
     clearTimeout(lost);
     flying.heard(message.bump);
-    flying = 0;
+    flying = null;
     go();
   });
   let drawn = "";
@@ -124,12 +158,12 @@ const render = ({ model, el, signal }) => {
     const view = model.get("shown");
     rest();
     wait.textContent = view.error || "";
-    const now = JSON.stringify([view.phase, view.look, view.place, view.words, (view.gallery || []).length, (view.reports || []).length, view.phase === "feel" ? view.picture.svg : ""]);
-    if (view.error && now === drawn) return;
-    drawn = now; flying = 0; next = null; clearTimeout(lost);
+    const now = JSON.stringify({ ...view, error: "", serial: 0 });
+    if (view.error && now === drawn) return; // what was done on the fillet stays
+    drawn = now; flying = null; next = null; clearTimeout(lost);
     body.replaceChildren(...(view.phase === "feel" ? handsOn(view, send, feel) : afterwards(view, send)));
     el.dataset.phase = view.phase;
-    if (started) (body.querySelector(".sk-board") || body.querySelector("[data-step]"))?.focus({ preventScroll: true });
+    if (started) focusOn(body.querySelector(".sk-board") || body.querySelector("[data-step]"), { preventScroll: true });
   };
   model.on("change:shown", show);
   let gone = false; // only the engine's own words are taken back: an error stays

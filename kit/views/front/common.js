@@ -1,28 +1,43 @@
 /* Shared by every widget of the workbook: building DOM, plain text, pictures, and the state of the engine.
    These files are joined in Python (see kit/views/sheet.py); only the last one exports. */
 let made = 0;
+/** @param {string} stem */
 const uid = (stem) => `sk-${stem}-${(made += 1)}-${Math.random().toString(36).slice(2, 7)}`;
 
+/**
+ * Make an element with its attributes and children; an attribute without a value is left out.
+ * @template {Kit.Tag} T
+ * @param {T} tag
+ * @param {Kit.Attributes} [attributes]
+ * @param {...Kit.Child} children
+ * @returns {HTMLElementTagNameMap[T]}
+ */
 const h = (tag, attributes = {}, ...children) => {
   const node = document.createElement(tag);
   for (const [name, value] of Object.entries(attributes)) {
     if (value === null || value === undefined || value === false) continue;
-    if (name.startsWith("on")) node.addEventListener(name.slice(2), value);
-    else if (name === "value") node.value = value;
-    else node.setAttribute(name, value === true ? "" : value);
+    if (typeof value === "function") node.addEventListener(name.slice(2), /** @type {EventListener} */ (value));
+    else if (name === "value") Object.assign(node, { value });
+    else node.setAttribute(name, value === true ? "" : String(value));
   }
   node.append(...children.flat().filter((child) => child !== null && child !== undefined));
   return node;
 };
 
 /* A number and its unit stay on one line. */
+/** @param {string} line */
 const kept = (line) => line.replace(/(\d) (?=(?:°C|°F|%|kg|g|mm|cm|min|h|s|m\/s|ppm|points?|days?|log10)(?![\w]))/g, "$1\u00a0");
 
+/**
+ * @param {string} line
+ * @returns {(string | HTMLElement)[]}
+ */
 const marked = (line) =>
   kept(line).split(/(\*\*[^*]+\*\*)/).filter(Boolean).map((piece) =>
     piece.startsWith("**") && piece.endsWith("**") && piece.length > 4 ? h("strong", {}, piece.slice(2, -2)) : piece);
 
 /* Text from the kernel becomes nodes, never markup: blank lines part paragraphs, "- " makes a list. */
+/** @param {string} text */
 const prose = (text, name = "sk-prose") => {
   const box = h("div", { class: name });
   for (const block of String(text || "").split(/\n\s*\n/)) {
@@ -38,6 +53,10 @@ const prose = (text, name = "sk-prose") => {
 };
 
 /* Facts stand side by side while they are short; a long one makes them a list. */
+/**
+ * @param {HTMLUListElement} list
+ * @param {string[]} facts
+ */
 const fillFacts = (list, facts) => {
   list.classList.toggle("sk-facts-long", facts.some((fact) => fact.length > 52));
   list.replaceChildren(...facts.map((fact) => h("li", {}, marked(fact))));
@@ -45,12 +64,16 @@ const fillFacts = (list, facts) => {
 };
 
 /* A picture: {svg} or {png: data URL}, with its words in a fold below and tied to the image for a reader. */
+/**
+ * @param {Kit.Picture} picture
+ * @param {{ board?: HTMLElement | null }} [more]
+ */
 const pictureNode = (picture, { board = null } = {}) => {
   const words = uid("words");
   const frame = h("div", { class: "sk-frame" });
   if (picture.svg) {
     const holder = h("div", { class: "sk-svg", role: "img", "aria-label": picture.label || "Picture", "aria-describedby": words });
-    holder.innerHTML = picture.svg; // drawn by the kit itself from numbers, never from what somebody typed
+    holder.innerHTML = picture.svg; // eslint-disable-line no-restricted-properties -- drawn by the kit itself from numbers, never from what somebody typed
     const svg = holder.querySelector("svg");
     if (svg) {
       svg.setAttribute("aria-hidden", "true");
@@ -72,7 +95,14 @@ const pictureNode = (picture, { board = null } = {}) => {
   return figure;
 };
 
+/**
+ * @param {EventTarget | null | undefined} node
+ * @param {FocusOptions} [how]
+ */
+const focusOn = (node, how) => { if (node instanceof HTMLElement) node.focus(how); };
+
 /* The notebook's shortcuts must never act on keys meant for a task: "d d" there deletes a cell. */
+/** @param {HTMLElement} el */
 const ownKeys = (el) => {
   el.setAttribute("data-lm-suppress-shortcuts", "true");
   for (const kind of ["keydown", "keyup", "keypress"]) el.addEventListener(kind, (event) => event.stopPropagation());
@@ -87,10 +117,13 @@ const engine = {
     engine.state() === "disconnected"
       ? "The page has lost touch with the workbook on this machine. Is the window where you started it still open? What you typed is still here."
       : "The engine behind this page stopped and is being started again. What you typed is still here; checked answers are kept. Wait for the page to settle, then check again.",
+  /**
+   * @param {() => void} callback
+   * @param {AbortSignal} [signal]
+   */
   watch(callback, signal) {
-    const heard = () => callback(engine.state());
-    window.addEventListener("kit-engine", heard);
-    if (signal) signal.addEventListener("abort", () => window.removeEventListener("kit-engine", heard));
+    window.addEventListener("kit-engine", callback);
+    signal?.addEventListener("abort", () => window.removeEventListener("kit-engine", callback));
   },
 };
 

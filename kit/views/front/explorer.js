@@ -1,11 +1,14 @@
 /* An explorer: a prediction first if there is one, then controls and a picture that the kernel draws. One request is
    under way at a time; the newest setting goes next, and a picture for an older setting is dropped. */
+/** @type {Kit.Render<Kit.ExplorerState, Kit.DrawAsk, Kit.Drawn>} */
 const render = ({ model, el, signal }) => {
   ownKeys(el);
   el.classList.add("sk", "sk-explorer-box");
   const spec = model.get("spec"), title = uid("explorer"), words = uid("words");
   const settings = { ...spec.start };
-  let wanted = 0, flying = 0, drawn = 0, open = !spec.predict, near = false, held = false, timers = [], url = "";
+  let wanted = 0, flying = 0, drawn = 0, open = !spec.predict, near = false, held = false, url = "";
+  /** @type {number[]} */
+  let timers = [];
 
   const image = h("img", { alt: spec.title, "aria-describedby": words, hidden: true });
   const blank = h("p", { class: "sk-blank" }, "The picture is on its way …");
@@ -16,7 +19,7 @@ const render = ({ model, el, signal }) => {
   const figure = h("figure", { class: "sk-figure", "aria-busy": "true" }, h("div", { class: "sk-frame" }, blank, image, vector), facts,
     h("details", { class: "sk-words" }, h("summary", {}, "The picture in words"), said));
 
-  const rest = () => { timers.forEach(clearTimeout); timers = []; };
+  const rest = () => { timers.forEach((timer) => clearTimeout(timer)); timers = []; };
   const send = () => {
     if (!open || !near || flying || drawn === wanted) return;
     if (engine.down()) { wait.textContent = engine.words(); return; }
@@ -27,65 +30,60 @@ const render = ({ model, el, signal }) => {
     timers.push(setTimeout(() => { wait.textContent = engine.down() ? engine.words() : LATE; flying = 0; }, LATE_MS));
     model.send({ do: "draw", serial: flying, settings: { ...settings }, narrow: el.clientWidth > 0 && el.clientWidth < 520 });
   };
+  /**
+   * @param {string} key
+   * @param {number | string} value
+   */
   const change = (key, value) => { settings[key] = value; wanted += 1; window.requestAnimationFrame(send); };
 
   model.on("msg:custom", (message, buffers) => {
-    if (!message || message.reply !== "drawn") return;
     if (message.serial === flying) { flying = 0; rest(); wait.textContent = ""; }
     if (message.serial < drawn || (message.serial !== wanted && !held)) { send(); return; }
     drawn = message.serial;
     el.dataset.drawn = JSON.stringify(message.settings);
     wait.textContent = message.error || "";
     blank.hidden = true;
-    if (message.svg) { vector.innerHTML = message.svg; vector.hidden = false; image.hidden = true; }
-    else if (buffers && buffers.length) {
+    if (message.svg) {
+      vector.innerHTML = message.svg; // eslint-disable-line no-restricted-properties -- drawn by the kit itself from numbers
+      vector.hidden = false;
+      image.hidden = true;
+    } else if (buffers?.[0]) {
       const older = url;
-      url = URL.createObjectURL(new Blob([buffers[0]], { type: "image/png" }));
+      url = URL.createObjectURL(new Blob([/** @type {DataView<ArrayBuffer>} */ (buffers[0])], { type: "image/png" }));
       image.src = url; image.hidden = false; vector.hidden = true;
       if (older) image.decode().catch(() => null).finally(() => URL.revokeObjectURL(older));
     }
-    said.textContent = message.text || "";
-    fillFacts(facts, message.facts || []);
+    said.textContent = message.text;
+    fillFacts(facts, message.facts);
     if (drawn === wanted) figure.removeAttribute("aria-busy");
     send();
   });
 
   const rows = spec.controls.map((control) => {
     if (control.form === "choice") {
-      const { node, inputs } = picks(control.options, "radio", control.label);
-      inputs.forEach((input) => {
-        input.checked = input.value === settings[control.key];
-        input.addEventListener("change", () => { if (input.checked) change(control.key, input.value); });
-      });
+      const { node, inputs, choose } = picks(control.options, "radio", control.label);
+      inputs.forEach((input) => input.addEventListener("change", () => { if (input.checked) change(control.key, input.value); }));
       node.classList.add("sk-choice");
-      return node;
+      return { node, put: () => choose((key) => key === settings[control.key]) };
     }
     const id = uid("slider"), unit = control.unit && control.unit !== "1" ? ` ${control.unit}` : "";
+    /** @param {string} value */
     const shown = (value) => `${Number(value).toFixed(decimals(control.step))}${unit}`;
-    const out = h("output", { for: id }, shown(settings[control.key]));
+    const out = h("output", { for: id });
     const range = h("input", { id, type: "range", min: control.low, max: control.high, step: control.step, "data-key": control.key });
-    range.value = settings[control.key];
-    range.setAttribute("aria-valuetext", shown(range.value));
-    range.addEventListener("input", () => {
-      out.textContent = shown(range.value);
-      range.setAttribute("aria-valuetext", shown(range.value));
-      change(control.key, Number(range.value));
-    });
+    const tell = () => { out.textContent = shown(range.value); range.setAttribute("aria-valuetext", shown(range.value)); };
+    range.addEventListener("input", () => { tell(); change(control.key, Number(range.value)); });
     range.addEventListener("pointerdown", () => { held = true; });
     range.addEventListener("pointerup", () => { held = false; });
     range.addEventListener("pointercancel", () => { held = false; });
-    return h("div", { class: "sk-setting" }, h("label", { for: id }, control.label), h("div", { class: "sk-inline" }, range, out));
+    const node = h("div", { class: "sk-setting" }, h("label", { for: id }, control.label), h("div", { class: "sk-inline" }, range, out));
+    return { node, put: () => { range.value = String(settings[control.key]); tell(); } };
   });
-  const again = h("button", { type: "button", class: "sk-quiet", onclick: () => { // back to where it started
-    Object.assign(settings, spec.start);
-    const fresh = el.querySelectorAll("input");
-    fresh.forEach((input) => {
-      if (input.type === "range") { input.value = spec.start[input.dataset.key]; input.dispatchEvent(new Event("input")); }
-      else if (input.closest(".sk-choice")) input.checked = Object.values(spec.start).includes(input.value);
-    });
-    wanted += 1; send();
-  } }, "Back to the start");
-  const work = h("div", { class: "sk-work" }, h("fieldset", { class: "sk-settings" }, h("legend", {}, "Change one thing at a time"), rows, again), wait, figure);
+  const showSettings = () => rows.forEach((row) => row.put());
+  showSettings();
+  const again = h("button", { type: "button", class: "sk-quiet",
+    onclick: () => { Object.assign(settings, spec.start); showSettings(); wanted += 1; send(); } }, "Back to the start");
+  const work = h("div", { class: "sk-work" }, h("fieldset", { class: "sk-settings" }, h("legend", {}, "Change one thing at a time"), rows.map((row) => row.node), again), wait, figure);
 
   const card = h("section", { class: "sk-card sk-explorer", "aria-labelledby": title, "data-explorer": spec.name },
     h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Explore"), h("span", {}, spec.title))),
@@ -109,6 +107,7 @@ const render = ({ model, el, signal }) => {
 };
 
 /* Tasks come first: the first picture is asked for only once all cells have run. */
+/** @param {() => void} go */
 const whenCalm = (go) => {
   const started = Date.now();
   const look = () => {

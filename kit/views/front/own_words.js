@@ -3,40 +3,53 @@
 const PAUSE_MS = 700;
 const drafts = (window.kitOwnWords = window.kitOwnWords || {});
 
+/** @type {Kit.Render<Kit.WordsState, Kit.KeepAsk, Kit.Kept>} */
 const render = ({ model, el, signal }) => {
   ownKeys(el);
   el.classList.add("sk");
   const form = model.get("form"), kept = model.get("kept"), title = uid("words");
   let serial = 0;
-  const newest = {}, timers = {}, fields = {};
+  /** @type {Record<string, { serial: number, text: string }>} */
+  const newest = {};
+  /** @type {Record<string, number>} */
+  const timers = {};
+  /** @type {Record<string, { input: HTMLInputElement, error: HTMLElement }>} */
+  const fields = {};
   const note = h("p", { class: "sk-note" }, form.note);
   const notice = h("p", { class: "sk-error", role: "alert", hidden: true });
   const wait = h("p", { class: "sk-wait", "aria-live": "polite" });
   const count = h("p", { class: "sk-note" });
 
   const tell = () => {
-    const now = model.get("kept"), done = form.words.filter((one) => (now.words || {})[one.word]).length;
+    const now = model.get("kept"), done = form.words.filter((one) => now.words[one.word]).length;
     count.textContent = `${done} of ${form.words.length} words written.`;
-    notice.textContent = now.notice || "";
+    notice.textContent = now.notice;
     notice.hidden = !now.notice;
-    const name = (fields[""] ? fields[""].input.value : now.language || "").trim();
+    const name = (fields[""]?.input.value ?? now.language).trim();
     own.replaceChildren("In my language", ...(name ? [h("br"), h("bdi", {}, name)] : []));
   };
+  /** @param {string} word */
   const send = (word) => {
+    const text = drafts[word];
     clearTimeout(timers[word]);
-    if (!(word in drafts)) return;
+    if (text === undefined) return;
     if (engine.down()) { wait.textContent = engine.words(); return; }
     serial += 1;
-    newest[word] = serial;
-    model.send({ do: "keep", word, text: drafts[word], serial });
+    newest[word] = { serial, text };
+    model.send({ do: "keep", word, text, serial });
     timers[word] = setTimeout(() => { wait.textContent = engine.down() ? engine.words() : LATE; }, LATE_MS);
   };
+  /**
+   * @param {string} word
+   * @param {string} label
+   * @param {Kit.Attributes} [more]
+   */
   const field = (word, label, more = {}) => {
     const id = uid("own"), why = uid("why");
     const error = h("p", { id: why, class: "sk-own-error", "aria-live": "polite" });
     const mirror = h("span", { class: "sk-own-print", dir: "auto", "aria-hidden": "true" });
     const input = h("input", { type: "text", id, dir: "auto", autocomplete: "off", spellcheck: "false", "aria-label": label, "aria-describedby": why, ...more });
-    const text = word in drafts ? drafts[word] : word ? (kept.words || {})[word] || "" : kept.language || "";
+    const text = drafts[word] ?? (word ? kept.words[word] ?? "" : kept.language);
     input.value = mirror.textContent = text;
     input.classList.toggle("sk-own-kept", Boolean(text) && !(word in drafts));
     input.addEventListener("input", () => {
@@ -50,30 +63,34 @@ const render = ({ model, el, signal }) => {
     input.addEventListener("change", () => send(word));
     input.addEventListener("keydown", (event) => { // Enter goes down the column
       if (event.key !== "Enter" || event.isComposing) return;
+      /** @type {Element[]} */
       const shown = [...el.querySelectorAll("tbody tr:not(.sk-away) input")];
-      (shown[shown.indexOf(input) + 1] || input).focus();
+      focusOn(shown[shown.indexOf(input) + 1] ?? input);
     });
     fields[word] = { input, error };
     return [input, mirror, error];
   };
 
   model.on("msg:custom", (message) => {
-    if (!message || message.reply !== "kept" || message.serial !== newest[message.word]) return;
-    const { input, error } = fields[message.word];
+    const place = fields[message.word], sent = newest[message.word];
+    if (!place || !sent || message.serial !== sent.serial) return;
+    if (drafts[message.word] !== sent.text) return; // more was typed since: that goes next
+    const refused = "error" in message, text = refused ? "" : message.text;
     clearTimeout(timers[message.word]);
-    wait.textContent = message.error ? "" : `Kept: ${message.word || "the language"}.`;
-    error.textContent = message.error || "";
-    input.toggleAttribute("aria-invalid", Boolean(message.error));
-    input.classList.toggle("sk-own-kept", !message.error && Boolean(message.text));
-    if (message.error) return;
+    wait.textContent = refused ? "" : `Kept: ${message.word || "the language"}.`;
+    place.error.textContent = refused ? message.error : "";
+    if (refused) place.input.setAttribute("aria-invalid", "true");
+    else place.input.removeAttribute("aria-invalid");
+    place.input.classList.toggle("sk-own-kept", Boolean(text));
+    if (refused) return;
     delete drafts[message.word];
-    if (document.activeElement !== input) input.value = message.text;
+    if (document.activeElement !== place.input) place.input.value = text;
   });
 
   const own = h("th", { scope: "col" });
   const rows = form.words.map((one) => {
     const sketch = h("span", { class: "sk-own-sketch", "aria-hidden": "true" });
-    sketch.innerHTML = one.sketch; // drawn by the kit itself, never from what somebody typed
+    sketch.innerHTML = one.sketch; // eslint-disable-line no-restricted-properties -- drawn by the kit itself, never from what somebody typed
     return h("tr", { "data-lesson": one.lesson, "data-word": one.word },
       h("td", { class: "sk-own-picture" }, sketch),
       h("th", { scope: "row" }, h("span", { lang: "en" }, one.word)), h("td", {}, one.means),
@@ -104,7 +121,7 @@ const render = ({ model, el, signal }) => {
     if (engine.down()) { fell = true; wait.textContent = engine.words(); }
     else if (fell) { fell = false; wait.textContent = ""; again(); }
   }, signal);
-  return () => Object.values(timers).forEach(clearTimeout);
+  return () => Object.values(timers).forEach((timer) => clearTimeout(timer));
 };
 
 export default { render };

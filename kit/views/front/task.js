@@ -1,28 +1,39 @@
 /* One task: question, editor, Check, verdict, hints, worked answer, another variant, dispute. The answer travels
    inside the Check message with a serial number; a reply with another serial is not shown as the verdict on it. */
+/** @type {Record<Kit.Verdict, [sign: string, words: string]>} */
 const SIGNS = { right: ["✓", "Right"], partly: ["◐", "Partly right"], "not yet": ["✗", "Not yet"], "not read": ["?", "Not read"], kept: ["✎", "Kept for your tutor"] };
+/**
+ * @param {number} score
+ * @param {number} of
+ */
 const points = (score, of) => `${Number(score.toFixed(2))} of ${of}`;
 
+/** @type {Kit.Render<Kit.TaskWidget, Kit.TaskAsk>} */
 const render = ({ model, el, signal }) => {
   ownKeys(el);
   el.classList.add("sk", "sk-task-box");
-  let sent = { serial: "", answer: null, at: 0 }, counter = 0, editor = null, parts = null, waiting = [];
+  /** @type {{ serial: string, answer: Kit.Answer | null, late: boolean }} */
+  let sent = { serial: "", answer: null, late: false };
+  /** @type {number[]} */
+  let waiting = [];
+  let counter = 0;
   const page = Math.random().toString(36).slice(2, 8);
 
-  const clearWaiting = () => { waiting.forEach(clearTimeout); waiting = []; };
+  const clearWaiting = () => { waiting.forEach((timer) => clearTimeout(timer)); waiting = []; };
   const settle = () => { clearWaiting(); el.dataset.state = "shown"; parts.wait.textContent = ""; parts.check.removeAttribute("aria-busy"); };
-  const ask = (what, more = {}) => {
-    if (engine.down()) { settle(); parts.wait.textContent = engine.words(); return false; }
+  /** @param {Kit.TaskWish} wish */
+  const ask = (wish) => {
+    if (engine.down()) { settle(); parts.wait.textContent = engine.words(); return; }
     const serial = `${page}-${(counter += 1)}`;
-    sent = { serial, ...more };
+    sent = { serial, answer: wish.do === "check" ? wish.answer : null, late: false };
     clearWaiting();
     el.dataset.state = "waiting";
     waiting.push(setTimeout(() => { parts.wait.textContent = STILL; }, SOON_MS));
     waiting.push(setTimeout(() => { parts.wait.textContent = engine.down() ? engine.words() : LATE; parts.check.removeAttribute("aria-busy"); sent = { ...sent, late: true }; }, LATE_MS));
-    try { model.send({ do: what, serial, ...more }); } catch (error) { settle(); parts.wait.textContent = engine.words(); return false; }
-    return true;
+    try { model.send({ ...wish, serial }); } catch { settle(); parts.wait.textContent = engine.words(); }
   };
 
+  /** @param {Event} event */
   const check = (event) => {
     event.preventDefault();
     const missing = editor.ready();
@@ -31,7 +42,7 @@ const render = ({ model, el, signal }) => {
     if (el.dataset.state === "waiting" && !sent.late && same(sent.answer, answer)) return; // the same click twice
     parts.check.setAttribute("aria-busy", "true");
     parts.wait.textContent = "";
-    ask("check", { answer });
+    ask({ do: "check", answer });
   };
 
   const edited = () => {
@@ -44,20 +55,21 @@ const render = ({ model, el, signal }) => {
 
   const build = () => {
     const form = model.get("form"), title = uid("title");
-    editor = (EDITORS[form.kind] || explainEditor)(form, () => edited());
-    parts = {
+    const make = /** @type {(form: Kit.TaskForm, changed: () => void) => Kit.Editor} */ (EDITORS[form.kind]);
+    const editor = make(form, () => edited());
+    const parts = {
       wait: h("p", { class: "sk-wait", "aria-live": "polite" }),
       verdict: h("div", { class: "sk-verdict", role: "status", "data-tries": "0" }),
       older: h("p", { class: "sk-note sk-older-line", hidden: true }, "You have changed your answer. The mark is for your earlier one."),
       help: h("div", { class: "sk-help" }), foot: h("div", { class: "sk-foot" }),
-      check: h("button", { type: "submit", class: "sk-main" }, editor.button || form.button || "Check"),
+      check: h("button", { type: "submit", class: "sk-main" }, editor.button || "Check"),
     };
     const body = h("form", { novalidate: true, onsubmit: check },
       editor.node, h("div", { class: "sk-inline sk-go" }, parts.check, parts.wait));
     body.addEventListener("input", edited);
     body.addEventListener("keydown", (event) => { if (event.key === "Enter" && event.ctrlKey) body.requestSubmit(); });
     body.addEventListener("keydown", (event) => {
-      if (event.key === "Enter" && event.target.tagName === "SELECT") { event.preventDefault(); body.requestSubmit(); }
+      if (event.key === "Enter" && event.target instanceof HTMLSelectElement) { event.preventDefault(); body.requestSubmit(); }
     });
     const card = h("section", { class: "sk-card sk-task", "aria-labelledby": title, "data-exercise": form.exercise, "data-kind": form.kind, "data-variant": form.variant },
       h("header", { class: "sk-head" },
@@ -66,13 +78,16 @@ const render = ({ model, el, signal }) => {
       prose(form.text), form.picture ? pictureNode(form.picture, { board: editor.board || null }) : null,
       body, parts.verdict, parts.older, parts.help, parts.foot);
     el.replaceChildren(card);
+    return { editor, parts };
   };
+  let { editor, parts } = build();
 
+  /** @param {Kit.TaskShown} shown */
   const drawVerdict = (shown) => {
     parts.verdict.replaceChildren();
     parts.verdict.className = "sk-verdict";
     if (shown.verdict) {
-      const [sign, words] = SIGNS[shown.verdict] || SIGNS["not read"];
+      const [sign, words] = SIGNS[shown.verdict];
       parts.verdict.classList.add(`sk-is-${shown.verdict.replace(" ", "-")}`);
       parts.verdict.append(
         h("p", { class: "sk-verdict-line" }, h("span", { class: "sk-sign", "aria-hidden": "true" }, sign), h("strong", {}, words),
@@ -81,15 +96,15 @@ const render = ({ model, el, signal }) => {
         shown.read_as ? h("p", { class: "sk-read" }, `${["number", "chart", "controls", "places"].includes(model.get("form").kind) ? "Read as" : "Your answer:"} ${shown.read_as.replace(/[.\s]+$/, "")}.`) : "",
         shown.message ? prose(shown.message, "sk-message") : "");
       if (shown.picture) parts.verdict.append(pictureNode(shown.picture));
-      if (shown.not_kept) parts.verdict.append(h("p", { class: "sk-note" }, shown.not_kept));
     }
-    parts.verdict.dataset.tries = String(shown.tries || 0);
+    parts.verdict.dataset.tries = String(shown.tries);
     parts.verdict.dataset.serial = shown.serial || "";
   };
 
+  /** @param {Kit.TaskShown} shown */
   const drawHelp = (shown) => {
     parts.help.replaceChildren();
-    (shown.hints || []).forEach((hint, i) => parts.help.append(h("div", { class: "sk-hint" }, h("strong", {}, `Hint ${i + 1}. `), prose(hint))));
+    shown.hints.forEach((hint, i) => parts.help.append(h("div", { class: "sk-hint" }, h("strong", {}, `Hint ${i + 1}. `), prose(hint))));
     if (shown.worked) parts.help.append(h("div", { class: "sk-worked" }, h("h4", {}, "Worked answer"), prose(shown.worked)));
     if (shown.error) parts.help.append(h("p", { class: "sk-error", role: "alert" }, shown.error));
   };
@@ -100,31 +115,36 @@ const render = ({ model, el, signal }) => {
     const note = h("p", { class: "sk-wait", "aria-live": "polite" });
     const send = () => {
       if (!box.value.trim()) { note.textContent = "Say in a few words what you think is wrong."; box.focus(); return; }
-      ask("dispute", { text: box.value });
+      ask({ do: "dispute", text: box.value });
     };
     const node = h("div", { class: "sk-dispute", hidden: true }, h("label", { for: id }, "What do you think is wrong with this mark? Your tutor reads it."), box,
       h("div", { class: "sk-inline" }, h("button", { type: "button", onclick: send }, "Send to my tutor"),
         h("button", { type: "button", class: "sk-quiet", onclick: () => { node.hidden = true; opener.setAttribute("aria-expanded", "false"); opener.focus(); } }, "Cancel"), note));
     const opener = h("button", { type: "button", class: "sk-quiet", "aria-expanded": "false",
       onclick: () => { node.hidden = !node.hidden; opener.setAttribute("aria-expanded", String(!node.hidden)); if (!node.hidden) box.focus(); } }, "I dispute this mark");
-    return { node, opener };
+    return { node, box, opener };
   };
 
+  /** @param {Kit.TaskShown} shown */
   const drawFoot = (shown) => {
     const typed = parts.foot.querySelector("textarea"); // a reply must not wipe a half-written dispute
     const keep = typed && typed.value && !shown.disputed ? typed.value : "";
     const row = h("div", { class: "sk-inline" });
-    const act = (what, words) => h("button", { type: "button", "data-do": what, onclick: () => ask(what) }, words);
-    if (shown.hints_left) row.append(act("hint", shown.hints && shown.hints.length ? `Next hint (${shown.hints_left} left)` : "Give me a hint"));
+    /**
+     * @param {"hint" | "worked" | "variant"} what
+     * @param {string} words
+     */
+    const act = (what, words) => h("button", { type: "button", "data-do": what, onclick: () => ask({ do: what }) }, words);
+    if (shown.hints_left) row.append(act("hint", shown.hints.length ? `Next hint (${shown.hints_left} left)` : "Give me a hint"));
     if (shown.can_worked && !shown.worked) row.append(act("worked", "Show the worked answer"));
     if (shown.can_variant) row.append(act("variant", "Try another variant"));
     parts.foot.replaceChildren(row);
     row.hidden = !row.childElementCount && !shown.can_dispute;
     if (shown.can_dispute) {
-      const { node, opener } = disputeForm();
+      const { node, box, opener } = disputeForm();
       row.append(opener);
       parts.foot.append(node);
-      if (keep) { node.hidden = false; node.querySelector("textarea").value = keep; opener.setAttribute("aria-expanded", "true"); }
+      if (keep) { node.hidden = false; box.value = keep; opener.setAttribute("aria-expanded", "true"); }
     }
     if (shown.disputed) parts.foot.append(h("p", { class: "sk-note" }, "✎ You disputed this mark. It goes to your tutor with your answer book."));
     if (shown.not_recorded) parts.foot.append(h("p", { class: "sk-note sk-not-recorded" }, shown.not_recorded));
@@ -134,21 +154,25 @@ const render = ({ model, el, signal }) => {
     const shown = model.get("shown");
     const mine = shown.serial === sent.serial;
     if (sent.serial && !mine && el.dataset.state === "waiting") return; // an older reply: the newest is on its way
-    const had = parts.foot.contains(document.activeElement) ? document.activeElement.dataset.do || "dispute" : "";
+    const held = document.activeElement;
+    const had = held instanceof HTMLElement && parts.foot.contains(held) ? held.dataset.do || "dispute" : "";
     drawVerdict(shown); drawHelp(shown); drawFoot(shown);
     settle();
     edited();
-    if (had) (parts.foot.querySelector(`[data-do="${had}"]`) || parts.foot.querySelector("button") || parts.check).focus();
+    if (had) focusOn(parts.foot.querySelector(`[data-do="${had}"]`) || parts.foot.querySelector("button") || parts.check);
   };
 
-  const fresh = () => {
-    const inside = el.contains(document.activeElement);
-    build();
+  const fill = () => {
     const shown = model.get("shown");
-    if (shown.answer !== null && shown.answer !== undefined) editor.write(shown.answer);
+    if (shown.answer !== null) editor.write(shown.answer);
     if (!sent.serial || shown.serial === sent.serial) { drawVerdict(shown); drawHelp(shown); drawFoot(shown); }
     settle();
     edited();
+  };
+  const fresh = () => {
+    const inside = el.contains(document.activeElement);
+    ({ editor, parts } = build());
+    fill();
     if (inside) editor.focus();
   };
 
@@ -158,7 +182,7 @@ const render = ({ model, el, signal }) => {
     if (engine.down()) { clearWaiting(); el.dataset.state = "shown"; parts.wait.textContent = engine.words(); parts.check.removeAttribute("aria-busy"); }
     else if (parts.wait.textContent === engine.words() || el.dataset.state !== "waiting") parts.wait.textContent = "";
   }, signal);
-  fresh();
+  fill();
   return clearWaiting;
 };
 

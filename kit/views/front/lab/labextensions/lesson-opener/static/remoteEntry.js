@@ -6,6 +6,7 @@
   const DOWN = ["dead", "restarting", "autorestarting", "terminating"];
   const REACH_MS = 4000;
 
+  /** @param {string} state */
   const tell = (state) => {
     if (root.dataset.kitEngine === state) return;
     root.dataset.kitEngine = state;
@@ -24,6 +25,7 @@
     return box;
   };
   let later = 0;
+  /** @param {string} text */
   const speak = (text) => {
     clearTimeout(later);
     if (!text) notice().textContent = "";
@@ -35,20 +37,25 @@
     for (const box of document.querySelectorAll("dialog.jp-Dialog, .jp-Dialog")) {
       const label = box.getAttribute("aria-label") || box.textContent || "";
       const button = box.querySelector("button.jp-mod-accept");
-      if (label.includes("Kernel Restarting") && button) button.click();
+      if (label.includes("Kernel Restarting") && button instanceof HTMLElement) button.click();
     }
   };
 
+  /**
+   * @param {Lab.App} app
+   * @param {Lab.Panel} panel
+   */
   const watchEngine = (app, panel) => {
     const session = panel.sessionContext;
     let fell = false;
     let reaching = 0;
     /* An engine that fell soon after its start comes back on other ports. A page that joined again too early listens
        on the old ones and hears nothing more, or waits there. So until the engine speaks, join again, ever more slowly. */
+    /** @param {number} wait */
     const reachOut = (wait) => {
       clearTimeout(reaching);
       reaching = setTimeout(() => {
-        const kernel = session.session && session.session.kernel;
+        const kernel = session.session?.kernel;
         if (!fell || !kernel || kernel.isDisposed) return;
         kernel.reconnect().catch(() => undefined);
         void settle();
@@ -56,8 +63,7 @@
       }, wait);
     };
     const settle = async () => {
-      const kernel = session.session && session.session.kernel;
-      const state = kernel && kernel.connectionStatus === "disconnected" ? "disconnected" : session.kernelDisplayStatus;
+      const state = session.session?.kernel?.connectionStatus === "disconnected" ? "disconnected" : session.kernelDisplayStatus;
       if (DOWN.includes(state)) {
         if (!fell) { fell = true; reachOut(REACH_MS); }
         tell(state);
@@ -81,6 +87,11 @@
     void settle();
   };
 
+  /**
+   * @param {Lab.App} app
+   * @param {Lab.Panel} panel
+   * @param {boolean} top
+   */
   const runAll = async (app, panel, top) => {
     root.dataset.kitRun = "running";
     try {
@@ -96,6 +107,10 @@
   };
 
   /* In the plain page nobody edits by accident: no notebook shortcuts ("d d" deletes a cell), no editing by double click. */
+  /**
+   * @param {Lab.App} app
+   * @param {Lab.Panel} panel
+   */
   const calm = (app, panel) => {
     const single = () => app.shell.mode === "single-document";
     const quiet = () => {
@@ -103,13 +118,25 @@
       else panel.node.removeAttribute("data-lm-suppress-shortcuts");
     };
     quiet();
-    if (app.shell.modeChanged) app.shell.modeChanged.connect(quiet);
-    panel.node.addEventListener("dblclick", (event) => { if (single() && event.target.closest(".jp-MarkdownCell")) event.stopPropagation(); }, true);
+    app.shell.modeChanged?.connect(quiet);
+    /**
+     * @param {Event} event
+     * @param {string} selector
+     */
+    const within = (event, selector) => event.target instanceof Element && event.target.closest(selector);
+    panel.node.addEventListener("dblclick", (event) => { if (single() && within(event, ".jp-MarkdownCell")) event.stopPropagation(); }, true);
     panel.node.addEventListener("keydown", (event) => {
-      if (single() && !event.target.closest(".sk, a, button, input, select, textarea, summary") && event.key === "Enter") event.stopPropagation();
+      if (single() && !within(event, ".sk, a, button, input, select, textarea, summary") && event.key === "Enter") event.stopPropagation();
     }, true);
   };
 
+  /**
+   * @param {Lab.App["shell"]["currentWidget"]} widget
+   * @returns {widget is Lab.Panel}
+   */
+  const isNotebook = (widget) => Boolean(widget?.context && widget.sessionContext && widget.content?.model);
+
+  /** @type {Lab.Plugin} */
   const plugin = {
     id: "lesson-opener:plugin",
     autoStart: true,
@@ -118,18 +145,17 @@
       const seen = new WeakSet();
       const consider = async () => {
         const panel = app.shell.currentWidget;
-        if (!panel || seen.has(panel) || !panel.context || !panel.sessionContext || !panel.content || !panel.content.model) return;
+        if (!isNotebook(panel) || seen.has(panel)) return;
         seen.add(panel);
         await panel.context.ready;
-        const asks = panel.content.model.sharedModel.getMetadata().kit;
-        if (!(asks && asks.run_on_open)) return;
+        if (!panel.content.model?.sharedModel.getMetadata().kit?.run_on_open) return;
         root.dataset.kitRun = "running";
         calm(app, panel);
         await panel.sessionContext.ready;
         await runAll(app, panel, true);
         watchEngine(app, panel);
       };
-      app.restored.then(() => { void consider(); if (app.shell.currentChanged) app.shell.currentChanged.connect(() => { void consider(); }); });
+      app.restored.then(() => { void consider(); app.shell.currentChanged?.connect(() => { void consider(); }); });
       const timer = setInterval(() => {
         void consider();
         if (app.shell.currentWidget && seen.has(app.shell.currentWidget)) clearInterval(timer);
