@@ -44,11 +44,7 @@ def test_what_the_notebooks_and_commands_need_is_inside(wheel: Path):
 
 def test_the_installed_wheel_finds_its_lessons_and_rules(wheel: Path, tmp_path: Path):
     target = tmp_path / "site"
-    subprocess.run(
-        [sys.executable, "-m", "pip", "install", "-q", "--no-deps", "--target", str(target), str(wheel)],
-        check=True,
-        timeout=120,
-    )
+    zipfile.ZipFile(wheel).extractall(target)  # what an installer does; uv's environments have no pip
     code = (
         "import kit, kit.places, kit.rules, kit.exercises as e; "
         "print(kit.__file__); print(sorted(p.name for p in kit.places.lessons_folder().glob('*.ipynb'))[0]); "

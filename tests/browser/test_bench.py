@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -24,8 +25,9 @@ def bumps(page: Page, board: Locator, places: list[bench_01.Point]) -> list[floa
     assert box is not None
     felt = []
     for x, y in places:
+        board.evaluate("node => delete node.dataset.bump")  # the next one is this place's
         page.mouse.move(box["x"] + x * box["width"], box["y"] + y * box["height"])
-        page.wait_for_timeout(250)
+        expect(board).to_have_attribute("data-bump", re.compile(r"\d"))
         felt.append(float(board.get_attribute("data-bump") or 0))
     return felt
 

@@ -41,7 +41,7 @@ def opened(throw_away_home: Path) -> Iterator[str]:
         pytest.fail("".join(said))
     yield found[0]
     process.send_signal(signal.SIGTERM if os.name != "nt" else signal.CTRL_BREAK_EVENT)
-    process.wait(20)
+    process.wait(60)
     process.stdout.close()
 
 

@@ -215,9 +215,8 @@ def test_a_busy_engine_never_marks_an_earlier_answer(stage: Any, page_of: Callab
             card(page, "chart").locator("input").fill(right)
             card(page, "chart").locator("button[type=submit]").click()
             page.wait_for_function("document.querySelector('.sk-task-box').dataset.state === 'shown'")
-            expect(verdict(page, "chart")).to_contain_text(
-                "Right" if right == "30" else "SLIP-CHART", timeout=1
-            )
+            at_once = verdict(page, "chart").inner_text()
+            assert ("Right" if right == "30" else "SLIP-CHART") in at_once
     finally:
         (stage.person.lessons / "slow.txt").unlink()
 
@@ -231,7 +230,7 @@ def test_an_engine_that_dies_is_said_and_the_page_comes_back(stage: Any, page_of
         "() => { window.jupyterapp.shell.currentWidget.sessionContext.session.kernel"
         ".requestExecute({code: 'import os; os._exit(1)'}); }"
     )
-    expect(page.locator("#kit-notice")).to_contain_text("stopped", timeout=20_000)
+    expect(page.locator("#kit-notice")).to_contain_text("stopped")
     expect(page.locator("#kit-notice")).to_have_text("", timeout=60_000)
     page.locator("[data-kit-ran='2']").wait_for(state="attached")
     expect(verdict(page, "match")).to_contain_text("from last time")
