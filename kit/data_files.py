@@ -29,7 +29,7 @@ Moment = Annotated[
     datetime, Meta(tz=True, description="a time with its zone, such as 2026-03-02T09:15:00+00:00")
 ]
 
-_LONGEST_SHOWN = 60
+_LONGEST_SHOWN, _MOST_SAID = 60, 8
 _CUT = "Was it cut short or edited?"
 _UNIONS, _LISTS, _TABLES = (UnionType, Union), (tuple, list, Sequence), (dict, Mapping)
 _PLAIN: dict[Any, str] = {
@@ -154,7 +154,8 @@ def build(kind: type[T], facts: object, where: str, *, more: bool = False) -> T:
     if len(found) == 1:
         path, *said = found[0]
         raise BadData(", ".join((where, *path)), *said)
-    raise BadData(where, "; ".join(map(_in_a_row, found)))
+    more_than_said = [f"and {len(found) - _MOST_SAID} more"] if len(found) > _MOST_SAID else []
+    raise BadData(where, "; ".join([*map(_in_a_row, found[:_MOST_SAID]), *more_than_said]))
 
 
 def in_utc(moment: datetime) -> datetime:
@@ -262,7 +263,8 @@ def _allowed(kind: Any) -> str:
     if origin in _UNIONS:
         return " or ".join(_allowed(each) for each in inner if each is not NoneType)
     if origin in _LISTS:
-        return f"a list; each: {_allowed(inner[0])}"
+        each = _allowed(inner[0])
+        return "a list of tables" if each.startswith("a table") else f"a list; each: {each}"
     if is_dataclass(kind):
         return f"a table with {', '.join(each.name for each in fields(kind) if each.init)}"
     if isinstance(kind, type) and issubclass(kind, tuple):

@@ -15,31 +15,31 @@ import hashlib
 import json
 import re
 import secrets
-import tomllib
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, cast
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from msgspec import Meta
 
 from kit.atomic_files import write_private
 from kit.books.book import Clock, local_now
 from kit.books.errors import saving
-from kit.books.signing import Signer, check, key_id_of
-from kit.errors import BadData, KitError, OutOfRange, UnknownName
+from kit.books.signing import KeyHex, Signer, check, key_id_of
+from kit.data_files import Moment, build, in_utc, toml_of
+from kit.errors import BadData, OutOfRange, UnknownName
 
 if TYPE_CHECKING:
     from kit.rules import Profile
 
 TITLE, SCHEMA = "kitchen", 1
-ROLES = ("tutor", "verifier")
 MAX_KITCHEN_BYTES = 256 * 1024
 LONGEST_NAME = 80
 Role = Literal["tutor", "verifier"]
 Record = Mapping[str, Any]
 
-_MEMBERS = {"smokehouse", "schema", "id", "version", "name", "made_at", "profile", "key", "signed"}
 _HEAD = (
     "# A kitchen file of the smokehouse workbook. It is signed: to change it, ask the tutor for a new one.\n"
 )
@@ -51,12 +51,37 @@ class KeyHolder:
 
     role: Role
     name: str
-    public: str
+    public: KeyHex
 
     @property
     def key_id(self) -> str:
         """The short name of the key."""
         return key_id_of(self.public)
+
+
+@dataclass(frozen=True)
+class KitchenSeal:
+    """The signature of a kitchen file, and the id of the key that made it."""
+
+    key: str
+    signature: str
+
+
+@dataclass(frozen=True)
+class KitchenFile:
+    """What stands in a kitchen file, by the names that it has there."""
+
+    smokehouse: str
+    schema: int
+    id: Annotated[str, Meta(pattern=r"\Ak-[0-9a-f]{12}\Z", description="k- and 12 hex digits")]
+    version: Annotated[int, Meta(ge=1, lt=10**6, description="a whole number from 1")]
+    name: str
+    made_at: Moment
+    profile: str
+    key: tuple[KeyHolder, ...]
+    signed: KitchenSeal
+    tighter: tuple[dict[str, Any], ...] = ()
+    rule: tuple[dict[str, Any], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -239,27 +264,24 @@ def parse_kitchen(data: bytes, where: str) -> Kitchen:
         If it is no kitchen file, was changed after it was signed, names a profile or rule that this kit does
         not know, or loosens a limit (the message names the rule).
     """
-    facts = _load(data, where)
+    facts = toml_of(data, where, "a whole kitchen file")
     if facts.get("smokehouse") != TITLE:
         raise BadData(where, "this is not a kitchen file", "a file that `smokehouse kitchen new` wrote")
-    if _whole(facts, "schema", where) > SCHEMA:
+    schema = facts.get("schema")
+    if isinstance(schema, int) and schema > SCHEMA:
         raise BadData(where, "it was written by a newer kit", f"schema {SCHEMA}", "Update this kit.")
-    if unknown := set(facts) - {*_MEMBERS, "tighter", "rule"}:
-        raise BadData(where, f"unknown part {min(unknown)!r}", "a file that `smokehouse kitchen new` wrote")
-    signed = facts.get("signed")
-    if not isinstance(signed, dict) or set(signed) != {"key", "signature"}:
-        raise BadData(where, "it is not signed", "[signed] with key and signature")
+    told = build(KitchenFile, facts, where)
     kitchen = Kitchen(
-        id=_text(facts, "id", where),
-        version=_whole(facts, "version", where),
-        name=_text(facts, "name", where),
-        made_at=_time(_text(facts, "made_at", where), where),
-        profile=_text(facts, "profile", where),
-        keys=tuple(_holder(record, where) for record in _records(facts, "key", where)),
-        tighter=_records(facts, "tighter", where),
-        own=_records(facts, "rule", where),
-        signed_by=_text(signed, "key", where),
-        signature=_text(signed, "signature", where),
+        told.id,
+        told.version,
+        told.name,
+        in_utc(told.made_at),
+        told.profile,
+        told.key,
+        tighter=told.tighter,
+        own=told.rule,
+        signed_by=told.signed.key,
+        signature=told.signed.signature,
     )
     _check(kitchen, where)
     return kitchen
@@ -310,21 +332,12 @@ def _check(kitchen: Kitchen, where: str) -> None:
             "this kitchen file was changed after it was signed",
             likely_cause="Ask the tutor for it again.",
         )
-    if not re.fullmatch(r"k-[0-9a-f]{12}", kitchen.id):
-        raise BadData(where, f"its id is {kitchen.id!r:.40}", "k- and 12 hex digits")
-    if not 1 <= kitchen.version < 10**6:
-        raise OutOfRange(f"{where}, version", kitchen.version, "a whole number from 1")
     for name in (kitchen.name, *(one.name for one in kitchen.keys)):
         if _name(name, f"{where}, a name") != name:
             raise BadData(where, f"the name {name!r:.60} is not tidy", "plain text, single spaces")
     if len({one.public for one in kitchen.keys}) < len(kitchen.keys):
         raise BadData(where, "a key stands twice", "one role for each key")
-    try:
-        on_top(kitchen.profile, kitchen.tighter, kitchen.own, where=where)
-    except KitError:
-        raise
-    except (TypeError, ValueError, KeyError) as error:  # a field of the wrong sort, signed all the same
-        raise BadData(where, f"a rule cannot be understood: {error}") from None
+    on_top(kitchen.profile, kitchen.tighter, kitchen.own, where=where)
 
 
 def _facts(kitchen: Kitchen) -> dict[str, Any]:
@@ -346,38 +359,6 @@ def _facts(kitchen: Kitchen) -> dict[str, Any]:
     return {**facts, "signed": {"key": kitchen.signed_by}}
 
 
-def _load(data: bytes, where: str) -> dict[str, Any]:
-    try:
-        facts = tomllib.loads(data.decode("utf-8-sig"))
-        json.dumps(facts, allow_nan=False).encode("ascii")
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError):
-        raise BadData(
-            where, "this is not a whole kitchen file", "text in TOML", "Was it cut short or edited?"
-        ) from None
-    except (ValueError, TypeError, RecursionError):  # no number, a bare date, or nested too deep
-        raise BadData(
-            where, "it holds a value that a kitchen file cannot hold", "text, numbers, lists"
-        ) from None
-    return facts
-
-
-def _records(facts: Record, part: str, where: str) -> tuple[Record, ...]:
-    records = facts.get(part, [])
-    if not isinstance(records, list) or not all(isinstance(record, dict) for record in records):
-        raise BadData(where, f"{part!r} is not a list of tables", f"[[{part}]]")
-    return tuple(records)
-
-
-def _holder(record: Record, where: str) -> KeyHolder:
-    if set(record) != {"role", "name", "public"} or record["role"] not in ROLES:
-        raise BadData(where, "a [[key]] is not complete", f"role ({' or '.join(ROLES)}), name and public")
-    holder = KeyHolder(
-        cast(Role, record["role"]), _text(record, "name", where), _text(record, "public", where)
-    )
-    _ = holder.key_id  # raises where the key is no key
-    return holder
-
-
 def _name(name: str, what: str) -> str:
     plain = "".join(c if unicodedata.category(c)[0] != "C" or c in "\u200c\u200d" else " " for c in name)
     tidy = " ".join(unicodedata.normalize("NFC", plain).split())
@@ -386,30 +367,6 @@ def _name(name: str, what: str) -> str:
     if len(tidy) > LONGEST_NAME:
         raise OutOfRange(what, f"{len(tidy)} characters long", f"{LONGEST_NAME} or fewer")
     return tidy
-
-
-def _text(facts: Record, name: str, where: str) -> str:
-    value = facts.get(name)
-    if not isinstance(value, str):
-        raise BadData(where, f"{name} is missing or no text")
-    return value
-
-
-def _whole(facts: Record, name: str, where: str) -> int:
-    value = facts.get(name)
-    if isinstance(value, bool) or not isinstance(value, int):
-        raise BadData(where, f"{name} is missing or no whole number")
-    return value
-
-
-def _time(text: str, where: str) -> datetime:
-    try:
-        found = datetime.fromisoformat(text)
-        if found.utcoffset() is not None:
-            return found.astimezone(UTC)
-    except (ValueError, OverflowError):
-        pass
-    raise BadData(where, f"made_at is {text!r:.40}", "a time such as 2026-03-02T09:15:00+00:00")
 
 
 def _lines(record: Record) -> str:

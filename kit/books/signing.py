@@ -21,15 +21,17 @@ import secrets
 import unicodedata
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 from cryptography.exceptions import InvalidSignature, InvalidTag
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
 from cryptography.hazmat.primitives.ciphers.aead import ChaCha20Poly1305
 from cryptography.hazmat.primitives.kdf.scrypt import Scrypt
+from msgspec import Meta
 
 from kit.atomic_files import make_private_folder, write_private
 from kit.books.errors import saving
+from kit.data_files import build, json_of
 from kit.errors import BadData, KitError, OutOfRange
 
 SHORTEST_PASSWORD = 10
@@ -52,6 +54,13 @@ WEAK = frozenset(most + end for most, *ends in _FEW for end in ends)
 or less, in every way to write them; from memory, each shown to be weak in the tests."""
 
 
+def _hex(size: int) -> Meta:
+    return Meta(pattern=rf"\A[0-9a-f]{{{2 * size}}}\Z", description=f"{2 * size} lower-case hex digits")
+
+
+KeyHex = Annotated[str, _hex(32)]
+
+
 class WrongPassword(KitError):
     """A key does not open with what was typed. It never says more than that.
 
@@ -70,9 +79,9 @@ class WrongPassword(KitError):
 class Seal:
     """The private half, sealed under one secret. All in hex, but ``cost``, which is scrypt's n."""
 
-    salt: str
-    nonce: str
-    sealed: str
+    salt: Annotated[str, _hex(16)]
+    nonce: Annotated[str, _hex(12)]
+    sealed: Annotated[str, _hex(48)]
     cost: int
 
 
@@ -80,7 +89,7 @@ class Seal:
 class SealedKey:
     """A key at rest: the public half in hex, and the private half sealed under two secrets."""
 
-    public: str
+    public: KeyHex
     by_password: Seal
     by_code: Seal
 
@@ -274,26 +283,17 @@ def read_key(path: Path) -> SealedKey:
             data = file.read(MAX_KEY_FILE_BYTES + 1)
     except OSError as error:
         raise BadData(where, f"it cannot be read: {error.strerror or error}") from error
-    try:
-        facts = json.loads(data.decode("ascii")) if len(data) <= MAX_KEY_FILE_BYTES else None
-    except (ValueError, RecursionError):
-        facts = None
-    if not isinstance(facts, dict) or facts.get("smokehouse") != _TITLE:
-        raise BadData(
-            where,
-            "this is not a whole key file",
-            "a file that `smokehouse key new` wrote",
-            "Was it cut short?",
-        )
+    facts = json_of(data if len(data) <= MAX_KEY_FILE_BYTES else b"", where, "a whole key file")
+    if facts.get("smokehouse") != _TITLE:
+        raise BadData(where, "this is not a whole key file", "a file that `smokehouse key new` wrote")
     if facts.get("schema") != _SCHEMA:
         raise BadData(where, "it was written by a newer kit", f"schema {_SCHEMA}", "Update this kit.")
     if facts.pop("sum", None) != _sum(facts):
         raise BadData(where, "this key file is damaged", "the file as it was written", "Take a copy of it.")
-    return SealedKey(
-        _text(facts, "public", 32, where),
-        _read_seal(facts, "by_password", where),
-        _read_seal(facts, "by_code", where),
-    )
+    sealed = build(SealedKey, facts, where, more=True)
+    for seal in (sealed.by_password, sealed.by_code):
+        _check_cost(seal.cost)
+    return sealed
 
 
 def read_code(code: str) -> str:
@@ -380,31 +380,10 @@ def _sum(facts: dict[str, Any]) -> str:
     return hashlib.sha256(json.dumps(facts, sort_keys=True).encode("ascii")).hexdigest()
 
 
-def _read_seal(facts: dict[str, Any], name: str, where: str) -> Seal:
-    part = facts.get(name)
-    if not isinstance(part, dict):
-        raise BadData(where, f"{name} is missing")
-    cost = _check_cost(part.get("cost"))
-    return Seal(
-        _text(part, "salt", 16, where),
-        _text(part, "nonce", 12, where),
-        _text(part, "sealed", 48, where),
-        cost,
-    )
-
-
 def _check_cost(cost: object) -> int:
     if isinstance(cost, int) and _LEAST_COST <= cost <= _MOST_COST and not cost & (cost - 1):
         return cost
     raise OutOfRange("the cost", cost, f"a power of two from {_LEAST_COST} to {_MOST_COST}")
-
-
-def _text(facts: dict[str, Any], name: str, size: int, where: str) -> str:
-    value = facts.get(name)
-    if not isinstance(value, str):
-        raise BadData(where, f"{name} is missing")
-    _unhex(value, size, f"{where}, {name}")
-    return value
 
 
 def _unhex(text: str, size: int, where: str) -> bytes:

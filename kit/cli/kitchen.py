@@ -135,17 +135,17 @@ def _house(
 ) -> tuple[str, list[dict[str, Any]], list[dict[str, Any]]]:
     """Return the profile and the limits on top: of the house file, else of the version before."""
     from kit.rules import PROFILES, load_house
-    from kit.rules.reading import read_toml
+    from kit.rules.house import read_house
 
     if chosen is not None and chosen not in PROFILES:
         raise UnknownName("profile", chosen, PROFILES)
     if house is not None:
         load_house(house)  # names each fault of the file
-        data = read_toml(house)
-        on = data["house"]["on"]
+        file = read_house(house)
+        on = file.house.on
         if chosen not in (None, on):
             raise BadData(house.name, f"it is made for the rules {on}", f"--rules {on}, or no --rules")
-        return on, data.get("tighter", []), data.get("rule", [])
+        return on, [*file.tighter], [*file.rule]
     if before is not None and chosen in (None, before.profile):
         return before.profile, [dict(r) for r in before.tighter], [dict(r) for r in before.own]
     if before is not None and (before.tighter or before.own):

@@ -3,15 +3,58 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from kit.errors import BadData, UnknownName
-from kit.rules.model import HoldRow, Profile, Rule
-from kit.rules.reading import PROFILES, load, read_toml, rule_from
+from kit.data_files import Number, Text, build, toml_of
+from kit.errors import BadData, KitError, UnknownName
+from kit.rules.model import HoldRow, HoldRows, Profile, Rule
+from kit.rules.reading import PROFILES, load, rule_from
 
-_TIGHTEN = ("minimum", "maximum", "minutes", "from_c")
+_TIGHTEN = ("minimum", "maximum", "minutes", "from_c", "rows")
+
+
+@dataclass(frozen=True)
+class HouseHead:
+    """The head of a house file: the profile it is made for, and the kitchen's name."""
+
+    on: Text
+    title: str = "House rules"
+
+
+@dataclass(frozen=True)
+class HouseFile:
+    """What a house file holds: its head, the limits that it tightens, and rules of its own."""
+
+    house: HouseHead
+    tighter: tuple[dict[str, Any], ...] = ()
+    rule: tuple[dict[str, Any], ...] = ()
+
+
+@dataclass(frozen=True)
+class TighterLimit:
+    """A record that tightens one rule: the limits that change, and why."""
+
+    rule: str
+    why: str = ""
+    minimum: Number | None = None
+    maximum: Number | None = None
+    minutes: Number | None = None
+    from_c: Number | None = None
+    rows: HoldRows | None = None
+
+
+def read_house(path: str | Path) -> HouseFile:
+    """Return what a house file holds, before its limits are compared with those of its profile.
+
+    Raises
+    ------
+    BadData
+        If it is not a house file.
+    """
+    name = Path(path).name
+    return build(HouseFile, toml_of(Path(path).read_bytes(), name), name)
 
 
 def load_house(path: str | Path) -> Profile:
@@ -37,17 +80,9 @@ def load_house(path: str | Path) -> Profile:
         If the file is not a house file, a rule is unknown, or a limit is looser than its profile's. One
         message tells all faults.
     """
-    name = Path(path).name
-    data = read_toml(path)
-    house = data.get("house")
-    if not isinstance(house, Mapping) or not isinstance(house.get("on"), str):
-        raise BadData(name, "no profile is named", '[house] with on = "ie" (or another profile)')
-    if unknown := set(data) - {"house", "tighter", "rule"}:
-        raise BadData(name, f"unknown part {min(unknown)!r}", "[house], [[tighter]] and [[rule]]")
-    title = str(house.get("title", "House rules"))
-    tighter, own = _records(data, "tighter", name), _records(data, "rule", name)
-    profile = on_top(house["on"], tighter, own, where=name)
-    return replace(profile, title=f"{profile.title}, with {title}", house=title)
+    file = read_house(path)
+    profile = on_top(file.house.on, file.tighter, file.rule, where=Path(path).name)
+    return replace(profile, title=f"{profile.title}, with {file.house.title}", house=file.house.title)
 
 
 def on_top(
@@ -81,66 +116,50 @@ def on_top(
     base = load(on)
     rules = {rule.id: rule for rule in base.rules}
     faults: list[str] = []
-    for record in tighter:
-        _tighten(rules, record, faults)
-    for record in own:
-        _add(rules, record, faults, where)
+    for change, records in ((_tighten, tighter), (_add, own)):
+        for record in records:
+            try:
+                change(rules, record, where)
+            except KitError as error:
+                faults.append(str(error).split(" Known:")[0].rstrip("."))
     if faults:
         raise BadData(where, "; ".join(faults))
     return replace(base, rules=tuple(rules.values()))
 
 
-def _records(data: Mapping[str, Any], part: str, name: str) -> list[Mapping[str, Any]]:
-    records = data.get(part, [])
-    if not isinstance(records, list) or not all(isinstance(record, Mapping) for record in records):
-        raise BadData(name, f"{part!r} is not a list of tables", f"[[{part}]]")
-    return records
+def _add(rules: dict[str, Rule], record: Mapping[str, Any], where: str) -> None:
+    name = str(record.get("id", ""))
+    if not name.startswith("house-"):
+        raise BadData(f"the rule {name!r}", "its id must be one that starts with 'house-'")
+    if name in rules:
+        raise BadData(f"the rule {name!r}", "it stands twice")
+    filled = {"source": "house", "locator": where, "seen": True, "grade": "house", **record}
+    rules[name] = rule_from(filled, "")
 
 
-def _add(rules: dict[str, Rule], record: Mapping[str, Any], faults: list[str], name: str) -> None:
-    filled = {"source": "house", "locator": name, "seen": True, "grade": "house", **record}
-    if not str(record.get("id", "")).startswith("house-"):
-        faults.append(f"the rule {record.get('id')!r} must have an id that starts with 'house-'")
-    elif record["id"] in rules:
-        faults.append(f"the rule {record['id']!r} stands twice")
-    else:
-        rules[record["id"]] = rule_from(filled, name)
-
-
-def _tighten(rules: dict[str, Rule], record: Mapping[str, Any], faults: list[str]) -> None:
-    rule_id = str(record.get("rule", ""))
-    if rule_id not in rules:
-        faults.append(str(UnknownName("rule", rule_id, rules)).split(" Known:")[0])
-        return
-    rule = rules[rule_id]
-    changes = {key: value for key, value in record.items() if key not in ("rule", "why")}
-    if unknown := set(changes) - {*_TIGHTEN, "rows"}:
-        faults.append(f"{rule_id}: {min(unknown)!r} cannot be set; only {', '.join(_TIGHTEN)} and rows can")
-        return
+def _tighten(rules: dict[str, Rule], record: Mapping[str, Any], where: str) -> None:
+    told = build(TighterLimit, dict(record), str(record.get("rule", where)))
+    rule = rules.get(told.rule)
+    if rule is None:
+        raise UnknownName("rule", told.rule, rules)
+    changes = {name: value for name in _TIGHTEN if (value := getattr(told, name)) is not None}
     if not rule.has_number:
-        faults.append(f"{rule_id} has no number to tighten; write a [[rule]] of your own")
-        return
-    found = [text for key, value in changes.items() if (text := _fault(rule, key, value))]
+        raise BadData(rule.id, "it has no number to tighten; write a [[rule]] of your own")
+    found = [text for name, value in changes.items() if (text := _fault(rule, name, value))]
     if found or not changes:
-        faults.extend(f"{rule_id}: {text}" for text in found or ["nothing is tightened"])
-        return
-    numbers: dict[str, Any] = {key: float(value) for key, value in changes.items() if key != "rows"}
-    if "rows" in changes:
-        numbers["rows"] = _rows(changes["rows"])
-    tightened = replace(rule, tightened=rule.limit, **numbers)
-    if rule.kill is not None and "minimum" in numbers:
-        scale = numbers["minimum"] / rule.kill.logs
-        kill = replace(rule.kill, logs=numbers["minimum"], minutes=rule.kill.minutes * scale)
+        raise BadData(rule.id, "; ".join(found) or "nothing is tightened")
+    tightened = replace(rule, tightened=rule.limit, **changes)
+    if rule.kill is not None and told.minimum is not None:
+        scale = told.minimum / rule.kill.logs
+        kill = replace(rule.kill, logs=told.minimum, minutes=rule.kill.minutes * scale)
         tightened = replace(tightened, kill=kill)
-    rules[rule_id] = tightened
+    rules[rule.id] = tightened
 
 
 def _fault(rule: Rule, key: str, value: Any) -> str:
     """Say in words why this change is not a tighter limit; empty if it is."""
     if key == "rows":
         return _rows_fault(rule, value)
-    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) < 1e9:
-        return f"{key} is {value!r}; it must be a number"
     before = getattr(rule, key)
     if before is None:
         if rule.form == "value" and key in ("minimum", "maximum"):
@@ -164,20 +183,12 @@ def _crossed(rule: Rule, key: str, value: float) -> str:
     return ""
 
 
-def _rows(rows: Any) -> tuple[HoldRow, ...]:
-    return tuple(HoldRow(float(temp_c), float(minutes)) for temp_c, minutes in rows)
-
-
-def _rows_fault(rule: Rule, rows: Any) -> str:
+def _rows_fault(rule: Rule, rows: tuple[HoldRow, ...]) -> str:
     if not rule.rows:
         return "the rule has no rows to tighten"
-    try:
-        pairs = _rows(rows)
-    except (TypeError, ValueError):
-        return f"rows is {rows!r}; it must be pairs such as [[70, 2]]"
-    if not pairs:
+    if not rows:
         return "rows is empty, so nothing could ever meet the rule"
-    for pair in pairs:
+    for pair in rows:
         if not any(pair.temp_c >= row.temp_c and pair.minutes >= row.minutes for row in rule.rows):
             return f"{pair.words} is looser than every row of the profile"
     return ""

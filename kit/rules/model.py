@@ -6,14 +6,18 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from functools import cached_property
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Annotated, Any, Literal, NamedTuple
 
+from msgspec import Meta
+
+from kit.data_files import Number, Text
 from kit.errors import UnknownName
 
 Form = Literal["value", "hold", "window", "lethality", "words"]
 Answer = Literal["met", "not met", "cannot tell"]
 
 FROM_MEMORY = "from memory: confirm"
+HoldRows = Annotated[tuple["HoldRow", ...], Meta(description="pairs such as [[60, 45], [70, 2]]")]
 
 STEPS = MappingProxyType(
     {
@@ -47,12 +51,11 @@ class Source:
     note: str = ""
 
 
-@dataclass(frozen=True)
-class HoldRow:
+class HoldRow(NamedTuple):
     """A core temperature and how long to hold it. ``cold`` turns "or more" into "or less"."""
 
-    temp_c: float
-    minutes: float
+    temp_c: Number
+    minutes: Number
     cold: bool = False
 
     @property
@@ -78,12 +81,12 @@ class LethalityLimit:
     ``table_from_c`` the published table stops, and any credit is extrapolated.
     """
 
-    organism: str
-    logs: float
-    ref_c: float
-    z_c: float
-    minutes: float
-    table_from_c: float
+    organism: Text
+    logs: Number
+    ref_c: Number
+    z_c: Number
+    minutes: Number
+    table_from_c: Number
 
 
 @dataclass(frozen=True)
@@ -95,25 +98,25 @@ class Rule:
     over the record) or ``words`` (no number: only a person can judge it).
     """
 
-    id: str
-    title: str
-    step: str
+    id: Text
+    title: Text
+    step: Text
     form: Form
-    source: str
-    locator: str
+    source: Text
+    locator: Text
     seen: bool
-    grade: str
-    says: str
-    applies: Mapping[str, str] = field(default_factory=dict)
+    grade: Literal["primary", "copy", "secondary", "memory", "house"]
+    says: Text
+    applies: Mapping[str, Any] = field(default_factory=dict)
     quantity: str = ""
     unit: str = ""
-    minimum: float | None = None
-    maximum: float | None = None
-    minutes: float | None = None
-    rows: tuple[HoldRow, ...] = ()
-    from_c: float | None = None
-    clock: str = ""
-    until: str = "temperature"
+    minimum: Number | None = None
+    maximum: Number | None = None
+    minutes: Number | None = None
+    rows: HoldRows = ()
+    from_c: Number | None = None
+    clock: Literal["", "temperature", "door", "chiller"] = ""
+    until: Literal["temperature", "chiller"] = "temperature"
     kill: LethalityLimit | None = None
     equal: LethalityLimit | None = None
     example: Mapping[str, Any] = field(default_factory=dict)
@@ -227,7 +230,7 @@ def _judged_part(rule: Rule) -> dict[str, Any]:
     )
     part: dict[str, Any] = {name: getattr(rule, name) for name in names}
     part["applies"] = dict(rule.applies)
-    part["rows"] = [asdict(row) for row in rule.rows]
+    part["rows"] = [row._asdict() for row in rule.rows]
     part["kill"] = asdict(rule.kill) if rule.kill else None
     part["equal"] = asdict(rule.equal) if rule.equal else None
     return part

@@ -173,7 +173,10 @@ def test_an_unknown_profile_is_named_even_if_signed(kitchen, mara):
         ({"version": 0}, "from 1"),
         ({"name": "Harbour  Lane"}, "not tidy"),
         ({"name": " "}, "at least one letter"),
-        ({"own": ({**OWN[0], "applies": "all"},)}, "a rule cannot be understood"),
+        (
+            {"own": ({**OWN[0], "applies": "all"},)},
+            "applies is 'all'. Expected: a table",
+        ),
     ],
 )
 def test_a_signed_file_that_makes_no_sense_is_refused(kitchen, mara, change, says):
@@ -196,9 +199,9 @@ def test_a_key_cannot_stand_twice_and_only_a_tutor_signs(kitchen, mara, other):
         ("[house]\non = 'ie'\n", "not a kitchen file"),
         ("smokehouse = [", "not a whole kitchen file"),
         ('smokehouse = "kitchen"\nschema = 2\n', "newer kit"),
-        ('smokehouse = "kitchen"\nschema = true\n', "no whole number"),
-        ('smokehouse = "kitchen"\nschema = 1\nextra = 1\n', "unknown part 'extra'"),
-        ('smokehouse = "kitchen"\nschema = 1\n', "not signed"),
+        ('smokehouse = "kitchen"\nschema = true\n', r"schema is True \(expected: a whole number\)"),
+        ('smokehouse = "kitchen"\nschema = 1\nextra = 1\n', "unknown name 'extra'"),
+        ('smokehouse = "kitchen"\nschema = 1\n', "'signed' is missing"),
         ('smokehouse = "kitchen"\nschema = 1\nmade_at = 2026-03-02\n', "cannot hold"),
         ('smokehouse = "kitchen"\nschema = 1\nversion = nan\n', "cannot hold"),
     ],

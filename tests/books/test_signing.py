@@ -1,3 +1,4 @@
+import hashlib
 import json
 import os
 import stat
@@ -222,6 +223,30 @@ def test_a_newer_a_missing_and_a_huge_file_say_what_they_are(made, tmp_path):
         read_key(path)
     path.write_text("[" * 100_000)
     with pytest.raises(BadData, match="not a whole key file"):
+        read_key(path)
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        (lambda f: f.update(public="00" * 31), r"public is '0+'\. Expected: 64 lower-case hex digits"),
+        (lambda f: f.update(public=f["public"] + "\n"), "Expected: 64 lower-case hex digits"),
+        (lambda f: f.pop("by_code"), "'by_code' is missing"),
+        (lambda f: f["by_code"].pop("salt"), "by_code.*'salt' is missing"),
+        (lambda f: f["by_code"].update(salt="zz" * 16), "by_code.*salt is 'z+'.* 32 lower-case hex"),
+        (lambda f: f["by_code"].update(cost="65536"), "by_code.*cost is '65536'.* a whole number"),
+        (lambda f: f["by_code"].update(cost=2**30), "a power of two"),
+    ],
+)
+def test_a_key_file_made_by_hand_with_its_sum_right_is_still_checked(made, tmp_path, change, says):
+    path = tmp_path / "k.json"
+    write_key(path, made[0])
+    facts = json.loads(path.read_text())
+    facts.pop("sum")
+    change(facts)
+    total = hashlib.sha256(json.dumps(facts, sort_keys=True).encode()).hexdigest()
+    path.write_text(json.dumps({**facts, "sum": total}))
+    with pytest.raises((BadData, OutOfRange), match=says):
         read_key(path)
 
 

@@ -107,23 +107,29 @@ says = "Take the probe out and clean it within 2 min."
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("", "no profile is named"),
-        ("[house]\n", "no profile is named"),
+        ("", "'house' is missing. Expected: a table with on, title"),
+        ("[house]\n", "'on' is missing"),
         ('[house]\non = "iee"\n', "Did you mean 'ie'"),
         ("[house\n", "not TOML"),
         (HEAD.format(on="ie") + tighter("ie-store-3"), "nothing is tightened"),
-        (HEAD.format(on="ie") + tighter("ie-store-3", maximum="cold"), "must be a number"),
-        (HEAD.format(on="ie") + tighter("ie-store-3", maximum=True), "must be a number"),
-        (HEAD.format(on="ie") + tighter("ie-store-3", hold=3), "cannot be set"),
+        (
+            HEAD.format(on="ie") + tighter("ie-store-3", maximum="cold"),
+            "ie-store-3: maximum is 'cold'. Expected: a num",
+        ),
+        (HEAD.format(on="ie") + tighter("ie-store-3", maximum=True), "maximum is True. Expected: a number"),
+        (
+            HEAD.format(on="ie") + tighter("ie-store-3", hold=3),
+            "unknown name 'hold'. Expected: one of rule, why",
+        ),
         (HEAD.format(on="ie") + tighter("ie-store-3", minutes=3), "no minutes to tighten"),
         (HEAD.format(on="ie") + tighter("eu-cool-quickly", minutes=3), "no number to tighten"),
         (HEAD.format(on="ie") + tighter("ie-fridge", minimum=6), "no number lies"),
         (HEAD.format(on="uk") + tighter("uk-cook-equal", rows=[]), "nothing could ever meet"),
-        (HEAD.format(on="uk") + tighter("uk-cook-equal", rows=[70]), "must be pairs"),
-        (HEAD.format(on="ie") + "[limits]\n", "unknown part 'limits'"),
+        (HEAD.format(on="uk") + tighter("uk-cook-equal", rows=[70]), "Expected: pairs such as"),
+        (HEAD.format(on="ie") + "[limits]\n", "unknown name 'limits'. Expected: one of house, tighter, rule"),
         (HEAD.format(on="ie") + '[[rule]]\nid = "mine"\n', "starts with 'house-'"),
         (HEAD.format(on="ie") + '[[rule]]\nid = "house-a"\n', "'title' is missing"),
-        (HEAD.format(on="ie") + "tighter = 3\n", "not a list of tables"),
+        (HEAD.format(on="ie") + "tighter = 3\n", "tighter is 3. Expected: a list of tables"),
     ],
 )
 def test_a_file_that_is_not_a_house_file_is_refused(house, text, says):
