@@ -2,78 +2,74 @@
 
 from __future__ import annotations
 
-import ast
+import importlib.util
 import subprocess
 import sys
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 import pytest
 
-KIT = Path(__file__).resolve().parents[1] / "kit"
+_spec = importlib.util.spec_from_file_location("rooms", Path(__file__).with_name("rooms.py"))
+assert _spec is not None and _spec.loader is not None
+rooms = importlib.util.module_from_spec(_spec)
+_spec.loader.exec_module(rooms)
 
-# Lowest floor first. Rooms on one floor do not import each other.
-FLOORS = [
-    {"atomic_files", "data_files", "errors", "glossary", "places", "words"},
-    {"process"},
-    {"rules"},
-    {"criteria", "logs"},
-    {"marking"},
-    {"exercises"},
-    {"books"},
-    {"practice", "records"},
-    {"views"},
-    {"cli"},
-]
-HEIGHT = {room: height for height, rooms in enumerate(FLOORS) for room in rooms}
-FREE_ON_THE_GROUND = {
-    ("glossary", "errors"),
-    ("places", "errors"),
-    ("words", "errors"),
-    ("words", "data_files"),
-    ("data_files", "errors"),
-}
 HEAVY = ["matplotlib", "pandas", "pint", "sqlalchemy", "IPython", "ipywidgets", "scipy", "rich"]
+MODULES = [name for name in rooms.PATHS if name not in ("kit", "kit.cli.__main__")]  # the two doors
+MOST_LINES = 450
 
 
-def room_of(path: Path) -> str:
-    parts = path.relative_to(KIT).parts
-    return parts[0] if len(parts) > 1 else path.stem
+def test_every_module_has_a_floor():
+    assert len(MODULES) > 200, "the walk has lost sight of kit"
+    places = {rooms.place(module) for module in MODULES}
+    known = {
+        (name, each["name"])
+        for name, room in rooms.ROOMS.items()
+        for each in [*room.get("inside", [{"name": "."}]), {"name": "__init__"}]
+    }
+    assert places - known == set(), "rooms without a floor"
+    assert {room for room, _ in places} == set(rooms.ROOMS), "a floor without a room"
 
 
-def imported_rooms(path: Path) -> set[str]:
-    rooms: set[str] = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.Import):
-            names = [alias.name for alias in node.names]
-        elif isinstance(node, ast.ImportFrom):
-            assert node.level == 0, f"{path}: relative import"
-            names = [
-                f"{node.module}.{alias.name}" if node.module == "kit" else str(node.module)
-                for alias in node.names
-            ]
-        else:
-            continue
-        rooms |= {name.split(".")[1] for name in names if name.startswith("kit.")}
-    return rooms - {"__version__"}
+@pytest.mark.parametrize("module", MODULES)
+def test_imports_go_down(module: str):
+    room, inside = rooms.place(module)
+    for other in set(rooms.imports(module)) - {module, "kit"}:
+        there, inside_there = rooms.place(other)
+        if there != room:
+            assert rooms.ROOMS[there]["floor"] < rooms.ROOMS[room]["floor"], f"{module} imports {other}"
+        elif inside != inside_there:
+            assert rooms.floor(there, inside_there) < rooms.floor(room, inside), f"{module} imports {other}"
 
 
-MODULES = sorted(path for path in KIT.rglob("*.py") if "_lessons" not in path.parts)
+def test_the_front_door_imports_nothing_of_the_house_when_it_loads():
+    assert not [other for other in rooms.imports("kit") if other != "kit"]
 
 
-def test_there_are_modules_to_look_at():
-    assert len(MODULES) > 20
-    rooms = {room_of(path) for path in MODULES} - {"__init__"}
-    assert rooms <= set(HEIGHT), f"rooms without a floor: {rooms - set(HEIGHT)}"
+def test_no_module_imports_in_a_circle():
+    graph = {module: set(rooms.imports(module)) - {module, "kit"} for module in MODULES}
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as found:
+        pytest.fail(f"a circle: {found.args[1]}")
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(KIT)))
-def test_imports_go_down(path: Path):
-    room = room_of(path)
-    if room == "__init__":
-        assert not imported_rooms(path)
-        return
-    for other in imported_rooms(path) - {room}:
-        assert HEIGHT[other] < HEIGHT[room] or (room, other) in FREE_ON_THE_GROUND, f"{room} imports {other}"
+def test_sql_stays_where_the_tables_are():
+    allowed = tuple(f"kit.{name.replace('/', '.')}." for name in rooms.DATA["sql"]["rooms"])
+    named = {f"kit.{name.replace('/', '.')}" for name in rooms.DATA["sql"]["modules"]}
+    writes = {
+        module
+        for module in MODULES
+        if "sqlalchemy" in (text := rooms.PATHS[module].read_text(encoding="utf-8")) and "import" in text
+    }
+    outside = {module for module in writes if not f"{module}.".startswith(allowed)}
+    assert outside == named, "SQL outside its rooms, or a name that is not needed any more"
+
+
+def test_the_list_of_rooms_in_the_document_is_this_one():
+    text = rooms.DOCUMENT.read_text(encoding="utf-8")
+    assert rooms.written(text) == text, "run `python tests/rooms.py`"
 
 
 @pytest.mark.parametrize("module", ["kit", "kit.cli"])
@@ -84,7 +80,6 @@ def test_a_quick_import_loads_nothing_heavy(module: str):
 
 
 def test_modules_stay_small():
-    long = {
-        str(p.relative_to(KIT)): n for p in MODULES if (n := len(p.read_text("utf-8").splitlines())) > 450
-    }
-    assert not long, f"over 450 lines: {long}"
+    lines = {name: len(path.read_text("utf-8").splitlines()) for name, path in rooms.PATHS.items()}
+    long = {name: count for name, count in lines.items() if count > MOST_LINES}
+    assert not long, f"over {MOST_LINES} lines: {long}"

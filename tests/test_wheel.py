@@ -46,8 +46,9 @@ def test_the_installed_wheel_finds_its_lessons_and_rules(wheel: Path, tmp_path: 
     target = tmp_path / "site"
     zipfile.ZipFile(wheel).extractall(target)  # what an installer does; uv's environments have no pip
     code = (
-        "import kit, kit.places, kit.rules, kit.exercises as e; "
-        "print(kit.__file__); print(sorted(p.name for p in kit.places.lessons_folder().glob('*.ipynb'))[0]); "
+        "import kit, kit.basics.places, kit.rules, kit.exercises as e; "
+        "print(kit.__file__); lessons = kit.basics.places.lessons_folder(); "
+        "print(sorted(p.name for p in lessons.glob('*.ipynb'))[0]); "
         "import kit.views.tutor.place as d; print(d.notebook_file()); "
         "print(kit.rules.load('uk').id); print(e.question(e.ids()[0], 1).text != '')"
     )

@@ -9,32 +9,32 @@ from typing import Any
 import click
 
 from kit import __version__
-from kit.errors import KitError
+from kit.basics.errors import KitError
 
 # name of the command -> (module, one line for the list of commands)
 COMMANDS = {
-    "open": ("kit.cli.open_lessons", "Open the workbook in the browser."),
-    "people": ("kit.cli.people", "List who works on this machine, or set a PIN."),
-    "join": ("kit.cli.join", "Bring your kitchen's file to this machine."),
-    "hand-in": ("kit.cli.hand_in", "Write your answer book for the tutor."),
-    "take-in": ("kit.cli.take_in", "Take answer books in: mark them again and record them."),
-    "desk": ("kit.cli.desk", "Open the tutor's desk in the browser."),
-    "board": ("kit.cli.board", "Show who is competent at what."),
-    "staff": ("kit.cli.staff", "Enrol people; keep their roles and keys."),
-    "record": ("kit.cli.record", "Record observations, decisions, second signatures and appeals."),
-    "attach": ("kit.cli.attach", "Keep a photo, a logger's file or a paper as evidence."),
-    "sheet": ("kit.cli.sheet", "Write an observation sheet to print."),
-    "report": ("kit.cli.report", "Write the inspector's file, or all tables for a spreadsheet."),
-    "my-record": ("kit.cli.my_record", "Write everything held about one person, for that person."),
-    "check-log": ("kit.cli.check_log", "Check a temperature logger's file against named rules."),
-    "rules": ("kit.cli.rules", "List the rule profiles, or check a house file."),
-    "kitchen": ("kit.cli.kitchen", "Make a signed kitchen file, show one or check it."),
-    "key": ("kit.cli.key", "Make the key you sign with, or mend a lost password."),
-    "import-cohort": ("kit.cli.import_cohort", "Bring in people and earlier decisions from a table."),
-    "backup": ("kit.cli.backup", "Write all records and the evidence to one file."),
-    "restore": ("kit.cli.restore", "Put the records of a backup back."),
-    "erase": ("kit.cli.erase", "Erase what names a person."),
-    "demo": ("kit.cli.demo", "Show the whole chain with an invented cohort."),
+    "open": ("kit.cli.apprentice.open_lessons", "Open the workbook in the browser."),
+    "people": ("kit.cli.apprentice.people", "List who works on this machine, or set a PIN."),
+    "join": ("kit.cli.apprentice.join", "Bring your kitchen's file to this machine."),
+    "hand-in": ("kit.cli.apprentice.hand_in", "Write your answer book for the tutor."),
+    "take-in": ("kit.cli.tutor.take_in", "Take answer books in: mark them again and record them."),
+    "desk": ("kit.cli.tutor.desk", "Open the tutor's desk in the browser."),
+    "board": ("kit.cli.tutor.board", "Show who is competent at what."),
+    "staff": ("kit.cli.manager.staff", "Enrol people; keep their roles and keys."),
+    "record": ("kit.cli.tutor.record", "Record observations, decisions, second signatures and appeals."),
+    "attach": ("kit.cli.tutor.attach", "Keep a photo, a logger's file or a paper as evidence."),
+    "sheet": ("kit.cli.tutor.sheet", "Write an observation sheet to print."),
+    "report": ("kit.cli.tutor.report", "Write the inspector's file, or all tables for a spreadsheet."),
+    "my-record": ("kit.cli.tutor.my_record", "Write everything held about one person, for that person."),
+    "check-log": ("kit.cli.tutor.check_log", "Check a temperature logger's file against named rules."),
+    "rules": ("kit.cli.tutor.rules", "List the rule profiles, or check a house file."),
+    "kitchen": ("kit.cli.manager.kitchen", "Make a signed kitchen file, show one or check it."),
+    "key": ("kit.cli.manager.key", "Make the key you sign with, or mend a lost password."),
+    "import-cohort": ("kit.cli.manager.import_cohort", "Bring in people and earlier decisions from a table."),
+    "backup": ("kit.cli.manager.backup", "Write all records and the evidence to one file."),
+    "restore": ("kit.cli.manager.restore", "Put the records of a backup back."),
+    "erase": ("kit.cli.manager.erase", "Erase what names a person."),
+    "demo": ("kit.cli.demo.demo", "Show the whole chain with an invented cohort."),
 }
 
 

@@ -8,8 +8,8 @@ from functools import cache
 from types import MappingProxyType
 from typing import Literal
 
-from kit.data_files import shipped
-from kit.errors import UnknownName
+from kit.basics.data_files import shipped
+from kit.basics.errors import UnknownName
 
 Kind = Literal["performance", "knowledge"]
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from kit.logs.phases import Found, find_phases
 from kit.logs.reading import Log, LogOptions, read_log
-from kit.process.microbes import Lethality, lethality
+from kit.process.microbes.death import Lethality, lethality
 from kit.rules import MAX_GAP_MIN, PROBE_ERROR_C, Profile, Verdict, judge
 
 STEPS = ("cook", "chill")

@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 
-from kit.errors import BadData, UnknownName
+from kit.basics.errors import BadData, UnknownName
 from kit.logs.cells import sort_of, unit_of
 from kit.logs.text import LogRow, looks_like_data
 

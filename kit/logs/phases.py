@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from kit.errors import BadData
-from kit.process.trace import Phase, Trace
+from kit.basics.errors import BadData
+from kit.process.physics.trace import Phase, Trace
 
 Array = NDArray[np.float64]
 

@@ -11,12 +11,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from kit.errors import BadData
-from kit.glossary import term
+from kit.basics.errors import BadData
+from kit.basics.quantities import term
 from kit.logs import cells, columns, stamps
 from kit.logs.columns import LogTable
 from kit.logs.text import SEPARATORS, decode, rows_of
-from kit.process.trace import Trace
+from kit.process.physics.trace import Trace
 
 Array = NDArray[np.float64]
 

@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from itertools import pairwise
 
-from kit.errors import BadData
+from kit.basics.errors import BadData
 from kit.logs.cells import CLOCK, DATE, STAMP, month_number
 from kit.logs.columns import LogTable, elapsed_unit
 

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kit.errors import BadData
+from kit.basics.errors import BadData
 from kit.logs.cells import sort_of
 
 SEPARATORS = {";": "semicolon", "\t": "tab", ",": "comma", "|": "bar"}

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from string import ascii_lowercase
 from typing import Any, Literal, TypedDict, Unpack
 
-from kit.errors import BadData
+from kit.basics.errors import BadData
 from kit.marking.draw import Draw
 from kit.marking.model import (
     DECISIONS,
@@ -309,8 +309,8 @@ def controls(
 ) -> Parts:
     """Return the parts of a question to set the controls and run the batch.
 
-    ``run`` is the name of a function registered with :func:`kit.marking.runs.batch_run`. A slip's value is a
-    whole mapping of settings whose run gives that slip's name.
+    ``run`` is the name of a function registered with :func:`kit.marking.batch_runs.batch_run`. A slip's value
+    is a whole mapping of settings whose run gives that slip's name.
     """
     return _parts(text, Controls(tuple(settings), run), dict(answer), slips, extras)
 

@@ -16,7 +16,7 @@ from decimal import Decimal
 from hashlib import sha256
 from typing import TypeVar
 
-from kit.errors import OutOfRange
+from kit.basics.errors import OutOfRange
 
 T = TypeVar("T")
 Real = TypeVar("Real", int, float)

@@ -20,7 +20,7 @@ from kit.marking.model import (
 )
 from kit.marking.numbers import mark_number
 from kit.marking.outcomes import unread
-from kit.marking.scenes import mark_controls, mark_places
+from kit.marking.picture_marks import mark_controls, mark_places
 
 LONGEST_EXPLANATION = 20_000
 """Longest explanation kept. [characters]"""

@@ -154,10 +154,10 @@ class Control:
 class Controls:
     """Set the controls, run the batch, be marked on what happens.
 
-    ``run`` names a function registered with ``kit.marking.runs.batch_run``; it takes the settings (a mapping
-    of control keys to numbers) and the question's ``facts`` and returns a ``BatchRun``, whose ``slip`` is the
-    name of one of the question's slips or empty. The answer is one mapping that earns full marks; any other
-    that does so is as good.
+    ``run`` names a function registered with ``kit.marking.batch_runs.batch_run``; it takes the settings (a
+    mapping of control keys to numbers) and the question's ``facts`` and returns a ``BatchRun``, whose
+    ``slip`` names one of the question's slips or is empty. The answer is one mapping that earns full marks;
+    any other that does so is as good.
     """
 
     controls: tuple[Control, ...]

@@ -7,7 +7,7 @@ from typing import Any
 
 from kit.marking.model import Number, Outcome, Question, Slip
 from kit.marking.outcomes import scored, unread
-from kit.marking.read import ReadNumber, read_number, shown
+from kit.marking.typed_number import ReadNumber, read_number, shown
 
 NOISE = 1e-9
 """Relative room for the last bits of a conversion: 0.05 h is 3 min, exactly."""

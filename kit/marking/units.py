@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from kit.errors import UnknownName
+from kit.basics.errors import UnknownName
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,7 @@
 """The side of the apprentice: people on this machine, work folder, attempts, progress."""
 
 from kit.practice.bank import Bank
+from kit.practice.lesson_session import NOBODY, PERSON_VARIABLE, Session, session, start
 from kit.practice.people import (
     Learner,
     check_pin,
@@ -12,9 +13,8 @@ from kit.practice.people import (
     set_profile,
 )
 from kit.practice.progress import Progress
-from kit.practice.task import TaskState
-from kit.practice.work import Prepared, prepare
-from kit.practice.working import NOBODY, PERSON_VARIABLE, Session, session, start
+from kit.practice.task_state import TaskState
+from kit.practice.work_folder import Prepared, prepare
 
 __all__ = [
     "NOBODY",

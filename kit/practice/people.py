@@ -13,10 +13,10 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from kit import places
-from kit.atomic_files import make_private_folder, write_private
-from kit.books import Book, Clock, local_now, saving
-from kit.errors import BadData, OutOfRange, UnknownName
+from kit.basics import places
+from kit.basics.atomic_files import make_private_folder, write_private
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.files import Book, Clock, local_now, saving
 
 DEFAULT_PROFILE = "ie"
 LONGEST_NAME = 80

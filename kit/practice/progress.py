@@ -9,8 +9,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from kit.books import Entry
-from kit.books.knowledge import Knowledge, Try, knowledge
+from kit.files import Entry
+from kit.files.knowledge import Knowledge, Try, knowledge
 from kit.practice.bank import Bank
 
 FIRST_REFRESH_DAYS = 14

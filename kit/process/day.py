@@ -9,19 +9,21 @@ from typing import Any
 
 import numpy as np
 
-from kit.errors import OutOfRange, UnknownName, check_range
-from kit.process import bones, chill, cook, cure, keep, load, pellicle, smoke, wood
-from kit.process import fillet as fillets
-from kit.process.chill import Chilled
-from kit.process.cook import CabinetPlan, Cooked
-from kit.process.draught import Draught
-from kit.process.fillet import Fillet
-from kit.process.keep import Kept
-from kit.process.pellicle import Dried
-from kit.process.salted import Salted
-from kit.process.shapes import check_whole
-from kit.process.trace import Trace
-from kit.process.wood import Wood
+from kit.basics.errors import OutOfRange, UnknownName, check_range
+from kit.process.physics import smoke, wood
+from kit.process.physics.draught import Draught
+from kit.process.physics.numeric import check_whole
+from kit.process.physics.trace import Trace
+from kit.process.physics.wood import Wood
+from kit.process.sampling import bones
+from kit.process.steps import chill, cook, cure, keep, load, pellicle
+from kit.process.steps import fillet as fillets
+from kit.process.steps.chill import Chilled
+from kit.process.steps.cook import CabinetPlan, Cooked
+from kit.process.steps.fillet import Fillet
+from kit.process.steps.keep import Kept
+from kit.process.steps.pellicle import Dried
+from kit.process.steps.salted import Salted
 
 STEPS = ("cure", "rinse", "rest", "dry", "cook", "chill", "keep")
 """The steps that take time; the smoke is the first phase of the cook."""
@@ -291,7 +293,7 @@ def wetness(dried: Dried) -> float:
 
     Examples
     --------
-    >>> from kit.process import fillet, pellicle
+    >>> from kit.process.steps import fillet, pellicle
     >>> piece = fillet.raw("char, farmed", 24, 180)
     >>> short, long = (pellicle.dry(piece, hours, Draught(3, 72, 2.0)) for hours in (0.5, 10))
     >>> wetness(short) > wetness(long)

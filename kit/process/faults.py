@@ -8,10 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kit.errors import UnknownName
-from kit.process import cook, day
+from kit.basics.errors import UnknownName
+from kit.process import day
 from kit.process.day import BatchCard, BatchDay
-from kit.process.draught import Draught
+from kit.process.physics.draught import Draught
+from kit.process.steps import cook
 
 
 @dataclass(frozen=True)
@@ -254,7 +255,7 @@ FAULTS: dict[str, Fault] = {fault.name: fault for fault in _ALL}
 
 
 def _chiller_air(card: BatchCard) -> float:
-    from kit.process.chill import CHILLERS
+    from kit.process.steps.chill import CHILLERS
 
     return CHILLERS[card.chiller].air_c
 

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from kit.errors import OutOfRange, check_range
-from kit.process import air, food, slab
-from kit.process.inspection import Interval, exact_interval
-from kit.process.shapes import check_whole
-from kit.process.slab import Face
-from kit.process.uptake import fourier_number, uptake_fraction
+from kit.basics.errors import OutOfRange, check_range
+from kit.process.physics import air, food, slab
+from kit.process.physics.numeric import check_whole
+from kit.process.physics.slab import Face
+from kit.process.physics.uptake import fourier_number, uptake_fraction
+from kit.process.sampling.inspection import Interval, exact_interval
 
 Array = NDArray[np.float64]
 

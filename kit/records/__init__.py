@@ -1,6 +1,8 @@
 """The tutor's side: taking answer books in, marking them again, and who stands where on which criterion."""
 
-from kit.records.board import (
+from kit.records.competence.first_tries import Evidence
+from kit.records.intake.take_in import Taken, TakingIn, take_in
+from kit.records.reports.board import (
     PRACTICE_IS_UNSUPERVISED,
     STATES,
     Board,
@@ -10,10 +12,8 @@ from kit.records.board import (
     board,
     competence,
 )
-from kit.records.store import DiskTrouble, Records, RecordsBusy, default_path, open_records
+from kit.records.storage.store import DiskTrouble, Records, RecordsBusy, default_path, open_records
 from kit.records.syllabus import Syllabus
-from kit.records.taking import Taken, TakingIn, take_in
-from kit.records.tries import Evidence
 
 __all__ = [
     "PRACTICE_IS_UNSUPERVISED",

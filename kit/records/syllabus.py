@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from kit.books.knowledge import RULE
+from kit.files.knowledge import RULE
 from kit.marking.model import Outcome, Question
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ class Syllabus:
     def version(self, exercise: str) -> int | None:
         """Return today's version of an exercise, or None if this kit does not have it."""
         from kit import exercises
-        from kit.errors import UnknownName
+        from kit.basics.errors import UnknownName
 
         try:
             return exercises.info(exercise).version

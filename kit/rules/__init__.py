@@ -1,9 +1,9 @@
 """Limits as data, each with its source, and ``judge``: what a record shows about each of them."""
 
 from kit.rules.house import load_house, on_top
-from kit.rules.judging import MAX_GAP_MIN, PROBE_ERROR_C, judge, judge_rule
+from kit.rules.judging.verdicts import MAX_GAP_MIN, PROBE_ERROR_C, judge, judge_rule
+from kit.rules.loading import PROFILES, keep, load, sources
 from kit.rules.model import FROM_MEMORY, STEPS, HoldRow, Profile, Rule, Source, Verdict, minutes_words
-from kit.rules.reading import PROFILES, keep, load, sources
 
 __all__ = [
     "FROM_MEMORY",

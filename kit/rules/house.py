@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from kit.data_files import Number, Text, build, toml_of
-from kit.errors import BadData, KitError, UnknownName
+from kit.basics.data_files import Number, Text, build, toml_of
+from kit.basics.errors import BadData, KitError, UnknownName
+from kit.rules.loading import PROFILES, load, rule_from
 from kit.rules.model import HoldRow, HoldRows, Profile, Rule
-from kit.rules.reading import PROFILES, load, rule_from
 
 _TIGHTEN = ("minimum", "maximum", "minutes", "from_c", "rows")
 

@@ -14,8 +14,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from kit.views.answers import show
-    from kit.views.lesson import Lesson
+    from kit.views.workbook.lesson import Lesson
+    from kit.views.workbook.worked_answers import show
 
 __all__ = ["Lesson", "show"]
 
@@ -23,11 +23,11 @@ __all__ = ["Lesson", "show"]
 def __getattr__(name: str) -> Any:
     """Load the widgets only when a notebook asks for them: pictures are also drawn where there are none."""
     if name == "Lesson":
-        from kit.views.lesson import Lesson
+        from kit.views.workbook.lesson import Lesson
 
         return Lesson
     if name == "show":
-        from kit.views.answers import show
+        from kit.views.workbook.worked_answers import show
 
         return show
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

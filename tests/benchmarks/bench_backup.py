@@ -15,9 +15,10 @@ from pathlib import Path
 
 from bench_records import multiply_marks, timed, write_book
 
-from kit.records import open_records, staff, take_in
-from kit.records.backing_up import backup, restore, verify_backup
-from kit.records.evidence import attach
+from kit.records import open_records, take_in
+from kit.records.evidence.kept_files import attach
+from kit.records.people import staff
+from kit.records.upkeep.backup import backup, restore, verify_backup
 
 BACKUP_S = 10.0
 FILES, FILE_BYTES = 200, 100_000

@@ -7,9 +7,10 @@ explorers need; they are checked on the fastest round, because other work on the
 import numpy as np
 import pytest
 
-from kit.process import air, fillet, food, slab
-from kit.process.cook import CabinetPlan, Place, cook, cook_load
-from kit.process.slab import Face
+from kit.process.physics import air, food, slab
+from kit.process.physics.slab import Face
+from kit.process.steps import fillet
+from kit.process.steps.cook import CabinetPlan, Place, cook, cook_load
 
 TROUT = fillet.raw("trout, farmed", 25, 180, temp_c=4.0, skin_on=False)
 SKIN_ON = fillet.raw("trout, farmed", 25, 180, temp_c=4.0)

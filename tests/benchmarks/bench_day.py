@@ -11,9 +11,10 @@ from itertools import count
 
 import numpy as np
 
-from kit.process import day, fillet
-from kit.process.chill import chill
+from kit.process import day
 from kit.process.spread import Vary, spread
+from kit.process.steps import fillet
+from kit.process.steps.chill import chill
 
 FRESH = count()
 

@@ -22,10 +22,13 @@ from dateutil.relativedelta import relativedelta
 from sqlalchemy import insert, select
 
 from kit import criteria
-from kit.books import signing
-from kit.records import acts, open_records, schema, staff, take_in
-from kit.records.acts import Draft
-from kit.records.following import check_chain, follow_again
+from kit.files import signing
+from kit.records import open_records, take_in
+from kit.records.ledger import acts
+from kit.records.ledger.acts import Draft
+from kit.records.ledger.projection import check_chain, follow_again
+from kit.records.people import staff
+from kit.records.storage import schema
 
 OPEN_S, PAGE_S = 3.0, 1.0
 NOW = datetime.now(UTC)

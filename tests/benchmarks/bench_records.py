@@ -19,8 +19,8 @@ from itertools import cycle, islice
 from pathlib import Path
 
 from kit import exercises
-from kit.books import Book
-from kit.books.entry import entry_line, unseal
+from kit.files import Book
+from kit.files.book_entry import entry_line, unseal
 from kit.marking import mark
 from kit.marking.draw import seed_for
 from kit.records import Syllabus, board, open_records, take_in
@@ -116,8 +116,8 @@ def recount(records) -> None:
     """Work every standing out again, as after a change to the rule, the exercises or the criteria."""
     from sqlalchemy import update
 
-    from kit.records.schema import basis
-    from kit.records.standing import keep_current
+    from kit.records.competence.standings import keep_current
+    from kit.records.storage.schema import basis
 
     with records.writing() as connection:
         connection.execute(update(basis).values(value="another basis"))
@@ -128,7 +128,7 @@ def multiply_marks(records, wanted: int) -> None:
     """Copy the entries and marks until there are as many as wanted: as if the books had gone on."""
     from sqlalchemy import func, insert, literal, select
 
-    from kit.records.schema import entries, first_tries, marks
+    from kit.records.storage.schema import entries, first_tries, marks
 
     with records.writing() as connection:
         have = connection.execute(select(func.count()).select_from(marks)).scalar_one()

@@ -6,7 +6,9 @@ A slider bears 20 ms. The times are of one core of a shared machine, so the best
 import numpy as np
 import pytest
 
-from kit.process import bones, cure, fillet, keep, pellicle, salt, smoke, wood
+from kit.process.physics import salt, smoke, wood
+from kit.process.sampling import bones
+from kit.process.steps import cure, fillet, keep, pellicle
 
 SLIDER_S = 0.020
 

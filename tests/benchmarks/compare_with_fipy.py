@@ -17,7 +17,8 @@ from collections.abc import Callable
 
 import numpy as np
 
-from kit.process import fillet, food, heat, slab
+from kit.process.physics import food, heat, slab
+from kit.process.steps import fillet
 
 CONDUCTIVITY, DENSITY, HEAT, H, HALF_M = 0.5, 1050.0, 3500.0, 25.0, 0.0125
 START_C, AIR_C, SECONDS = 5.0, 90.0, 7200.0

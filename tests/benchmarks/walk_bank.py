@@ -23,8 +23,8 @@ from dataclasses import replace
 from functools import cache
 
 from kit import exercises, rules
-from kit.errors import KitError
-from kit.exercises import registry
+from kit.basics.errors import KitError
+from kit.exercises.engine import registry
 from kit.marking import mark, page_form
 from kit.marking.model import Controls, Question
 from kit.rules import PROFILES, Profile

@@ -12,7 +12,7 @@ import nbformat
 import pytest
 
 from kit.practice import people
-from kit.views.server import Workbook
+from kit.views.workbook.server import Workbook
 
 # How long a page may take for what must come. A busy machine is no fault; what comes sooner ends the wait.
 WAIT_MS = 30_000
@@ -134,6 +134,6 @@ class Stage:
 
     def entries(self, exercise: str) -> list[Any]:
         """Return what the person's answer book holds of an exercise."""
-        from kit.books import Book
+        from kit.files import Book
 
         return [entry for entry in Book(self.person.book_path).entries if entry.exercise == exercise]

@@ -7,8 +7,8 @@ from typing import Any
 
 from playwright.sync_api import Page, expect
 
-from kit.exercises.batch_08_run import draw_batch
-from kit.exercises.batch_08_story import STAGES
+from kit.exercises.lesson_08.batch_run import draw_batch
+from kit.exercises.lesson_08.batch_story import STAGES
 
 SEED = next(seed for seed in range(4000) if draw_batch(seed).wrong == ("warm store",))
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from playwright.sync_api import Locator, Page, expect
 
-from kit.exercises import bench_01
+from kit.exercises.lesson_01 import bench
 from kit.marking.draw import sub_seed
 
 SEED = 11
@@ -19,7 +19,7 @@ def bench_of(stage: Any, page_of: Callable[..., Page]) -> tuple[Page, Locator]:
     return page, page.locator(".sk-bench")
 
 
-def bumps(page: Page, board: Locator, places: list[bench_01.Point]) -> list[float]:
+def bumps(page: Page, board: Locator, places: list[bench.Point]) -> list[float]:
     """Slide the pointer to each place and read what the page felt there."""
     box = board.bounding_box()
     assert box is not None
@@ -37,7 +37,7 @@ def test_a_finger_feels_marks_and_calls_and_sees_the_bones_only_then(
 ):
     page, card = bench_of(stage, page_of)
     card.get_by_role("button", name="Start a run of ten").click()
-    run = bench_01.draw_run(sub_seed(SEED, 1))
+    run = bench.draw_run(sub_seed(SEED, 1))
     fillet = next(each for each in run if each.bones)
     for skipped in range(run.index(fillet)):
         expect(card).to_contain_text(f"Fillet {skipped + 1} of 10")

@@ -10,12 +10,14 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from kit.cli.cohort import make_cohort
-from kit.cli.demo_desk import PASSWORD, TUTOR, make_desk
-from kit.cli.desk import NOTEBOOK, prepare
-from kit.records import acts, open_records, staff, take_in
-from kit.views.server import Workbook
+from kit.cli.demo.crew import make_cohort
+from kit.cli.demo.desk_story import PASSWORD, TUTOR, make_desk
+from kit.cli.tutor.desk import NOTEBOOK, prepare
+from kit.records import open_records, take_in
+from kit.records.ledger import acts
+from kit.records.people import staff
 from kit.views.tutor.place import PERSON_VARIABLE
+from kit.views.workbook.server import Workbook
 
 OVER = """() => [document.documentElement, ...document.querySelectorAll('.jp-WindowedPanel-outer, .jp-Cell')]
   .filter((e) => e.scrollWidth > e.clientWidth + 1).map((e) => e.className)"""

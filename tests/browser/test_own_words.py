@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
+from kit.basics.terms import words
 from kit.practice import people
-from kit.practice.own_words import read
-from kit.words import words
+from kit.practice.own_terms import read
 
 LESSONS = Path(__file__).resolve().parents[2] / "lessons"
 

@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from kit.views.explorer import Explorer
-from kit.views.own_words import WordList
-from kit.views.sheet import WorkbookWidget
+from kit.views.workbook.explorer import Explorer
+from kit.views.workbook.own_terms import WordList
+from kit.views.workbook.widget_base import WorkbookWidget
 
 MOUNT = """async ([script, state]) => {
   const address = URL.createObjectURL(new Blob([script], { type: "text/javascript" }));

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from kit.cli.check_log import command
+from kit.cli.tutor.check_log import command
 
 
 def run(*args: object):
@@ -126,8 +126,8 @@ def test_long_rules_neither_squeeze_the_picture_nor_run_off_it(profile):
     from matplotlib.backends.backend_agg import FigureCanvasAgg
 
     from kit import rules
-    from kit.process.trace import Phase, Trace
-    from kit.views.log_chart import log_chart
+    from kit.process.physics.trace import Phase, Trace
+    from kit.views.pictures.log_chart import log_chart
 
     core, _ = hot(40, 76.5)
     phases = (Phase("cook", 0.0, 100.0), Phase("chill", 105.0, 219.0))

@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from kit.cli import main
-from kit.cli.desk import who
-from kit.records import default_path, open_records, staff
+from kit.cli.tutor.desk import who
+from kit.records import default_path, open_records
+from kit.records.people import staff
 
 
 def told(capfd: pytest.CaptureFixture[str], *arguments: str) -> str:

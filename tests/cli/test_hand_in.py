@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from kit.books import Book, NotSaved, local_now, read, relation
-from kit.cli.hand_in import command
-from kit.errors import BadData, KitError, UnknownName
+from kit.basics.errors import BadData, KitError, UnknownName
+from kit.cli.apprentice.hand_in import command
+from kit.files import Book, NotSaved, local_now, read, relation
 from kit.practice import create, set_pin
 
 

@@ -10,12 +10,14 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from kit.books import signing
-from kit.cli import attach, backup, erase, import_cohort, main, record, restore, staff
-from kit.cli.hands import PASSWORD_VARIABLE
+from kit.cli import main
+from kit.cli.acting import PASSWORD_VARIABLE
+from kit.cli.manager import backup, erase, import_cohort, restore, staff
+from kit.cli.tutor import attach, record
+from kit.files import signing
 from kit.records import open_records
-from kit.records.evidence import check_files
-from kit.records.following import check_chain
+from kit.records.evidence.kept_files import check_files
+from kit.records.ledger.projection import check_chain
 
 PASSWORD = "a long password"
 

@@ -8,18 +8,18 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from kit import places
-from kit.books.joined import joined, place
-from kit.books.kitchen import read_kitchen
-from kit.books.signing import WrongPassword, make_key, read_key, unseal_key
+from kit.basics import places
+from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.cli import main
-from kit.cli.check_log import command as check_log
-from kit.cli.join import command as join
-from kit.cli.key import command as key
-from kit.cli.key import keys_folder
-from kit.cli.kitchen import command as kitchen
-from kit.cli.people import command as people
-from kit.errors import BadData, OutOfRange, UnknownName
+from kit.cli.apprentice.join import command as join
+from kit.cli.apprentice.people import command as people
+from kit.cli.manager.key import command as key
+from kit.cli.manager.key import keys_folder
+from kit.cli.manager.kitchen import command as kitchen
+from kit.cli.tutor.check_log import command as check_log
+from kit.files.joined_kitchen import joined, place
+from kit.files.kitchen_file import read_kitchen
+from kit.files.signing import WrongPassword, make_key, read_key, unseal_key
 
 PASSWORD = "smoke over alder"
 HOUSE = """
@@ -37,7 +37,7 @@ why = "We sell it cold the same day."
 @pytest.fixture(autouse=True)
 def quick_keys(monkeypatch):
     """Stretch passwords at the least cost allowed, and let no password of this shell in."""
-    monkeypatch.setattr("kit.books.signing.make_key", lambda password: make_key(password, cost=2**14))
+    monkeypatch.setattr("kit.files.signing.make_key", lambda password: make_key(password, cost=2**14))
     monkeypatch.delenv("SMOKEHOUSE_PASSWORD", raising=False)
 
 

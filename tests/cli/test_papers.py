@@ -13,11 +13,12 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from openpyxl import load_workbook
 from pypdf import PdfReader
 
-from kit.books.joined import join
-from kit.books.kitchen import KeyHolder, make_kitchen, write_kitchen
-from kit.books.signing import Signer
 from kit.cli import main
-from kit.records import open_records, staff
+from kit.files.joined_kitchen import join
+from kit.files.kitchen_file import KeyHolder, make_kitchen, write_kitchen
+from kit.files.signing import Signer
+from kit.records import open_records
+from kit.records.people import staff
 
 
 @pytest.fixture

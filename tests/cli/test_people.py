@@ -5,9 +5,9 @@ from datetime import timedelta
 import pytest
 from click.testing import CliRunner
 
-from kit.books import local_now
-from kit.cli import people as module
-from kit.cli.people import command
+from kit.cli.apprentice import people as module
+from kit.cli.apprentice.people import command
+from kit.files import local_now
 from kit.practice import check_pin, create, everyone, find, get, set_pin
 
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 import pytest
 from click.testing import CliRunner
 
-from kit.books import signing
-from kit.cli import main, record, staff
-from kit.cli.hands import PASSWORD_VARIABLE
+from kit.cli import main
+from kit.cli.acting import PASSWORD_VARIABLE
+from kit.cli.manager import staff
+from kit.cli.tutor import record
+from kit.files import signing
 
 PASSWORD = "a long password"
 
@@ -106,7 +108,7 @@ def test_a_deviation_and_its_corrective_action_stand_on_record(desk):
 
 
 def test_a_file_that_was_changed_or_lost_makes_the_check_end_with_1(desk, tmp_path):
-    from kit.cli.attach import command as attach
+    from kit.cli.tutor.attach import command as attach
 
     paper = tmp_path / "weights.csv"
     paper.write_text("batch,before_g,after_g\nB-1,1200,1130\n", encoding="utf-8")

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from click.testing import CliRunner
 
-from kit.cli.rules import command
+from kit.cli.tutor.rules import command
 from kit.rules import PROFILES, load
 
 

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from kit.cli.board import command as board_command
-from kit.cli.cohort import make_cohort
-from kit.cli.demo import command as demo_command
-from kit.cli.take_in import command as take_in_command
+from kit.cli.demo.crew import make_cohort
+from kit.cli.demo.demo import command as demo_command
+from kit.cli.tutor.board import command as board_command
+from kit.cli.tutor.take_in import command as take_in_command
 
 
 @pytest.fixture(scope="module")

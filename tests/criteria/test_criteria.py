@@ -5,7 +5,7 @@ from importlib.resources import files
 import pytest
 
 from kit import criteria
-from kit.errors import UnknownName
+from kit.basics.errors import UnknownName
 
 # The set that must all be met. Ours, for a tutor to confirm; a change here is a decision, not a slip.
 SAFETY_CRITICAL = {

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from kit import criteria, exercises
-from kit.errors import UnknownName
+from kit.basics.errors import UnknownName
 from kit.marking.model import Number
 
 WALK = Path(__file__).resolve().parents[1] / "benchmarks" / "walk_bank.py"

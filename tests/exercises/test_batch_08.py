@@ -15,13 +15,20 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from kit.errors import BadData, KitError, OutOfRange, UnknownName
-from kit.exercises import batch_08 as game
-from kit.exercises.batch_08_play import Play, clearing
-from kit.exercises.batch_08_report import report
-from kit.exercises.batch_08_run import draw_batch, limits, stage_of
-from kit.exercises.batch_08_story import DECISIONS, FINDINGS, LAST_REASONS, RECOMMENDATIONS, STAGES, reasons
-from kit.exercises.batch_08_words import card_words, evidence, order_words, record
+from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
+from kit.exercises.lesson_08 import batch as game
+from kit.exercises.lesson_08.batch_progress import Play, clearing
+from kit.exercises.lesson_08.batch_report import report
+from kit.exercises.lesson_08.batch_run import draw_batch, limits, stage_of
+from kit.exercises.lesson_08.batch_story import (
+    DECISIONS,
+    FINDINGS,
+    LAST_REASONS,
+    RECOMMENDATIONS,
+    STAGES,
+    reasons,
+)
+from kit.exercises.lesson_08.batch_text import card_words, evidence, order_words, record
 from kit.process.faults import FAULTS
 
 Call = tuple[str, str, str]

@@ -9,8 +9,8 @@ from statistics import mean, stdev
 import pytest
 from scipy.stats import binomtest
 
-from kit.errors import BadData, OutOfRange
-from kit.exercises import bench_01 as bench
+from kit.basics.errors import BadData, OutOfRange
+from kit.exercises.lesson_01 import bench as bench
 
 PULL, LEAVE = bench.FilletInspection(((0.9, 0.9),), True), bench.FilletInspection((), False)
 BONE = bench.Spot(80.0, 0.0, 0.8)

@@ -8,8 +8,9 @@ from types import SimpleNamespace
 import pytest
 
 from kit import exercises
-from kit.errors import BadData, OutOfRange, UnknownName
-from kit.exercises import draw_once, exercise, fingerprint, question, registry, simulated
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.exercises import draw_once, exercise, fingerprint, question, simulated
+from kit.exercises.engine import registry
 from kit.marking import build
 from kit.marking.draw import Draw, sub_seed
 from kit.marking.model import Picture, Slip

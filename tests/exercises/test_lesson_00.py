@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from kit import exercises
-from kit.exercises.lesson_00_probe import GLASS, ice_limits
+from kit.exercises.lesson_00.probe import GLASS, ice_limits
 from kit.marking import mark
-from kit.views.spec import explorer_named
+from kit.views.pictures.register import explorer_named
 
 
 def test_the_limits_in_ice_are_those_of_the_page():

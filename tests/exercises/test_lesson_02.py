@@ -8,7 +8,7 @@ import pytest
 
 from kit import exercises
 from kit.marking import mark
-from kit.process import cure, fillet
+from kit.process.steps import cure, fillet
 from kit.rules import load
 
 

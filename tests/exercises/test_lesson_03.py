@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from kit import exercises
-from kit.exercises.lesson_03 import LIMIT_C, LIMIT_MIN, _warm_twice
-from kit.exercises.lesson_03_air import _FISH, _GENTLE_AIR, _HARD_AIR, _WARM_DAMP, CRUST_H, dried
+from kit.exercises.lesson_03.air import _FISH, _GENTLE_AIR, _HARD_AIR, _WARM_DAMP, CRUST_H, dried
+from kit.exercises.lesson_03.pellicle import LIMIT_C, LIMIT_MIN, _warm_twice
 from kit.marking import mark
-from kit.process.pellicle import Draught, minutes_above, wet_surface
+from kit.process.steps.pellicle import Draught, minutes_above, wet_surface
 from kit.views.explorers.pellicle import drying_air, face
-from kit.views.spec import explorer_named
+from kit.views.pictures.register import explorer_named
 
 SEEDS = range(12)
 

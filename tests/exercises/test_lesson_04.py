@@ -7,11 +7,11 @@ import re
 import pytest
 
 from kit import exercises
-from kit.exercises import lesson_04_smoke
-from kit.exercises.lesson_04_wood import _UNLISTED
+from kit.exercises.lesson_04 import smoke
+from kit.exercises.lesson_04.wood import _UNLISTED
 from kit.marking import mark
-from kit.marking.runs import run_named
-from kit.process.wood import look_up, woods
+from kit.marking.batch_runs import run_named
+from kit.process.physics.wood import look_up, woods
 from kit.views.pictures.wood import wood_rack
 
 
@@ -97,9 +97,9 @@ def test_a_tray_on_the_card_smokes_long_enough_at_both_ends(seed: int):
 
 def test_the_run_counts_each_miss_once():
     question = exercises.question("set-the-smoke", 1)
-    for name in lesson_04_smoke._SAYS:
+    for name in smoke._SAYS:
         value = next(slip.value for slip in question.slips if slip.name == name)
         found = mark(question, value)
         assert (found.slip, found.score) == (name, question.of - 1)
-        assert found.message.count(lesson_04_smoke._SAYS[name]) == 1
+        assert found.message.count(smoke._SAYS[name]) == 1
     assert "from memory, confirm" in mark(question, question.answer).message

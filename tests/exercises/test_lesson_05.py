@@ -12,13 +12,14 @@ import psychrolib
 import pytest
 
 from kit import exercises, rules
-from kit.exercises.lesson_05_cook import HOLD_MIN, LATEST_MIN, LIMIT_C
-from kit.exercises.lesson_05_hold import UK_LIST
+from kit.exercises.lesson_05.cook import HOLD_MIN, LATEST_MIN, LIMIT_C
+from kit.exercises.lesson_05.hold import UK_LIST
 from kit.marking import mark
+from kit.marking.batch_runs import run_named
 from kit.marking.model import Controls, Number, Question, Recommend
-from kit.marking.runs import run_named
-from kit.process import cook, fillet, microbes
-from kit.process.trace import Trace
+from kit.process.microbes import death
+from kit.process.physics.trace import Trace
+from kit.process.steps import cook, fillet
 
 SEEDS = range(25)
 
@@ -70,7 +71,7 @@ def test_the_row_below_is_the_one_that_the_table_proves():
         core_c = numbers(question.text.split("The core stays at")[1])[0]
         row_c, need = max(row for row in UK_LIST if row[0] <= core_c)
         assert row_c < core_c and question.answer == need
-        assert need >= microbes.six_d_minutes("listeria", core_c, extrapolate=True)
+        assert need >= death.six_d_minutes("listeria", core_c, extrapolate=True)
         assert score(question, f"{need - 0.5:g} min") == 0
 
 
@@ -91,7 +92,7 @@ def test_the_longest_hold_is_one_stretch_without_a_break():
         runs = [[minute for _, minute in group] for above, group in grouped if above]
         assert len(runs) == 2
         assert question.answer == max(run[-1] - run[0] for run in runs)
-        held = microbes.held_minutes(time, core, limit_c)
+        held = death.held_minutes(time, core, limit_c)
         assert question.answer <= held <= question.answer + 10  # up to a reading more at either end
         assert np.min(np.abs(core - limit_c)) > 0.5, "a reading so near the limit cannot be read off a chart"
 
@@ -124,7 +125,7 @@ def test_the_piece_to_probe_is_the_thickest_in_the_coolest_air():
         assert best["air_c"] == min(piece["air_c"] for piece in pieces), (
             "nothing is cooler than the right piece"
         )
-        from kit.exercises.lesson_05_shapes import place_at
+        from kit.exercises.lesson_05.shapes import place_at
 
         for piece in pieces:
             got = score(question, [list(place_at(piece["column"], piece["row"]))])
@@ -246,7 +247,7 @@ def test_the_cabinet_as_it_stands_scores_nothing():
     ],
 )
 def test_the_limits_of_the_match_are_those_of_the_rules(profile, rule, core_c, minutes, words):
-    from kit.exercises.lesson_05_rules import _LIMITS
+    from kit.exercises.lesson_05.rules import _LIMITS
 
     found = rules.load(profile)[rule]
     assert (found.minimum, found.minutes, found.seen) == (core_c, minutes, True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from kit import exercises
-from kit.exercises import lesson_06, lesson_06_keep
+from kit.exercises.lesson_06 import chilling, keep
 from kit.marking import mark
 from kit.rules import load
 
@@ -17,14 +17,14 @@ def test_its_limits_are_seen_rules():
         "us-retail": ("us-retail-cool-57-21", "us-retail-life-7"),
     }
     assert all(load(profile)[rule].seen for profile, names in used.items() for rule in names)
-    assert load("ie")["ie-chill-150"].minutes == lesson_06.IE_MIN
-    assert load("uk")["uk-vacuum-10-days"].maximum == lesson_06_keep.TEN_DAYS
+    assert load("ie")["ie-chill-150"].minutes == chilling.IE_MIN
+    assert load("uk")["uk-vacuum-10-days"].maximum == keep.TEN_DAYS
 
 
 @pytest.mark.parametrize("mm", [20.0, 24.0])
 @pytest.mark.parametrize(("case", "outcome"), [("met", "met"), ("slow", "not met"), ("gap", "cannot tell")])
 def test_a_drawn_record_is_judged_as_the_question_says(case: str, outcome: str, mm: float):
-    assert lesson_06.verdict(case, mm) == outcome
+    assert chilling.verdict(case, mm) == outcome
 
 
 @pytest.mark.parametrize("name", ["fish-after-the-chill", "after-a-warm-night"])

@@ -8,11 +8,11 @@ from itertools import combinations
 import pytest
 
 from kit import exercises
-from kit.exercises.lesson_07_clean import ROOMS
-from kit.exercises.lesson_07_safe import gas_limit, steady_log
+from kit.exercises.lesson_07.clean import ROOMS
+from kit.exercises.lesson_07.safe import gas_limit, steady_log
 from kit.marking import mark
-from kit.process import smoke
-from kit.views.spec import draw_picture, explorer_named
+from kit.process.physics import smoke
+from kit.views.pictures.register import draw_picture, explorer_named
 
 SEEDS = range(40)
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from kit import exercises
-from kit.exercises.lesson_08 import _LOOK_AT
-from kit.exercises.lesson_08_days import CHILL_MIN, HOLD_MIN, LIMIT_C, record
-from kit.exercises.lesson_08_read import PLOT_LEFT, PLOT_RIGHT
+from kit.exercises.lesson_08.days import CHILL_MIN, HOLD_MIN, LIMIT_C, record
+from kit.exercises.lesson_08.diagnose import _LOOK_AT
+from kit.exercises.lesson_08.recommend import PLOT_LEFT, PLOT_RIGHT
 from kit.marking import mark
 from kit.process.faults import found
 from kit.rules import load

@@ -14,12 +14,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kit import exercises, rules
-from kit.books.joined import join
-from kit.books.kitchen import KeyHolder, make_kitchen, write_kitchen
-from kit.books.signing import make_key, unseal_key
-from kit.errors import UnknownName
-from kit.exercises import batch_08_run, lesson_06_own, lesson_06_own_cook
-from kit.exercises.own_rules import (
+from kit.basics.errors import UnknownName
+from kit.exercises.engine.kitchen_rules import (
     OwnRules,
     hardest_row,
     judged,
@@ -30,14 +26,20 @@ from kit.exercises.own_rules import (
     source_of,
     together,
 )
+from kit.exercises.lesson_06 import own as lesson_06_own
+from kit.exercises.lesson_06 import own_cook
+from kit.exercises.lesson_08 import batch_run
+from kit.files.joined_kitchen import join
+from kit.files.kitchen_file import KeyHolder, make_kitchen, write_kitchen
+from kit.files.signing import make_key, unseal_key
 from kit.marking import mark
 from kit.marking.draw import Draw
 from kit.marking.model import Number, Question
-from kit.marking.sound import sound
+from kit.marking.variant_check import sound
 from kit.practice import people, start
 from kit.rules import FROM_MEMORY, PROFILES, Profile, Rule, judge_rule
 from kit.views import Lesson
-from kit.views.practice_desk import PracticeDesk
+from kit.views.workbook.practice_desk import PracticeDesk
 
 WALK = Path(__file__).resolve().parents[1] / "benchmarks" / "walk_bank.py"
 _spec = importlib.util.spec_from_file_location("walk_bank_own", WALK)
@@ -153,11 +155,11 @@ def test_a_rule_that_says_for_whom_it_is_says_so_in_the_worked_answer():
 def test_one_record_meets_the_profile_and_misses_the_tighter_house_limit():
     time = tuple(float(minute) for minute in range(0, 60, 2))
     core = tuple(min(20.0 + 2 * minute, 76.0) for minute in time)
-    assert lesson_06_own_cook.reading("met", time, core, rules.load("ie")) == "met"
-    assert lesson_06_own_cook.reading("met", time, core, KITCHENS["ie"]) != "met"
+    assert own_cook.reading("met", time, core, rules.load("ie")) == "met"
+    assert own_cook.reading("met", time, core, KITCHENS["ie"]) != "met"
     held = tuple(64.5 if 10 <= minute <= 44 else 50.0 for minute in time)
-    assert lesson_06_own_cook.reading("met", time, held, rules.load("us-processor")) == "met"
-    assert lesson_06_own_cook.reading("met", time, held, KITCHENS["us-processor"]) == "not met"
+    assert own_cook.reading("met", time, held, rules.load("us-processor")) == "met"
+    assert own_cook.reading("met", time, held, KITCHENS["us-processor"]) == "not met"
 
 
 @under_all
@@ -298,7 +300,7 @@ def test_a_limit_from_memory_says_so_wherever_it_is_asked():
 def test_where_the_rule_has_no_number_the_answer_is_to_ask():
     for seed in SEEDS:
         log = in_words(exercises.question("own-cook-log", seed, "codex"))
-        assert log == lesson_06_own_cook.READS["words"]
+        assert log == own_cook.READS["words"]
         assert in_words(exercises.question("own-cook-batch", seed, "codex"))["decision"] == "hold"
         assert "ask the competent person" in in_words(exercises.question("own-rule-counts", seed, "codex"))
         assert in_words(exercises.question("own-chill-logs", seed, "codex")) == [
@@ -326,7 +328,7 @@ def test_a_rule_of_the_kitchens_own_gives_a_number_where_the_profile_has_none():
     assert [rule.id for rule in judged(own_rules(kitchen).cook)] == ["house-cook"]
     assert hardest_row(judged(own_rules(kitchen).cook)).words == "68 °C or more for 5 min"
     reads = {in_words(exercises.question("own-cook-log", seed, kitchen)) for seed in range(40)}
-    assert lesson_06_own_cook.READS["met"] in reads and lesson_06_own_cook.READS["words"] not in reads
+    assert own_cook.READS["met"] in reads and own_cook.READS["words"] not in reads
     both = rules.on_top("us-processor", [], [own], where="a kitchen")
     assert len(own_rules(both).cook) == 2
     for name in IDS:
@@ -337,27 +339,27 @@ def test_a_rule_of_the_kitchens_own_gives_a_number_where_the_profile_has_none():
 
 @pytest.mark.parametrize("profile", ["ie", "us-retail", "us-processor"])
 def test_the_whole_batch_is_judged_by_the_same_rules(profile: str):
-    game, own = batch_08_run.limits(profile), own_rules(rules.load(profile))
+    game, own = batch_run.limits(profile), own_rules(rules.load(profile))
     assert (game.cook, *game.chill, game.store) == (*own.cook, *own.chill, *own.store)
     assert game.life == next(iter(numbered(own.life)), None)
     assert game.cold_c == own.cold[0].maximum
 
 
 def test_the_whole_batch_follows_a_kitchen_and_its_house_limits():
-    for profile in batch_08_run.PLAYED:
+    for profile in batch_run.PLAYED:
         kitchen = KITCHENS[profile]
         name = f"k-walk-{profile}@{kitchen.fingerprint}"
         rules.keep(name, kitchen)
-        game, own = batch_08_run.limits(name), own_rules(kitchen)
-        assert batch_08_run.plays(name)
+        game, own = batch_run.limits(name), own_rules(kitchen)
+        assert batch_run.plays(name)
         assert (game.cook, *game.chill, game.store) == (*own.cook, *own.chill, *own.store)
         assert any(rule.tightened for rule in game.all())
         for seed in range(8):
-            card = batch_08_run.draw_batch(seed, name).meant
+            card = batch_run.draw_batch(seed, name).meant
             assert card.core_target_c > game.row.temp_c
             assert card.hold_min > game.row.minutes
             assert card.chill_target_c < min(rule.maximum or 99.0 for rule in game.chill)
-    assert not batch_08_run.plays("codex")
+    assert not batch_run.plays("codex")
 
 
 def test_lesson_8_plays_under_the_rules_in_force(kitchen_at_work: Profile):

@@ -10,8 +10,8 @@ Cengel, brass plate: 1 K against the lumped answer.
 
 import pytest
 
-from kit.process.heat import slab_first_term, slab_theta
-from kit.process.microbes import lethal_rate, six_d_minutes
+from kit.process.microbes.death import lethal_rate, six_d_minutes
+from kit.process.physics.heat import slab_first_term, slab_theta
 
 A3 = [  # °C, lethal rate, min
     (63, 0.117, 17.0, 0.2),

@@ -2,7 +2,7 @@
 
 import pytest
 
-from kit.process import bones
+from kit.process.sampling import bones
 
 
 # Montgomery, Introduction to Statistical Quality Control, sec. 15.2: the plan was read, the chances were not.

@@ -2,7 +2,7 @@
 
 import pytest
 
-from kit.process import keep
+from kit.process.steps import keep
 
 
 # After Mejlholm & Dalgaard, with the common quadratic for water activity; ours is Pitzer's, 1.5 % lower here.

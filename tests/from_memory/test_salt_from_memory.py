@@ -2,7 +2,7 @@
 
 import pytest
 
-from kit.process import salt
+from kit.process.physics import salt
 
 # Crank 1975, plane sheet: series summed to 2000 terms. D t / l², mean, middle.
 CRANK = [

@@ -2,7 +2,7 @@
 
 import pytest
 
-from kit.process import smoke, wood
+from kit.process.physics import smoke, wood
 
 # Wood Handbook (FPL-GTR-282), table 4-2, rows of 30, 50 and 70 °F.
 RH = [20, 30, 40, 50, 60, 65, 70, 80, 90]

@@ -20,20 +20,21 @@ import pytest
 
 from kit import exercises
 from kit.practice import create, start
-from kit.records import open_records, staff
-from kit.views.banner import Banner
-from kit.views.batch import BatchTask
-from kit.views.bench import Bench
-from kit.views.cards import StaticCard, checklist_card, picture_card, predict_card
-from kit.views.explorer import Explorer
-from kit.views.lesson import Lesson
-from kit.views.own_words import WordList
-from kit.views.practice_desk import PracticeDesk
-from kit.views.sheet import WorkbookWidget
-from kit.views.spec import explorer_named, explorer_names
-from kit.views.task import Task
+from kit.records import open_records
+from kit.records.people import staff
+from kit.views.pictures.register import explorer_named, explorer_names
 from kit.views.tutor import TutorDesk
 from kit.views.tutor.part import Part
+from kit.views.workbook.banner import Banner
+from kit.views.workbook.batch import BatchTask
+from kit.views.workbook.bench import Bench
+from kit.views.workbook.cards import StaticCard, checklist_card, picture_card, predict_card
+from kit.views.workbook.explorer import Explorer
+from kit.views.workbook.lesson import Lesson
+from kit.views.workbook.own_terms import WordList
+from kit.views.workbook.practice_desk import PracticeDesk
+from kit.views.workbook.task import Task
+from kit.views.workbook.widget_base import WorkbookWidget
 
 HERE = Path(__file__).resolve().parent
 VIEWS = HERE.parents[1] / "kit" / "views"

@@ -12,7 +12,7 @@ import pytest
 
 from kit import exercises
 from kit.rules import sources as rule_sources
-from kit.views.spec import explorer_named
+from kit.views.pictures.register import explorer_named
 
 ROOT = Path(__file__).resolve().parents[2]
 LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))

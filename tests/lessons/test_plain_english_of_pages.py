@@ -13,10 +13,10 @@ from types import ModuleType
 
 import pytest
 
-from kit.exercises import bench_01
-from kit.views import own_words
-from kit.views.bench import agreement_words, report_facts
+from kit.exercises.lesson_01 import bench as bench_01
 from kit.views.front import FOLDER
+from kit.views.workbook import own_terms
+from kit.views.workbook.bench import agreement_words, report_facts
 
 _spec = importlib.util.spec_from_file_location(
     "plain_english", Path(__file__).with_name("test_plain_english.py")
@@ -60,7 +60,7 @@ def bench_words() -> Iterator[str]:
 def page_texts() -> dict[str, list[str]]:
     texts = {script: said_by(script) for script in SCRIPTS}
     texts["the bench's report"] = list(bench_words())
-    texts["the list of words"] = [own_words.KEPT, own_words.NOT_KEPT]
+    texts["the list of words"] = [own_terms.KEPT, own_terms.NOT_KEPT]
     return texts
 
 

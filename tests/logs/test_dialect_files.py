@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kit.errors import BadData
+from kit.basics.errors import BadData
 from kit.logs import find_phases, read_log
 
 DATA = Path(__file__).parent / "data"

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from kit.errors import BadData
+from kit.basics.errors import BadData
 from kit.logs import find_phases
-from kit.process.trace import Trace
+from kit.process.physics.trace import Trace
 
 TIME = np.arange(0.0, 121.0)
 CORE = np.where(TIME < 60, 5 + TIME, 65 - (TIME - 60))

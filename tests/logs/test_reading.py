@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kit.errors import BadData
+from kit.basics.errors import BadData
 from kit.logs import LogOptions, read_log
 
 

@@ -6,10 +6,10 @@ from types import SimpleNamespace
 import pytest
 
 from kit.marking import build
+from kit.marking.batch_runs import batch_run
 from kit.marking.build import Joined, Turned, option
 from kit.marking.draw import Draw
 from kit.marking.model import BatchRun, Control, Picture, Question, Region, Slip
-from kit.marking.runs import batch_run
 
 PICTURE = Picture("test picture", {"values": [1.5, 2.5]}, "A fillet seen from above.")
 

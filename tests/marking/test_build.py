@@ -2,7 +2,7 @@
 
 import pytest
 
-from kit.errors import BadData
+from kit.basics.errors import BadData
 from kit.marking import build
 from kit.marking.build import Joined, Turned, option
 from kit.marking.draw import Draw

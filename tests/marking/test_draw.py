@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kit.errors import OutOfRange
+from kit.basics.errors import OutOfRange
 from kit.marking.draw import Draw, seed_for, sub_seed
 
 SEEDS = st.integers(min_value=0, max_value=2**63 - 1)

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kit.errors import OutOfRange
+from kit.basics.errors import OutOfRange
 from kit.marking import mark
+from kit.marking.batch_runs import batch_run, run_named
 from kit.marking.model import BatchRun, Outcome, Slip
-from kit.marking.runs import batch_run, run_named
 
 JSON = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=20),

@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kit.errors import UnknownName
-from kit.marking.read import read_number, shown
+from kit.basics.errors import UnknownName
+from kit.marking.typed_number import read_number, shown
 from kit.marking.units import _BY_NAME, UNITS, _key, convert, find_unit
 
 JSON = st.recursive(

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from kit.marking.model import Number, Option, Region, Slip
-from kit.marking.sound import sound
+from kit.marking.variant_check import sound
 
 
 def test_every_kind_can_be_sound(question):

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from kit.errors import UnknownName
+from kit.basics.errors import UnknownName
 from kit.exercises import Info
 from kit.marking.draw import Draw
 from kit.marking.model import Explain, Number, Outcome, Question

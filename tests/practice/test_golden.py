@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from kit.books import joined
-from kit.practice import check_pin, get, own_words, start
+from kit.files import joined_kitchen
+from kit.practice import check_pin, get, own_terms, start
 
 GOLDEN = Path(__file__).resolve().parents[1] / "data" / "golden_0_1"
 FACTS = json.loads((GOLDEN / "facts.json").read_text(encoding="utf-8"))
@@ -23,7 +23,7 @@ def home(tmp_path):
     shutil.copy(GOLDEN / "long.book", folder / "answers.book")
     for name in ("person.toml", "own_words.json"):
         shutil.copy(GOLDEN / name, folder)
-    joined.join(GOLDEN / "kitchen.toml", home=tmp_path)
+    joined_kitchen.join(GOLDEN / "kitchen.toml", home=tmp_path)
     return tmp_path
 
 
@@ -32,7 +32,7 @@ def test_the_person_and_their_words_are_there(home):
     assert (person.name, person.profile, person.language) == ("Elva Norrström", "ie", "Swedish")
     assert check_pin(person, "2719")
     assert not check_pin(person, "2718")
-    words = own_words.read(person.folder)
+    words = own_terms.read(person.folder)
     assert (words.language, words.words, words.notice) == ("svenska", {"core": "kärna"}, "")
 
 

@@ -5,15 +5,15 @@ import json
 import pytest
 
 from kit import exercises, rules
-from kit.books import read
-from kit.books.entry import entry_line, parse_entry
-from kit.books.joined import join, place
-from kit.books.kitchen import KeyHolder, make_kitchen, write_kitchen
-from kit.books.signing import make_key, unseal_key
-from kit.exercises.registry import _ENTRIES
+from kit.exercises.engine.registry import _ENTRIES
+from kit.files import read
+from kit.files.book_entry import entry_line, parse_entry
+from kit.files.joined_kitchen import join, place
+from kit.files.kitchen_file import KeyHolder, make_kitchen, write_kitchen
+from kit.files.signing import make_key, unseal_key
 from kit.marking.build import number
 from kit.practice import create, set_profile, start
-from kit.views.practice_desk import PracticeDesk
+from kit.views.workbook.practice_desk import PracticeDesk
 
 
 @pytest.fixture(scope="module")

@@ -12,14 +12,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kit.books import NotSaved
-from kit.errors import BadData, OutOfRange, UnknownName
-from kit.practice import own_words
-from kit.practice.own_words import FILE, LONGEST_LANGUAGE, LONGEST_WORD, read, set_language, set_word, tidy
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.files import NotSaved
+from kit.practice import own_terms
+from kit.practice.own_terms import FILE, LONGEST_LANGUAGE, LONGEST_WORD, read, set_language, set_word, tidy
 
 
 def test_nothing_is_there_at_first(tmp_path: Path):
-    assert read(tmp_path) == own_words.OwnWords()
+    assert read(tmp_path) == own_terms.OwnWords()
     assert list(tmp_path.iterdir()) == []
 
 
@@ -92,7 +92,7 @@ def test_a_damaged_file_is_kept_aside_and_said(data: bytes, tmp_path: Path):
     assert kept.words == {} and aside.name in kept.notice and "damaged" in kept.notice
     assert aside.read_bytes() == data
     set_word(tmp_path, "core", "jádro")
-    assert read(tmp_path) == own_words.OwnWords("", {"core": "jádro"})
+    assert read(tmp_path) == own_terms.OwnWords("", {"core": "jádro"})
 
 
 def test_damage_that_shows_while_writing_is_said_too(tmp_path: Path):
@@ -122,7 +122,7 @@ def test_a_disk_that_refuses_loses_nothing(tmp_path: Path, monkeypatch: pytest.M
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(own_words, "write_private", full)
+    monkeypatch.setattr(own_terms, "write_private", full)
     with pytest.raises(NotSaved, match=r"This word was NOT saved: the disk is full\."):
         set_word(tmp_path, "probe", "sonda")
     monkeypatch.undo()

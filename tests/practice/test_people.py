@@ -7,8 +7,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kit.books import NotSaved, read
-from kit.errors import BadData, OutOfRange, UnknownName
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.files import NotSaved, read
 from kit.practice import check_pin, create, everyone, find, get, set_pin, set_profile
 from kit.practice.people import clean_name, damaged, file_name
 

@@ -5,7 +5,7 @@ import functools
 import pytest
 
 from kit import exercises
-from kit.books import read
+from kit.files import read
 from kit.marking import mark
 from kit.practice import start
 

@@ -7,10 +7,10 @@ import sys
 
 import pytest
 
-from kit import places
-from kit.books import NotSaved
+from kit.basics import places
+from kit.files import NotSaved
 from kit.practice import prepare
-from kit.practice.work import RECORD, digest
+from kit.practice.work_folder import RECORD, digest
 
 
 def notebook(*sources, kit=None, outputs=(), **metadata):

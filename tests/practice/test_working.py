@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from kit.books import MAX_ANSWER_BYTES, NotSaved, read
-from kit.errors import BadData, OutOfRange, UnknownName
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.files import MAX_ANSWER_BYTES, NotSaved, read
 from kit.marking.draw import seed_for
 from kit.practice import NOBODY, session, start
-from kit.practice import working as at_work
+from kit.practice import lesson_session as at_work
 
 
 def right(work, exercise="char"):

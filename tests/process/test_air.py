@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kit.errors import OutOfRange
-from kit.process.air import (
+from kit.basics.errors import OutOfRange
+from kit.process.physics.air import (
     air_properties,
     mass_transfer,
     moist_air,

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from kit.errors import BadData, OutOfRange, UnknownName
-from kit.process import bones
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.process.sampling import bones
 
 # Probability, by arithmetic: each of 28 (or 30) bones survives with q = (1 - pull)(1 - find)^looks.
 LEFT = [  # bones, pull, find, looks, chance of a bone-free fillet

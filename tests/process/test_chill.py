@@ -9,11 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kit.errors import BadData, OutOfRange, UnknownName
-from kit.process import fillet, heat
-from kit.process.chill import CHILLERS, Chiller, chill, chillers
-from kit.process.food import properties
-from kit.process.spores import perfringens_ceiling, perfringens_rate
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.process.microbes.spores import perfringens_ceiling, perfringens_rate
+from kit.process.physics import heat
+from kit.process.physics.food import properties
+from kit.process.steps import fillet
+from kit.process.steps.chill import CHILLERS, Chiller, chill, chillers
 
 
 def hot(mm: float = 25, temp_c: float = 57.0):

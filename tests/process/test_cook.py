@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kit.errors import BadData, OutOfRange, UnknownName
-from kit.process import fillet
-from kit.process.cook import CabinetPlan, Place, cook, cook_load
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.process.steps import fillet
+from kit.process.steps.cook import CabinetPlan, Place, cook, cook_load
 
 CHAR = fillet.raw("char, farmed", 22, 170, skin_on=False)
 PLAN = CabinetPlan(

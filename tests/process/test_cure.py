@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
-from kit.errors import BadData, OutOfRange
-from kit.process import cure, fillet, migration, salt
-from kit.process.shapes import Band
+from kit.basics.errors import BadData, OutOfRange
+from kit.process.physics import salt
+from kit.process.physics.numeric import Band
+from kit.process.steps import cure, fillet, migration
 
 TROUT = "trout, farmed"
 

@@ -11,10 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kit import rules
-from kit.errors import BadData, OutOfRange, UnknownName
-from kit.process import cook, day, fillet, load
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.process import day
 from kit.process.day import STEPS, BatchCard, clock
 from kit.process.faults import FAULTS, found, run_with, with_faults
+from kit.process.steps import cook, fillet, load
 
 CARD = BatchCard(core_target_c=64, chill_target_c=3)
 

@@ -5,8 +5,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kit.process import cure, fillet, heat, keep, pellicle, salt
-from kit.process.pellicle import Draught
+from kit.process.physics import heat, salt
+from kit.process.steps import cure, fillet, keep, pellicle
+from kit.process.steps.pellicle import Draught
 
 
 def grams(one, column):

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kit.errors import BadData, OutOfRange, UnknownName
-from kit.process import fillet, shed
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.process.steps import fillet, shed
 
 
 @given(st.integers(5, 200))

@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kit.errors import OutOfRange, UnknownName
-from kit.process import food
-from kit.process.food import SPECIES, Composition, properties
+from kit.basics.errors import OutOfRange, UnknownName
+from kit.process.physics import food
+from kit.process.physics.food import SPECIES, Composition, properties
 
 
 def test_a_composition_is_brought_to_100():

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kit.errors import OutOfRange
-from kit.process.heat import slab_first_term, slab_heat_fraction, slab_theta
+from kit.basics.errors import OutOfRange
+from kit.process.physics.heat import slab_first_term, slab_heat_fraction, slab_theta
 
 
 @given(st.floats(1e-4, 1e4))

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from kit.errors import BadData, OutOfRange
-from kit.process import bones
+from kit.basics.errors import BadData, OutOfRange
+from kit.process.sampling import bones
 
 
 def test_a_plan_accepts_a_clean_lot_and_refuses_a_rotten_one():

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from kit.errors import BadData, OutOfRange
-from kit.process import cure, fillet, keep
-from kit.process.trace import Trace
+from kit.basics.errors import BadData, OutOfRange
+from kit.process.physics.trace import Trace
+from kit.process.steps import cure, fillet, keep
 
 
 def piece(thickness_mm=24.0, temp_c=3.0):

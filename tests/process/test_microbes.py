@@ -8,9 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from kit.errors import BadData, OutOfRange, UnknownName
-from kit.process.inactivation import d_sets, fit_z, heat_tables
-from kit.process.microbes import (
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.process.microbes.death import (
     equivalent_minutes,
     held_minutes,
     lethal_rate,
@@ -19,6 +18,7 @@ from kit.process.microbes import (
     six_d_minutes,
     trace_minutes,
 )
+from kit.process.microbes.inactivation import d_sets, fit_z, heat_tables
 
 temps = st.lists(st.floats(0, 95), min_size=3, max_size=12)
 

@@ -3,20 +3,23 @@
 import inspect
 import math
 from importlib import import_module
+from pkgutil import walk_packages
 
 import numpy as np
 import pytest
 
-from kit.errors import KitError
-from kit.process import cure, day, fillet, pellicle
-from kit.process.cook import CabinetPlan
-from kit.process.draught import Draught
-from kit.process.salt import Seasoning
-from kit.process.shapes import Band
-from kit.process.slab import Face
+import kit.process
+from kit.basics.errors import KitError
+from kit.process import day
+from kit.process.physics.draught import Draught
+from kit.process.physics.numeric import Band
+from kit.process.physics.salt import Seasoning
+from kit.process.physics.slab import Face
+from kit.process.physics.trace import Trace
 from kit.process.spread import Vary, draw
-from kit.process.trace import Trace
-from kit.process.trim import Piece
+from kit.process.steps import cure, fillet, pellicle
+from kit.process.steps.cook import CabinetPlan
+from kit.process.steps.trim import Piece
 
 ROOMS = (
     "bones", "inspection", "detection", "brine", "salt", "uptake", "cure", "weighings", "draught", "pellicle",
@@ -202,9 +205,12 @@ MORE = [
 ]
 
 
+HOME = {m.name.rpartition(".")[2]: m.name for m in walk_packages(kit.process.__path__, "kit.process.")}
+
+
 def function(name):
-    room, called = name.split(".")
-    return getattr(import_module(f"kit.process.{room}"), called)
+    module, called = name.split(".")
+    return getattr(import_module(HOME[module]), called)
 
 
 def with_a_hole(value):
@@ -240,7 +246,7 @@ def test_a_missing_number_is_refused(name, call):
 
 @pytest.mark.parametrize("room", ROOMS)
 def test_every_public_function_is_walked(room):
-    module = import_module(f"kit.process.{room}")
+    module = import_module(HOME[room])
     here = {
         f"{room}.{name}"
         for name, one in inspect.getmembers(module, inspect.isfunction)

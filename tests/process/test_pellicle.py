@@ -3,10 +3,11 @@
 import numpy as np
 import pytest
 
-from kit.errors import OutOfRange
-from kit.process import air, cure, fillet, pellicle
-from kit.process.pellicle import Draught
-from kit.process.trace import Trace
+from kit.basics.errors import OutOfRange
+from kit.process.physics import air
+from kit.process.physics.trace import Trace
+from kit.process.steps import cure, fillet, pellicle
+from kit.process.steps.pellicle import Draught
 
 TROUT = "trout, farmed"
 FRIDGE = Draught(3.0, 80, 1.5)

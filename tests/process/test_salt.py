@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from kit.errors import OutOfRange
-from kit.process import salt
+from kit.basics.errors import OutOfRange
+from kit.process.physics import salt
 
 
 def test_on_fish_and_in_total_differ_as_they_should():

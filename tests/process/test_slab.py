@@ -5,10 +5,11 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from kit.errors import BadData, OutOfRange
-from kit.process import air, fillet, food, slab
-from kit.process.heat import slab_theta
-from kit.process.slab import SEALED, Face
+from kit.basics.errors import BadData, OutOfRange
+from kit.process.physics import air, food, slab
+from kit.process.physics.heat import slab_theta
+from kit.process.physics.slab import SEALED, Face
+from kit.process.steps import fillet
 
 CONDUCTIVITY, DENSITY, HEAT, START_C, AIR_C = 0.5, 1050.0, 3500.0, 5.0, 90.0
 DIFFUSIVITY = CONDUCTIVITY / (DENSITY * HEAT)

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from kit.errors import BadData, OutOfRange
-from kit.process import smoke
+from kit.basics.errors import BadData, OutOfRange
+from kit.process.physics import smoke
 
 
 def test_chips_and_minutes_undo_each_other():

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 import kit
-from kit.process import food, inactivation
+from kit.process.microbes import inactivation
+from kit.process.physics import food
 
 HERE = Path(kit.__file__).parent
 SOURCES = tomllib.loads(files("kit.process").joinpath("sources.toml").read_text(encoding="utf-8"))

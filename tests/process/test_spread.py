@@ -7,10 +7,10 @@ import math
 import numpy as np
 import pytest
 
-from kit.errors import OutOfRange
-from kit.process import cook, cure, fillet
-from kit.process.slab import Face
+from kit.basics.errors import OutOfRange
+from kit.process.physics.slab import Face
 from kit.process.spread import Batches, Vary, _flesh, cook_many, draw, spread
+from kit.process.steps import cook, cure, fillet
 
 LIMITS = {"core_target_c": 64.0, "hold_min": 10.0, "wps_target_pct": 2.5, "cook_min": 60.0}
 

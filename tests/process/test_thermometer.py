@@ -6,8 +6,8 @@ import CoolProp.CoolProp as coolprop
 import psychrolib
 import pytest
 
-from kit.errors import OutOfRange
-from kit.process.thermometer import boiling_point, fahrenheit_to_celsius, standard_pressure
+from kit.basics.errors import OutOfRange
+from kit.process.physics.thermometer import boiling_point, fahrenheit_to_celsius, standard_pressure
 
 
 @pytest.mark.parametrize("altitude_m", [-400, 0, 305, 1000, 2500, 5000])

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 import kit.process
-from kit.errors import OutOfRange, UnknownName
-from kit.process import trim
+from kit.basics.errors import OutOfRange, UnknownName
+from kit.process.steps import trim
 
 SOURCES = tomllib.loads((Path(kit.process.__file__).parent / "sources.toml").read_text("utf-8"))
 

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from kit.errors import BadData, OutOfRange
-from kit.process import cure
+from kit.basics.errors import BadData, OutOfRange
+from kit.process.steps import cure
 
 HOURS = np.array([0, 0.5, 1, 2, 4, 8, 12, 24.0])
 

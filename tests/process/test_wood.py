@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 import kit.process
-from kit.errors import KitError, OutOfRange, UnknownName
-from kit.process import wood
+from kit.basics.errors import KitError, OutOfRange, UnknownName
+from kit.process.physics import wood
 
 SOURCES = tomllib.loads((Path(kit.process.__file__).parent / "sources.toml").read_text("utf-8"))
 

@@ -4,7 +4,7 @@ import CoolProp.CoolProp as coolprop
 import numpy as np
 import pytest
 
-from kit.process import salt
+from kit.process.physics import salt
 
 # Nicolaus Copernicus University, teaching laboratory (wwwold.fizyka.umk.pl/~lab2/tables/NaCl.html), after
 # Poradnik fizykochemiczny, WNT, Warsaw 1974. Columns: % by mass, g/L at 20 °C, kg/m³ at 20 °C.

@@ -8,8 +8,8 @@ Air: CoolProp's reference equations against our short formulas, 1.5 %. Heat of e
 import CoolProp.CoolProp as coolprop
 import pytest
 
-from kit.process.air import air_properties, latent_heat
-from kit.process.food import COMPONENTS, component_properties
+from kit.process.physics.air import air_properties, latent_heat
+from kit.process.physics.food import COMPONENTS, component_properties
 
 NAMES = dict(
     zip(

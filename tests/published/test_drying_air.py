@@ -4,7 +4,8 @@ import ht
 import psychrolib
 import pytest
 
-from kit.process import air, pellicle
+from kit.process.physics import air
+from kit.process.steps import pellicle
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 

@@ -9,7 +9,7 @@ import math
 
 import pytest
 
-from kit.process.heat import slab_first_term, slab_heat_fraction, slab_theta
+from kit.process.physics.heat import slab_first_term, slab_heat_fraction, slab_theta
 
 
 def explicit_root(biot):

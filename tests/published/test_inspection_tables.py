@@ -9,7 +9,7 @@ from scipy import stats
 from statsmodels.stats.inter_rater import cohens_kappa, fleiss_kappa
 from statsmodels.stats.proportion import proportion_confint
 
-from kit.process import bones
+from kit.process.sampling import bones
 
 # Worked rows of a teaching note on signal detection (Schneider), read at docstoc 111295505 and
 # slideplayer 6070164. Printed to 3 decimals.

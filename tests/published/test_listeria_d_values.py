@@ -8,8 +8,8 @@ The tolerance of 0.3 °C on z: the authors may have weighted or left out points 
 
 import pytest
 
-from kit.process.inactivation import d_sets, fit_z
-from kit.process.microbes import six_d_minutes
+from kit.process.microbes.death import six_d_minutes
+from kit.process.microbes.inactivation import d_sets, fit_z
 
 MUSSELS = [(56, 48.09), (58, 16.25), (59, 9.45), (60, 5.49), (62, 1.85)]
 LOBSTER = [(51.6, 97.0), (54.4, 55.0), (57.2, 8.30), (60.0, 2.39), (62.7, 1.06)]

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 import pytest
 
-from kit.process.food import SPECIES, Composition, properties
+from kit.process.physics.food import SPECIES, Composition, properties
 
 FAO_SPECIFIC_HEAT = [
     (2, 0.87),

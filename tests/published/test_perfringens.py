@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from kit.process.spores import perfringens_rate
+from kit.process.microbes.spores import perfringens_rate
 
 PUBLISHED = [("roasted chicken", 8.8, 46.4, 51.5, 6.06), ("braised beef", 10.3, 43.5, 53.4, 5.64)]
 

@@ -7,7 +7,7 @@ PsychroLib stops its own wet-bulb search at 0.001 K, so wet bulb is held to 0.00
 import psychrolib
 import pytest
 
-from kit.process.air import moist_air, saturation_pressure
+from kit.process.physics.air import moist_air, saturation_pressure
 
 psychrolib.SetUnitSystem(psychrolib.SI)
 STATES = [(-10, 60), (-2, 90), (3, 70), (3, 90), (10, 80), (20, 50), (25, 50), (40, 50), (55, 25), (71, 30)]

@@ -8,7 +8,7 @@ point 0.05 K.
 
 import pytest
 
-from kit.process.air import moist_air, saturation_pressure
+from kit.process.physics.air import moist_air, saturation_pressure
 
 PRESSURE = [(5.0, 872.5, 0.05), (20.0, 2338.8, 0.05), (-10.0, 259.90, 0.005)]
 SATURATED = [  # °C, kg/kg, kJ/kg

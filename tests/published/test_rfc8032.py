@@ -13,7 +13,7 @@ import hashlib
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from kit.books.signing import Signer, check
+from kit.files.signing import Signer, check
 
 PRINTED = {  # name: secret key, public key, message, signature; all hex
     "TEST 1": (

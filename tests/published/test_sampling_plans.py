@@ -2,7 +2,7 @@
 
 import pytest
 
-from kit.rules import sampling
+from kit.rules import sampling_plans
 
 # 21 CFR 158.3(f), packs of 1 kg or less: lot size, sample, acceptance number (checkoutapi.com, regulations,
 # title 21, part 158). The same block as CXS 233, inspection level II.
@@ -19,7 +19,7 @@ CFR = [
 
 @pytest.mark.parametrize(("lot", "n", "c"), CFR)
 def test_codex_level_2_is_the_printed_block(lot, n, c):
-    plan = sampling.plan_for(lot, "codex-233-2", 1.0)
+    plan = sampling_plans.plan_for(lot, "codex-233-2", 1.0)
     assert (plan.n, plan.c, plan.seen) == (n, c, True)
 
 
@@ -40,5 +40,5 @@ ATTRIBUTES = [
 
 @pytest.mark.parametrize(("lot", "n", "c"), ATTRIBUTES)
 def test_attribute_plans_are_the_printed_ones(lot, n, c):
-    plan = sampling.plan_for(lot, "attributes-normal-2")
+    plan = sampling_plans.plan_for(lot, "attributes-normal-2")
     assert (plan.n, plan.c, plan.seen) == (n, c, True)

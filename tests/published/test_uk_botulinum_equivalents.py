@@ -8,7 +8,7 @@ printed 1.3 where the formula gives 1.26, inside that half unit.
 
 import pytest
 
-from kit.process.microbes import lethality, six_d_minutes
+from kit.process.microbes.death import lethality, six_d_minutes
 
 PRINTED = [  # °C, min, half a unit in the last place
     (80, 129, 0.5),

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from kit.process import salt
+from kit.process.physics import salt
 
 # Tang, Munkelwitz & Wang 1986 (with Hamer & Wu 1972), J. Colloid Interface Sci. 114:409: constants read in
 # a public program file that cites them. 25 °C, to 13 mol/kg. Agreement asked for: 0.002 up to saturation.

@@ -3,7 +3,7 @@
 import CoolProp.CoolProp as coolprop
 import pytest
 
-from kit.process import smoke, wood
+from kit.process.physics import smoke, wood
 
 # stoves.bioenergylists.org/emccalc, 70 °F, after the US Forest Products Laboratory: humidity, moisture
 # on dry basis, moisture on wet basis. The page's own calculator was read off at a whole percent of humidity;

@@ -2,7 +2,7 @@
 
 import pytest
 
-from kit.process import keep, trim
+from kit.process.steps import keep, trim
 
 # Abdollahi & Rezaei 2014 (jfst.modares.ac.ir, article 21118), rainbow trout, % of whole fish, with standard
 # deviations: the parts must make up the whole within two of them.

@@ -12,12 +12,15 @@ from typing import Any
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from kit.books import Book, signing
-from kit.errors import UnknownName
+from kit.basics.errors import UnknownName
+from kit.files import Book, signing
 from kit.marking.draw import seed_for
 from kit.marking.model import Number, Outcome, Question
-from kit.records import Syllabus, acts, observing, open_records, staff
-from kit.records.observing import Observation
+from kit.records import Syllabus, open_records
+from kit.records.competence import observations
+from kit.records.competence.observations import Observation
+from kit.records.ledger import acts
+from kit.records.people import staff
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 NOW = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
@@ -219,7 +222,7 @@ class Kitchen:
         on = self.clock.on(day)
         facts = {"batch": f"B{day:03d}", "declared": True} | more
         seen = Observation(self.apprentice, "cook", on, {criterion: outcome}, **facts)
-        return observing.observe(self.tutor, seen)
+        return observations.observe(self.tutor, seen)
 
 
 @pytest.fixture

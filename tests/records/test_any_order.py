@@ -9,11 +9,15 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
 
-from kit.errors import KitError
-from kit.records import acts, deciding, observing, open_records, schema, staff
-from kit.records.decisions import decisions
-from kit.records.following import check_chain, follow_again
-from kit.records.observing import Observation
+from kit.basics.errors import KitError
+from kit.records import open_records
+from kit.records.competence import deciding, observations
+from kit.records.competence.decision_state import decisions
+from kit.records.competence.observations import Observation
+from kit.records.ledger import acts
+from kit.records.ledger.projection import check_chain, follow_again
+from kit.records.people import staff
+from kit.records.storage import schema
 
 HANDS = ("tutor", "other", "verifier", "manager")
 CRITERIA = ("COK-P01", "COK-K01", "COK-K02")
@@ -42,7 +46,7 @@ def play(kitchen, who, action, days):
         seen = Observation(
             kitchen.apprentice, "cook", day, {about: what}, method, batch=f"B{day}", declared=True
         )
-        observing.observe(hand, seen)
+        observations.observe(hand, seen)
     elif name == "decide":
         deciding.decide(hand, kitchen.apprentice, about, what, "As it stands.")
     elif name == "verify":

@@ -22,25 +22,20 @@ import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from sqlalchemy import select, text
 
-from kit.books import signing
-from kit.errors import BadData, KitError
-from kit.records import (
-    DiskTrouble,
-    RecordsBusy,
-    acts,
-    backing_up,
-    backup_file,
-    open_records,
-    schema,
-    staff,
-    take_in,
-)
-from kit.records.backing_up import STALE_S, backup, restore, verify_backup
-from kit.records.backup_file import DATABASE, MANIFEST, Backup, manifest_of, read_manifest
-from kit.records.erasing import erase_person
-from kit.records.evidence import attach, check_files, folder_of, path_of
-from kit.records.following import check_chain
-from kit.records.store import engine_for
+from kit.basics.errors import BadData, KitError
+from kit.files import signing
+from kit.records import DiskTrouble, RecordsBusy, open_records, take_in
+from kit.records.evidence.kept_files import attach, check_files, folder_of, path_of
+from kit.records.ledger import acts
+from kit.records.ledger.projection import check_chain
+from kit.records.people import staff
+from kit.records.storage import schema
+from kit.records.storage.store import engine_for
+from kit.records.upkeep import backup as backing_up
+from kit.records.upkeep import backup_file
+from kit.records.upkeep.backup import STALE_S, backup, restore, verify_backup
+from kit.records.upkeep.backup_file import DATABASE, MANIFEST, Backup, manifest_of, read_manifest
+from kit.records.upkeep.erase import erase_person
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 posix_only = pytest.mark.skipif(os.name != "posix", reason="permission bits, signals and limits are POSIX")
@@ -393,7 +388,7 @@ CHILD = """
 import sys
 from pathlib import Path
 from kit.records import open_records
-from kit.records.backing_up import backup, restore
+from kit.records.upkeep.backup import backup, restore
 what, db, path, limit = sys.argv[1:]
 if int(limit):
     import resource
@@ -559,7 +554,7 @@ def test_a_folder_that_cannot_be_written_is_one_line(desk, made, tmp_path):
 
 def test_an_older_backup_is_brought_up_to_date(tmp_path):
     """Its tables are from before the chain of acts: the rest is made while it is restored."""
-    from kit.records.migrate import FOLDER, bring_up_to_date, changes, version
+    from kit.records.storage.migrate import FOLDER, bring_up_to_date, changes, version
 
     old = tmp_path / "changes" / "versions"
     old.mkdir(parents=True)

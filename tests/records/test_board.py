@@ -8,9 +8,9 @@ from datetime import UTC, datetime
 
 import pytest
 
-from kit.errors import UnknownName
+from kit.basics.errors import UnknownName
 from kit.records import STATES, board, competence, take_in
-from kit.records.page import as_csv, as_html
+from kit.records.reports.board_page import as_csv, as_html
 
 MADE = datetime(2026, 6, 1, 12, tzinfo=UTC)
 
@@ -128,7 +128,7 @@ def test_standings_follow_a_change_of_what_is_evidence_for_what(filled, records,
 
 
 def test_a_decision_is_on_the_board_the_page_and_the_table(kitchen, bank):
-    from kit.records import deciding
+    from kit.records.competence import deciding
 
     for day in (1, 2):
         kitchen.see(day)

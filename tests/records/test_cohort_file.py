@@ -13,11 +13,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sqlalchemy import select
 
-from kit.books import signing
-from kit.errors import BadData
-from kit.records import acts, schema, staff, take_in, words
-from kit.records.cohort_file import COLUMNS, CohortRefused, check, import_cohort, read_cohort
-from kit.records.following import check_chain
+from kit.basics.errors import BadData
+from kit.files import signing
+from kit.records import take_in
+from kit.records.ledger import acts, texts
+from kit.records.ledger.projection import check_chain
+from kit.records.people import staff
+from kit.records.storage import schema
+from kit.records.upkeep.bring_in_file import COLUMNS, CohortRefused, check, import_cohort, read_cohort
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 HEAD = "name;id;role;started;criterion;day;decided by;paper;reason\n"
@@ -68,7 +71,7 @@ def test_a_cohort_comes_in_with_its_earlier_decisions(hand):
             (tam, "CUR-K01", date(2026, 2, 3), "wanted"),
         ]
         act = next(acts.read(connection, kind="brought in"))
-        assert act.signature and words.tell(connection, act.facts["paper"]) == "Folder 3"
+        assert act.signature and texts.tell(connection, act.facts["paper"]) == "Folder 3"
         enrolled = [a for a in acts.read(connection, kind="enrolled") if a.person == tam]
         assert enrolled[0].facts["started"] == "2026-01-12"
     assert check_chain(hand.records).whole

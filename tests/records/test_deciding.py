@@ -11,11 +11,14 @@ from dateutil.relativedelta import relativedelta
 from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError, IntegrityError
 
-from kit.errors import BadData, KitError, OutOfRange, UnknownName
-from kit.records import acts, deciding, observing, schema, staff, words
-from kit.records.acts import ClockBehind, NotAllowed
-from kit.records.deciding import Changed, MissingEvidence
-from kit.records.following import check_chain, follow_again
+from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
+from kit.records.competence import deciding, observations
+from kit.records.competence.deciding import Changed, MissingEvidence
+from kit.records.ledger import acts, texts
+from kit.records.ledger.acts import ClockBehind, NotAllowed
+from kit.records.ledger.projection import check_chain, follow_again
+from kit.records.people import staff
+from kit.records.storage import schema
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
@@ -40,7 +43,7 @@ def test_seen_on_enough_days_then_competent_then_signed_by_a_second(kitchen):
 
 def _observed(kitchen):
     with kitchen.records.reading() as connection:
-        return observing.observations(connection, kitchen.apprentice)
+        return observations.observations(connection, kitchen.apprentice)
 
 
 def test_evidence_that_is_missing_is_named_and_nothing_is_recorded(kitchen):
@@ -385,9 +388,9 @@ def test_words_stand_apart_and_can_go(kitchen):
     kitchen.see(1, notes="Nervous, but careful.")
     mark = _observed(kitchen)[0].facts["notes"]
     with kitchen.records.writing() as connection:
-        assert words.tell(connection, mark) == "Nervous, but careful."
-        assert words.erase(connection, kitchen.apprentice) >= 1
-        assert words.tell(connection, mark) == words.ERASED
+        assert texts.tell(connection, mark) == "Nervous, but careful."
+        assert texts.erase(connection, kitchen.apprentice) >= 1
+        assert texts.tell(connection, mark) == texts.ERASED
     assert check_chain(kitchen.records).whole
 
 

@@ -10,10 +10,15 @@ import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from sqlalchemy import text
 
-from kit.books import signing
-from kit.errors import UnknownName
-from kit.records import deciding, desk, desk_board, desk_person, looking, observing, schema, staff, take_in
-from kit.records.observing import Observation
+from kit.basics.errors import UnknownName
+from kit.files import signing
+from kit.records import take_in
+from kit.records.competence import deciding, observations
+from kit.records.competence.observations import Observation
+from kit.records.intake import review as looking
+from kit.records.people import staff
+from kit.records.reports import crew_grid, desk_lists, person_page
+from kit.records.storage import schema
 
 START = datetime(2026, 3, 12, 9, 0, tzinfo=UTC)  # the books were written in the ten days before
 
@@ -47,7 +52,7 @@ class Room:
     def see(self, day: int, outcome: str = "met", criterion: str = "COK-P01", **more: Any) -> Any:
         self.now = START + timedelta(days=day)
         facts = {"batch": f"B{day:03d}", "declared": True} | more
-        return observing.observe(
+        return observations.observe(
             self.tutor, Observation("p-ana", "cook", self.now.date(), {criterion: outcome}, **facts)
         )
 
@@ -55,7 +60,7 @@ class Room:
         return deciding.decide(self.tutor, "p-ana", criterion, decision, "Seen and asked.")
 
     def to_see(self) -> dict[tuple[str, str], tuple[str, ...]]:
-        found = desk.to_see(self.records, self.now.date(), self.bank)
+        found = desk_lists.to_see(self.records, self.now.date(), self.bank)
         return {(one.person, one.sort): one.criteria for one in found}
 
 
@@ -113,16 +118,18 @@ def test_what_runs_out_comes_back_to_be_seen(room):
     assert room.to_see()["p-ana", "refresher"] == ("COK-K02",)
     room.now = review + timedelta(days=1)
     assert room.to_see()["p-ana", "review"] == ("COK-K02",)
-    found = next(one for one in desk.to_see(room.records, room.now.date(), room.bank) if one.sort == "review")
+    found = next(
+        one for one in desk_lists.to_see(room.records, room.now.date(), room.bank) if one.sort == "review"
+    )
     assert (found.due, found.says) == (review.date(), "review date has passed")
 
 
 def test_a_second_signature_is_never_asked_of_whoever_decided(room):
     act = room.decide("COK-K02")
     staff.enrol(room.manager, "verifier", person=room.tutor.person)
-    assert desk.to_sign(room.records, room.tutor.person) == ()
-    assert desk.to_sign(room.records, "p-ana") == ()
-    (one,) = desk.to_sign(room.records, room.verifier.person)
+    assert desk_lists.to_sign(room.records, room.tutor.person) == ()
+    assert desk_lists.to_sign(room.records, "p-ana") == ()
+    (one,) = desk_lists.to_sign(room.records, room.verifier.person)
     assert (one.act, one.name, one.criterion, one.by_name) == (
         act.number,
         "Ana Lind",
@@ -130,24 +137,24 @@ def test_a_second_signature_is_never_asked_of_whoever_decided(room):
         "Osric Vane",
     )
     deciding.verify(room.verifier, act.number, False, "One day is missing.")
-    assert desk.to_sign(room.records, room.verifier.person) == ()
+    assert desk_lists.to_sign(room.records, room.verifier.person) == ()
     assert room.to_see()["p-ana", "again"] == ("COK-K02",)
-    page = desk_person.criterion_page(room.tutor, "p-ana", "COK-K02")
+    page = person_page.criterion_page(room.tutor, "p-ana", "COK-K02")
     assert page.decision.second_says == "Ines Roald refused: One day is missing."
 
 
 def test_what_was_looked_at_waits_no_more(room):
-    (waits,) = desk.to_look_into(room.records)
+    (waits,) = desk_lists.to_look_into(room.records)
     assert (waits.sort, waits.name, waits.says) == ("dispute", "Bo Marsh", "It was held.")
-    assert desk.to_look_into(room.records, "p-bo") == ()
+    assert desk_lists.to_look_into(room.records, "p-bo") == ()
     looking.look_at(room.tutor, "p-bo", "dispute", waits.line, "mark stands", "Read it together.")
-    assert desk.to_look_into(room.records) == ()
+    assert desk_lists.to_look_into(room.records) == ()
 
 
 def test_an_open_appeal_comes_first_and_says_who_cannot_settle_it(room):
     act = room.decide("COK-K02", "not yet competent")
     opened = deciding.appeal(room.tutor, act.number, "She was ready.")
-    first = desk.to_look_into(room.records)[0]
+    first = desk_lists.to_look_into(room.records)[0]
     assert (first.sort, first.act, first.by, first.says) == (
         "appeal",
         opened.number,
@@ -160,33 +167,33 @@ def test_an_open_appeal_comes_first_and_says_who_cannot_settle_it(room):
 def test_the_board_says_one_word_a_cell_and_turns_pages(room):
     room.see(1)
     room.decide("COK-K02")
-    found = desk_board.cohort(room.records, room.now.date(), syllabus=room.bank)
+    found = crew_grid.cohort(room.records, room.now.date(), syllabus=room.bank)
     ana, bo = found.rows
     assert [ana.cells[c].word for c in room.bank.criteria] == ["nothing", "ask", "unsigned", "seen"]
     assert [bo.cells[c].word for c in room.bank.criteria] == ["nothing", "practising", "ready", "observe"]
     assert (ana.safety, ana.steps["cook"], ana.cells["COK-P01"].count) == ((0, 2), (1, 3), "1/2")
-    second = desk_board.cohort(room.records, room.now.date(), syllabus=room.bank, page=9, a_page=1)
+    second = crew_grid.cohort(room.records, room.now.date(), syllabus=room.bank, page=9, a_page=1)
     assert [(row.name, second.page, second.pages) for row in second.rows] == [("Bo Marsh", 2, 2)]
-    assert [r.name for r in desk_board.cohort(room.records, room.now.date(), search="LIND").rows] == [
+    assert [r.name for r in crew_grid.cohort(room.records, room.now.date(), search="LIND").rows] == [
         "Ana Lind"
     ]
-    assert desk_board.cohort(room.records, room.now.date(), search="nobody").rows == ()
+    assert crew_grid.cohort(room.records, room.now.date(), search="nobody").rows == ()
 
 
 def test_two_people_of_one_name_are_told_apart(room):
     staff.enrol(room.manager, "apprentice", name="Ana Lind", same_name=True)
-    rows = desk_board.cohort(room.records, room.now.date(), syllabus=room.bank).rows
+    rows = crew_grid.cohort(room.records, room.now.date(), syllabus=room.bank).rows
     names = [row.name for row in rows]
     assert "Ana Lind (p-ana)" in names and len(set(names)) == 3
-    assert {one.name for one in desk.to_see(room.records, room.now.date(), room.bank)} <= set(names)
+    assert {one.name for one in desk_lists.to_see(room.records, room.now.date(), room.bank)} <= set(names)
 
 
 def test_the_board_has_no_tutors_and_marks_who_is_not_enrolled(room):
     staff.leave(room.manager, "p-bo", "apprentice")
-    found = desk_board.cohort(room.records, room.now.date(), syllabus=room.bank)
+    found = crew_grid.cohort(room.records, room.now.date(), syllabus=room.bank)
     assert [(row.name, row.enrolled) for row in found.rows] == [("Ana Lind", True), ("Bo Marsh", False)]
     assert found.not_enrolled == 1
-    assert all(one.person == "p-ana" for one in desk.to_see(room.records, room.now.date(), room.bank))
+    assert all(one.person == "p-ana" for one in desk_lists.to_see(room.records, room.now.date(), room.bank))
 
 
 def test_a_person_page_has_all_that_is_on_file(room):
@@ -197,7 +204,7 @@ def test_a_person_page_has_all_that_is_on_file(room):
     staff.note(room.tutor, "p-ana", "hours", hours=6, day="2026-03-12")
     staff.note(room.tutor, "p-ana", "hours", hours=4.5)
     staff.note(room.tutor, "p-ana", "version taught", version="card set 3")
-    page = desk_person.person_page(room.records, "p-ana", room.now.date(), room.bank)
+    page = person_page.person_page(room.records, "p-ana", room.now.date(), room.bank)
     assert (page.name, page.hours, page.version_taught) == ("Ana Lind", 10.5, "card set 3")
     assert page.supports == ("read aloud", "extra time")
     assert [(day.right, day.tried) for day in page.days] == [(1, 2), (2, 2), (2, 2)]
@@ -209,11 +216,11 @@ def test_a_person_page_has_all_that_is_on_file(room):
         "signature fits",
     )
     assert [note.text for note in page.notes if note.topic == "adjustment"] == ["Agreed anew.", "Agreed."]
-    bo = desk_person.person_page(room.records, "p-bo", room.now.date(), room.bank)
+    bo = person_page.person_page(room.records, "p-bo", room.now.date(), room.bank)
     assert [(slip.exercise, slip.times) for slip in bo.slips] == [("core-hold", 3)]
     assert [one.sort for one in bo.open] == ["dispute"]
     with pytest.raises(UnknownName):
-        desk_person.person_page(room.records, "p-who", room.now.date(), room.bank)
+        person_page.person_page(room.records, "p-who", room.now.date(), room.bank)
 
 
 def test_a_decision_changed_behind_our_back_says_so(room):
@@ -221,7 +228,7 @@ def test_a_decision_changed_behind_our_back_says_so(room):
     with room.records.writing() as connection:
         connection.execute(text("DROP TRIGGER acts_keep_every_word"))
         connection.execute(text("UPDATE acts SET facts = replace(facts, 'competent', 'Competent')"))
-    page = desk_person.person_page(room.records, "p-ana", room.now.date(), room.bank)
+    page = person_page.person_page(room.records, "p-ana", room.now.date(), room.bank)
     assert page.decisions[0].signature == "was changed after it was recorded"
 
 
@@ -229,17 +236,17 @@ def test_a_signature_is_held_to_the_key_it_names(room):
     room.decide("COK-K02")
     with room.records.reading() as connection:
         kept = connection.execute(schema.acts.select().where(schema.acts.c.kind == "decided")).one()
-    assert desk_person.signature_words(kept, room.tutor.key.public) == "signature fits"
-    assert desk_person.signature_words(kept, room.verifier.key.public) == "the signature does not fit"
-    assert desk_person.signature_words(kept, None) == "the signature does not fit"
+    assert person_page.signature_words(kept, room.tutor.key.public) == "signature fits"
+    assert person_page.signature_words(kept, room.verifier.key.public) == "the signature does not fit"
+    assert person_page.signature_words(kept, None) == "the signature does not fit"
 
 
 def test_the_evidence_on_one_criterion_names_what_is_missing(room):
     room.see(1, notes="Careful.")
-    page = desk_person.criterion_page(room.tutor, "p-ana", "COK-P01")
+    page = person_page.criterion_page(room.tutor, "p-ana", "COK-P01")
     assert page.missing == ("observed and met on 1 of 2 days.",)
     assert [act.facts["points"] for act in page.seen] == [{"COK-P01": "met"}]
-    knows = desk_person.criterion_page(room.tutor, "p-ana", "COK-K02")
+    knows = person_page.criterion_page(room.tutor, "p-ana", "COK-K02")
     assert knows.missing == () and len(knows.tries) == 3 and knows.profiles == ("ie",)
     with pytest.raises(UnknownName):
-        desk_person.criterion_page(room.tutor, "p-ana", "COK-P99")
+        person_page.criterion_page(room.tutor, "p-ana", "COK-P99")

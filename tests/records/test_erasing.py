@@ -15,15 +15,19 @@ import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from sqlalchemy import select
 
-from kit.books import signing
-from kit.errors import BadData, OutOfRange, UnknownName
-from kit.records import acts, board, deciding, observing, schema, staff, take_in, words
-from kit.records.acts import NotAllowed
-from kit.records.erasing import RETENTION_YEARS, erase_person
-from kit.records.evidence import attach, check_files, path_of
-from kit.records.following import check_chain
-from kit.records.observing import Observation
-from kit.records.waiting import waiting
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.files import signing
+from kit.records import board, take_in
+from kit.records.competence import deciding, observations
+from kit.records.competence.observations import Observation
+from kit.records.evidence.kept_files import attach, check_files, path_of
+from kit.records.intake.review_queue import waiting
+from kit.records.ledger import acts, texts
+from kit.records.ledger.acts import NotAllowed
+from kit.records.ledger.projection import check_chain
+from kit.records.people import staff
+from kit.records.storage import schema
+from kit.records.upkeep.erase import RETENTION_YEARS, erase_person
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 NAME, ANSWER, NOTE = "Tamsin Ferrisbane", "because zanderwords die slowly", "Nervous but kestrelcareful."
@@ -64,7 +68,7 @@ def kitchen(records, bank, write, tmp_path):
     both = attach(tutor, shared, tam, "weights").sha256
     attach(tutor, shared, other, "weights")
     seen = Observation(tam, "cook", clock.now.date(), {"COK-P01": "met"}, batch="B1", declared=True)
-    observing.observe(tutor, replace(seen, notes=NOTE, files=[kept, both]))
+    observations.observe(tutor, replace(seen, notes=NOTE, files=[kept, both]))
     deciding.decide(tutor, tam, "COK-P01", "not yet competent", f"{NAME} needs one more batch.")
     staff.leave(manager, tam, "apprentice", "Went to sea.")
 
@@ -123,9 +127,9 @@ def test_the_chain_still_checks_and_the_act_says_what_was_done(kitchen):
     assert done.act.facts["files"] == [kitchen.kept]
     assert (done.act.by, done.act.person) == (kitchen.manager.person, kitchen.tam)
     with kitchen.records.reading() as connection:
-        assert words.tell(connection, done.act.facts["reason"]) == "Asked for it in writing."
+        assert texts.tell(connection, done.act.facts["reason"]) == "Asked for it in writing."
         notes = next(acts.read(connection, kind="observed")).facts["notes"]
-        assert words.tell(connection, notes) == words.ERASED
+        assert texts.tell(connection, notes) == texts.ERASED
 
 
 def test_the_board_and_what_waits_say_erased(kitchen):
@@ -133,9 +137,9 @@ def test_the_board_and_what_waits_say_erased(kitchen):
     names = {p.person_id: p.name for p in board(kitchen.records, syllabus=kitchen.bank).people}
     assert names[kitchen.tam] == "(erased)"
     assert names[kitchen.other] == "Ana Lind"
-    assert {m.person: m.name for m in staff.members(kitchen.records)}[kitchen.tam] == words.ERASED
+    assert {m.person: m.name for m in staff.members(kitchen.records)}[kitchen.tam] == texts.ERASED
     said = {each.says for each in waiting(kitchen.records)}
-    assert said <= {words.ERASED, "(no words)"} and said
+    assert said <= {texts.ERASED, "(no words)"} and said
 
 
 def test_marks_and_decisions_stay_under_the_opaque_id(kitchen):
@@ -249,11 +253,11 @@ def test_words_about_others_that_still_name_the_person_are_counted_not_touched(k
     assert done.still_named == 1
     with kitchen.records.reading() as connection:
         (act,) = acts.read(connection, kind="noted")
-        assert NAME in words.tell(connection, act.facts["words"])
+        assert NAME in texts.tell(connection, act.facts["words"])
 
 
 def test_a_name_in_the_label_of_a_batch_is_told(kitchen):
-    observing.correct(kitchen.tutor, f"{NAME} 7", "Core 58 °C", "Cooked on", day=kitchen.clock.now.date())
+    observations.correct(kitchen.tutor, f"{NAME} 7", "Core 58 °C", "Cooked on", day=kitchen.clock.now.date())
     assert erase_person(kitchen.manager, kitchen.tam, "Asked for it.").in_chain == 1
 
 
@@ -269,11 +273,11 @@ def test_somebody_who_never_had_a_role_is_kept_from_the_last_book_on(kitchen, wr
 
 
 def test_what_an_erased_tutor_wrote_of_a_batch_stays(kitchen):
-    act = observing.correct(kitchen.tutor, "B9", "Core 58 °C", "Cooked on", day=kitchen.clock.now.date())
+    act = observations.correct(kitchen.tutor, "B9", "Core 58 °C", "Cooked on", day=kitchen.clock.now.date())
     staff.leave(kitchen.manager, kitchen.tutor.person, "tutor", "Retired.")
     erase_person(kitchen.manager, kitchen.tutor.person, "Asked for it.")
     with kitchen.records.reading() as connection:
-        assert words.tell(connection, act.facts["action"]) == "Cooked on"
+        assert texts.tell(connection, act.facts["action"]) == "Cooked on"
     assert check_chain(kitchen.records).whole
     assert b"Osric Vane" not in raw_bytes(kitchen.records)
 
@@ -296,8 +300,8 @@ KILLED = """
 import sys
 from datetime import UTC, datetime
 from kit.records import open_records
-from kit.records.erasing import erase_person
-from kit.records.staff import Hand
+from kit.records.upkeep.erase import erase_person
+from kit.records.people.staff import Hand
 db, person, tam = sys.argv[1:4]
 hand = Hand(open_records(db), person, clock=lambda: datetime(2026, 3, 7, 9, tzinfo=UTC))
 if int(sys.argv[4]):

@@ -21,14 +21,26 @@ from hypothesis import strategies as st
 from PIL import Image
 from sqlalchemy import func, select
 
-from kit.books import signing
-from kit.errors import BadData, UnknownName
-from kit.records import DiskTrouble, acts, observing, open_records, schema, sniffing, staff
-from kit.records.acts import NotAllowed
-from kit.records.evidence import attach, check_files, files_about, folder_of, path_of, verdicts_on
-from kit.records.following import check_chain
-from kit.records.observing import Observation
-from kit.records.photographs import holds_place, opened
+from kit.basics.errors import BadData, UnknownName
+from kit.files import signing
+from kit.records import DiskTrouble, open_records
+from kit.records.competence import observations
+from kit.records.competence.observations import Observation
+from kit.records.evidence import file_type
+from kit.records.evidence.kept_files import (
+    attach,
+    check_files,
+    files_about,
+    folder_of,
+    path_of,
+    verdicts_on,
+)
+from kit.records.evidence.photographs import holds_place, opened
+from kit.records.ledger import acts
+from kit.records.ledger.acts import NotAllowed
+from kit.records.ledger.projection import check_chain
+from kit.records.people import staff
+from kit.records.storage import schema
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 posix_only = pytest.mark.skipif(os.name != "posix", reason="permission bits, signals and limits are POSIX")
@@ -134,7 +146,9 @@ TAKEN = {
 @pytest.mark.parametrize("name", TAKEN)
 def test_what_may_be_kept_is_known_by_its_content(tutor, tam, file, name):
     data, kind = TAKEN[name]
-    assert attach(tutor, file(name, data), tam, kind).media_type == sniffing.ENDINGS["." + name.split(".")[1]]
+    assert (
+        attach(tutor, file(name, data), tam, kind).media_type == file_type.ENDINGS["." + name.split(".")[1]]
+    )
 
 
 REFUSED = {
@@ -168,10 +182,10 @@ def test_what_is_not_what_it_says_is_refused_and_nothing_is_kept(tutor, tam, fil
         assert connection.scalar(select(func.count()).select_from(schema.files)) == 0
 
 
-@given(st.binary(max_size=300), st.sampled_from(sorted(sniffing.ENDINGS)))
+@given(st.binary(max_size=300), st.sampled_from(sorted(file_type.ENDINGS)))
 def test_any_bytes_are_either_known_or_refused_plainly(data, ending):
     try:
-        assert sniffing.media_type(data, "x" + ending) == sniffing.ENDINGS[ending]
+        assert file_type.media_type(data, "x" + ending) == file_type.ENDINGS[ending]
     except BadData as error:
         assert error.where == "x" + ending
 
@@ -205,7 +219,7 @@ def test_a_logger_file_is_judged_as_check_log_judges_it_and_goes_into_the_observ
 
     from click.testing import CliRunner
 
-    from kit.cli.check_log import command
+    from kit.cli.tutor.check_log import command
 
     path = file("cook.csv", logger())
     found = attach(tutor, path, tam, "logger", "us-processor")
@@ -235,11 +249,11 @@ def test_a_logger_file_is_judged_as_check_log_judges_it_and_goes_into_the_observ
         files=[found.sha256],
         verdicts=found.verdicts,
     )
-    act = observing.observe(tutor, seen)
+    act = observations.observe(tutor, seen)
     assert act.facts["verdicts"] == [dict(v) for v in found.verdicts]
     assert check_chain(tutor.records).whole
     with pytest.raises(BadData, match="names no rule"):
-        observing.observe(tutor, replace(seen, verdicts=[{"rule": "x", "outcome": "fine"}]))
+        observations.observe(tutor, replace(seen, verdicts=[{"rule": "x", "outcome": "fine"}]))
 
 
 def test_a_logger_file_that_cannot_be_read_is_refused_with_the_place(tutor, tam, file):
@@ -299,8 +313,8 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 from kit.records import open_records
-from kit.records.evidence import attach
-from kit.records.staff import Hand
+from kit.records.evidence.kept_files import attach
+from kit.records.people.staff import Hand
 db, person, tam, folder, limit = sys.argv[1:]
 if int(limit):
     import resource

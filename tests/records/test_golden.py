@@ -16,13 +16,15 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from kit.books import joined, read, signing
 from kit.cli import smokehouse
-from kit.records import Syllabus, acts, board, open_records, staff, take_in
-from kit.records.backing_up import restore, verify_backup
-from kit.records.evidence import check_files
-from kit.records.following import check_chain
-from kit.records.observing import Observation, observe
+from kit.files import joined_kitchen, read, signing
+from kit.records import Syllabus, board, open_records, take_in
+from kit.records.competence.observations import Observation, observe
+from kit.records.evidence.kept_files import check_files
+from kit.records.ledger import acts
+from kit.records.ledger.projection import check_chain
+from kit.records.people import staff
+from kit.records.upkeep.backup import restore, verify_backup
 
 GOLDEN = Path(__file__).resolve().parents[1] / "data" / "golden_0_1"
 FACTS = json.loads((GOLDEN / "facts.json").read_text(encoding="utf-8"))
@@ -143,7 +145,7 @@ def test_a_backup_is_whole_and_holds_what_it_held():
 
 @pytest.mark.parametrize("name", ["long", "torn"])
 def test_an_old_book_is_marked_again_as_it_was(name, records):
-    joined.join(GOLDEN / "kitchen.toml")
+    joined_kitchen.join(GOLDEN / "kitchen.toml")
     reading, syllabus = read(GOLDEN / f"{name}.book"), Syllabus()
     attempts = [entry for entry in reading.entries if entry.what == "attempt"]
     changed = {e.n + 1 for e in attempts if syllabus.version(e.exercise) != e.version}

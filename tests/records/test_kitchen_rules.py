@@ -4,15 +4,16 @@ from datetime import UTC, datetime
 
 import pytest
 
-from kit import exercises, places
-from kit.books.joined import join, remember
-from kit.books.kitchen import KeyHolder, make_kitchen, write_kitchen
-from kit.books.signing import make_key, unseal_key
-from kit.exercises.registry import _ENTRIES
+from kit import exercises
+from kit.basics import places
+from kit.exercises.engine.registry import _ENTRIES
+from kit.files.joined_kitchen import join, remember
+from kit.files.kitchen_file import KeyHolder, make_kitchen, write_kitchen
+from kit.files.signing import make_key, unseal_key
 from kit.marking.build import number
 from kit.practice import create, start
 from kit.records import Syllabus
-from kit.records.again import check_book
+from kit.records.intake.remark import check_book
 
 LATER = datetime(2036, 1, 1, tzinfo=UTC)
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from kit.errors import BadData, OutOfRange, UnknownName
-from kit.records import deciding, take_in
-from kit.records.acts import NotAllowed
-from kit.records.board import board
-from kit.records.decisions import decisions, safety_count
-from kit.records.following import check_chain
-from kit.records.looking import look_at, open_matters
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.records import take_in
+from kit.records.competence import deciding
+from kit.records.competence.decision_state import decisions, safety_count
+from kit.records.intake.review import look_at, open_matters
+from kit.records.ledger.acts import NotAllowed
+from kit.records.ledger.projection import check_chain
+from kit.records.reports.board import board
 
 
 @pytest.fixture

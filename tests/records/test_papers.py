@@ -14,15 +14,20 @@ from pypdf import PdfReader
 from sqlalchemy import text
 
 from kit import criteria, rules
-from kit.books import signing
-from kit.books.kitchen import KeyHolder, make_kitchen
-from kit.errors import UnknownName
-from kit.records import acts, deciding, evidence, looking, observing, staff, take_in, words
-from kit.records.papers import as_workbook, inspector_file, observation_sheet, own_record
-from kit.records.papers.printing import printable
-from kit.records.papers.proof import proof_of
-from kit.records.papers.sheet import OUTCOMES, points_of, sheet_of
-from kit.records.store import open_records
+from kit.basics.errors import UnknownName
+from kit.files import signing
+from kit.files.kitchen_file import KeyHolder, make_kitchen
+from kit.records import take_in
+from kit.records.competence import deciding, observations
+from kit.records.evidence import kept_files
+from kit.records.intake import review
+from kit.records.ledger import acts, texts
+from kit.records.people import staff
+from kit.records.reports import as_workbook, inspector_file, observation_sheet, own_record
+from kit.records.reports.chain_statement import proof_of
+from kit.records.reports.pdf_style import printable
+from kit.records.reports.sheet_content import OUTCOMES, points_of, sheet_of
+from kit.records.storage.store import open_records
 
 MADE = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
 NAMES = ("Łucja Dąbrowska", "Ζωή Παπαδάκη", "Иван Кузнецов", "Nguyễn Thị Ánh")
@@ -86,7 +91,9 @@ def test_training_appeals_corrections_and_earlier_decisions_are_told(kitchen, ba
     second = deciding.decide(tutor, person, "COK-P01", "competent", "Now two batches.")
     opened = deciding.appeal(tutor, second.number, "I was helped too much.")
     deciding.settle(kitchen.other, opened.number, "assess again", "The sheet says so too.")
-    observing.correct(tutor, "B002", "Core fell below.", "Held and cooked on.", day=kitchen.clock.now.date())
+    observations.correct(
+        tutor, "B002", "Core fell below.", "Held and cooked on.", day=kitchen.clock.now.date()
+    )
     whole = flat(inspector_file(kitchen.records, person, MADE, bank))
     for said in (
         "Fire exits and alarm shown.",
@@ -132,7 +139,7 @@ HARM = {
 @pytest.mark.parametrize("full_up_to", [2_000, 0])
 @pytest.mark.parametrize("says", HARM)
 def test_tampering_is_named_on_page_1(kitchen, decided, bank, says, full_up_to, monkeypatch):
-    from kit.records.papers import inspector
+    from kit.records.reports import inspector_report as inspector
 
     monkeypatch.setattr(inspector, "proof_of", lambda r, p=None: proof_of(r, p, full_up_to=full_up_to))
     with kitchen.records.writing() as connection:
@@ -163,7 +170,7 @@ ODD_FACTS = ("{}", "[]", "7", '{"points": 5, "entries": {}, "files": 1, "measure
 def test_whatever_an_act_was_turned_into_the_file_comes_and_says_so(kitchen, decided, bank, kind, facts):
     staff.note(kitchen.tutor, kitchen.apprentice, "hours", hours=6)
     deciding.appeal(kitchen.tutor, decided.number, "Too early.")
-    observing.correct(kitchen.tutor, "B002", "Too cool.", "Cooked on.", day=kitchen.clock.now.date())
+    observations.correct(kitchen.tutor, "B002", "Too cool.", "Cooked on.", day=kitchen.clock.now.date())
     with kitchen.records.writing() as connection:
         connection.execute(text("DROP TRIGGER acts_keep_every_word"))
         change = text("UPDATE acts SET facts = :facts WHERE kind = :kind")
@@ -196,8 +203,8 @@ def test_files_kept_and_matters_looked_into_are_told(kitchen, bank, write, tmp_p
     kitchen.clock.on(5)
     take_in(kitchen.records, [book.path], now=kitchen.clock.now, syllabus=bank)
     Image.new("L", (8, 8)).save(tmp_path / "rack.png")
-    kept = evidence.attach(kitchen.tutor, tmp_path / "rack.png", kitchen.apprentice, "photo")
-    looking.look_at(kitchen.tutor, kitchen.apprentice, "dispute", 3, "mark stands", "Read it together.")
+    kept = kept_files.attach(kitchen.tutor, tmp_path / "rack.png", kitchen.apprentice, "photo")
+    review.look_at(kitchen.tutor, kitchen.apprentice, "dispute", 3, "mark stands", "Read it together.")
     whole = flat(inspector_file(kitchen.records, kitchen.apprentice, MADE, bank))
     assert f"photo kept as evidence, rack.png: {kept.sha256[:16]}…" in whole
     assert "dispute, book line 3: mark stands. Read it together." in whole
@@ -217,7 +224,7 @@ def test_a_long_chain_is_checked_in_part_and_says_so(kitchen, decided):
 
 
 def test_the_partial_check_leaves_the_records_as_they_are(kitchen, decided):
-    from kit.records.following import check_chain
+    from kit.records.ledger.projection import check_chain
 
     proof_of(kitchen.records, kitchen.apprentice, full_up_to=0)
     assert check_chain(kitchen.records).whole
@@ -241,13 +248,13 @@ def test_an_empty_cohort_is_a_file_too(tmp_path, bank):
 
 
 def test_an_erased_person_is_shown_as_erased(kitchen, decided, bank):
-    from kit.records.erasing import erase_person
+    from kit.records.upkeep.erase import erase_person
 
     kitchen.clock.on(20)
     staff.leave(kitchen.manager, kitchen.apprentice, "apprentice")
     erase_person(kitchen.manager, kitchen.apprentice, "asked for it", retention_years=0)
     whole = flat(inspector_file(kitchen.records, kitchen.apprentice, MADE, bank))
-    assert words.ERASED in whole and kitchen.apprentice in whole
+    assert texts.ERASED in whole and kitchen.apprentice in whole
     assert "Tam" not in whole and "Seen on 2 batches" not in whole and "COK-P01" in whole
 
 
@@ -305,7 +312,7 @@ def test_a_sheet_holds_all_its_criteria_on_one_or_two_pages(step):
     for criterion in known:
         assert f"{criterion.id}{' †' if criterion.safety_critical else ''} " in whole
         assert " ".join(criterion.text.split()[:4]) in whole
-    assert whole.count("☐") >= len(known) * len(OUTCOMES) + len(observing.METHODS) + 3
+    assert whole.count("☐") >= len(known) * len(OUTCOMES) + len(observations.METHODS) + 3
     for needed in ON_EVERY_SHEET:
         assert needed in whole, needed
 
@@ -316,7 +323,7 @@ def test_the_page_says_the_same_as_the_paper(step):
     sheet = sheet_of(step)
     assert "Ada &lt;Quill&gt;" in html and "<Quill>" not in html
     assert html.count("☐") == (
-        len(criteria.at(step)) * len(OUTCOMES) + len(observing.METHODS) + 4 + 2 * len(sheet.asks)
+        len(criteria.at(step)) * len(OUTCOMES) + len(observations.METHODS) + 4 + 2 * len(sheet.asks)
     )
     for look in (*sheet.doing, *sheet.knowing):
         assert look.criterion.id in html

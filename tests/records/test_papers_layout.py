@@ -9,10 +9,11 @@ import pytest
 from PIL import Image
 
 from kit import criteria, rules
-from kit.records import deciding, observing, staff
-from kit.records.papers import inspector_file, observation_sheet
-from kit.records.papers.seen import observation_record
-from kit.records.papers.telling import about
+from kit.records.competence import deciding, observations
+from kit.records.people import staff
+from kit.records.reports import inspector_file, observation_sheet
+from kit.records.reports.named_acts import about
+from kit.records.reports.observation_pdf import observation_record
 
 MADE = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
 SCALE = 2.0  # pixels a point
@@ -58,7 +59,7 @@ def busy(kitchen):
         act = deciding.decide(tutor, person, "COK-P01", "competent", reason)
     deciding.appeal(tutor, act.number, "I was helped. " * 200)
     staff.note(tutor, person, "adjustment", "Read aloud. " * 600)
-    observing.correct(tutor, "B001", "Too cool. " * 100, "Held. " * 100, day=kitchen.clock.now.date())
+    observations.correct(tutor, "B001", "Too cool. " * 100, "Held. " * 100, day=kitchen.clock.now.date())
     return person
 
 

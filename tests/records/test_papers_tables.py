@@ -14,10 +14,14 @@ from PIL import Image
 from pypdf import PdfReader
 
 from kit import criteria
-from kit.errors import UnknownName
-from kit.records import acts, deciding, evidence, observing, staff, take_in, words
-from kit.records.papers import as_workbook, decisions_csv, own_record
-from kit.records.papers.workbook import LONGEST_CELL
+from kit.basics.errors import UnknownName
+from kit.records import take_in
+from kit.records.competence import deciding, observations
+from kit.records.evidence import kept_files
+from kit.records.ledger import acts, texts
+from kit.records.people import staff
+from kit.records.reports import as_workbook, decisions_csv, own_record
+from kit.records.reports.tables_xlsx import LONGEST_CELL
 
 MADE = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
 FORMULAS = ("=1+1", "+cmd|' /C calc'!A0", "-2+3", "@SUM(A1)", '=HYPERLINK("http://x","y")')
@@ -146,7 +150,7 @@ def test_the_own_copy_holds_acts_with_words_answers_papers_and_files(kitchen, de
     Image.new("L", (8, 8)).save(photo)
     kitchen.clock.on(10)
     take_in(kitchen.records, [book.path], now=kitchen.clock.now, syllabus=bank)
-    kept = evidence.attach(kitchen.tutor, photo, kitchen.apprentice, "photo")
+    kept = kept_files.attach(kitchen.tutor, photo, kitchen.apprentice, "photo")
     archive = opened(own_record(kitchen.records, kitchen.apprentice, MADE, bank))
     assert archive.testzip() is None
     held = json.loads(archive.read("record.json"))
@@ -184,8 +188,8 @@ def test_a_file_that_is_missing_or_changed_is_named_and_left_out(kitchen, bank, 
     for number in range(2):
         photo = tmp_path / f"{number}.png"
         Image.new("L", (8, 8), number).save(photo)
-        kept = evidence.attach(kitchen.tutor, photo, kitchen.apprentice, "photo")
-        place = evidence.path_of(kitchen.records, kept.sha256)
+        kept = kept_files.attach(kitchen.tutor, photo, kitchen.apprentice, "photo")
+        place = kept_files.path_of(kitchen.records, kept.sha256)
         place.chmod(0o600)
         place.unlink() if number else place.write_bytes(b"other")
     archive = opened(own_record(kitchen.records, kitchen.apprentice, MADE, bank))
@@ -194,7 +198,7 @@ def test_a_file_that_is_missing_or_changed_is_named_and_left_out(kitchen, bank, 
 
 
 def test_the_own_copy_of_a_tutor_keeps_others_words_out(kitchen, decided, bank):
-    observing.correct(kitchen.tutor, "B001", "Too cool.", "Cooked on.", day=kitchen.clock.now.date())
+    observations.correct(kitchen.tutor, "B001", "Too cool.", "Cooked on.", day=kitchen.clock.now.date())
     archive = opened(own_record(kitchen.records, kitchen.tutor.person, MADE, bank))
     whole = archive.read("record.json").decode()
     assert "Calm at the door." not in whole and kitchen.apprentice not in whole
@@ -205,14 +209,14 @@ def test_the_own_copy_of_a_tutor_keeps_others_words_out(kitchen, decided, bank):
 
 
 def test_an_erased_person_has_a_copy_without_words(kitchen, decided, bank):
-    from kit.records.erasing import erase_person
+    from kit.records.upkeep.erase import erase_person
 
     kitchen.clock.on(20)
     staff.leave(kitchen.manager, kitchen.apprentice, "apprentice")
     erase_person(kitchen.manager, kitchen.apprentice, "asked for it", retention_years=0)
     archive = opened(own_record(kitchen.records, kitchen.apprentice, MADE, bank))
     whole = b"".join(archive.read(name) for name in archive.namelist() if not name.endswith(".pdf")).decode()
-    assert words.ERASED in whole and "Seen on 2 batches" not in whole and "Tam" not in whole
+    assert texts.ERASED in whole and "Seen on 2 batches" not in whole and "Tam" not in whole
 
 
 def test_the_same_moment_gives_the_same_zip(kitchen, decided, bank):

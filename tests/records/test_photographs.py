@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from PIL import Image, ImageCms, ImageSequence
 from PIL.PngImagePlugin import PngInfo
 
-from kit.errors import BadData
-from kit.records.photographs import FORMATS, holds_place, opened, without_place
+from kit.basics.errors import BadData
+from kit.records.evidence.photographs import FORMATS, holds_place, opened, without_place
 
 XMP = b"<x:xmpmeta xmlns:x='adobe:ns:meta/'><rdf exif:GPSLatitude='53,20.86N'/></x:xmpmeta>"
 IPTC = b"\x1c\x02\x5a\x00\x05Tarn!"  # IIM, record 2, data set 90: the city

@@ -43,15 +43,18 @@ from dateutil.relativedelta import relativedelta
 from pypdf import PdfReader
 from sqlalchemy import text
 
-from kit.errors import BadData, KitError, OutOfRange
+from kit.basics.errors import BadData, KitError, OutOfRange
 from kit.marking.draw import seed_for
-from kit.records import Syllabus, acts, deciding, staff, take_in
-from kit.records.acts import NotAllowed
-from kit.records.deciding import MissingEvidence
-from kit.records.decisions import decisions
-from kit.records.following import check_chain
-from kit.records.observing import METHODS
-from kit.records.papers import inspector_file, observation_sheet
+from kit.records import Syllabus, take_in
+from kit.records.competence import deciding
+from kit.records.competence.deciding import MissingEvidence
+from kit.records.competence.decision_state import decisions
+from kit.records.competence.observations import METHODS
+from kit.records.ledger import acts
+from kit.records.ledger.acts import NotAllowed
+from kit.records.ledger.projection import check_chain
+from kit.records.people import staff
+from kit.records.reports import inspector_file, observation_sheet
 
 SKILL, KNOWN = "COK-P01", "COK-K01"
 
@@ -234,7 +237,7 @@ def test_currency_no_day_lies_ahead_and_every_observation_has_one(kitchen):
     on = kitchen.clock.on(1)
     assert kitchen.see(1).facts["day"] == on.isoformat()
     seen = {"points": {SKILL: "met"}, "declared": True, "batch": "B"}
-    from kit.records.observing import Observation, observe
+    from kit.records.competence.observations import Observation, observe
 
     with pytest.raises(OutOfRange, match="the day"):
         observe(kitchen.tutor, Observation(kitchen.apprentice, "cook", on + timedelta(days=1), **seen))

@@ -16,10 +16,11 @@ from alembic.runtime.migration import MigrationContext
 from sqlalchemy import event, func, select
 from sqlalchemy.exc import OperationalError
 
-from kit.errors import BadData, KitError
-from kit.records import DiskTrouble, RecordsBusy, open_records, schema, take_in
-from kit.records.migrate import FOLDER, bring_up_to_date, changes, version
-from kit.records.store import engine_for, said_plainly
+from kit.basics.errors import BadData, KitError
+from kit.records import DiskTrouble, RecordsBusy, open_records, take_in
+from kit.records.storage import schema
+from kit.records.storage.migrate import FOLDER, bring_up_to_date, changes, version
+from kit.records.storage.store import engine_for, said_plainly
 
 posix_only = pytest.mark.skipif(os.name != "posix", reason="permission bits and signals are POSIX")
 

@@ -8,8 +8,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import func, select
 
-from kit.records import open_records, schema, take_in
-from kit.records.standing import refresh
+from kit.records import open_records, take_in
+from kit.records.competence.standings import refresh
+from kit.records.storage import schema
 
 
 def rows(records, table):

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from kit.process.trace import Phase, Trace
+from kit.process.physics.trace import Phase, Trace
 
 
 def _trace(points, phases=(), every=1.0):

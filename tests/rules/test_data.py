@@ -5,9 +5,9 @@ from collections.abc import Mapping
 import pytest
 
 from kit import rules
-from kit.glossary import term
-from kit.process.inactivation import heat_table
-from kit.rules import sampling
+from kit.basics.quantities import term
+from kit.process.microbes.inactivation import heat_table
+from kit.rules import sampling_plans
 
 ALL = {rule.id: rule for name in rules.PROFILES for rule in rules.load(name)}
 NUMBERED = [rule for rule in ALL.values() if rule.has_number]
@@ -79,7 +79,7 @@ def test_a_kill_uses_the_numbers_of_the_table_in_process(rule):
 
 
 def test_every_source_is_used_or_is_the_house():
-    sampled = {plan.source for table in sampling.tables().values() for plan in table}
+    sampled = {plan.source for table in sampling_plans.tables().values() for plan in table}
     assert {rule.source for rule in ALL.values()} | sampled | {"house"} == set(rules.sources())
 
 

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from kit import rules
-from kit.errors import BadData, OutOfRange
-from kit.process.trace import Phase, Trace
+from kit.basics.errors import BadData, OutOfRange
+from kit.process.physics.trace import Phase, Trace
 
 NUMBERED = [rule for name in rules.PROFILES for rule in rules.load(name) if rule.has_number]
 A_LITTLE = 1e-4  # of a degree or a minute: far less than any logger shows

@@ -5,7 +5,7 @@ import sys
 import pytest
 
 from kit import rules
-from kit.errors import BadData, UnknownName
+from kit.basics.errors import BadData, UnknownName
 
 
 @pytest.fixture

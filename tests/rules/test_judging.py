@@ -2,8 +2,8 @@ import numpy as np
 import pytest
 
 from kit import rules
-from kit.errors import OutOfRange, UnknownName
-from kit.process.trace import Phase, Trace
+from kit.basics.errors import OutOfRange, UnknownName
+from kit.process.physics.trace import Phase, Trace
 
 PROCESSOR = rules.load("us-processor")
 RETAIL = rules.load("us-retail")

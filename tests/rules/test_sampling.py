@@ -5,11 +5,11 @@ from itertools import pairwise
 import pytest
 
 from kit import rules
-from kit.errors import OutOfRange, UnknownName
-from kit.process import bones
-from kit.rules import sampling
+from kit.basics.errors import OutOfRange, UnknownName
+from kit.process.sampling import bones
+from kit.rules import sampling_plans
 
-ROWS = [plan for table in sampling.tables().values() for plan in table]
+ROWS = [plan for table in sampling_plans.tables().values() for plan in table]
 
 
 @pytest.mark.parametrize("plan", ROWS, ids=lambda plan: f"{plan.table} {plan.over_kg} {plan.lot_from}")
@@ -26,10 +26,10 @@ def test_every_row_is_a_plan_with_a_source(plan):
             assert bones.acceptance_probability(plan.n, plan.c, 0.30) < 0.06
 
 
-@pytest.mark.parametrize("table", sorted(sampling.tables()))
+@pytest.mark.parametrize("table", sorted(sampling_plans.tables()))
 def test_lots_follow_each_other_without_gap_or_overlap(table):
-    for over_kg in {plan.over_kg for plan in sampling.tables()[table]}:
-        block = [plan for plan in sampling.tables()[table] if plan.over_kg == over_kg]
+    for over_kg in {plan.over_kg for plan in sampling_plans.tables()[table]}:
+        block = [plan for plan in sampling_plans.tables()[table] if plan.over_kg == over_kg]
         for first, second in pairwise(block):
             assert second.lot_from == first.lot_to + 1
             assert second.n >= first.n
@@ -51,19 +51,19 @@ def test_lots_follow_each_other_without_gap_or_overlap(table):
     ],
 )
 def test_the_row_that_fits_is_found(lot, table, pack_kg, n, c):
-    plan = sampling.plan_for(lot, table, pack_kg)
+    plan = sampling_plans.plan_for(lot, table, pack_kg)
     assert (plan.n, plan.c) == (n, c)
 
 
 def test_a_plan_of_six_lets_much_through():
     # What a class should see: with n = 6 and c = 1 a lot with one pack in ten defective passes 9 times in 10.
-    plan = sampling.plan_for(200)
+    plan = sampling_plans.plan_for(200)
     assert bones.acceptance_probability(plan.n, plan.c, 0.10) > 0.88
     assert "no lot is safe" in plan.caution
 
 
 def test_the_bone_defect_feeds_the_sum():
-    rule = sampling.bone_defect()
+    rule = sampling_plans.bone_defect()
     assert rule.source in rules.sources()
     assert rule.label == "from memory: confirm"
     found = bones.bone_defects([14, 11, 4], [0.6, 0.4, 1.2], 1.0, **rule.limits())
@@ -73,13 +73,13 @@ def test_the_bone_defect_feeds_the_sum():
 
 def test_wrong_questions_are_refused():
     for call, words in (
-        (lambda: sampling.plan_for(0), "lot is 0"),
-        (lambda: sampling.plan_for(2.5), "whole number"),
-        (lambda: sampling.plan_for(100, pack_kg=0), "grams"),
-        (lambda: sampling.plan_for(100, pack_kg=float("nan")), "pack_kg is nan"),
-        (lambda: sampling.plan_for(20_000, "attributes-normal-2"), "another table"),
+        (lambda: sampling_plans.plan_for(0), "lot is 0"),
+        (lambda: sampling_plans.plan_for(2.5), "whole number"),
+        (lambda: sampling_plans.plan_for(100, pack_kg=0), "grams"),
+        (lambda: sampling_plans.plan_for(100, pack_kg=float("nan")), "pack_kg is nan"),
+        (lambda: sampling_plans.plan_for(20_000, "attributes-normal-2"), "another table"),
     ):
         with pytest.raises(OutOfRange, match=words):
             call()
     with pytest.raises(UnknownName, match="codex-233-1"):
-        sampling.plan_for(100, "codex-233")
+        sampling_plans.plan_for(100, "codex-233")

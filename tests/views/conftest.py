@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from kit.practice import create, start
-from kit.views.practice_desk import PracticeDesk
+from kit.views.workbook.practice_desk import PracticeDesk
 
 STAGE = Path(__file__).parents[1] / "browser" / "data" / "stage.py"
 

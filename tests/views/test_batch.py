@@ -7,11 +7,11 @@ from typing import Any
 
 import pytest
 
-from kit.exercises.batch_08_run import draw_batch
-from kit.exercises.batch_08_story import FINDINGS, STAGES
+from kit.exercises.lesson_08.batch_run import draw_batch
+from kit.exercises.lesson_08.batch_story import FINDINGS, STAGES
 from kit.process.faults import FAULTS
-from kit.views.batch import MOST_SEED, BatchTask
-from kit.views.lesson import Lesson
+from kit.views.workbook.batch import MOST_SEED, BatchTask
+from kit.views.workbook.lesson import Lesson
 
 CARD = {"order_kg": 10, "speed_m_s": 2, "wood_name": "alder", "chiller": "blast"}
 MARKS = ("points", "called_for", "account", "verdicts", "bands", "marks", "unsafe")
@@ -86,8 +86,8 @@ def test_the_pages_are_those_of_any_other_batch_until_something_shows():
     """A fault that strikes later leaves every earlier page as it is without it."""
     from dataclasses import replace
 
-    from kit.exercises import batch_08 as game
-    from kit.views.batch import page_of
+    from kit.exercises.lesson_08 import batch as game
+    from kit.views.workbook.batch import page_of
 
     faulty = game.start(with_fault("warm store"))
     sound = replace(faulty, batch=replace(faulty.batch, wrong=()))

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from kit.exercises import bench_01
-from kit.views.bench import Bench, agreement_words, report_facts
-from kit.views.spec import draw_picture
+from kit.exercises.lesson_01 import bench as bench_01
+from kit.views.pictures.register import draw_picture
+from kit.views.workbook.bench import Bench, agreement_words, report_facts
 
 
 class Heard(Bench):
@@ -164,7 +164,7 @@ def test_agreement_says_when_kappa_says_nothing():
 
 
 def test_the_sample_explorer_draws_at_both_ends():
-    from kit.views.spec import explorer_named
+    from kit.views.pictures.register import explorer_named
 
     spec = explorer_named("lot-and-sample")
     for lot in (200, 3000):

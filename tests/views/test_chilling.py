@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kit.process.growth import listeria_log10
-from kit.process.trace import Trace
+from kit.process.microbes.growth import listeria_log10
+from kit.process.physics.trace import Trace
 from kit.views.explorers.chilling import (
     NIGHT_C,
     NIGHT_DAYS,

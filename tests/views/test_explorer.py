@@ -8,10 +8,9 @@ from typing import Any
 
 import pytest
 
-from kit.errors import OutOfRange, UnknownName
-from kit.views import ink
-from kit.views.explorer import Explorer
-from kit.views.spec import (
+from kit.basics.errors import OutOfRange, UnknownName
+from kit.views.pictures import ink
+from kit.views.pictures.register import (
     Choice,
     Drawing,
     ExplorerSpec,
@@ -21,6 +20,7 @@ from kit.views.spec import (
     explorer_named,
     picture,
 )
+from kit.views.workbook.explorer import Explorer
 
 
 class Heard(Explorer):

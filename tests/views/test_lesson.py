@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 
-from kit.errors import UnknownName
+from kit.basics.errors import UnknownName
 from kit.views import Lesson
-from kit.views.lesson import lessons_here
-from kit.views.practice_desk import PracticeDesk
+from kit.views.workbook.lesson import lessons_here
+from kit.views.workbook.practice_desk import PracticeDesk
 
 
 def test_the_head_always_says_who_is_working_and_under_which_rules(desk: PracticeDesk):

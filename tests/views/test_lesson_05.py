@@ -8,8 +8,8 @@ from xml.etree import ElementTree
 import pytest
 
 from kit import exercises
-from kit.views import ink
-from kit.views.spec import draw_picture, explorer_named
+from kit.views.pictures import ink
+from kit.views.pictures.register import draw_picture, explorer_named
 
 PICTURES = ("two-clocks", "fillet-anatomy", "limits-at-a-glance")
 EXPLORERS = ("core-and-surface", "hold-and-kill", "where-to-probe")

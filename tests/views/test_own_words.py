@@ -8,12 +8,12 @@ from typing import Any
 
 import pytest
 
+from kit.basics.terms import words
 from kit.practice import create, start
-from kit.practice.own_words import FILE, read
+from kit.practice.own_terms import FILE, read
 from kit.views import Lesson
-from kit.views.own_words import WordList
 from kit.views.pictures.word_sketches import SKETCHES
-from kit.words import words
+from kit.views.workbook.own_terms import WordList
 
 
 class Heard(WordList):

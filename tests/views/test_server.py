@@ -13,9 +13,9 @@ from pathlib import Path
 import nbformat
 import pytest
 
-from kit.errors import BadData
+from kit.basics.errors import BadData
 from kit.views.front import LAB
-from kit.views.server import ENGINE, LOCAL, Workbook, free_port
+from kit.views.workbook.server import ENGINE, LOCAL, Workbook, free_port
 
 
 @pytest.fixture

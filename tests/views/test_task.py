@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
-from kit.books import NotSaved
-from kit.views.practice_desk import PracticeDesk
-from kit.views.task import Task
+from kit.files import NotSaved
+from kit.views.workbook.practice_desk import PracticeDesk
+from kit.views.workbook.task import Task
 
 WRONG = {
     "stage-number": None,  # a tenth of the answer: worked out in the test, as the numbers are drawn

@@ -10,10 +10,12 @@ from typing import Any
 import pytest
 from dateutil.relativedelta import relativedelta
 
-from kit.cli.cohort import make_cohort
-from kit.cli.demo_desk import PASSWORD, make_desk
-from kit.records import acts, open_records, staff, take_in
-from kit.records.following import check_chain
+from kit.cli.demo.crew import make_cohort
+from kit.cli.demo.desk_story import PASSWORD, make_desk
+from kit.records import open_records, take_in
+from kit.records.ledger import acts
+from kit.records.ledger.projection import check_chain
+from kit.records.people import staff
 from kit.views.tutor import TutorDesk
 from kit.views.tutor.desk import NO_RECORDS
 
@@ -405,7 +407,7 @@ def test_a_fault_is_said_on_the_page_and_the_page_goes_on(at_desk, monkeypatch, 
     def fail(*_: Any, **__: Any) -> None:
         raise error
 
-    monkeypatch.setattr("kit.records.desk_board.cohort", fail)
+    monkeypatch.setattr("kit.records.reports.crew_grid.cohort", fail)
     seat.ask(seat.board, do="board", step="cook")
     assert says in text(seat.board) and blocks(seat.board, "grid")
     monkeypatch.undo()

@@ -8,7 +8,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from kit.cli.desk import NOTEBOOK, prepare
+from kit.cli.tutor.desk import NOTEBOOK, prepare
 from kit.views.tutor.desk import NO_RECORDS
 from kit.views.tutor.place import notebook_file
 

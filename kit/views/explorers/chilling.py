@@ -7,12 +7,12 @@ from typing import Any
 
 import numpy as np
 
-from kit.exercises.lesson_06 import CHILL_C, IE_MIN, START_MIN, UK_MIN, WAYS, chilled, rows
-from kit.process.keep import listeria_growth, listeria_rate
-from kit.views import ink
+from kit.exercises.lesson_06.chilling import CHILL_C, IE_MIN, START_MIN, UK_MIN, WAYS, chilled, rows
+from kit.process.steps.keep import listeria_growth, listeria_rate
+from kit.views.pictures import ink
 from kit.views.pictures.charts import name_line
 from kit.views.pictures.chilling import chill_record
-from kit.views.spec import Choice, Drawing, Predict, Slider, explorer
+from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explorer
 
 MOST_LOG = 6.0
 """Top of the growth chart. Above it the sum says nothing more of use."""

@@ -7,11 +7,11 @@ from typing import Any
 
 import numpy as np
 
-from kit.process.cook import first_reached
-from kit.views import ink
+from kit.process.steps.cook import first_reached
+from kit.views.pictures import ink
 from kit.views.pictures.charts import AIR, CORE, SURFACE, name_line
+from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explorer
 from kit.views.pictures.simulated import steady_cook
-from kit.views.spec import Choice, Drawing, Predict, Slider, explorer
 
 MINUTES = 120.0
 

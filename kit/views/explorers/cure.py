@@ -7,12 +7,13 @@ from typing import Any
 
 import numpy as np
 
-from kit.process import brine, cure, fillet
-from kit.process.salt import water_phase_salt
+from kit.process.physics import brine
+from kit.process.physics.salt import water_phase_salt
+from kit.process.steps import cure, fillet
 from kit.rules import load
-from kit.views import ink
+from kit.views.pictures import ink
 from kit.views.pictures.charts import name_line
-from kit.views.spec import Choice, Drawing, Predict, Slider, explorer
+from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explorer
 
 
 @explorer(

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from kit.exercises.lesson_08_days import HOLD_MIN, card, in_the_heat
+from kit.exercises.lesson_08.days import HOLD_MIN, card, in_the_heat
 from kit.process import faults
 from kit.process.day import BatchDay, wetness
 from kit.views.pictures.day import day_record
-from kit.views.spec import Choice, Drawing, Predict, Slider, explorer
+from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explorer
 
 _NAMES = {
     "none": "nothing",

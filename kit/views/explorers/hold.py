@@ -7,10 +7,10 @@ from typing import Any
 
 import numpy as np
 
-from kit.process import microbes
-from kit.views import ink
+from kit.process.microbes import death
+from kit.views.pictures import ink
 from kit.views.pictures.charts import name_line
-from kit.views.spec import Drawing, Predict, Slider, explorer
+from kit.views.pictures.register import Drawing, Predict, Slider, explorer
 
 TABLE_FROM_C = 60.0
 """The coldest row of a published list that we have read (`uk-cooking-advice`). Below it: extrapolated."""
@@ -80,7 +80,7 @@ def hold_and_kill(settings: Mapping[str, Any]) -> Drawing:
 
 def needed_min(core_c: float) -> float:
     """Return the hold at this core that is as good as 2 min at 70 °C against Listeria. [min]"""
-    return float(microbes.six_d_minutes("listeria", core_c, extrapolate=True))
+    return float(death.six_d_minutes("listeria", core_c, extrapolate=True))
 
 
 def log_cut(hold_min: Any, core_c: float) -> Any:

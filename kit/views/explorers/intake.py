@@ -7,10 +7,10 @@ from typing import Any
 
 import numpy as np
 
-from kit.process import bones
-from kit.rules import sampling
-from kit.views import ink
-from kit.views.spec import Drawing, Predict, Slider, explorer
+from kit.process.sampling import bones
+from kit.rules import sampling_plans
+from kit.views.pictures import ink
+from kit.views.pictures.register import Drawing, Predict, Slider, explorer
 
 
 @explorer(
@@ -86,7 +86,7 @@ def lot_and_sample(settings: Mapping[str, Any]) -> Drawing:
     'Plan for 400 fillets: feel 50, accept at most 7 with a bone'
     """
     lot, bony = int(settings["lot"]), float(settings["bony_pct"]) / 100
-    plan = sampling.plan_for(lot, TABLE)
+    plan = sampling_plans.plan_for(lot, TABLE)
     curve = bones.operating_curve(plan.n, plan.c, p_max=0.3)
     passed = 100 * float(bones.acceptance_probability(plan.n, plan.c, bony))
     figure, ax = ink.sheet(3.3)

@@ -7,13 +7,13 @@ from typing import Any
 
 import numpy as np
 
-from kit.exercises.lesson_03 import LIMIT_C
-from kit.exercises.lesson_03_air import dried
+from kit.exercises.lesson_03.air import dried
+from kit.exercises.lesson_03.pellicle import LIMIT_C
 from kit.process.day import wetness
-from kit.process.pellicle import Dried
-from kit.views import ink
+from kit.process.steps.pellicle import Dried
+from kit.views.pictures import ink
 from kit.views.pictures.charts import name_line
-from kit.views.spec import Drawing, Predict, Slider, explorer
+from kit.views.pictures.register import Drawing, Predict, Slider, explorer
 
 SET_AT = 0.6
 """Wetness of the face at or below which we call the pellicle set. Ours, no source."""

@@ -9,12 +9,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from kit.exercises.lesson_05_shapes import FilletShape
-from kit.process.cook import first_reached
-from kit.views import ink
+from kit.exercises.lesson_05.shapes import FilletShape
+from kit.process.steps.cook import first_reached
+from kit.views.pictures import ink
 from kit.views.pictures.charts import CORE, SURFACE, limit_line, name_line
+from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explorer
 from kit.views.pictures.simulated import steady_cook
-from kit.views.spec import Choice, Drawing, Predict, Slider, explorer
 
 Array = NDArray[np.float64]
 
@@ -167,7 +167,7 @@ def _profile(thickness_mm: float, air_c: float, minute: float) -> Array:
 @lru_cache(maxsize=512)
 def _at_depth(thickness_mm: float, air_c: float, deep_pct: float) -> tuple[Array, Array]:
     """Return minutes and the temperature at one depth, every 1 min."""
-    from kit.process import cook, fillet
+    from kit.process.steps import cook, fillet
 
     piece = fillet.raw("char, farmed", thickness_mm, 180, 4.0, skin_on=False)
     done = cook.cook(

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from kit.exercises.lesson_07_safe import gas_limit, steady_log
-from kit.process import smoke
-from kit.views import ink
+from kit.exercises.lesson_07.safe import gas_limit, steady_log
+from kit.process.physics import smoke
+from kit.views.pictures import ink
 from kit.views.pictures.charts import CORE, name_line
-from kit.views.spec import Drawing, Predict, Slider, explorer
+from kit.views.pictures.register import Drawing, Predict, Slider, explorer
 
 SHIFT_MIN, BEFORE_MIN = 480, 60
 

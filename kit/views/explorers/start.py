@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from kit import rules
-from kit.process.thermometer import boiling_point
-from kit.views import ink
+from kit.process.physics.thermometer import boiling_point
+from kit.views.pictures import ink
 from kit.views.pictures.charts import SURFACE, name_line
+from kit.views.pictures.register import Drawing, Predict, Slider, explorer
 from kit.views.pictures.start import draw_boiling_line
-from kit.views.spec import Drawing, Predict, Slider, explorer
 
 
 @explorer(

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from kit.process.smoke import smoke_minutes, smoke_quality
-from kit.views import ink
-from kit.views.spec import Drawing, Predict, Slider, explorer
+from kit.process.physics.smoke import smoke_minutes, smoke_quality
+from kit.views.pictures import ink
+from kit.views.pictures.register import Drawing, Predict, Slider, explorer
 
 
 @explorer(

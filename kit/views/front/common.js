@@ -1,5 +1,5 @@
 /* Shared by every widget of the workbook: building DOM, plain text, pictures, and the state of the engine.
-   These files are joined in Python (see kit/views/sheet.py); only the last one exports. */
+   These files are joined in Python (see kit/views/workbook/widget_base.py); only the last one exports. */
 let made = 0;
 /** @param {string} stem */
 const uid = (stem) => `sk-${stem}-${(made += 1)}-${Math.random().toString(36).slice(2, 7)}`;

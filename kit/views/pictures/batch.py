@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from kit.views import ink
+from kit.views.pictures import ink
 from kit.views.pictures.charts import AIR, CORE, THIRD
-from kit.views.spec import Drawing, picture
+from kit.views.pictures.register import Drawing, picture
 
 SOFT = "#5d5446"  # the soft ink of the style sheet
 _STYLE = {"probe 1": CORE, "core": CORE, "probe 2": THIRD, "air": AIR, "weight": CORE}

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from kit.views import ink
-from kit.views.spec import Drawing, picture
+from kit.views.pictures import ink
+from kit.views.pictures.register import Drawing, picture
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -134,12 +134,12 @@ def limits_at_a_glance(data: Mapping[str, Any]) -> Drawing:
     >>> "62.8 °C for 30 min" in limits_at_a_glance({}).text
     True
     """
-    from kit.process import microbes
+    from kit.process.microbes import death
 
     figure, ax = ink.sheet(4.4)
     for low, high, dash in ((60.0, 72.0, "-"), (57.0, 60.0, (0, (3, 2)))):
         temp = np.linspace(low, high, 60)
-        minutes = [microbes.six_d_minutes("listeria", float(t), extrapolate=True) for t in temp]
+        minutes = [death.six_d_minutes("listeria", float(t), extrapolate=True) for t in temp]
         ax.plot(temp, minutes, color=CORE["color"], linewidth=2.2, linestyle=dash)
     for words, at_c, hold_min, says, place in RULES_AT_A_GLANCE:
         ax.plot([at_c], [hold_min], marker="D", markersize=9, color=SURFACE["color"], mec=ink.INK, ls="")
@@ -176,7 +176,7 @@ def limits_at_a_glance(data: Mapping[str, Any]) -> Drawing:
     )
     points = "; ".join(f"{words}: {says}" for words, _, _, says, _ in RULES_AT_A_GLANCE)
     line = ", ".join(
-        f"{microbes.six_d_minutes('listeria', t, extrapolate=True):.0f} min at {t:g} °C"
+        f"{death.six_d_minutes('listeria', t, extrapolate=True):.0f} min at {t:g} °C"
         for t in (57.0, 60.0, 63.0, 70.0)
     )
     return Drawing(

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from kit.views import ink
+from kit.views.pictures import ink
 from kit.views.pictures.charts import AIR, CORE, limit_line
-from kit.views.spec import Drawing, picture
+from kit.views.pictures.register import Drawing, picture
 
 
 @picture("chill-record")

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from kit.views import ink
-from kit.views.spec import Drawing, picture
+from kit.views.pictures import ink
+from kit.views.pictures.register import Drawing, picture
 
 
 @picture("salt-profile")

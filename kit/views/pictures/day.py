@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from kit.views import ink
+from kit.views.pictures import ink
 from kit.views.pictures.charts import AIR, CORE
-from kit.views.spec import Drawing, picture
+from kit.views.pictures.register import Drawing, picture
 
 LEFT, RIGHT = 0.075, 0.985
 """Where the time axis begins and ends, as fractions of the picture's width: places are marked by them."""

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from html import escape
 from typing import Any
 
-from kit.exercises.lesson_05_shapes import BASE_Y, PLACE_NAMES, FilletShape, place_at
-from kit.views import ink
-from kit.views.spec import Drawing, picture
+from kit.exercises.lesson_05.shapes import BASE_Y, PLACE_NAMES, FilletShape, place_at
+from kit.views.pictures import ink
+from kit.views.pictures.register import Drawing, picture
 
 FLESH, FLESH_EDGE, SKIN, STEEL = "#f3c3ab", "#7d4630", "#46545c", "#8b8273"
 WIDE, TALL = 760, 300

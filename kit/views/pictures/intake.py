@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from kit.exercises import bench_01
-from kit.views.spec import Drawing, picture
+from kit.exercises.lesson_01 import bench
+from kit.views.pictures.register import Drawing, picture
 
 
 @picture("fillet-top")
@@ -64,23 +64,23 @@ def bench_fillet(data: Mapping[str, Any]) -> Drawing:
     Parameters
     ----------
     data : mapping
-        ``fillet`` (`kit.exercises.bench_01.BenchFillet`) and, afterwards, ``look`` (a ``FilletInspection``).
+        ``fillet`` (a ``BenchFillet``) and, afterwards, ``look`` (a ``FilletInspection``).
 
     Examples
     --------
-    >>> fish = bench_01.draw_fillet(4, with_bones=True)
+    >>> fish = bench.draw_fillet(4, with_bones=True)
     >>> before = bench_fillet({"fillet": fish})
     >>> before.text == fish.words(), "<circle" in before.figure
     (True, False)
-    >>> bench_fillet({"fillet": fish, "look": bench_01.FilletInspection((), False)}).text.count("none")
+    >>> bench_fillet({"fillet": fish, "look": bench.FilletInspection((), False)}).text.count("none")
     2
     """
-    fillet = data.get("fillet") or bench_01.draw_fillet(1, with_bones=True)
+    fillet = data.get("fillet") or bench.draw_fillet(1, with_bones=True)
     done = data.get("look")
     body = fillet_body(head_left=fillet.head_left, scale=fillet.scale, flesh=_FLESH[fillet.fish])
     shown, text = "", fillet.words()
     if done is not None:
-        after = bench_01.score(fillet, done)
+        after = bench.score(fillet, done)
         signs = {
             "Bones you found": (after.found, _found),
             "Bones you missed": (after.missed, _missed),

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from kit.views import ink
+from kit.views.pictures import ink
 from kit.views.pictures.charts import name_line
-from kit.views.spec import Drawing, picture
+from kit.views.pictures.register import Drawing, picture
 
 
 @picture("over-humidity")

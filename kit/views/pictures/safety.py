@@ -7,11 +7,11 @@ from typing import Any
 
 import numpy as np
 
-from kit.exercises.lesson_07_clean import ROOMS
-from kit.views import ink
+from kit.exercises.lesson_07.clean import ROOMS
+from kit.views.pictures import ink
 from kit.views.pictures.charts import CORE, name_line
 from kit.views.pictures.drawings import STEEL, svg_drawing, svg_line, svg_text
-from kit.views.spec import Drawing, picture
+from kit.views.pictures.register import Drawing, picture
 
 WIDE, TALL = 760, 400
 RAW, READY, BETWEEN = "#f6dccf", "#d8e8e4", "#ece3d2"

@@ -7,8 +7,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from kit.process import cook, fillet
-from kit.process.cook import Cooked
+from kit.process.steps import cook, fillet
+from kit.process.steps.cook import Cooked
 
 Array = NDArray[np.float64]
 

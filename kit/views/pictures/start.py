@@ -7,11 +7,11 @@ from typing import Any
 
 import numpy as np
 
-from kit.process.thermometer import boiling_point
-from kit.views import ink
+from kit.process.physics.thermometer import boiling_point
+from kit.views.pictures import ink
 from kit.views.pictures.charts import CORE, SURFACE
 from kit.views.pictures.drawings import STEEL, svg_drawing, svg_line, svg_probe, svg_text
-from kit.views.spec import Drawing, picture
+from kit.views.pictures.register import Drawing, picture
 
 WIDE, TALL = 760, 380
 _FLAKES = (  # middle of each piece of ice: (across, down)

@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 from textwrap import wrap
 from typing import Any
 
-from kit.process.wood import Wood, woods
-from kit.views import ink
+from kit.process.physics.wood import Wood, woods
+from kit.views.pictures import ink
 from kit.views.pictures.charts import AIR, CORE, name_line
 from kit.views.pictures.drawings import STEEL, svg_drawing, svg_line, svg_text
-from kit.views.spec import Drawing, picture
+from kit.views.pictures.register import Drawing, picture
 
 WIDE = 760
 USE, REFUSE = "#d8e8e4", "#f6dccf"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kit.views import ink
+from kit.views.pictures import ink
 from kit.views.pictures.drawings import FLESH, FLESH_EDGE, SKIN, STEEL
 
 _HOT, _WATER, _WOOD, _LEAF = "#D55E00", "#cfe4ee", "#c79a63", "#7fa06b"

@@ -1,4 +1,4 @@
-"""The tutor's desk in a notebook. `kit.views.desk` is another thing: who keeps an apprentice's work."""
+"""The tutor's desk in a notebook."""
 
 from __future__ import annotations
 

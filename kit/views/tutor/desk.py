@@ -9,14 +9,17 @@ from typing import Any
 
 from sqlalchemy import select
 
-from kit import places
-from kit.books import signing
-from kit.errors import BadData
-from kit.records import Syllabus, desk, desk_board, desk_person, open_records, schema, words
-from kit.records.acts import Act, LedgerHead, head
-from kit.records.staff import Hand, all_names, roles_of, utc_now
-from kit.records.standing import keep_current
-from kit.records.store import Records
+from kit.basics import places
+from kit.basics.errors import BadData
+from kit.files import signing
+from kit.records import Syllabus, open_records
+from kit.records.competence.standings import keep_current
+from kit.records.ledger import texts
+from kit.records.ledger.acts import Act, LedgerHead, head
+from kit.records.people.staff import Hand, all_names, roles_of, utc_now
+from kit.records.reports import crew_grid, desk_lists, person_page
+from kit.records.storage import schema
+from kit.records.storage.store import Records
 from kit.views.tutor import pages, person
 from kit.views.tutor.form_attach import verdict_words
 from kit.views.tutor.part import Panel, Part
@@ -186,13 +189,13 @@ class TutorDesk:
             *pages.who_block(self._name, self._roles, today),
             *([said] if said else []),
             *pages.today_blocks(
-                desk.to_see(self._records, today, self._bank),
-                desk.to_sign(self._records, self._me),
-                desk.to_look_into(self._records, self._me),
+                desk_lists.to_see(self._records, today, self._bank),
+                desk_lists.to_sign(self._records, self._me),
+                desk_lists.to_look_into(self._records, self._me),
                 self._me,
                 self._roles,
                 self._bank,
-                len([one for one in desk.to_sign(self._records, "") if one.by == self._me]),
+                len([one for one in desk_lists.to_sign(self._records, "") if one.by == self._me]),
             ),
         ]
         self._parts["today"].show(blocks)
@@ -200,7 +203,7 @@ class TutorDesk:
     def _show_board(self, focus: str = "") -> None:
         assert self._records is not None
         state = self._board
-        found = desk_board.cohort(
+        found = crew_grid.cohort(
             self._records,
             self._hand.today(),
             syllabus=self._bank,
@@ -226,14 +229,14 @@ class TutorDesk:
         if state["criterion"]:
             blocks = self._criterion(state["person"], state["criterion"], close="The whole page", do="close")
         else:
-            page = desk_person.person_page(self._records, state["person"], self._hand.today(), self._bank)
+            page = person_page.person_page(self._records, state["person"], self._hand.today(), self._bank)
             blocks = person.person_blocks(page, self._me, self._roles, self._bank)
         self._parts["person"].show(blocks, focus=focus)
 
     def _criterion(self, who: str, criterion: str, *, close: str, do: str) -> list[pages.Block]:
-        page = desk_person.criterion_page(self._hand, who, criterion)
+        page = person_page.criterion_page(self._hand, who, criterion)
         with self._hand.records.reading() as connection:
-            told = words.tell_all(connection, person.marks_of(page.seen))
+            told = texts.tell_all(connection, person.marks_of(page.seen))
         return person.criterion_blocks(page, told, self._roles, self._bank, close=(close, do))
 
     def _finder(self, search: str) -> list[pages.Block]:
@@ -241,7 +244,7 @@ class TutorDesk:
         assert self._records is not None
         wanted = search.casefold().strip()
         with self._records.reading() as connection:
-            everyone, _ = desk_board.learners(connection)
+            everyone, _ = crew_grid.learners(connection)
         found = [one for one in everyone if wanted in one.name.casefold()]
         return pages.finder_blocks(found, search)
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, Literal
 
-from kit.errors import BadData
-from kit.records.acts import Act
-from kit.records.staff import Hand
+from kit.basics.errors import BadData
+from kit.records.ledger.acts import Act
+from kit.records.people.staff import Hand
 
 Kind = Literal["text", "long", "date", "pick", "one", "tick"]
 

@@ -7,12 +7,13 @@ from datetime import timedelta
 from pathlib import Path
 from typing import Any, cast
 
-from kit.errors import BadData
-from kit.records import acts, evidence, words
-from kit.records.acts import Act
-from kit.records.desk_person import person_page
-from kit.records.page import long_day
-from kit.records.staff import Hand
+from kit.basics.errors import BadData
+from kit.records.evidence import kept_files
+from kit.records.ledger import acts, texts
+from kit.records.ledger.acts import Act
+from kit.records.people.staff import Hand
+from kit.records.reports.board_page import long_day
+from kit.records.reports.person_page import person_page
 from kit.views.tutor.form import Field, Form, Proposal
 
 LATELY_DAYS, AT_MOST = 30, 8
@@ -41,7 +42,7 @@ def propose_attach(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposa
     path = Path(typed).expanduser()
     if not typed or not path.is_file():
         raise BadData("the file", f"there is none at {typed!r}", "the whole path of a file on this machine")
-    kind = cast("evidence.Kind", values["kind"])
+    kind = cast("kept_files.Kind", values["kind"])
     lines = (
         *form.about,
         ("File", path.name),
@@ -50,7 +51,7 @@ def propose_attach(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposa
     )
 
     def record(signed: Hand) -> Act:
-        kept = evidence.attach(signed, path, form.person, kind, strip_place=bool(values["strip"]))
+        kept = kept_files.attach(signed, path, form.person, kind, strip_place=bool(values["strip"]))
         if not kept.new:
             raise BadData(path.name, "it is on file about this person already")
         return _last_with(signed, form.person, kept.sha256)
@@ -63,11 +64,11 @@ def file_fields(hand: Hand, person: str) -> list[Field]:
     since = hand.clock() - timedelta(days=LATELY_DAYS)
     with hand.records.reading() as connection:
         kept = [a for a in acts.read(connection, kind="attached", person=person) if a.at >= since][-AT_MOST:]
-        told = words.tell_all(connection, [act.facts["name"] for act in kept])
+        told = texts.tell_all(connection, [act.facts["name"] for act in kept])
     return [
         Field(
             f"file {act.facts['files'][0]}",
-            f"File: {told.get(act.facts['name'], words.ERASED)}, {act.facts['kind']}, "
+            f"File: {told.get(act.facts['name'], texts.ERASED)}, {act.facts['kind']}, "
             f"{long_day(act.at.astimezone().date())}",
             "tick",
             value=False,

@@ -11,13 +11,17 @@ from typing import Any
 
 from dateutil.relativedelta import relativedelta
 
-from kit.errors import BadData, UnknownName
-from kit.records import acts, deciding, evidence, looking, observing, staff, words
-from kit.records.desk_matter import matter
-from kit.records.desk_person import SUPPORTS, criterion_page, person_page
-from kit.records.following import COMPETENT, NOT_YET
-from kit.records.page import step_title
-from kit.records.staff import Hand
+from kit.basics.errors import BadData, UnknownName
+from kit.records.competence import deciding, observations
+from kit.records.evidence import kept_files
+from kit.records.intake import review as looking
+from kit.records.ledger import acts, texts
+from kit.records.ledger.projection import COMPETENT, NOT_YET
+from kit.records.people import staff
+from kit.records.people.staff import Hand
+from kit.records.reports.board_page import step_title
+from kit.records.reports.disputed_mark import matter
+from kit.records.reports.person_page import SUPPORTS, criterion_page, person_page
 from kit.views.tutor.form import Field, Form, Proposal, day_of, number_of
 from kit.views.tutor.form_attach import attach_form, file_fields, propose_attach, ticked, verdict_words
 
@@ -94,12 +98,12 @@ def _observe_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
     method = "observation"
     if asked in hand.syllabus.criteria and hand.syllabus.criteria[str(asked)].kind == "knowledge":
         method = "oral check"
-    outcomes = tuple((text, text) for text in (NOT_LOOKED, *observing.OUTCOMES))
+    outcomes = tuple((text, text) for text in (NOT_LOOKED, *observations.OUTCOMES))
     points = [
         Field(f"point {c.id}", f"{c.id} {c.text}", "pick", outcomes, NOT_LOOKED, "points")
         for c in sorted(criteria, key=lambda c: c.id != asked)
     ]
-    methods = tuple((f"{name}: {says}", name) for name, says in observing.METHODS.items())
+    methods = tuple((f"{name}: {says}", name) for name, says in observations.METHODS.items())
     fields = (
         Field("day", "Day", "date", value=hand.today()),
         Field("method", "How it was seen", "pick", methods, method),
@@ -133,7 +137,7 @@ def _propose_observe(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propo
         if (number := number_of(MEASURE_LABELS[name], values[name])) is not None
     }
     question, files = values["question"].strip(), ticked(values)
-    seen = observing.Observation(
+    seen = observations.Observation(
         form.person,
         form.facts["step"],
         day_of(values["day"]),
@@ -146,12 +150,12 @@ def _propose_observe(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propo
         supports=[each for each in SUPPORTS if values[f"support {each}"]],
         notes=values["notes"],
         files=files,
-        verdicts=evidence.verdicts_on(hand.records, files),
+        verdicts=kept_files.verdicts_on(hand.records, files),
     )
-    observing.check(hand, seen)
+    observations.check(hand, seen)
     lines = (
         ("Day", seen.day.isoformat()),
-        ("How", f"{seen.method}: {observing.METHODS[seen.method]}"),
+        ("How", f"{seen.method}: {observations.METHODS[seen.method]}"),
         ("Batch", seen.batch or "none"),
         ("Criteria", "; ".join(f"{name} {outcome}" for name, outcome in points.items())),
         (
@@ -169,7 +173,7 @@ def _propose_observe(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propo
         ),
         ("Notes", seen.notes.strip() or "none"),
     )
-    return Proposal((*form.about, *lines), lambda signed: observing.observe(signed, seen))
+    return Proposal((*form.about, *lines), lambda signed: observations.observe(signed, seen))
 
 
 def _decide_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
@@ -273,7 +277,7 @@ def _settle_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
     appeal = int(ask["act"])
     with hand.records.reading() as connection:
         opened = acts.get(connection, appeal)
-        says = words.tell(connection, opened.facts.get("words", ""))
+        says = texts.tell(connection, opened.facts.get("words", ""))
     options = (("The decision stands", "stands"), ("It is assessed again", "assess again"))
     fields = (
         Field("outcome", "Outcome", "one", options, None),

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
+from kit.basics.errors import UnknownName
 from kit.criteria import OURS
-from kit.errors import UnknownName
-from kit.records.desk import SORTS, ToLook, ToSee, ToSign
-from kit.records.desk_board import Cohort, GridRow
-from kit.records.page import long_day, step_title
+from kit.records.reports.board_page import long_day, step_title
+from kit.records.reports.crew_grid import Cohort, GridRow
+from kit.records.reports.desk_lists import SORTS, ToLook, ToSee, ToSign
 from kit.records.syllabus import Syllabus
 from kit.views.tutor.forms import may
 

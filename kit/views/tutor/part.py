@@ -12,14 +12,14 @@ from typing import Any
 import ipywidgets as w
 import traitlets as t
 
-from kit.errors import KitError
-from kit.records.acts import Act
-from kit.records.deciding import Changed
-from kit.records.staff import Hand
-from kit.views.sheet import STYLE, WorkbookWidget, plain, script
+from kit.basics.errors import KitError
+from kit.records.competence.deciding import Changed
+from kit.records.ledger.acts import Act
+from kit.records.people.staff import Hand
 from kit.views.tutor import pages
 from kit.views.tutor.form import Field, Form, Proposal
 from kit.views.tutor.forms import form_for, propose
+from kit.views.workbook.widget_base import STYLE, WorkbookWidget, plain, script
 
 FRONT = Path(__file__).resolve().parent / "front"
 _LOG = logging.getLogger("kit.views")

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from kit.records.acts import Act
-from kit.records.desk_person import CriterionPage, DeskPersonPage, PracticeDay
-from kit.records.page import long_day, sources_of, step_title
+from kit.records.ledger.acts import Act
+from kit.records.reports.board_page import long_day, sources_of, step_title
+from kit.records.reports.person_page import CriterionPage, DeskPersonPage, PracticeDay
 from kit.records.syllabus import Syllabus
-from kit.views import ink
-from kit.views.sheet import page_picture
-from kit.views.spec import Drawing
+from kit.views.pictures import ink
+from kit.views.pictures.register import Drawing
 from kit.views.tutor.form_attach import verdict_words
 from kit.views.tutor.forms import may
 from kit.views.tutor.pages import (
@@ -27,6 +26,7 @@ from kit.views.tutor.pages import (
     title,
     words,
 )
+from kit.views.workbook.widget_base import page_picture
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -289,8 +289,8 @@ def long_day_of(act: Act) -> str:
 
 
 def _said(act: Act, told: Mapping[str, str]) -> str:
-    from kit.records.observing import MEASURES
-    from kit.records.words import ERASED
+    from kit.records.competence.observations import MEASURES
+    from kit.records.ledger.texts import ERASED
 
     parts = [
         f"{name.rsplit('_', 1)[0].replace('_', ' ')} {value:g} {MEASURES[name]}"

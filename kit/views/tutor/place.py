@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from kit.errors import BadData
+from kit.basics.errors import BadData
 
 PERSON_VARIABLE = "SMOKEHOUSE_DESK"
 """Names who is at the desk to its notebook."""

@@ -8,6 +8,7 @@ from pathlib import Path
 from time import sleep
 from types import SimpleNamespace
 
+from kit.marking.batch_runs import batch_run
 from kit.marking.model import (
     BatchRun,
     Control,
@@ -26,13 +27,12 @@ from kit.marking.model import (
     Several,
     Slip,
 )
-from kit.marking.runs import batch_run
 from kit.practice import start
 from kit.practice.bank import Bank
 from kit.views import Lesson
-from kit.views.ink import LINES, sheet
-from kit.views.practice_desk import PracticeDesk
-from kit.views.spec import Choice, Drawing, Predict, Slider, explorer, picture
+from kit.views.pictures.ink import LINES, sheet
+from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explorer, picture
+from kit.views.workbook.practice_desk import PracticeDesk
 
 
 @batch_run("stage-oven")

@@ -1,0 +1,1 @@
+"""Errors, quantities, the words of the trade, and where files live."""

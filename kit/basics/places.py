@@ -1,0 +1,48 @@
+"""Where files live: the home of this machine's workbook, and the lessons that came with the kit."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from kit.basics.errors import BadData
+
+HOME_VARIABLE = "SMOKEHOUSE_HOME"
+
+
+def home() -> Path:
+    """Return the folder that holds people, their work and the tutor's records.
+
+    ``SMOKEHOUSE_HOME`` overrides the usual place for user data of the operating system. Not created here.
+
+    Examples
+    --------
+    >>> home().is_absolute()
+    True
+    """
+    chosen = os.environ.get(HOME_VARIABLE)
+    if chosen:
+        return Path(chosen).expanduser().resolve()
+    from platformdirs import user_data_path
+
+    return user_data_path("smokehouse-kit", appauthor=False)
+
+
+def lessons_folder() -> Path:
+    """Return the folder of the lessons that came with the kit: beside it in a clone, inside it in a wheel.
+
+    Raises
+    ------
+    BadData
+        If neither is there.
+
+    Examples
+    --------
+    >>> lessons_folder().is_dir()
+    True
+    """
+    here = Path(__file__).resolve().parents[1]
+    for folder in (here / "_lessons", here.parent / "lessons"):
+        if folder.is_dir():
+            return folder
+    raise BadData(str(here), "the lessons are missing", "a lessons folder", "Was the kit installed in full?")

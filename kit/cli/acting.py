@@ -1,0 +1,117 @@
+"""Who acts at the tutor's desk: the person named by `--as`, and their key, opened with its password."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from kit.records import Records
+    from kit.records.ledger.acts import SigningKey
+    from kit.records.people.staff import Hand
+
+DAY = click.DateTime(["%Y-%m-%d"])
+PASSWORD_VARIABLE = "SMOKEHOUSE_PASSWORD"
+_F = TypeVar("_F", bound=Callable[..., Any])
+
+
+def as_option(function: _F) -> _F:
+    """Add `--as NAME`: who acts."""
+    option = click.option("--as", "as_name", metavar="NAME", required=True, help="Who acts: a name or an id.")
+    return option(function)
+
+
+def records_option(function: _F) -> _F:
+    """Add `--records FILE`."""
+    option = click.option(
+        "--records",
+        "records_file",
+        type=click.Path(path_type=Path),
+        help="The records file. By default the one of this machine.",
+    )
+    return option(function)
+
+
+def open_hand(records: Records, as_name: str, *, need_key: bool = True) -> Hand:
+    """Return who acts, with their key opened where one is needed.
+
+    Raises
+    ------
+    UnknownName
+        If nobody, or more than one, answers to the name.
+    BadData
+        If a key is needed and none is on file, or its file is not on this machine.
+    WrongPassword
+        If the key does not open.
+    """
+    from kit.records.people import staff
+
+    member = staff.find(records, as_name)
+    key = open_key(records, member.person, member.name) if need_key else None
+    return staff.Hand(records, member.person, key)
+
+
+def open_key(records: Records, person: str, name: str) -> SigningKey:
+    """Return the valid key of a person, opened with the password asked for here."""
+    from sqlalchemy import select
+
+    from kit.basics import places
+    from kit.basics.errors import BadData
+    from kit.files import signing
+    from kit.records.storage import schema
+
+    keys = schema.signing_keys.c
+    with records.reading() as connection:
+        key_id = connection.scalar(select(keys.key_id).where(keys.person == person, keys.until.is_(None)))
+    if key_id is None:
+        raise BadData(
+            name,
+            "no key is on file",
+            "`smokehouse key new`, then `smokehouse staff key`",
+            "A manager puts it on file.",
+        )
+    path = places.home() / "tutor" / "keys" / f"{key_id}.json"
+    if not path.exists():
+        raise BadData(str(path), f"the key of {name} is not on this machine", "the key file, brought here")
+    return signing.unseal_key(signing.read_key(path), password(f"Password of {name}'s key"))
+
+
+def password(prompt: str) -> str:
+    """Return the password from the environment, for scripts, or ask for it without showing it."""
+    given = os.environ.get(PASSWORD_VARIABLE)
+    if given is not None:
+        return given
+    typed: str = click.prompt(prompt, hide_input=True, err=True)
+    return typed
+
+
+def day_of(given: datetime | None) -> date | None:
+    """Return the day of a date option."""
+    return None if given is None else given.date()
+
+
+@contextmanager
+def opened(records_file: Path | None, *, make: bool = False) -> Iterator[Records]:
+    """Open the records and close them again."""
+    from kit.records import open_records
+
+    records = open_records(records_file, make=make)
+    try:
+        yield records
+    finally:
+        records.close()
+
+
+def said(act: Any) -> None:
+    """Say what was recorded, and where the chain ends now."""
+    from kit.records.ledger.acts import LedgerHead
+
+    click.echo(
+        f"Recorded as act {act.number}. The chain now ends in {LedgerHead(act.number, act.hash).short}."
+    )

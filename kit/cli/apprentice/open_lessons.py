@@ -1,0 +1,115 @@
+"""`smokehouse open`: get somebody's work folder ready and open the workbook on their lesson."""
+
+from __future__ import annotations
+
+import signal
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from kit.basics.errors import BadData, UnknownName
+
+if TYPE_CHECKING:
+    from kit.practice import Learner
+    from kit.views.workbook.server import Workbook
+
+
+@click.command()
+@click.option("--lesson", type=click.IntRange(0, 99), help="The number of the lesson. Without it: the first.")
+@click.option("--as", "name", metavar="NAME", help="Who works. A new name starts a new answer book.")
+@click.option("--no-browser", is_flag=True, help="Print the address and open no browser.")
+@click.option("--port", type=click.IntRange(1, 65535), help="The port to use. Without it: any free one.")
+def command(lesson: int | None, name: str | None, no_browser: bool, port: int | None) -> None:
+    """Open the workbook in the browser.
+
+    Each person has a folder and an answer book of their own. Lessons not there yet are copied;
+    nobody's work is overwritten. The page is served on this machine only. Ctrl-C ends it.
+    """
+    from kit.basics import places
+    from kit.cli.apprentice.people import ask_pin
+    from kit.practice import PERSON_VARIABLE, prepare
+    from kit.views.workbook.server import Workbook, free_port
+
+    if port is not None:
+        free_port(port)  # before anything is asked or written
+    person = who(name)
+    ask_pin(person)
+    prepared = prepare(person)
+    for line in prepared.says:
+        click.echo(line)
+    notebook = pick(prepared.folder, lesson)
+    environment = {PERSON_VARIABLE: person.id, places.HOME_VARIABLE: str(places.home())}
+    workbook = Workbook(prepared.folder, person.folder / "jupyter", port=port, environment=environment)
+    signal.signal(signal.SIGTERM, _stop)
+    try:
+        workbook.start()
+        workbook.warm(notebook)
+        _announce(workbook, person, notebook, browser=not no_browser)
+        _serve(workbook)
+    except KeyboardInterrupt:
+        click.echo("\nClosing the workbook …")
+    finally:
+        workbook.stop()
+
+
+def who(name: str | None) -> Learner:
+    """Return who works: the one named (made if new), the only one, or the one chosen when asked.
+
+    Raises
+    ------
+    BadData
+        If nobody is named and there is nobody to ask.
+    """
+    from kit.cli.apprentice.people import choose
+    from kit.practice import create, everyone, find
+
+    if name is not None and not find(name):
+        person = create(name)
+        click.echo(f"A new answer book was started for {person.name}.")
+        return person
+    try:
+        if name is None and not everyone():
+            return create(click.prompt("Your name"))
+        return choose(name)
+    except click.Abort:
+        raise BadData(
+            "smokehouse open", "nobody was named", "smokehouse open --as NAME", "No keyboard to ask at?"
+        ) from None
+
+
+def pick(folder: Path, lesson: int | None) -> str:
+    """Return the file name of a lesson in a work folder: the one of that number, or the first.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such lesson.
+    """
+    there = {path.name[:2]: path.name for path in sorted(folder.glob("[0-9][0-9]_*.ipynb"), reverse=True)}
+    known = sorted(there)
+    if lesson is None and known:
+        return there[known[0]]
+    wanted = "0" if lesson is None else str(lesson)
+    if wanted.zfill(2) not in there:
+        raise UnknownName("lesson", wanted, [str(int(number)) for number in known])
+    return there[wanted.zfill(2)]
+
+
+def _announce(workbook: Workbook, person: Learner, notebook: str, *, browser: bool) -> None:
+    import webbrowser
+
+    address = workbook.address(notebook)
+    click.echo(f"{person.name}: {address}")
+    click.echo("Leave this window open while you work. Ctrl-C here ends it.")
+    if browser and not webbrowser.open(address):
+        click.echo("No browser could be opened. Copy the address above into one on this machine.")
+
+
+def _serve(workbook: Workbook) -> None:
+    workbook.wait()
+    raise BadData("JupyterLab", f"it ended by itself; see {workbook.log}", "a server until Ctrl-C")
+
+
+def _stop(_number: int, _frame: Any) -> None:
+    raise KeyboardInterrupt

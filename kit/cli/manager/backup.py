@@ -1,0 +1,67 @@
+"""`smokehouse backup`: everything in one file, checked before it counts."""
+
+from __future__ import annotations
+
+import sys
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from kit.basics.quantities import count_of
+from kit.cli.acting import records_option
+
+if TYPE_CHECKING:
+    from kit.records.upkeep.backup_file import Backup
+
+
+@click.command("backup")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--check", "only_check", is_flag=True, help="Write nothing: check the backup in FILE.")
+@records_option
+def command(file: Path, only_check: bool, records_file: Path | None) -> None:
+    """Write all records and the evidence to FILE, or to a new file with today's date in the folder FILE.
+
+    Others may go on working meanwhile. The file can be read by its owner only; keep it as safe as the records
+    themselves. Signing keys are not in it. Ends with code 1 if something is wrong with the records.
+    """
+    from kit.records import open_records
+    from kit.records.upkeep.backup import backup, verify_backup
+
+    if only_check:
+        made = verify_backup(file)
+        click.echo(f"This backup is whole. {contents(made)}")
+    else:
+        records = open_records(records_file, make=False)
+        try:
+            made = backup(records, _named(file))
+        finally:
+            records.close()
+        click.echo(f"Written to {made.path}. {contents(made)}")
+    tell_problems(made)
+    if made.problems:
+        sys.exit(1)
+
+
+def _named(file: Path) -> Path:
+    if not file.is_dir():
+        return file
+    return file / f"records-{datetime.now().astimezone():%Y-%m-%d-%H%M%S}.backup"
+
+
+def contents(made: Backup) -> str:
+    """Return what is in a backup, in one sentence or two."""
+    day = made.made_at.astimezone()
+    people, marks = made.rows.get("people", 0), made.rows.get("marks", 0)
+    acts, files = count_of(made.head.number, "act"), count_of(made.files, "file")
+    return (
+        f"It is of {day:%Y-%m-%d %H:%M}: {people:,} people, {count_of(marks, 'mark')}, "
+        f"{acts}, {files}. The chain ends in {made.head.short}."
+    )
+
+
+def tell_problems(made: Backup) -> None:
+    """Say what was wrong with the records when the backup was made."""
+    for problem in made.problems:
+        click.echo(f"Problem: {problem}.", err=True)

@@ -1,0 +1,47 @@
+"""`smokehouse restore`: put the records of a backup back."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from kit.basics.quantities import count_of
+from kit.cli.acting import records_option
+
+if TYPE_CHECKING:
+    from kit.records.upkeep.backup import Restored
+
+
+@click.command("restore")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--replace", is_flag=True, help="Set the records that are there aside. They are never deleted.")
+@records_option
+def command(file: Path, replace: bool, records_file: Path | None) -> None:
+    """Put the records and the evidence of the backup in FILE back, after checking all of it.
+
+    Close the desk and every other program that uses the records first.
+    """
+    from kit.cli.manager.backup import contents, tell_problems
+    from kit.records import default_path
+    from kit.records.upkeep.backup import restore
+
+    done = restore(file, records_file or default_path(), replace=replace)
+    click.echo(f"Restored to {done.path}. {contents(done.backup)}")
+    tell_problems(done.backup)
+    if done.aside is not None:
+        _tell_aside(done)
+
+
+def _tell_aside(done: Restored) -> None:
+    click.echo(f"The records that were there lie in {done.aside}.")
+    if done.aside_head is None:
+        click.echo("They could not be read.")
+    elif done.aside_head.number > done.backup.head.number:
+        more = done.aside_head.number - done.backup.head.number
+        click.echo(
+            f"They go {count_of(more, 'act')} further than the backup: what was done since is only there."
+        )
+    for person in done.back:
+        click.echo(f"{person} had been erased and is back. Erase again: smokehouse erase {person}", err=True)

@@ -1,0 +1,218 @@
+"""`smokehouse staff`: who is apprentice, tutor, verifier or manager; their keys and their own competence."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from kit.cli.acting import DAY, as_option, day_of, open_hand, opened, records_option, said
+
+if TYPE_CHECKING:
+    pass
+
+ROLE = click.Choice(["apprentice", "tutor", "verifier", "manager"])
+
+
+@click.group("staff", invoke_without_command=True)
+@click.pass_context
+def command(context: click.Context) -> None:
+    """List who is who in the records. Subcommands enrol people and keep their keys."""
+    if context.invoked_subcommand is None:
+        context.invoke(show)
+
+
+@command.command("list")
+@records_option
+def show(records_file: Path | None = None) -> None:
+    """List everyone on file: roles, key, and the last day on which they are fit to assess."""
+    from rich.console import Console
+    from rich.table import Table
+    from sqlalchemy import select
+
+    from kit.records.people.staff import assessor_until, members
+    from kit.records.storage import schema
+
+    with opened(records_file) as records:
+        everyone = members(records)
+        keys = schema.signing_keys.c
+        with records.reading() as connection:
+            held = dict(
+                connection.execute(select(keys.person, keys.key_id).where(keys.until.is_(None))).all()
+            )
+            until = {member.person: assessor_until(connection, member.person) for member in everyone}
+    table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0))
+    for heading in ("Name", "Id", "Role", "Key", "Fit until"):
+        table.add_column(heading, no_wrap=True)
+    for member in everyone:
+        last = until[member.person]
+        roles = ", ".join(member.roles) or ("left" if member.ever else "not enrolled")
+        shown = "" if last is None else last.isoformat()
+        table.add_row(member.name, member.person, roles, held.get(member.person, ""), shown)
+    Console(highlight=False, markup=False).print(table)
+
+
+@command.command("begin")
+@click.argument("name")
+@records_option
+def begin(name: str, records_file: Path | None) -> None:
+    """Start the records with their first manager, called NAME. The manager enrols everybody else."""
+    from kit.records.people import staff
+
+    with opened(records_file, make=True) as records:
+        hand = staff.begin(records, name)
+    click.echo(f"{name} is the manager here, with the id {hand.person}.")
+
+
+@command.command("enrol")
+@click.argument("name")
+@click.argument("role", type=ROLE)
+@click.option("--id", "person", default="", help="The id that `smokehouse people` shows.")
+@click.option("--started", type=DAY, help="The day they started, such as 2026-03-02.")
+@click.option("--same-name-is-new", is_flag=True, help="Somebody else of a known name: do not refuse.")
+@as_option
+@records_option
+def enrol(
+    name: str,
+    role: str,
+    person: str,
+    started: datetime | None,
+    same_name_is_new: bool,
+    as_name: str,
+    records_file: Path | None,
+) -> None:
+    """Give NAME a ROLE. Somebody on file is found by name or id; anybody else is added."""
+    from kit.basics.errors import UnknownName
+    from kit.records.people import staff
+
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name, need_key=False)
+        known = person
+        if not known and not same_name_is_new:
+            try:
+                found = staff.find(records, name)
+                known = found.person if name.casefold() in (found.name.casefold(), found.person) else ""
+            except UnknownName:
+                known = ""
+        given = "" if known and not person else name
+        who = staff.enrol(
+            hand, role, name=given, person=known, started=day_of(started), same_name=same_name_is_new
+        )
+    click.echo(f"{name} is enrolled as {role}, with the id {who}.")
+
+
+@command.command("leave")
+@click.argument("name")
+@click.argument("role", type=ROLE)
+@click.option("--reason", default="", help="Why, in words.")
+@as_option
+@records_option
+def leave(name: str, role: str, reason: str, as_name: str, records_file: Path | None) -> None:
+    """Record that NAME is no longer ROLE. What they did stays on record."""
+    from kit.records.people import staff
+
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name, need_key=False)
+        act = staff.leave(hand, staff.find(records, name).person, role, reason)
+    said(act)
+
+
+@command.command("return")
+@click.argument("name")
+@click.argument("role", type=ROLE)
+@as_option
+@records_option
+def come_back(name: str, role: str, as_name: str, records_file: Path | None) -> None:
+    """Record that NAME, who left, is ROLE again. Decisions that ran out stay run out."""
+    from kit.records.people import staff
+
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name, need_key=False)
+        act = staff.come_back(hand, staff.find(records, name).person, role)
+    said(act)
+
+
+@command.command("key")
+@click.argument("name")
+@click.argument("key_file", type=click.Path(path_type=Path, exists=True, dir_okay=False))
+@as_option
+@records_option
+def key(name: str, key_file: Path, as_name: str, records_file: Path | None) -> None:
+    """Put the key in KEY_FILE on file for NAME. `smokehouse key new` makes one."""
+    from kit.files import signing
+    from kit.records.people import staff
+
+    sealed = signing.read_key(key_file)
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name, need_key=False)
+        act = staff.add_key(hand, staff.find(records, name).person, sealed.key_id, sealed.public)
+    said(act)
+
+
+@command.command("retire-key")
+@click.argument("key_id")
+@click.option("--reason", required=True, help="Why: lost, stolen, or its owner left.")
+@as_option
+@records_option
+def retire_key(key_id: str, reason: str, as_name: str, records_file: Path | None) -> None:
+    """Stop the key KEY_ID from signing. What it signed before can still be checked."""
+    from kit.records.people import staff
+
+    with opened(records_file) as records:
+        act = staff.retire_key(open_hand(records, as_name, need_key=False), key_id, reason)
+    said(act)
+
+
+@command.command("assessor")
+@click.argument("name")
+@click.argument("what")
+@click.option("--since", type=DAY, required=True, help="The first day, such as 2026-03-02.")
+@click.option("--until", type=DAY, required=True, help="The last day on which it holds.")
+@as_option
+@records_option
+def assessor(
+    name: str, what: str, since: datetime, until: datetime, as_name: str, records_file: Path | None
+) -> None:
+    """Put on file WHAT makes NAME fit to assess, and until when."""
+    from kit.records.people import staff
+
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name, need_key=False)
+        person = staff.find(records, name).person
+        act = staff.note_assessor(hand, person, what, since.date(), until.date())
+    said(act)
+
+
+@command.command("note")
+@click.argument("name")
+@click.argument(
+    "topic", type=click.Choice(["induction", "plan", "hours", "version taught", "adjustment", "note"])
+)
+@click.argument("text", default="")
+@click.option("--day", type=DAY, help="The day it belongs to.")
+@click.option("--hours", type=click.FloatRange(0, 10_000), help="Hours worked or taught.")
+@as_option
+@records_option
+def note(
+    name: str,
+    topic: str,
+    text: str,
+    day: datetime | None,
+    hours: float | None,
+    as_name: str,
+    records_file: Path | None,
+) -> None:
+    """Note something about NAME: induction, plan, hours, version taught, or an adjustment agreed."""
+    from kit.records.people import staff
+
+    facts: dict[str, Any] = {}
+    if day is not None:
+        facts["day"] = day.date().isoformat()
+    if hours is not None:
+        facts["hours"] = hours
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name, need_key=False)
+        act = staff.note(hand, staff.find(records, name).person, topic, text, **facts)
+    said(act)

@@ -1,0 +1,81 @@
+"""`smokehouse attach`: keep a photo, a logger's file or a paper as evidence."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from kit.cli.acting import as_option, open_hand, records_option
+
+if TYPE_CHECKING:
+    from kit.records.evidence.kept_files import Attached
+
+
+@click.command("attach")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--person", required=True, help="Whom it is about: a name or an id.")
+@click.option(
+    "--kind",
+    type=click.Choice(["photo", "logger", "weights", "paper"]),
+    default="photo",
+    show_default=True,
+    help="What it is.",
+)
+@click.option("--rules", help="For a logger's file: the profile. By default your kitchen's, else ie.")
+@click.option("--house", type=click.Path(path_type=Path), help="A house file in place of a profile.")
+@click.option(
+    "--cook", type=float, nargs=2, metavar="FROM TO", help="When the fish was in the heat, in minutes."
+)
+@click.option(
+    "--chill", type=float, nargs=2, metavar="FROM TO", help="When the fish was chilled, in minutes."
+)
+@click.option("--strip-place", is_flag=True, help="Take the place out of a photo before it is kept.")
+@as_option
+@records_option
+def command(file: Path, person: str, kind: Any, as_name: str, records_file: Path | None, **more: Any) -> None:
+    """Keep a copy of FILE as evidence about a person, and print the number it is known by.
+
+    Give that number to `smokehouse record observe --file`. A logger's file is judged by the rules at once, as
+    `smokehouse check-log` does it.
+    """
+    from kit import rules
+    from kit.cli.acting import opened
+    from kit.records.evidence.kept_files import attach
+    from kit.records.people import staff
+
+    profile = rules.load_house(more["house"]) if more["house"] else more["rules"]
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name, need_key=False)
+        who = staff.find(records, person)
+        found = attach(
+            hand,
+            file,
+            who.person,
+            kind,
+            profile,
+            cook=more["cook"] or None,
+            chill=more["chill"] or None,
+            strip_place=more["strip_place"],
+        )
+    _tell(found, who.name)
+
+
+def _tell(found: Attached, name: str) -> None:
+    what = "Kept" if found.new else "Kept before"
+    click.echo(f"{what} for {name}: {found.media_type}, {found.size:,} bytes.")
+    for line in found.says:
+        click.echo(f"  {line}")
+    for verdict in found.verdicts:
+        number = (
+            "" if verdict["measured"] is None else f" measured {verdict['measured']:g} {verdict['unit']},"
+        )
+        limit = "" if verdict["limit"] is None else f" limit {verdict['limit']:g} {verdict['unit']};"
+        memory = "" if verdict["seen"] else " (from memory: confirm)"
+        click.echo(f"  {verdict['outcome']}: {verdict['rule']};{number}{limit} {verdict['source']}{memory}")
+    if found.verdicts:
+        click.echo(
+            "  Each line speaks of one named rule. The competent person decides what happens to the fish."
+        )
+    click.echo(found.sha256)

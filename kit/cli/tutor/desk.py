@@ -1,0 +1,134 @@
+"""`smokehouse desk`: open the tutor's desk on the records of this machine."""
+
+from __future__ import annotations
+
+import json
+import signal
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from kit.records.people.staff import Member
+    from kit.views.workbook.server import Workbook
+
+NOTEBOOK = "tutor_desk.ipynb"
+AT_THE_DESK = ("tutor", "verifier", "manager")
+
+
+@click.command("desk")
+@click.option("--as", "name", metavar="NAME", help="Who is at the desk: a name or an id.")
+@click.option("--no-browser", is_flag=True, help="Print the address and open no browser.")
+@click.option("--port", type=click.IntRange(1, 65535), help="The port to use. Without it: any free one.")
+def command(name: str | None, no_browser: bool, port: int | None) -> None:
+    """Open the tutor's desk in the browser: whom to see, what to sign, the board, and the forms.
+
+    Signing asks for the password of your key. The page is served on this machine only. Ctrl-C ends it.
+    """
+    from kit.basics import places
+    from kit.views.tutor.place import PERSON_VARIABLE
+    from kit.views.workbook.server import Workbook, free_port
+
+    if port is not None:
+        free_port(port)  # before anything is written
+    member = who(name)
+    folder = prepare(places.home() / "tutor" / "desk")
+    environment = {PERSON_VARIABLE: member.person, places.HOME_VARIABLE: str(places.home())}
+    room = places.home() / "tutor" / "jupyter"
+    workbook = Workbook(folder, room, port=port, environment=environment)
+    signal.signal(signal.SIGTERM, _stop)
+    try:
+        workbook.start()
+        workbook.warm(NOTEBOOK)
+        _announce(workbook, member, browser=not no_browser)
+        workbook.wait()
+        _ended(workbook)
+    except KeyboardInterrupt:
+        click.echo("\nClosing the desk …")
+    finally:
+        workbook.stop()
+
+
+def who(name: str | None) -> Member:
+    """Return who is at the desk: the one named, or the only one who may sign.
+
+    Raises
+    ------
+    BadData
+        If there are no records, or nobody is named and there is not just one.
+    UnknownName
+        If nobody, or more than one, answers to the name.
+    """
+    from kit.basics.errors import BadData
+    from kit.records import default_path, open_records
+    from kit.records.people import staff
+
+    if not default_path().exists():
+        raise BadData(
+            str(default_path()),
+            "there are no records on this machine yet",
+            "a manager (smokehouse staff begin NAME) and answer books (smokehouse take-in BOOK)",
+            "To see an invented cohort: smokehouse demo --keep FOLDER",
+        )
+    records = open_records(make=False)
+    try:
+        if name is not None:
+            return _able(staff.find(records, name))
+        able = [m for m in staff.members(records) if set(m.roles) & set(AT_THE_DESK)]
+    finally:
+        records.close()
+    if len(able) == 1:
+        return able[0]
+    listed = ", ".join(f"{m.name} ({' and '.join(m.roles)})" for m in able[:8])
+    if not able:
+        raise BadData("the desk", "nobody may sit at it yet", "a manager: smokehouse staff begin NAME")
+    raise BadData("smokehouse desk", "nobody was named", f"--as NAME, one of: {listed}")
+
+
+def _able(member: Member) -> Member:
+    from kit.records.ledger.acts import NotAllowed
+
+    if not set(member.roles) & set(AT_THE_DESK):
+        raise NotAllowed(
+            f"{member.name} is {' and '.join(member.roles) or 'nobody with a role'} here. The desk is for "
+            "tutors, verifiers and managers; a manager enrols them: `smokehouse staff enrol`."
+        )
+    return member
+
+
+def prepare(folder: Path) -> Path:
+    """Copy the desk's notebook into a folder that only its owner can read, always anew, and return it.
+
+    The notebook holds no work: that is in the records.
+    """
+    from kit.basics.atomic_files import make_private_folder, write_private
+    from kit.views.tutor.place import notebook_file
+
+    make_private_folder(folder)
+    notebook = json.loads(notebook_file().read_text(encoding="utf-8"))
+    for cell in notebook["cells"]:
+        if cell["cell_type"] == "code":
+            cell["outputs"] = []  # those that came with the kit are of a machine without records
+    write_private(folder / NOTEBOOK, json.dumps(notebook).encode())
+    return folder
+
+
+def _announce(workbook: Workbook, member: Member, *, browser: bool) -> None:
+    import webbrowser
+
+    address = workbook.address(NOTEBOOK)
+    click.echo(f"{member.name}, at the desk: {address}")
+    click.echo("Leave this window open while you work. Ctrl-C here ends it.")
+    if browser and not webbrowser.open(address):
+        click.echo("No browser could be opened. Copy the address above into one on this machine.")
+
+
+def _ended(workbook: Workbook) -> None:
+    from kit.basics.errors import BadData
+
+    raise BadData("JupyterLab", f"it ended by itself; see {workbook.log}", "a server until Ctrl-C")
+
+
+def _stop(_number: int, _frame: Any) -> None:
+    raise KeyboardInterrupt

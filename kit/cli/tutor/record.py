@@ -1,0 +1,204 @@
+"""`smokehouse record`: observations, decisions, second signatures and appeals, for those who script."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from pathlib import Path
+
+import click
+
+from kit.basics.quantities import count_of
+from kit.cli.acting import DAY, as_option, day_of, open_hand, opened, records_option, said
+
+
+@click.group("record")
+def command() -> None:
+    """Record what was seen and decided. The desk does the same with the mouse: `smokehouse desk`."""
+
+
+@command.command("observe")
+@click.argument("name")
+@click.argument("step")
+@click.option("--met", multiple=True, help="A criterion that was met, such as COK-P01; may be given again.")
+@click.option("--not-met", multiple=True, help="A criterion that was not met.")
+@click.option("--method", default="observation", show_default=True, help="How it was looked at.")
+@click.option("--batch", default="", help="The label of the batch.")
+@click.option("--day", type=DAY, help="The day. Without it: today.")
+@click.option("--core-temp-c", type=float, help="A core temperature that was read, in °C.")
+@click.option("--file", "files", multiple=True, help="The SHA-256 of a file from `smokehouse attach`.")
+@click.option("--support", "supports", multiple=True, help="What was agreed and used, such as interpreter.")
+@click.option("--notes", default="", help="Anything else, in words.")
+@click.option("--declared", is_flag=True, help="The apprentice signed that this was their own work.")
+@as_option
+@records_option
+def observe(
+    name: str,
+    step: str,
+    met: tuple[str, ...],
+    not_met: tuple[str, ...],
+    method: str,
+    batch: str,
+    day: datetime | None,
+    core_temp_c: float | None,
+    files: tuple[str, ...],
+    supports: tuple[str, ...],
+    notes: str,
+    declared: bool,
+    as_name: str,
+    records_file: Path | None,
+) -> None:
+    """Record that NAME was watched at a STEP such as cook, or asked about it."""
+    from kit.records.competence import observations
+    from kit.records.evidence import kept_files
+    from kit.records.people import staff
+
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name)
+        seen = observations.Observation(
+            staff.find(records, name).person,
+            step,
+            day_of(day) or hand.today(),
+            {**dict.fromkeys(met, "met"), **dict.fromkeys(not_met, "not met")},
+            method,
+            batch,
+            declared,
+            {} if core_temp_c is None else {"core_temp_c": core_temp_c},
+            files,
+            supports=supports,
+            notes=notes,
+            verdicts=kept_files.verdicts_on(records, files),
+        )
+        said(observations.observe(hand, seen))
+
+
+@command.command("correct")
+@click.argument("batch")
+@click.option("--happened", required=True, help="What went wrong, in words.")
+@click.option("--action", required=True, help="What was done about it.")
+@click.option("--day", type=DAY, help="The day. Without it: today.")
+@as_option
+@records_option
+def correct(
+    batch: str, happened: str, action: str, day: datetime | None, as_name: str, records_file: Path | None
+) -> None:
+    """Record a deviation on a BATCH and the corrective action."""
+    from kit.records.competence import observations
+
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name, need_key=False)
+        on: date = day_of(day) or hand.today()
+        said(observations.correct(hand, batch, happened, action, day=on))
+
+
+@command.command("decide")
+@click.argument("name")
+@click.argument("criterion")
+@click.argument("decision", type=click.Choice(["competent", "not yet competent"]))
+@click.option("--reason", required=True, help="On what it rests, and the feedback given.")
+@as_option
+@records_option
+def decide(
+    name: str, criterion: str, decision: str, reason: str, as_name: str, records_file: Path | None
+) -> None:
+    """Decide on one CRITERION of NAME, as a tutor, signed."""
+    from kit.records.competence import deciding
+    from kit.records.people import staff
+
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name)
+        act = deciding.decide(hand, staff.find(records, name).person, criterion, decision, reason)
+    said(act)
+    if act.facts.get("second_wanted"):
+        click.echo("A verifier is to sign this one too: smokehouse record verify " + str(act.number))
+
+
+@command.command("verify")
+@click.argument("act", type=int)
+@click.option("--agree/--disagree", required=True, help="Whether you agree with the decision.")
+@click.option("--reason", required=True, help="What you looked at.")
+@as_option
+@records_option
+def verify(act: int, agree: bool, reason: str, as_name: str, records_file: Path | None) -> None:
+    """Put a second signature under the decision of that ACT number, as a verifier."""
+    from kit.records.competence import deciding
+
+    with opened(records_file) as records:
+        said(deciding.verify(open_hand(records, as_name), act, agree, reason))
+
+
+@command.command("appeal")
+@click.argument("act", type=int)
+@click.option("--words", required=True, help="What the apprentice says.")
+@as_option
+@records_option
+def appeal(act: int, words: str, as_name: str, records_file: Path | None) -> None:
+    """Open the decision of that ACT number again: the apprentice disputes it."""
+    from kit.records.competence import deciding
+
+    with opened(records_file) as records:
+        said(deciding.appeal(open_hand(records, as_name, need_key=False), act, words))
+
+
+@command.command("settle")
+@click.argument("act", type=int)
+@click.argument("outcome", type=click.Choice(["stands", "assess again"]))
+@click.option("--reason", required=True, help="What you looked at, and why.")
+@as_option
+@records_option
+def settle(act: int, outcome: str, reason: str, as_name: str, records_file: Path | None) -> None:
+    """Settle the appeal of that ACT number, as somebody else than the person who decided."""
+    from kit.records.competence import deciding
+
+    with opened(records_file) as records:
+        said(deciding.settle(open_hand(records, as_name), act, outcome, reason))
+
+
+@command.command("look")
+@click.argument("name")
+@click.argument("sort", type=click.Choice(["flag", "dispute", "explanation"]))
+@click.argument("line", type=int)
+@click.argument("outcome")
+@click.option("--kind", default="", help="The kind of flag, where it is one.")
+@click.option("--reason", required=True, help="What you found.")
+@as_option
+@records_option
+def look(
+    name: str,
+    sort: str,
+    line: int,
+    outcome: str,
+    kind: str,
+    reason: str,
+    as_name: str,
+    records_file: Path | None,
+) -> None:
+    """Say what you found on LINE of the book of NAME: a flag, a disputed mark, or an explanation."""
+    from kit.records.intake import review
+    from kit.records.people import staff
+
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name)
+        person = staff.find(records, name).person
+        said(review.look_at(hand, person, sort, line, outcome, reason, kind))
+
+
+@command.command("check")
+@records_option
+def check(records_file: Path | None) -> None:
+    """Check the whole chain and every kept file. Ends with code 1 if anything is wrong."""
+    from kit.records.evidence.kept_files import check_files
+    from kit.records.ledger.projection import check_chain
+
+    with opened(records_file) as records:
+        found, kept = check_chain(records), check_files(records)
+    for problem in found.problems:
+        click.echo(problem)
+    for sha in kept.missing:
+        click.echo(f"file {sha[:12]} is missing")
+    for sha in kept.changed:
+        click.echo(f"file {sha[:12]} was changed after it was kept")
+    count = count_of(found.acts, "act")
+    ends = "whole" if found.whole else f"NOT whole, {len(found.problems)} problems"
+    click.echo(f"{count}; the chain is {ends}. It ends in {found.head.short}.")
+    if not found.whole or kept.missing or kept.changed:
+        raise SystemExit(1)

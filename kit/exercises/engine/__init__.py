@@ -1,0 +1,17 @@
+"""How an exercise is declared, drawn, remembered and told from another."""
+
+from kit.exercises.engine.cache import simulated
+from kit.exercises.engine.fingerprints import fingerprint
+from kit.exercises.engine.registry import Info, draw_once, exercise, explain_ids, ids, info, question
+
+__all__ = [
+    "Info",
+    "draw_once",
+    "exercise",
+    "explain_ids",
+    "fingerprint",
+    "ids",
+    "info",
+    "question",
+    "simulated",
+]

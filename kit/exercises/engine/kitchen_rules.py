@@ -1,0 +1,289 @@
+"""The rules of a kitchen's own profile at each point of the work, and how a question tells them.
+
+A profile holds many rules: of the country, of its states, for other products. For each point this picks those
+that a batch of hot-smoked fish is judged by, by rule id, so a tighter house limit comes along. A kitchen's
+own rules (``house-``) at the same point stand beside them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from kit.basics.errors import UnknownName
+from kit.rules.loading import load
+from kit.rules.model import Answer, HoldRow, Profile, Rule, Verdict
+
+SHORT_MIN = 2.0
+"""A hold shorter than this counts as reached at once: no log shows it by its readings. [min]"""
+
+_IDS: dict[str, dict[str, tuple[str, ...]]] = {
+    "ie": {
+        "cook": ("ie-cook-75",),
+        "chill": ("ie-chill-150",),
+        "store": ("ie-store-3",),
+        "life": ("ie-life-5",),
+        "serve": ("ie-reheat-70",),
+        "cold": ("ie-fridge",),
+    },
+    "uk": {
+        "cook": ("uk-cook-equal",),
+        "chill": ("uk-chill-start-30", "uk-chill-90"),
+        "store": ("uk-cook-chill-store",),
+        "life": ("uk-vacuum-10-days",),
+        "serve": ("uk-hot-hold",),
+        "cold": ("uk-store-5",),
+    },
+    "us-retail": {
+        "cook": ("us-retail-cook-63",),
+        "chill": ("us-retail-cool-57-21", "us-retail-cool-57-5"),
+        "store": ("us-retail-cold-hold",),
+        "life": ("us-retail-life-7",),
+        "serve": ("us-retail-hot-hold",),
+        "cold": ("us-retail-cold-hold",),
+    },
+    "us-processor": {
+        "cook": ("us-processor-cook-hold",),
+        "chill": ("us-processor-cool-57-21", "us-processor-cool-21-4"),
+        "store": ("us-processor-store",),
+        "life": ("us-processor-botulinum-plan",),  # words: the maker's own plan sets the days
+        "serve": (),
+        "cold": ("us-processor-cool-21-4",),
+    },
+    "codex": {
+        "cook": ("codex-hot-smoked",),
+        "chill": ("codex-fish-code",),
+        "store": ("codex-frozen",),  # it has no number for chilled fish
+        "life": ("codex-botulinum",),
+        "serve": (),
+        "cold": (),
+    },
+}
+_HOUSE = {  # point: (step, form, quantities) of a kitchen's own rules that belong there
+    "cook": ("cook", "hold", ("core_temp_c",)),
+    "chill": ("chill", "window", ("core_temp_c", "chill_start_min")),
+    "store": ("store", "value", ("store_temp_c",)),
+    "life": ("store", "value", ("shelf_life_days",)),
+    "serve": ("serve", "value", ("reheat_temp_c", "hot_hold_temp_c")),
+}
+
+
+@dataclass(frozen=True)
+class OwnRules:
+    """The rules of one profile, point by point. A rule in words alone stands where there is no number.
+
+    ``serve`` is for food that is heated again or kept hot. ``cold`` is the general limit of a cold place; its
+    ``maximum`` says how warm is too warm for fish that waits.
+    """
+
+    profile: Profile
+    cook: tuple[Rule, ...]
+    chill: tuple[Rule, ...]
+    store: tuple[Rule, ...]
+    life: tuple[Rule, ...]
+    serve: tuple[Rule, ...]
+    cold: tuple[Rule, ...]
+
+
+def own_rules(profile: Profile) -> OwnRules:
+    """Return the rules that matter at each point, of a profile or of a kitchen on top of one.
+
+    Raises
+    ------
+    UnknownName
+        If no points are named for that profile.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> [rule.id for rule in own_rules(rules.load("uk")).chill]
+    ['uk-chill-start-30', 'uk-chill-90']
+    >>> house = rules.on_top("ie", [{"rule": "ie-store-3", "maximum": 2.5}], where="here")
+    >>> own_rules(house).store[0].limit
+    '2.5 °C or less'
+    """
+    if profile.id not in _IDS:
+        raise UnknownName("profile", profile.id, _IDS)
+    points = {
+        point: (*(profile[name] for name in names), *_of_the_house(profile, point))
+        for point, names in _IDS[profile.id].items()
+    }
+    return OwnRules(profile, **points)
+
+
+def _of_the_house(profile: Profile, point: str) -> list[Rule]:
+    step, form, quantities = _HOUSE.get(point, ("", "", ()))
+    return [
+        rule
+        for rule in profile
+        if rule.id.startswith("house-")
+        and (rule.step, rule.form) == (step, form)
+        and rule.quantity in quantities
+    ]
+
+
+def under(rule: Rule, profile: Profile) -> Rule:
+    """Return the rule as it stands without the house limit: what a reading is drawn around.
+
+    So the same reading may meet the profile's limit and miss the kitchen's tighter one.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> house = rules.on_top("ie", [{"rule": "ie-store-3", "maximum": 2.5}], where="here")
+    >>> under(house["ie-store-3"], house).limit
+    '3 °C or less'
+    """
+    return next((each for each in load(profile.id) if each.id == rule.id), rule)
+
+
+def numbered(rules: Sequence[Rule]) -> tuple[Rule, ...]:
+    """Return those that have a number.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> numbered(own_rules(rules.load("codex")).cook)
+    ()
+    """
+    return tuple(rule for rule in rules if rule.has_number)
+
+
+def judged(rules: Sequence[Rule]) -> tuple[Rule, ...]:
+    """Return the rules that a record is judged by: those with a number; without any, those in words."""
+    return numbered(rules) or tuple(rules)
+
+
+def together(verdicts: Sequence[Verdict]) -> Answer:
+    """Return what several verdicts come to: one miss is a miss, and one doubt is a doubt.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> store = own_rules(rules.load("ie")).store
+    >>> together([rules.judge_rule({"store_temp_c": 4.1}, rule) for rule in store])
+    'not met'
+    """
+    outcomes = {each.outcome for each in verdicts}
+    if "not met" in outcomes:
+        return "not met"
+    return "cannot tell" if "cannot tell" in outcomes or not outcomes else "met"
+
+
+def hardest_row(rules: Sequence[Rule]) -> HoldRow | None:
+    """Return a core temperature and time that meets every hold with a single row, or None.
+
+    Of a rule with a list of rows the first counts.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> hardest_row(own_rules(rules.load("us-processor")).cook).words
+    '62.8 °C or more for 30 min'
+    """
+    rows = [rule.holds[0] for rule in rules if rule.holds]
+    if not rows:
+        return None
+    return HoldRow(max(row.temp_c for row in rows), max(row.minutes for row in rows))
+
+
+def limit_words(rule: Rule) -> str:
+    """Return a rule's limit as a question says it: a list of rows one by one.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> limit_words(rules.load("us-retail")["us-retail-cook-63"])
+    '63 °C or more for 15 s'
+    >>> limit_words(rules.load("uk")["uk-cook-equal"])[:60]
+    'one of these: 60 °C or more for 45 min; 65 °C or more for 10'
+    """
+    if len(rule.holds) < 2:
+        return rule.limit
+    rows = [*(row.words for row in rule.holds), *(["an equal treatment"] if rule.equal else [])]
+    return f"one of these: {'; '.join(rows)}"
+
+
+def limit_of(rule: Rule) -> str:
+    """Return a rule's limit, with a word if it is the house's own, and the warning if it is from memory.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> limit_of(rules.load("us-retail")["us-retail-cold-hold"])
+    '5 °C or less (from memory: confirm)'
+    """
+    notes = [note for note in ("house limit" if rule.tightened else "", rule.label) if note]
+    return f"{limit_words(rule)} ({'; '.join(notes)})" if notes else limit_words(rule)
+
+
+def source_of(rule: Rule, profile: Profile) -> str:
+    """Return where a rule comes from, as a question says it.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> ie = rules.load("ie")
+    >>> source_of(ie["ie-fridge"], ie)
+    'Advice for businesses about food temperatures, Food Safety Authority of Ireland'
+    """
+    source = profile.sources[rule.source]
+    return f"{source.title}, {source.issuer}"
+
+
+def where_of(rule: Rule, profile: Profile) -> str:
+    """Return where a rule stands, for a worked answer: the title of its source, and the place in it.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> ie = rules.load("ie")
+    >>> where_of(ie["ie-fridge"], ie)
+    'Advice for businesses about food temperatures, cold chain'
+    """
+    house = "a house limit, on top of " if rule.tightened else ""
+    return f"{house}{profile.sources[rule.source].title}, {rule.locator}"
+
+
+def told(rule: Rule, profile: Profile, *, lead: str = "Your kitchen’s rule") -> str:
+    """Return a rule as a question tells it: limit, plain words, whose it is, and the source.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> house = rules.on_top("ie", [{"rule": "ie-fridge", "maximum": 4}], where="here")
+    >>> print(told(house["ie-fridge"], house))
+    Your kitchen’s rule: from 0 to 4 °C (house limit). The rule under it says from 0 to 5 °C.
+    Source: Advice for businesses about food temperatures, Food Safety Authority of Ireland.
+    """
+    return f"{_said(rule, lead)} Source: {source_of(rule, profile)}."
+
+
+def _said(rule: Rule, lead: str) -> str:
+    words = f"{lead}: {limit_of(rule)}."
+    if rule.tightened:
+        return f"{words} The rule under it says {rule.tightened}."
+    return words if rule.rows else f"{words} In plain words: {rule.says}"  # a list is its own words
+
+
+def all_told(rules: Sequence[Rule], profile: Profile, point: str) -> str:
+    """Return the rules of one point as a question tells them, with the name of the profile.
+
+    A source that several share is named once, after them.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> ie = rules.load("ie")
+    >>> all_told(own_rules(ie).store, ie, "the store").split(".")[0]
+    'Your kitchen works under: Ireland'
+    """
+    lead = f"Rule for {point}"
+    leads = [f"{lead}, {number} of {len(rules)}" for number in range(1, len(rules) + 1)]
+    named = list(zip(rules, leads if len(rules) > 1 else [lead], strict=True))
+    sources = {source_of(rule, profile) for rule in rules}
+    if len(sources) == 1:
+        said = " ".join(_said(rule, lead) for rule, lead in named) + f" Source: {sources.pop()}."
+    else:
+        said = " ".join(told(rule, profile, lead=lead) for rule, lead in named)
+    return f"Your kitchen works under: {profile.title}. {said}"

@@ -1,0 +1,256 @@
+"""The register of exercises: who they are, which criteria they serve, and how a question is drawn."""
+
+from __future__ import annotations
+
+import inspect
+import re
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from importlib import import_module
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.marking.build import Parts
+from kit.marking.draw import Draw, sub_seed
+from kit.marking.model import Explain, Question
+
+if TYPE_CHECKING:
+    from kit.rules import Profile
+
+Author = Callable[..., Parts]
+
+REDRAWS = 60
+"""How many times a variant that is not sound is drawn again before the exercise is called broken."""
+
+
+@dataclass(frozen=True)
+class Info:
+    """What is known of an exercise without drawing it."""
+
+    id: str
+    lesson: int
+    title: str
+    criteria: tuple[str, ...]
+    prepares_for: tuple[str, ...]
+    version: int
+    marked_by: Literal["kit", "tutor"]
+
+
+@dataclass(frozen=True)
+class _Entry:
+    info: Info
+    author: Author
+    takes_profile: bool
+
+
+_ENTRIES: dict[str, _Entry] = {}
+
+
+def exercise(
+    id: str,
+    *,
+    lesson: int,
+    criteria: Sequence[str] = (),
+    prepares_for: Sequence[str] = (),
+    version: int = 1,
+    title: str,
+    marked_by: Literal["kit", "tutor"] = "kit",
+) -> Callable[[Author], Author]:
+    """Return a decorator that registers a function as an exercise.
+
+    The function takes a :class:`~kit.marking.draw.Draw` and, if it needs limits, a rule profile. It returns
+    :class:`~kit.marking.build.Parts`. It is pure: the same draw and profile give the same parts.
+
+    Parameters
+    ----------
+    id : str
+        Lower-case words joined by hyphens; unique in the bank. Answers are stored under it.
+    lesson : int
+        The lesson it belongs to.
+    criteria : sequence of str
+        Knowledge criteria that a right answer is evidence for; at least one.
+    prepares_for : sequence of str
+        Performance criteria it prepares for. An exercise never proves one.
+    version : int
+        From 1. Raise it whenever the same seed would give another question.
+    title : str
+        A few plain words for lists.
+    marked_by : str
+        ``tutor`` for an explanation, which the kit never marks.
+
+    Raises
+    ------
+    BadData
+        If the id is taken or badly formed, a criterion is of the wrong sort, or the version is below 1.
+    UnknownName
+        If a criterion does not exist.
+    """
+    info = Info(id, lesson, title, tuple(criteria), tuple(prepares_for), version, marked_by)
+    _check(info)
+
+    def register(author: Author) -> Author:
+        known = _ENTRIES.get(id)
+        if known is not None and _home(known.author) != _home(author):
+            raise BadData(f"exercise {id!r}", f"the id is taken by {_home(known.author)}", "another id")
+        takes_profile = len(inspect.signature(author).parameters) > 1
+        _ENTRIES[id] = _Entry(info, author, takes_profile)
+        return author
+
+    return register
+
+
+def ids(lesson: int | None = None) -> tuple[str, ...]:
+    """Return the ids of the exercises the kit marks, of one lesson or of all, in the order of the lessons."""
+    return _listed("kit", lesson)
+
+
+def explain_ids(lesson: int | None = None) -> tuple[str, ...]:
+    """Return the ids of the explanations, which the tutor marks."""
+    return _listed("tutor", lesson)
+
+
+def info(id: str) -> Info:
+    """Return what is known of an exercise without drawing it.
+
+    Raises
+    ------
+    UnknownName
+        If the bank has no such exercise.
+    """
+    return _entry(id).info
+
+
+def question(id: str, seed: int, profile: str | Profile = "ie") -> Question:
+    """Return the question that one seed draws from an exercise, under one rule profile.
+
+    The same id, version, seed and profile always give the same question. A variant that would teach badly
+    (see :func:`kit.marking.variant_check.sound`) is drawn again from a seed worked out from the first.
+
+    Parameters
+    ----------
+    id : str
+        The exercise's id.
+    seed : int
+        0 or more; see :func:`kit.marking.draw.seed_for`.
+    profile : str or Profile
+        A rule profile's id, or a loaded one such as a house file.
+
+    Raises
+    ------
+    UnknownName
+        If the bank has no such exercise, or there is no such profile.
+    BadData
+        If no sound variant was found in 60 draws: the exercise is at fault, and the message says how.
+    """
+    from kit.marking.variant_check import sound
+
+    entry = _entry(id)
+    rules = _profile(profile) if isinstance(profile, str) else profile
+    faults: Counter[str] = Counter()
+    for turn in range(REDRAWS):
+        drawn = _draw(entry, seed, sub_seed(seed, turn), rules)
+        found = sound(drawn)
+        if not found:
+            return drawn
+        faults.update(found)
+    worst = "; ".join(f"{fault} ({times} times)" for fault, times in faults.most_common(3))
+    raise BadData(f"exercise {id!r}, seed {seed}", f"no sound variant in {REDRAWS} draws: {worst}")
+
+
+def draw_once(id: str, seed: int, profile: str = "ie") -> Question:
+    """Return the variant of exactly this seed, sound or not: for those who write and test exercises."""
+    return _draw(_entry(id), seed, seed, _profile(profile))
+
+
+def _draw(entry: _Entry, seed: int, used: int, profile: Profile) -> Question:
+    draw = Draw(used)
+    parts = entry.author(draw, profile) if entry.takes_profile else entry.author(draw)
+    info = entry.info
+    if isinstance(parts.kind, Explain) != (info.marked_by == "tutor"):
+        raise BadData(f"exercise {info.id!r}", f"a {parts.kind.name!r} marked by {info.marked_by!r}")
+    return Question(
+        exercise=info.id,
+        version=info.version,
+        seed=seed,
+        text=parts.text,
+        kind=parts.kind,
+        answer=parts.answer,
+        slips=parts.slips,
+        worked=parts.worked,
+        hints=parts.hints,
+        criteria=info.criteria,
+        prepares_for=info.prepares_for,
+        of=parts.of,
+        picture=parts.picture,
+        facts=parts.facts,
+        reads_chart=parts.reads_chart,
+        number_in_text=parts.number_in_text,
+        profile=profile.id,
+    )
+
+
+def _check(info: Info) -> None:
+    where = f"exercise {info.id!r}"
+    if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", info.id):
+        raise BadData(where, "the id is badly formed", "lower-case words joined by hyphens")
+    if isinstance(info.version, bool) or not isinstance(info.version, int) or info.version < 1:
+        raise OutOfRange(f"{where}, version", info.version, "a whole number from 1")
+    if not info.criteria:
+        raise BadData(where, "it is evidence for nothing", "a knowledge criterion")
+    for criterion in info.criteria:
+        _check_criterion(where, criterion, "knowledge", "criteria")
+    for criterion in info.prepares_for:
+        _check_criterion(where, criterion, "performance", "prepares_for")
+
+
+def _check_criterion(where: str, criterion: str, sort: str, word: str) -> None:
+    from kit.criteria import get
+
+    if get(criterion).kind != sort:
+        raise BadData(
+            where,
+            f"{word} holds {criterion!r}",
+            f"{sort} criteria only",
+            "An exercise is evidence of knowledge and prepares for a performance; it never proves one.",
+        )
+
+
+def _entry(id: str) -> _Entry:
+    if id not in _ENTRIES:
+        _load(None)
+    try:
+        return _ENTRIES[id]
+    except KeyError:
+        raise UnknownName("exercise", str(id), sorted(_ENTRIES)) from None
+
+
+def _listed(marked_by: str, lesson: int | None) -> tuple[str, ...]:
+    _load(lesson)
+    chosen = [
+        entry.info
+        for entry in _ENTRIES.values()
+        if entry.info.marked_by == marked_by and lesson in (None, entry.info.lesson)
+    ]
+    return tuple(each.id for each in sorted(chosen, key=lambda each: each.lesson))
+
+
+@cache
+def _load(lesson: int | None) -> None:
+    """Import the modules of the package ``lesson_NN``: of one lesson, or of all."""
+    pattern = "lesson_*/*.py" if lesson is None else f"lesson_{lesson:02d}/*.py"
+    for file in sorted(Path(__file__).parents[1].glob(pattern)):
+        import_module(f"kit.exercises.{file.parent.name}.{file.stem}")
+
+
+@lru_cache(maxsize=32)
+def _profile(name: str) -> Profile:
+    from kit.rules import load
+
+    return load(name)
+
+
+def _home(author: Any) -> str:
+    return f"{author.__module__}.{author.__qualname__}"

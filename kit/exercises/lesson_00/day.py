@@ -1,0 +1,275 @@
+"""Lesson 0, the day, the house rules, what marking is, and who decides."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kit.exercises.engine import exercise
+from kit.marking.build import Joined, Parts, Turned, explain, match, option, order, recommend, several
+from kit.marking.draw import Draw
+from kit.marking.model import Decision
+
+_DAY = (
+    "Take the fish in and probe it",
+    "Trim, and pull the pin bones",
+    "Cure with salt",
+    "Rinse off the salt",
+    "Dry until the pellicle has formed",
+    "Smoke by the clock",
+    "Cook until the core has had its hold",
+    "Chill fast",
+    "Pack and label",
+)
+_RINSE, _DRY, _SMOKE, _COOK, _CHILL, _PACK = _DAY[3:]
+
+
+@exercise(
+    "order-of-the-day", lesson=0, criteria=["REC-K01"], prepares_for=["REC-P01"], title="Put the day in order"
+)
+def order_of_the_day(draw: Draw) -> Parts:
+    """Put seven of nine steps of the day in order."""
+    out = draw.sample([_DAY[0], _DAY[1], _RINSE], 2)
+    steps = [step for step in _DAY if step not in out]
+    return order(
+        draw,
+        "This is a day at Harbour Lane. Put the steps in order.",
+        steps,
+        [
+            Turned(
+                _SMOKE,
+                _DRY,
+                "On a wet surface smoke turns to sour drops. Dry first, until the pellicle is there.",
+                name="smoked wet",
+            ),
+            Turned(_PACK, _CHILL, "Warm fish in a pack stays warm for hours. Germs like that. Chill first.",
+                   safety=True, name="packed warm"),
+            Turned(_COOK, _SMOKE, "Raw, dry fish takes smoke best. The heat comes after.", name="cooked "
+            "first"),
+        ],
+        hints=["What makes the surface ready for smoke?", "The pack comes last, and it must be cold."],
+        worked="; ".join(f"{place}) {step}" for place, step in enumerate(steps, start=1)) + ".",
+    )  # fmt: skip
+
+
+_TRUE_OF_MARKING = (
+    ("A wrong answer tells you why, and you may try again with other numbers", "That is how you learn here."),
+    ("A hint is never held against you", "Hints are there to be used."),
+    (
+        "Your tutor takes in your answer book and marks it once more",
+        "So the record does not rest on one screen.",
+    ),
+    ("You may dispute a mark, and your tutor reads why", "The kit can be wrong. A person looks."),
+)
+_FALSE_OF_MARKING = (
+    (
+        "When all tasks are right, you may run a batch alone",
+        "Tasks show what you know. Your tutor must see what you can do, and sign it.",
+    ),
+    (
+        "A good score makes up for a missed safety limit",
+        "Safety is never averaged. A missed limit scores nothing.",
+    ),
+    ("The kit decides if a batch is safe to sell", "No program releases fish. A competent person decides."),
+    (
+        "It is best to guess fast, because time is measured",
+        "Nobody measures your speed. Read, think, and check.",
+    ),
+)
+
+
+@exercise(
+    "what-marking-is",
+    lesson=0,
+    criteria=["REC-K03"],
+    prepares_for=["REC-P01"],
+    title="What marking is, and what it is not",
+)
+def what_marking_is(draw: Draw) -> Parts:
+    """Pick the true sentences about marking."""
+    return several(
+        draw,
+        "Pick every sentence that is true of this workbook.",
+        [
+            *(option(text, right=True, says=says) for text, says in draw.sample(_TRUE_OF_MARKING, 3)),
+            *(option(text, says=says) for text, says in draw.sample(_FALSE_OF_MARKING, 2)),
+        ],
+        hints=["Three of these are true.", "What can a screen not see?"],
+        worked="The workbook shows what you know. What you can do is seen by your tutor, at the bench, "
+        "and signed.",
+    )
+
+
+_DO, _ASK, _STOP = "Do it now, and write it down", "Ask Chef first", "Stop, get safe, and warn everyone"
+_FIRST_DAY = {
+    "The probe has not been checked today": _DO,
+    "There is water on the floor": _DO,
+    "The fridge shows 9 °C": _DO,
+    "A waiter wants fish from the batch on hold": _ASK,
+    "The card says 30 min, and you want to stop at 20": _ASK,
+    "You would like to try another wood": _ASK,
+    "The gas alarm sounds": _STOP,
+    "Smoke comes out of a plug": _STOP,
+    "Two people by the kiln feel sick": _STOP,
+}
+
+
+@exercise(
+    "first-day",
+    lesson=0,
+    criteria=["REC-K03", "HAS-K01"],
+    prepares_for=["REC-P03"],
+    title="Do it, ask, or stop?",
+)
+def first_day(draw: Draw) -> Parts:
+    """Join five things that happen on a first day with what to do."""
+    do, ask, stop = (
+        draw.sample([said for said, does in _FIRST_DAY.items() if does == each], count)
+        for each, count in ((_DO, 2), (_ASK, 1), (_STOP, 2))
+    )
+    fridge = "For the fridge this means: move the fish to a cold one, and tell Chef. "
+    return match(
+        draw,
+        "It is your first day. What do you do in each case?",
+        {said: _FIRST_DAY[said] for said in (*do, *ask, *stop)},
+        [
+            *(Joined(said, _ASK, "Asking takes too long here. Warn everyone and get out, then call Chef.",
+                     f"asked: {said}") for said in stop),
+            Joined(ask[0], _DO, "This lets fish go on, or changes the plan. It is not yours to decide.",
+                   f"decided: {ask[0]}"),
+            *(Joined(said, _ASK, "This makes things safer at once. Do it, then tell Chef.", f"waited: {said}")
+              for said in do),
+        ],
+        must=[*ask, *stop],
+        hints=["Is somebody in danger now?", "Does it make things safer, or does it let fish go on?"],
+        worked="Danger to people: stop and warn. What makes things safer: do it. What lets fish go on, or "
+        "changes "
+        f"the card: ask. {fridge if 'The fridge shows 9 °C' in do else ''}".strip(),
+    )  # fmt: skip
+
+
+_RULES = {
+    "A probe just out of the kiln": "It is hot and sharp: dry glove, tip away from you",
+    "A box of wet char": "Heavy and slippery: load close, or two people",
+    "The kiln door": "Steam and heat: stand aside, and open it slowly",
+    "A kiln that smoulders": "Gas with no smell: alarm on, air open, never alone",
+    "A pack with no air inside": "The botulism germ likes it: cold, by the plan",
+    "A guest who asks what is in it": "Some get very ill: read the label, ask Chef",
+}
+
+
+@exercise(
+    "house-rules",
+    lesson=0,
+    criteria=["HAS-K01", "HAS-K02"],
+    prepares_for=["HAS-P04", "HAS-P05"],
+    title="House rules",
+)
+def house_rules(draw: Draw) -> Parts:
+    """Join four or five things with the rule that goes with each."""
+    chosen = draw.sample(list(_RULES), draw.pick([4, 5]))
+    pairs = {thing: _RULES[thing] for thing in chosen}
+    turned = list(zip(chosen, [*chosen[1:], chosen[0]], strict=True))
+    return match(
+        draw,
+        "Join each thing with its house rule.",
+        pairs,
+        [
+            Joined(thing, _RULES[other], f"Think again about this: {thing[0].lower()}{thing[1:]}. How can "
+            f"it hurt?",
+                   f"{thing}: other rule")
+            for thing, other in turned
+        ],
+        hints=["How can each of these hurt somebody?", "Burns, backs, gas, germs, allergy: which is which?"],
+        worked=" ".join(f"{thing}: {rule[0].lower()}{rule[1:]}." for thing, rule in pairs.items()),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Check:
+    says: str
+    decision: Decision
+    reason: str
+
+
+_GOOD, _OFF, _NONE = (
+    "The probe was checked and is good, so its log can be trusted",
+    "The probe is too far off, so its log proves nothing yet",
+    "The probe was not checked, so nobody knows how far off it is",
+)
+_CHECKS = (
+    _Check("The ice check this morning showed {good} °C.", "go on", _GOOD),
+    _Check("The ice check this morning showed {bad} °C, and nobody looked at the list.", "hold", _OFF),
+    _Check("The box for the ice check on today's list is empty. So is yesterday's.", "hold", _NONE),
+)
+
+
+@exercise(
+    "can-the-log-be-trusted",
+    lesson=0,
+    criteria=["COK-K04", "REC-K03"],
+    prepares_for=["REC-P04", "COK-P05"],
+    title="Can the log be trusted?",
+)
+def can_the_log_be_trusted(draw: Draw) -> Parts:
+    """A complete log, and an ice check that was good, bad or not done: recommend."""
+    case = draw.pick(_CHECKS)
+    good = draw.pick(["0.3", "−0.2", "0.1", "−0.3"])
+    bad = draw.pick(["2.1", "−1.8", "2.6", "1.9"])
+    kg, fish = draw.step(5, 14, 1), draw.pick(["char", "trout"])
+    wrong: dict[Decision, str] = (
+        {
+            "hold": "Here the check is good and the log is whole. Nothing is open.",
+            "reject": "Nothing is wrong here. Good fish is not thrown away.",
+        }
+        if case.decision == "go on"
+        else {
+            "go on": "A log is only as good as its probe. What is not proven never goes on.",
+            "reject": "It may still be shown to be good. Hold it, keep it safe, and let Chef decide.",
+        }
+    )
+    reasons = {
+        _GOOD: "Look again at the ice check. Is it there, and within 1 °C of 0 °C?",
+        _OFF: "Look again at the ice check. How far is it from 0 °C?",
+        _NONE: "Look again. Is there a figure for the ice check?",
+        "The log has no gap, so it must be right": "A log can be whole and wrong: think of the probe "
+        "behind it.",
+        "The fish looks well cooked": "Looks prove nothing about the core.",
+    }
+    return recommend(
+        draw,
+        f"{kg} kg of {fish}. The log shows that the card was met by 2 °C, with no gap. "
+        f"{case.says.format(good=good, bad=bad)} Good probes show −1 to +1 °C in ice water. "
+        "What do you recommend to Chef, and why?",
+        case.decision,
+        [option(text, right=text == case.reason, says=says) for text, says in reasons.items()],
+        wrong,
+        hints=[
+            "What stands behind every number of a log?",
+            "Is the ice check there, and is it within its limits?",
+        ],
+        worked=f"{case.reason}. You recommend. A competent person decides.",
+    )
+
+
+@exercise(
+    "explain-your-place",
+    lesson=0,
+    criteria=["REC-K03"],
+    prepares_for=["REC-P03"],
+    marked_by="tutor",
+    title="Explain what you may decide, and what not",
+)
+def explain_your_place(draw: Draw) -> Parts:
+    """Say in own words what an apprentice decides."""
+    who = draw.pick(["A friend at home", "A new dishwasher", "Your little brother"])
+    return explain(
+        f"{who} asks: “You do all the work. So why can you not say that the fish is ready to sell?” "
+        "Answer in 3 or 4 sentences. Use the words record and competent.",
+        [
+            "May stop, hold, measure and write at any time.",
+            "Recommends; a competent person decides on the record.",
+            "Says who could be hurt when an unproven batch is sold.",
+            "Knows that signed observation, not a score, shows what one can do.",
+        ],
+        hints=["What may you always do?", "Who signs, and what do they look at?"],
+    )

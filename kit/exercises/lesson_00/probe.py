@@ -1,0 +1,259 @@
+"""Lesson 0, units and the probe thermometer: ice point, boiling point and altitude."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from kit import rules
+from kit.exercises.engine import exercise
+from kit.marking.build import Parts, chart, number, one, option, places
+from kit.marking.draw import Draw
+from kit.marking.model import Picture, Region, Slip
+from kit.process.physics.thermometer import boiling_point, fahrenheit_to_celsius
+
+
+@cache
+def ice_limits() -> tuple[float, float]:
+    """Return what a good probe may show in ice water. [°C]"""
+    rule = rules.load("ie")["probe-ice"]
+    assert rule.minimum is not None and rule.maximum is not None  # the rule has both
+    return rule.minimum, rule.maximum
+
+
+@cache
+def boils_at(altitude_m: float) -> float:
+    """Return where water boils at a height, remembered. [°C]"""
+    return boiling_point(altitude_m)
+
+
+@exercise(
+    "card-in-fahrenheit", lesson=0, criteria=["COK-K04"], prepares_for=["COK-P02"], title="A card in °F"
+)
+def card_in_fahrenheit(draw: Draw) -> Parts:
+    """Turn a temperature from °F into °C."""
+    where, temp_f = draw.pick(
+        [
+            ("fridge", draw.step(35, 40, 1)),
+            ("cabinet", draw.step(165, 190, 5)),
+            ("cold room", draw.step(29, 31, 1)),
+        ]
+    )
+    truth = fahrenheit_to_celsius(temp_f)
+    return number(
+        f"A card from abroad says: {where} at {temp_f:g} °F. How much is that in °C? Give 1 decimal.",
+        round(truth, 2),
+        "°C",
+        abs_tol=0.1,
+        decimals=1,
+        slips=[
+            Slip(
+                "only took off 32", temp_f - 32, "You took off 32. A degree F is also smaller: now × 5 ÷ 9."
+            ),
+            Slip(
+                "forgot the 32",
+                round(temp_f * 5 / 9, 2),
+                "Ice melts at 32 °F. Take off 32 first, then × 5 ÷ 9.",
+            ),
+            Slip(
+                "turned it round",
+                round(temp_f * 9 / 5 + 32, 2),
+                "That is the way from °C to °F. You need the way back.",
+            ),
+        ],
+        hints=["Ice melts at 0 °C, which is 32 °F. So first take off 32.", "Then × 5 ÷ 9."],
+        worked=f"({temp_f:g} − 32) × 5 ÷ 9 = {truth:.1f} °C. Never cook by a card in two scales: ask Chef "
+        f"for one in °C.",
+    )
+
+
+@exercise(
+    "minutes-between",
+    lesson=0,
+    criteria=["COK-K04"],
+    prepares_for=["REC-P01"],
+    title="Minutes between two times",
+)
+def minutes_between(draw: Draw) -> Parts:
+    """Work out the minutes between two clock times on a record."""
+    start_h, start_m = draw.step(8, 13, 1), draw.pick([35, 40, 45, 50])
+    hours, end_m = draw.pick([1, 2]), draw.pick([5, 10, 15, 20])
+    end_h = start_h + hours + 1
+    truth = (end_h * 60 + end_m) - (start_h * 60 + start_m)
+    return number(
+        f"The record says: fish in at {start_h:02d}:{start_m}, fish out at {end_h}:{end_m:02d}. "
+        "How many minutes was it in?",
+        truth,
+        "min",
+        abs_tol=0.5,
+        slips=[
+            Slip(
+                "100 minutes in an hour",
+                (end_h * 100 + end_m) - (start_h * 100 + start_m),
+                "You took the times as plain numbers. An hour has 60 min, not 100.",
+            ),
+            Slip("one hour too many", truth + 60, "Count again: the last hour is not a full one."),
+            Slip("one hour too few", truth - 60, "Count again: an hour is missing."),
+        ],
+        hints=[
+            "Go to the next full hour first.",
+            f"From {start_h:02d}:{start_m} to {start_h + 1}:00 it is {60 - start_m} min.",
+        ],
+        worked=f"{60 - start_m} min to {start_h + 1}:00, then {hours} h, then {end_m} min. Together "
+        f"{truth} min.",
+    )
+
+
+@exercise(
+    "ice-check",
+    lesson=0,
+    criteria=["COK-K04", "REC-K03"],
+    prepares_for=["REC-P04"],
+    title="The probe in ice water",
+)
+def ice_check(draw: Draw) -> Parts:
+    """A reading in ice water: use it, or take it out of use?"""
+    low, high = ice_limits()
+    good = draw.chance(0.5)
+    off = draw.pick([0.2, 0.4, -0.3, -0.5, 0.6]) if good else draw.pick([1.6, 2.1, -1.7, -2.4, 3.2])
+    shown = f"{off:.1f}".replace("-", "−")
+    use, out = "Write it down, and use the probe", "Take it out of use, write it down, and tell Chef"
+    return one(
+        draw,
+        f"Crushed ice with water, well stirred. After 2 min the probe shows {shown} °C and stands still. "
+        "Good probes show −1 to +1 °C here. What do you do?",
+        [
+            option(
+                use,
+                right=good,
+                says="Too far off. This probe would make every core on the record wrong.",
+            ),
+            option(out, right=not good, says="It is inside the limits. Nothing is wrong with it."),
+            option(
+                "Use it, and add or take off the error in your head all day",
+                says="By noon somebody forgets. A probe is used as it reads, or not at all, unless the "
+                "plan says so.",
+            ),
+            option(
+                "Hold it in the ice until it shows 0.0 °C, then write 0.0",
+                says="You write what you saw. A check that always ends at 0.0 checks nothing.",
+            ),
+        ],
+        hints=[f"Is {shown} between −1 and +1?", "What is written is what was seen."],
+        worked=f"{shown} °C lies {'inside' if good else 'outside'} {low:g} to {high:g} °C. "
+        + (use if good else out)
+        + ". If an earlier batch was logged with a bad probe, Chef must know that too.",
+    )  # fmt: skip
+
+
+GLASS = {  # places in the drawn glass: (across, down, rx, ry)
+    "in the ice": (0.50, 0.60, 0.075, 0.13),
+    "on the bottom": (0.50, 0.885, 0.10, 0.05),
+    "at the wall": (0.335, 0.60, 0.03, 0.17),
+    "in the air": (0.50, 0.20, 0.12, 0.10),
+}
+_GLASS_SAYS = {
+    "on the bottom": "At the bottom the water is warmer, and the glass brings heat in. Keep off it.",
+    "at the wall": "The wall of the glass brings in heat from the room. Keep away from it.",
+    "in the air": "That is the air of the kitchen. The tip must be in the ice and water.",
+}
+
+
+@exercise(
+    "tip-in-the-ice",
+    lesson=0,
+    criteria=["COK-K04"],
+    prepares_for=["REC-P04"],
+    title="Where the tip goes in the ice",
+)
+def tip_in_the_ice(draw: Draw) -> Parts:
+    """Mark where the tip of the probe must be for an ice check."""
+    shift = draw.pick([-0.18, -0.1, 0.0, 0.1, 0.18])
+    words = "A glass on a table, seen from the side. It is full of crushed ice and water. Above it is air."
+    regions = {name: Region(name, round(x + shift, 3), y, rx, ry) for name, (x, y, rx, ry) in GLASS.items()}
+    return places(
+        "You check a probe in ice water. Mark where its tip must be.",
+        Picture("ice-glass", {"shift": shift, "words": words}, words),
+        [regions["in the ice"]],
+        [(regions[name], says) for name, says in _GLASS_SAYS.items()],
+        hints=["Where is ice on every side of the tip?", "Keep off the wall and the bottom."],
+        worked="In the middle of the ice and water, with ice all round, off the wall and the bottom. "
+        "Stir, wait, read.",
+    )
+
+
+@exercise(
+    "boiling-on-the-hill",
+    lesson=0,
+    criteria=["COK-K04"],
+    prepares_for=["REC-P04"],
+    title="Read where water boils",
+)
+def boiling_on_the_hill(draw: Draw) -> Parts:
+    """Read the boiling point for a height off a chart."""
+    height = draw.pick([600, 900, 1200, 1500, 1800, 2100])
+    truth = boils_at(height)
+    axis = list(range(0, 2701, 300))
+    words = "Where water boils, by height. " + "; ".join(f"{boils_at(m):.1f} °C at {m} m" for m in axis) + "."
+    return chart(
+        f"A smokehouse stands {height} m above the sea. Read the chart: where does water boil there?",
+        round(truth, 2),
+        "°C",
+        Picture("boiling-chart", {"words": words}, words),
+        abs_tol=0.4,
+        slips=[
+            Slip(
+                "sea level",
+                100.0,
+                "That is at the sea. Higher up the air presses less, and water boils cooler.",
+            ),
+            Slip(
+                "went the wrong way",
+                round(200 - truth, 2),
+                "Water boils cooler on a hill, not hotter.",
+            ),
+            Slip("read the height", float(height), "That is the height. Go up to the line, then left."),
+        ],
+        hints=[f"Find {height} m at the bottom.", "Go up to the line, then left."],
+        worked=f"At {height} m water boils near {truth:.1f} °C. Weather can move that by about 1 °C. So "
+        f"ice is the better check.",
+    )
+
+
+@exercise(
+    "how-far-off",
+    lesson=0,
+    criteria=["COK-K04", "REC-K01"],
+    prepares_for=["REC-P04"],
+    title="How far off is the probe?",
+)
+def how_far_off(draw: Draw) -> Parts:
+    """Compare a reading in boiling water with the boiling point at that height."""
+    height = draw.pick([400, 700, 1000, 1300, 1600])
+    boils = round(boils_at(height), 1)
+    error = draw.pick([0.4, 0.7, 0.9, 1.3, -0.4, -0.7, -1.2])
+    reads = round(boils + error, 1)
+    return number(
+        f"Your kitchen is {height} m above the sea. There water boils at {boils:.1f} °C. In boiling water "
+        f"your "
+        f"probe shows {reads:.1f} °C. How far off is it? Give a minus if it shows too little.",
+        error,
+        "°C",
+        abs_tol=0.05,
+        decimals=1,
+        difference=True,
+        plausible=(-3, 3),
+        slips=[
+            Slip(
+                "compared with 100",
+                round(reads - 100, 1),
+                "Water boils at 100 °C only near the sea. Compare with your own height.",
+            ),
+            Slip(
+                "wrong sign", -error, "Check the sign: plus if the probe shows too much, minus if too little."
+            ),
+        ],
+        hints=["What should a true probe show here?", "Shown minus true."],
+        worked=f"{reads:.1f} − {boils:.1f} = {error:+.1f} °C. Write it down. Then check in ice too.".replace(
+            "-", "−"
+        ),
+    )

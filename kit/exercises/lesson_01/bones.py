@@ -1,0 +1,325 @@
+"""Lesson 1, on the board: where the bones are, what is left to sell, and what a look can and cannot tell."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from kit.exercises.engine import exercise
+from kit.marking.build import Joined, Parts, match, number, one, option, places, several
+from kit.marking.draw import Draw
+from kit.marking.model import Picture, Region, Slip
+from kit.process.sampling import bones
+from kit.process.steps import trim
+
+_PARTS = {
+    "Loin": "The thick upper part, along the back",
+    "Belly": "The thin, fat lower part",
+    "Pin-bone line": "In the front half, along its thick middle",
+    "Tail": "The thin end, with no pin bones",
+}
+
+
+@exercise(
+    "parts-of-a-fillet", lesson=1, criteria=["TPB-K01"], prepares_for=["TPB-P03"], title="Parts of a fillet"
+)
+def parts_of_a_fillet(draw: Draw) -> Parts:
+    """Join parts of a fillet with where they are."""
+    pairs = {each: _PARTS[each] for each in draw.sample(sorted(_PARTS), 3)}
+    joined = [
+        Joined("Loin", _PARTS["Belly"], "The belly is the thin part. The loin lies along the back."),
+        Joined("Belly", _PARTS["Loin"], "The loin is the thick part. The belly is thin and fat."),
+        Joined("Pin-bone line", _PARTS["Tail"], "The tail has no pin bones. They sit in the front half."),
+        Joined("Tail", _PARTS["Pin-bone line"], "The pin bones sit in the front half, not in the tail."),
+    ]
+    return match(
+        draw,
+        "Join each part of the fillet with its place.",
+        pairs,
+        [each for each in joined if each.left in pairs and each.right in pairs.values()],
+        extra=["Under the gill cover"],
+        hints=["Lay the fillet in front of you, skin down.", "Where is it thick, where is it thin?"],
+        worked=" ".join(f"{part}: {where[0].lower()}{where[1:]}." for part, where in pairs.items()),
+    )
+
+
+@exercise(
+    "where-the-bones-sit",
+    lesson=1,
+    criteria=["TPB-K01"],
+    prepares_for=["TPB-P04", "TPB-P06"],
+    title="Where do they sit?",
+)
+def where_the_bones_sit(draw: Draw) -> Parts:
+    """Mark where to feel for pin bones on a drawn fillet."""
+    left = draw.chance(0.5)
+    words = f"A fillet from above, skin down. Its head end is on the {'left' if left else 'right'}."
+    x = 0.3 if left else 0.7
+    return places(
+        "A fillet lies skin down. Mark the part where your finger feels for pin bones.",
+        Picture("fillet-top", {"head_left": left, "words": words}, words),
+        [Region("the pin-bone line", x, 0.47, 0.2, 0.13)],
+        [
+            (
+                Region("the tail", 1 - (0.12 if left else 0.88), 0.5, 0.11, 0.3),
+                "The tail has no pin bones. They sit in the front half.",
+            ),
+            (Region("the belly", x, 0.78, 0.2, 0.1), "The belly is cut away. Feel along the thick middle."),
+            (
+                Region("the back edge", x, 0.17, 0.2, 0.09),
+                "Too near the back. Go to the middle of the thick part.",
+            ),
+        ],
+        slack=0.0,
+        hints=["They sit in the front half of the fillet.", "Feel along the middle of the thick part."],
+        worked="Pin bones sit in a line in the front half, along the middle of the thick part.",
+    )
+
+
+@exercise(
+    "yield-of-the-trim", lesson=1, criteria=["TPB-K02"], prepares_for=["TPB-P03"], title="Yield of the trim"
+)
+def yield_of_the_trim(draw: Draw) -> Parts:
+    """Work out a yield from two weights."""
+    before, lost = draw.step(4000, 9000, 100), draw.step(9, 22, 1)
+    after = round(before * (100 - lost) / 100 / 10) * 10
+    truth = float(trim.yield_pct(after, before))
+    return number(
+        f"{before} g of fillets go onto the board. {after} g of trimmed fillets come off. What is the "
+        f"yield in %? "
+        "Give 1 decimal.",
+        truth,
+        "%",
+        abs_tol=0.06,
+        decimals=1,
+        slips=[
+            Slip("gave the loss", 100 - truth, "That is what was cut off. The yield is what is left."),
+            Slip("upside down", 100 * before / after, "You divided the wrong way. What is left goes on top."),
+        ],
+        hints=["Divide what is left by what there was.", "Times 100 makes it a percentage."],
+        worked=f"100 × {after} ÷ {before} = {truth:.1f} %.",
+    )
+
+
+@exercise(
+    "how-much-to-buy", lesson=1, criteria=["TPB-K02"], prepares_for=["TPB-P03"], title="How much to buy?"
+)
+def how_much_to_buy(draw: Draw) -> Parts:
+    """Work back from portions to what must be bought."""
+    portions, portion_g, whole = draw.step(24, 80, 4), draw.pick([80, 90, 100, 120]), draw.step(42, 58, 2)
+    truth = float(trim.to_buy(portions, portion_g, whole)) / 1000
+    served = portions * portion_g / 1000
+    return number(
+        f"You need {portions} portions of {portion_g} g. From whole fish to plate you keep {whole} %. "
+        f"How many kg "
+        "of whole fish must you buy? Give 2 decimals.",
+        truth,
+        "kg",
+        abs_tol=0.02,
+        decimals=2,
+        slips=[
+            Slip(
+                "took the yield off",
+                served * whole / 100,
+                "You made it smaller. You must buy more than you serve.",
+            ),
+            Slip(
+                "added the loss",
+                served * (200 - whole) / 100,
+                "The loss is a share of what you buy. Divide instead.",
+            ),
+            Slip("forgot the loss", served, "That is what is served. Much is lost on the way."),
+        ],
+        hints=["First: how much is served in all?", f"That is {whole} % of what you buy."],
+        worked=f"{portions} × {portion_g} ÷ 1000 = {served:g} kg served. {served:g} ÷ {whole} × 100 = "
+        f"{truth:.2f} kg.",
+    )
+
+
+@exercise(
+    "bones-that-are-left",
+    lesson=1,
+    criteria=["TPB-K03"],
+    prepares_for=["TPB-P06"],
+    title="How many bones are left?",
+)
+def bones_that_are_left(draw: Draw) -> Parts:
+    """Work out how many bones are left in a batch after pulling and one look."""
+    count, fillets = draw.step(20, 28, 2), draw.step(20, 60, 5)
+    pull, find = draw.pick([90, 95]), draw.pick([60, 70, 80])
+    still = float(bones.still_there(pull / 100, find / 100, 1))
+    truth = fillets * bones.bones_left(count, still).mean
+    return number(
+        f"Each of {fillets} fillets has {count} pin bones. The machine pulls {pull} % of them. Your "
+        f"finger then finds "
+        f"{find} % of those that are left. How many bones stay in the batch, on average? Give 1 decimal.",
+        truth,
+        "bones",
+        abs_tol=0.06,
+        decimals=1,
+        slips=[
+            Slip(
+                "stopped at the machine",
+                fillets * count * (100 - pull) / 100,
+                "That is what the machine leaves. Your finger takes some of those too.",
+            ),
+            Slip(
+                "counted those found",
+                fillets * count * (100 - pull) / 100 * find / 100,
+                "Those are the ones your finger finds. The question asks for those that stay.",
+            ),
+            Slip("one fillet only", truth / fillets, "That is for one fillet. The batch has many."),
+        ],
+        hints=["First: how many does the machine leave?", f"Your finger misses {100 - find} % of those."],
+        worked=f"{fillets} × {count} × {100 - pull} ÷ 100 × {100 - find} ÷ 100 = {truth:.1f}. In real "
+        f"life more "
+        "stay: a bone that hides once hides twice.",
+    )
+
+
+@exercise(
+    "none-found-is-not-none",
+    lesson=1,
+    criteria=["TPB-K03"],
+    prepares_for=["TPB-P06"],
+    title="None found. And now?",
+)
+def none_found_is_not_none(draw: Draw) -> Parts:
+    """Say what a clean sample can tell."""
+    n = draw.pick([10, 20, 30, 60])
+    worst = 100 * float(bones.upper_bound_none_found(n))
+    return one(
+        draw,
+        f"You feel through {n} fillets of a large batch and find no bone. What may you say of the batch?",
+        [
+            option(
+                f"Up to about {worst:.0f} % of the fillets may still hold a bone", right=True, name="interval"
+            ),
+            option(
+                "The batch is free of bones",
+                says="You felt through a few. The others nobody felt.",
+                name="free",
+            ),
+            option(
+                f"Exactly 1 in {n} fillets holds a bone",
+                says="None found does not mean one in so many. It gives an upper end.",
+                name="one in n",
+            ),
+            option("Nothing at all", says="It tells a good deal. It sets an upper end.", name="nothing"),
+        ],
+        hints=[
+            "You felt a few. What of the others?",
+            "Divide 3 by the number of fillets: that is near the upper end.",
+        ],
+        worked=f"With none found in {n}, up to about {worst:.0f} % may still hold one. So feel every fillet.",
+    )
+
+
+CARD_LENGTH_MM, CARD_THICK_MM = 12.0, 1.5
+"""Harbour Lane's own card, made up: a bone counts from this length, or from this thickness, on."""
+
+_ALL_SIZES = {
+    "long": ((14, 0.6), (16, 0.8), (21, 0.5), (13, 0.9)),
+    "thick": ((7, 1.6), (9, 1.8), (8, 2.0), (6, 1.7)),
+    "small": ((6, 0.4), (9, 0.7), (4, 0.5), (11, 0.9), (8, 1.1)),
+}
+"""Bones by length and thickness: those that count by the one, by the other, and by neither. [mm]"""
+
+
+def counted_bones(sizes: Sequence[tuple[float, float]], sample_kg: float) -> bones.BoneCheck:
+    """Return which bones of a sample the card counts.
+
+    Examples
+    --------
+    >>> counted_bones([(14, 0.6), (7, 1.6), (6, 0.4)], 2.0).per_kg
+    1.0
+    """
+    return bones.bone_defects(
+        [length for length, _ in sizes],
+        [thick for _, thick in sizes],
+        sample_kg,
+        counted_length_mm=CARD_LENGTH_MM,
+        counted_diameter_mm=CARD_THICK_MM,
+        ignored_length_mm=0,
+        ignored_diameter_mm=0,
+        allowed_per_kg=1,
+    )
+
+
+@exercise(
+    "count-by-the-card",
+    lesson=1,
+    criteria=["TPB-K03"],
+    prepares_for=["TPB-P06"],
+    title="Which bones count?",
+)
+def count_by_the_card(draw: Draw) -> Parts:
+    """Count the bones of a sample as a limit says, and bring them to one kilo."""
+    long, thick = draw.sample(_ALL_SIZES["long"], draw.whole(1, 2)), draw.sample(_ALL_SIZES["thick"], 1)
+    small = draw.sample(_ALL_SIZES["small"], draw.whole(2, 3))
+    sizes = draw.shuffle([*long, *thick, *small])
+    kilos = draw.pick([1.6, 2.5, 3.2, 4.0])
+    check = counted_bones(sizes, kilos)
+    listed = "\n".join(f"- {length:g} mm long, {across:g} mm thick" for length, across in sizes)
+    return number(
+        f"The card of Harbour Lane is made up. It counts a bone of {CARD_LENGTH_MM:g} mm or longer. It also "
+        f"counts one of {CARD_THICK_MM:g} mm or thicker. You feel through {kilos:g} kg and pull these:\n\n"
+        f"{listed}\n\nHow many counted bones is that for 1 kg? Give 2 decimals.",
+        check.per_kg,
+        "bones",
+        abs_tol=0.011,
+        decimals=2,
+        slips=[
+            Slip("counted them all", len(sizes) / kilos, "The limit says which bones count. Some are small."),
+            Slip(
+                "by length only",
+                len(long) / kilos,
+                "A short bone counts too, if it is thick enough.",
+            ),
+            Slip("not for 1 kg", float(check.counted), "That is for all you felt. Divide it by the kilos."),
+        ],
+        hints=["Tick each bone: long enough, or thick enough?", "Then divide by the kilos you felt."],
+        worked=f"{check.counted} of {len(sizes)} bones count. {check.counted} ÷ {kilos:g} = "
+        f"{check.per_kg:.2f} for 1 kg. The limit on your own card decides what that means.",
+    )
+
+
+_HARM = (
+    ("A bone can cut a mouth or stick in a throat", True, "That harm is why a bone counts as a hazard."),
+    ("The guest expects no bone in a boneless fillet", True, "Who expects no bone does not look for one."),
+    ("The cook softens pin bones, so they do no harm", False, "Hot smoke leaves pin bones hard and sharp."),
+    ("A bone is only a fault of looks", False, "It can cut a mouth or stick in a throat."),
+)
+_SETTING = (
+    ("A limit says which bones count, by size", True, "Without a size, each person counts other bones."),
+    ("A limit says how many for each kilo", True, "A count means nothing without the kilos."),
+    ("A limit says for which fish it was made", True, "A limit for frozen fillets is not one for ours."),
+    ("Harm to the guest is weighed against what a finger can find", True, "Both sides go into a limit."),
+    ("A competent person sets it, and it is written down", True, "A limit in the head is no limit."),
+    ("Whoever inspects sets it new each day", False, "Then no two days can be compared. It is written down."),
+    ("None found in a sample means none in the lot", False, "A sample leaves room for bones nobody felt."),
+    ("It is set so that nothing ever goes back", False, "Then it protects no guest."),
+)
+
+
+@exercise(
+    "how-a-bone-limit-is-set",
+    lesson=1,
+    criteria=["TPB-K03"],
+    prepares_for=["TPB-P06"],
+    title="A limit for bones",
+)
+def how_a_bone_limit_is_set(draw: Draw) -> Parts:
+    """Pick what is true of the harm a bone does, and of the limit for it."""
+    rows = [
+        *draw.sample([each for each in _HARM if each[1]], 1),
+        *draw.sample([each for each in _HARM if not each[1]], 1),
+        *draw.sample([each for each in _SETTING if each[1]], 2),
+        *draw.sample([each for each in _SETTING if not each[1]], 1),
+    ]
+    return several(
+        draw,
+        "Why is a bone left in a hazard, and how is a limit for bones set? Pick what is true.",
+        [option(text, right=ok, says=says) for text, ok, says in rows],
+        hints=["Think of the guest first.", "What must a limit say, so that two people count alike?"],
+        worked=" ".join(f"{text}." for text, ok, _ in rows if ok),
+    )

@@ -1,0 +1,297 @@
+"""Lesson 1, fish in: is it fresh, can it make people ill, and which step deals with that?"""
+
+from __future__ import annotations
+
+from kit.exercises.engine import exercise
+from kit.marking.build import Joined, Parts, explain, match, one, option, recommend, several
+from kit.marking.draw import Draw
+
+_FRESH = (
+    ("The eyes are clear and stand out", True, "Clear, full eyes are a sign of fresh fish."),
+    ("The gills are bright red or pink", True, "Bright gills are a sign of fresh fish."),
+    ("The flesh springs back under a finger", True, "Firm flesh is a sign of fresh fish."),
+    ("It smells of the sea, or of nothing", True, "A clean smell is a sign of fresh fish."),
+    ("The gills are brown and sticky", False, "Brown, sticky gills are a sign of old fish."),
+    ("The belly is soft and torn", False, "A soft, torn belly was kept too long or too warm."),
+    ("It smells sour", False, "A sour smell is a sign of old fish."),
+    ("A finger leaves a dent", False, "Flesh that keeps a dent has gone soft."),
+)
+
+
+@exercise(
+    "signs-of-fresh-fish",
+    lesson=1,
+    criteria=["INT-K01"],
+    prepares_for=["INT-P02"],
+    title="Signs of fresh fish",
+)
+def signs_of_fresh_fish(draw: Draw) -> Parts:
+    """Pick the signs of fresh fish from five."""
+    good = draw.sample([each for each in _FRESH if each[1]], 3)
+    bad = draw.sample([each for each in _FRESH if not each[1]], 2)
+    return several(
+        draw,
+        "A box of whole char comes in. Which of these are signs of fresh fish?",
+        [option(text, right=right, says=says) for text, right, says in (*good, *bad)],
+        hints=["Look, touch, then smell.", "Fresh fish is bright, firm and clean."],
+        worked=" ".join(says for _, _, says in good),
+    )
+
+
+_SPECIES = {
+    "Rainbow trout": "Pink to white flesh, often farmed, medium fat",
+    "Arctic char": "Orange to red flesh, small scales, cold water",
+    "Atlantic salmon": "Large, orange flesh with clear white fat lines",
+    "Mackerel": "Dark, fat flesh with a striped back; spoils fast",
+}
+
+
+@exercise("know-your-fish", lesson=1, criteria=["INT-K01"], prepares_for=["INT-P02"], title="Know your fish")
+def know_your_fish(draw: Draw) -> Parts:
+    """Join three fish with what to look for."""
+    pairs = {fish: _SPECIES[fish] for fish in draw.sample(sorted(_SPECIES), 3)}
+    joined = [
+        Joined("Mackerel", _SPECIES["Rainbow trout"], "Mackerel is dark and fat, with a striped back."),
+        Joined("Atlantic salmon", _SPECIES["Arctic char"], "Salmon is the large one, with white fat lines."),
+        Joined("Arctic char", _SPECIES["Atlantic salmon"], "Char is smaller, with fine scales."),
+        Joined("Rainbow trout", _SPECIES["Mackerel"], "Trout is pale to pink, and milder in fat."),
+    ]
+    return match(
+        draw,
+        "Join each fish with what you see.",
+        pairs,
+        [each for each in joined if each.left in pairs and each.right in pairs.values()],
+        extra=["Flat, with both eyes on one side"],
+        hints=["Start with the fish that you cannot mix up.", "Look at the colour of the flesh."],
+        worked=" ".join(f"{fish}: {sign[0].lower()}{sign[1:]}." for fish, sign in pairs.items()),
+    )
+
+
+_CHANGES = (
+    ("It lay in the sun on the deck", True, "Warmth is the worst: germs and spoilage both run faster."),
+    ("It was gutted late", True, "A full gut goes on working, and eats into the belly."),
+    ("The box stood without ice for hours", True, "Without ice the fish warms, and its life gets short."),
+    ("It was dropped and bruised", True, "Bruised flesh gapes and spoils first."),
+    ("It was iced at once", False, "Ice at once is what keeps fish good."),
+    ("It was bled and gutted straight after the catch", False, "That is the right handling."),
+    ("It was carried in clean, drained boxes", False, "Clean boxes that drain are right."),
+)
+
+
+@exercise(
+    "what-spoils-fish",
+    lesson=1,
+    criteria=["INT-K02"],
+    prepares_for=["INT-P05"],
+    title="What makes fish worse?",
+)
+def what_spoils_fish(draw: Draw) -> Parts:
+    """Pick what shortens the life of fish."""
+    bad = draw.sample([each for each in _CHANGES if each[1]], 3)
+    good = draw.sample([each for each in _CHANGES if not each[1]], 2)
+    return several(
+        draw,
+        "Which of these shorten the life of the fish?",
+        [option(text, right=right, says=says) for text, right, says in (*bad, *good)],
+        hints=["Cold, clean and quick is good.", "What warms it, hurts it or waits is bad."],
+        worked=" ".join(says for _, _, says in bad),
+    )
+
+
+@exercise(
+    "smoke-saves-nothing",
+    lesson=1,
+    criteria=["INT-K02"],
+    prepares_for=["INT-P06"],
+    title="Can smoke save it?",
+)
+def smoke_saves_nothing(draw: Draw) -> Parts:
+    """Say what smoking does to poor fish."""
+    fish, sign = draw.pick(["trout", "char"]), draw.pick(["smells a little sour", "is soft at the belly"])
+    return one(
+        draw,
+        f"A box of {fish} {sign}. A friend says: “Salt it well and smoke it, then nobody will know.” "
+        f"What is true?",
+        [
+            option("Smoking cannot make poor fish good. Set it apart and tell Chef.", right=True),
+            option(
+                "Strong salt makes it good again", says="Salt slows germs. It does not undo what they made."
+            ),
+            option(
+                "Heat kills all, so it is fine", says="Heat kills germs, but not every poison they leave."
+            ),
+            option(
+                "More smoke hides it, so it may be sold",
+                says="Hiding a fault is not mending it. People get ill.",
+            ),
+        ],
+        hints=["What can heat and salt undo, and what not?", "Who decides about doubtful fish?"],
+        worked="What has spoiled stays spoiled. Set it apart, label it, and tell the right person.",
+    )
+
+
+_HISTAMINE = ("Mackerel", "Tuna", "Herring", "Sardine")
+_NO_HISTAMINE = ("Trout", "Char", "Salmon", "Cod", "Haddock")
+
+
+@exercise(
+    "histamine-fish",
+    lesson=1,
+    criteria=["INT-K03"],
+    prepares_for=["INT-P03"],
+    title="Fish that form histamine",
+)
+def histamine_fish(draw: Draw) -> Parts:
+    """Pick the fish that can form histamine."""
+    yes, no = draw.sample(_HISTAMINE, 2), draw.sample(_NO_HISTAMINE, 3)
+    return several(
+        draw,
+        "Histamine is a poison that forms in some fish kept too warm. Which of these can form it?",
+        [
+            *(option(fish, right=True, says=f"{fish} can form histamine. Chill it at once.") for fish in yes),
+            *(option(fish, says=f"{fish} is not one of the fish known for it.") for fish in no),
+        ],
+        hints=["Think of dark, fast fish of the open sea.", "Trout and char are not among them."],
+        worked=f"{yes[0]} and {yes[1]}. These fish hold much of what histamine is made from.",
+    )
+
+
+@exercise(
+    "stop-histamine", lesson=1, criteria=["INT-K03"], prepares_for=["INT-P05"], title="What stops histamine?"
+)
+def stop_histamine(draw: Draw) -> Parts:
+    """Say what controls histamine."""
+    hours = draw.step(3, 7, 1)
+    return one(
+        draw,
+        f"Mackerel stood at 22 °C for {hours} h before it came in. It looks fine. What is true?",
+        [
+            option("Cold from the catch on is the control. Heat later does not remove it.", right=True),
+            option("The hot smoke will remove it", says="Heat does not take histamine out again."),
+            option(
+                "Freezing it now makes it safe", says="Freezing stops new histamine. What is there, stays."
+            ),
+            option("If it looks fine, it is fine", says="Histamine has no look and often no smell."),
+        ],
+        hints=["Is the poison made before or after the kitchen?", "Does heat remove it?"],
+        worked="Histamine forms while the fish is warm, and it stays. Only early cold prevents it. "
+        "Tell Chef.",
+    )
+
+
+_KILLS = {
+    "All parts at −20 °C for 24 h": "Kills the larvae of parasites (EU and UK rule)",
+    "Core at 60 °C for 1 min": "Replaces the freezing (EU and UK rule)",
+    "Dry salt for 6 h": "Does not count against parasites",
+    "Looking over a light": "Finds some of them, and kills none",
+}
+
+
+@exercise(
+    "what-kills-parasites",
+    lesson=1,
+    criteria=["INT-K04"],
+    prepares_for=["TPB-P05"],
+    title="What kills parasites?",
+)
+def what_kills_parasites(draw: Draw) -> Parts:
+    """Join each treatment with what it does to parasites."""
+    pairs = {each: _KILLS[each] for each in draw.sample(sorted(_KILLS), 3)}
+    joined = [
+        Joined("Dry salt for 6 h", _KILLS["Core at 60 °C for 1 min"], "A light cure does not kill them."),
+        Joined(
+            "Looking over a light", _KILLS["Dry salt for 6 h"], "Looking finds some. That is worth something."
+        ),
+        Joined(
+            "Core at 60 °C for 1 min",
+            _KILLS["Looking over a light"],
+            "60 °C in the core for 1 min does kill.",
+        ),
+        Joined("All parts at −20 °C for 24 h", _KILLS["Looking over a light"], "Long deep cold kills them."),
+    ]
+    return match(
+        draw,
+        "Join each treatment with what it does to parasites.",
+        pairs,
+        [each for each in joined if each.left in pairs and each.right in pairs.values()],
+        extra=["Makes them grow faster"],
+        must=[each for each in pairs if each in ("Dry salt for 6 h", "Looking over a light")],
+        hints=["Two things kill: long deep cold, and enough heat.", "Salt and light do not kill."],
+        worked=" ".join(f"{each}: {does[0].lower()}{does[1:]}." for each, does in pairs.items()),
+    )
+
+
+@exercise(
+    "wild-fish-papers",
+    lesson=1,
+    criteria=["INT-K04"],
+    prepares_for=["INT-P04", "INT-P06"],
+    title="Wild fish comes in",
+)
+def wild_fish_papers(draw: Draw) -> Parts:
+    """Wild fish for a finish below 60 °C: with or without a freezing record."""
+    frozen = draw.chance(0.5)
+    kg, low = draw.step(4, 12, 1), draw.step(56, 58, 1)
+    papers = (
+        "The freezing record shows −20 °C in all parts for 30 h."
+        if frozen
+        else "There is no freezing record."
+    )
+    return recommend(
+        draw,
+        f"{kg} kg of wild char comes in. The approved plan for this line has a core of {low} °C with "
+        f"cold storage and "
+        f"a short life. It asks for fish frozen at −20 °C for 24 h. {papers} What do you recommend "
+        f"for this line?",
+        "go on" if frozen else "hold",
+        [
+            option("The record shows what the plan asks for", right=frozen, says="There is no record here."),
+            option(
+                "Without the record, parasites are not controlled",
+                right=not frozen,
+                says="Read the record again.",
+            ),
+            option(
+                "Wild fish has no parasites", says="Wild fish can hold parasites. That is why it is frozen."
+            ),
+            option(
+                "The cook will kill them",
+                says=f"{low} °C is below 60 °C. It does not count against parasites.",
+            ),
+        ],
+        {
+            "hold": "The record is there, and it is long enough and cold enough.",
+            "reject": "The record is there, and it is long enough and cold enough.",
+        }
+        if frozen
+        else {"go on": "Nothing shows that the parasites are dead. Hold the fish and tell Chef."},
+        also=() if frozen else ("reject",),
+        hints=["What does the plan ask for?", "Does a paper prove it?"],
+        worked=(
+            "The record meets the plan, so it may go on. " if frozen else "No record, no proof. Hold it. "
+        )
+        + "A competent person decides.",
+    )
+
+
+@exercise(
+    "explain-set-aside",
+    lesson=1,
+    criteria=["INT-K02"],
+    prepares_for=["INT-P06"],
+    title="Tell the driver",
+    marked_by="tutor",
+)
+def explain_set_aside(draw: Draw) -> Parts:
+    """Refuse a delivery, in the learner's own words."""
+    why = draw.pick(["the fish is at 9 °C", "the gills are brown", "there is no label"])
+    return explain(
+        f"A driver wants you to sign. But {why}. What do you say, and what do you do? Write 3 or 4 "
+        f"sentences.",
+        [
+            "Polite and clear: it does not meet the specification.",
+            "Sets it apart, cold, with a label; does not mix it.",
+            "Writes down what was seen, with the time and temperature.",
+            "Calls the person who decides; does not sign for good fish.",
+        ],
+    )

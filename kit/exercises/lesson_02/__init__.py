@@ -1,0 +1,1 @@
+"""Exercises of lesson 2: salt in the fish, and brines."""

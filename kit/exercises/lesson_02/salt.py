@@ -1,0 +1,313 @@
+"""Lesson 2, salt in the fish: how far it gets, why it rests, and what the water phase says."""
+
+from __future__ import annotations
+
+from kit.exercises.engine import exercise
+from kit.exercises.engine.cache import simulated
+from kit.marking.build import Parts, Turned, chart, explain, number, one, option, order, recommend, several
+from kit.marking.draw import Draw
+from kit.marking.model import Decision, Picture, Slip
+from kit.process.physics.salt import water_phase_salt
+from kit.process.physics.uptake import fourier_number
+from kit.process.steps import cure, fillet
+from kit.rules import load
+
+
+@simulated
+def rested(thickness_mm: int, hours: int, rest_h: int) -> tuple[list[float], list[float], float]:
+    """Return depth, water-phase salt and its mean for a char cured in dry salt, skin on, and rested cold."""
+    piece = fillet.raw("char, farmed", thickness_mm, 180)
+    after = cure.equalise(cure.cure(piece, hours).fillet, rest_h).fillet
+    depth, wps = ([round(float(v), 2) for v in column] for column in (after.depth_mm, after.wps_pct))
+    return depth, wps, float(after.mean_wps_pct)
+
+
+@exercise(
+    "salt-in-the-middle",
+    lesson=2,
+    criteria=["CUR-K03", "RIN-K01"],
+    prepares_for=["RIN-P03"],
+    title="Salt in the middle",
+)
+def salt_in_the_middle(draw: Draw) -> Parts:
+    """Read the salt at half depth off a profile."""
+    mm, hours, rest_h = draw.pick([14, 16, 18]), draw.pick([3, 4]), draw.pick([10, 12, 14])
+    depth, wps, mean = rested(mm, hours, rest_h)
+    middle = wps[len(wps) // 2]
+    readings = list(zip(depth, wps, strict=True))[:: max(1, len(wps) // 10)]
+    words = "Salt over depth. " + " ".join(f"At {d:.1f} mm: {salt:.1f} %." for d, salt in readings)
+    return chart(
+        f"A char fillet of {mm} mm, skin on, had {hours} h in dry salt and {rest_h} h of cold rest. "
+        "The chart shows the salt over its depth. How much water-phase salt is at half depth?",
+        round(middle, 1),
+        "%",
+        Picture("salt-profile", {"depth_mm": depth, "wps_pct": wps, "words": words}, words),
+        abs_tol=0.35,
+        slips=[
+            Slip(
+                "read the surface",
+                round(wps[0], 1),
+                "That is the flesh face. Half depth is half way along the bottom axis.",
+            ),
+            Slip("read the skin side", round(wps[-1], 1), "That is at the skin. Go to half the thickness."),
+        ],
+        hints=[
+            "The bottom axis is depth. Find half the thickness.",
+            f"Go up from {mm / 2:g} mm to the line.",
+        ],
+        worked=f"Half of {mm} mm is {mm / 2:g} mm. There the line stands at {middle:.1f} %. The mean is "
+        f"{mean:.1f} %.",
+    )
+
+
+_ANY_SPEED = 3e-10
+"""How fast salt moves [m²/s]: it drops out where two pieces of the same flesh are compared."""
+
+
+@exercise("twice-as-thick", lesson=2, criteria=["CUR-K03"], prepares_for=["CUR-P04"], title="A thicker piece")
+def twice_as_thick(draw: Draw) -> Parts:
+    """Scale the cure time with the thickness squared."""
+    thin, times, hours = draw.step(10, 16, 1), draw.pick([1.5, 2.0]), draw.step(2, 5, 1)
+    thick = thin * times
+    entered, lagging = (float(fourier_number(_ANY_SPEED, hours, mm, 1)) for mm in (thin, thick))
+    need = round(hours * entered / lagging, 2)
+    return number(
+        f"A piece of {thin} mm needs {hours} h in the cure. A piece of {thick:g} mm has the same fat, skin, "
+        "cure and cold, and must end with the same mean salt. About how long does it need?",
+        need,
+        "h",
+        rel_tol=0.03,
+        slips=[
+            Slip(
+                "grew with the thickness",
+                hours * times,
+                "Time goes with thickness times thickness, not with thickness.",
+            ),
+            Slip(
+                "same time", float(hours), "Salt has further to go, and more flesh to fill. It needs longer."
+            ),
+        ],
+        hints=[f"It is {times:g} times as thick.", "Multiply by that number twice."],
+        worked=f"{hours} h × {times:g} × {times:g} = {need:g} h. The card sets the time; this only shows "
+        "why.",
+    )
+
+
+@exercise(
+    "what-slows-salt",
+    lesson=2,
+    criteria=["CUR-K03", "CUR-K04"],
+    prepares_for=["CUR-P04"],
+    title="What slows the salt?",
+)
+def what_slows_salt(draw: Draw) -> Parts:
+    """Pick what makes salt slower to reach the middle."""
+    slow = [
+        option(
+            "A thicker piece", right=True, says="Salt has further to go. Time grows with thickness squared."
+        ),
+        option("More fat in the flesh", right=True, says="Salt moves in water. Fat holds little water."),
+        option("The skin left on", right=True, says="Salt then comes in from one side only."),
+        option("A brine that has grown weak", right=True, says="Less salt outside pushes less salt in."),
+    ]
+    not_slow = [
+        option("Salt on both flesh faces of a skinned piece", says="Two open faces are faster, not slower."),
+        option("A stronger brine", says="More salt outside pushes salt in faster."),
+        option("A thinner tail piece", says="Salt fills a thin tail first. It can end too salty."),
+    ]
+    return several(
+        draw,
+        "Pick everything that makes the middle slower to get its salt.",
+        draw.sample(slow, 3) + draw.sample(not_slow, 2),
+        hints=["Think of the way that salt must go, and of what pushes it.", "Three are right."],
+        worked="Thick, fat, skin on, or weak brine: all slow the salt down. Open faces, thin pieces and "
+        "strong brine speed it up.",
+    )
+
+
+@exercise(
+    "water-phase-salt",
+    lesson=2,
+    criteria=["CUR-K06", "CUR-K05"],
+    prepares_for=["RIN-P03"],
+    title="Water-phase salt",
+)
+def wps_of_the_fish(draw: Draw) -> Parts:
+    """Work out water-phase salt from a laboratory's salt and moisture."""
+    salt_pct, moisture = draw.step(1.8, 3.2, 0.1), draw.step(60, 70, 1)
+    wps = float(water_phase_salt(salt_pct, moisture))
+    return number(
+        f"The laboratory finds {salt_pct:g} % salt and {moisture} % moisture in the loin. "
+        "Germs live in its water. Work out the water-phase salt, with 2 decimals.",
+        round(wps, 2),
+        "%",
+        abs_tol=0.03,
+        slips=[
+            Slip(
+                "salt on moisture",
+                round(100 * salt_pct / moisture, 2),
+                "Divide by salt and moisture together, not by moisture alone.",
+            ),
+            Slip(
+                "took the salt",
+                salt_pct,
+                "That is salt in the whole fish. Fat and protein are no water: leave them out.",
+            ),
+        ],
+        hints=[
+            "Salt and water together make the water phase.",
+            f"Divide {salt_pct:g} by {salt_pct:g} + {moisture}.",
+        ],
+        worked=f"{salt_pct:g} / ({salt_pct:g} + {moisture}) × 100 = {wps:.2f} %.",
+    )
+
+
+_SHORT, _PROVEN = "A measured loin is below the limit", "Every loin was measured, and each meets the limit"
+_UNKNOWN = "The thickest loin was not measured"
+
+
+@exercise(
+    "salt-recommendation",
+    lesson=2,
+    criteria=["CUR-K05", "CUR-K06"],
+    prepares_for=["RIN-P03"],
+    version=2,
+    title="Enough salt to go on?",
+)
+def salt_recommendation(draw: Draw) -> Parts:
+    """Recommend what happens to vacuum-packed fish from the water-phase salt of its loins."""
+    limit = next(r.minimum for r in load("us-processor").rules if r.id == "us-processor-salt-vacuum")
+    assert limit is not None  # the rule is a minimum
+    case = draw.pick([_SHORT, _PROVEN, _UNKNOWN])
+    high = [limit + draw.step(0.4, 0.9, 0.1) for _ in range(3)]
+    if case == _SHORT:
+        high[0] = limit - draw.step(0.2, 0.5, 0.1)
+    thick = "not measured" if case == _UNKNOWN else f"{high[0]:.1f} %"
+    decision: Decision = "go on" if case == _PROVEN else "hold"
+    wrong: dict[Decision, str] = (
+        {
+            "hold": "Nothing is missing here: all loins meet the limit.",
+            "reject": "Nothing was missed. There is no reason to throw it away.",
+        }
+        if case == _PROVEN
+        else {"go on": "A limit missed or not proven never goes on. Average salt hides the weakest loin."}
+    )
+    if case == _UNKNOWN:
+        wrong["reject"] = "Not yet. No limit is shown to be missed. Hold it cold, and have the loin measured."
+    says = {
+        _SHORT: "Compare each measured loin with the limit. None is below it.",
+        _PROVEN: "Look at the thickest loin again. It is not shown to meet the limit.",
+        _UNKNOWN: "The thickest loin was measured. Read its number.",
+    }
+    return recommend(
+        draw,
+        f"The card for this vacuum pack asks for at least {limit:g} % water-phase salt in every loin. "
+        f"Laboratory: thickest loin {thick}; middle loin {high[1]:.1f} %; thin loin {high[2]:.1f} %. "
+        "All other records are complete. What do you recommend to Chef, and why?",
+        decision,
+        [option(text, right=text == case, says=says[text]) for text in says]
+        + [
+            option(
+                "The mean tastes salty enough", says="Taste and mean prove nothing. The weakest loin decides."
+            )
+        ],
+        wrong,
+        also=("reject",) if case == _SHORT else (),
+        hints=["Look at the weakest place first.", "What was not measured is not proven."],
+        worked=f"{case}. You recommend. A competent person decides.",
+    )
+
+
+@exercise(
+    "why-fish-rests", lesson=2, criteria=["RIN-K01"], prepares_for=["RIN-P01"], title="Why the fish rests"
+)
+def why_fish_rests(draw: Draw) -> Parts:
+    """Say what a cold rest does, and what it does not."""
+    mm = draw.pick([18, 22, 26, 30])
+    return one(
+        draw,
+        f"A {mm} mm char fillet comes out of the salt. The card asks for a night of cold rest. "
+        "What does the rest do?",
+        [
+            option(
+                "Salt creeps inwards. The fillet gets more even, but may not be even by morning", right=True
+            ),
+            option(
+                "Salt is the same everywhere by morning",
+                says="In a thick piece it is not even by morning. Measure; do not assume.",
+            ),
+            option("More salt is made inside the fish", says="No salt is added in a rest. It only moves."),
+            option(
+                "The rest makes warm storage safe",
+                says="Salted fish must stay cold. Germs still grow while it rests.",
+            ),
+        ],
+        hints=["No gram of salt goes in or out.", "Think how slowly salt reached the middle in the cure."],
+        worked="The salt that is there creeps from the face to the middle. A thick piece needs more than "
+        "a night.",
+    )
+
+
+@exercise(
+    "order-of-the-cure",
+    lesson=2,
+    criteria=["RIN-K01", "CUR-K04"],
+    prepares_for=["CUR-P02", "RIN-P01", "RIN-P02"],
+    title="The cure in order",
+)
+def order_of_the_cure(draw: Draw) -> Parts:
+    """Put curing, rinsing and resting in order."""
+    wet = draw.chance(0.5)
+    mix = "Weigh salt and water, and mix until clear" if wet else "Weigh the fish and the salt for it"
+    check = "Check strength and temperature of the brine" if wet else "Check the weights against the card"
+    put = "Put the fish in, and write the time" if wet else "Lay the salt on the fish, and write the time"
+    out, rinse, rest = (
+        "Take it out on time",
+        "Rinse with drinking water, as the card asks",
+        "Rest it cold and covered",
+    )
+    return order(
+        draw,
+        "Put the work in order. The card asks for a rinse and a rest.",
+        ["Read the card", mix, check, put, out, rinse, rest],
+        [
+            Turned(
+                put,
+                check,
+                "Check first. A wrong cure cannot be taken back out of the fish.",
+                name="fish before check",
+            ),
+            Turned(
+                rest,
+                rinse,
+                "Rinse first. Salt left on the face goes on curing in the rest.",
+                name="rest before rinse",
+            ),
+        ],
+        hints=["What must be right before the fish meets the salt?", "Loose salt goes before the rest."],
+        worked="Card, weights, check, cure, out on time, rinse, cold rest.",
+    )
+
+
+@exercise(
+    "explain-salt",
+    lesson=2,
+    criteria=["CUR-K05"],
+    prepares_for=["RIN-P03"],
+    marked_by="tutor",
+    title="Explain why salt is not only taste",
+)
+def explain_salt(draw: Draw) -> Parts:
+    """Say in own words why the salt of the water phase matters."""
+    who = draw.pick(["A waiter", "A new commis", "A guest"])
+    return explain(
+        f"{who} asks for half the salt, because it tastes better. Explain in 3 or 4 sentences why you do not "
+        "change the card. Use the words water and germs.",
+        [
+            "Germs meet the salt in the water, not in the fat.",
+            "Spores live through hot smoking, and salt helps to hold them back.",
+            "Cold and a short life are needed as well.",
+            "Only a competent person changes the card.",
+        ],
+        hints=["Where do germs live in the fish?", "Who may change the card?"],
+    )

@@ -1,0 +1,1 @@
+"""Exercises of lesson 3: the pellicle and the air that dries."""

@@ -1,0 +1,335 @@
+"""Lesson 3, the air: humidity first, then speed; the cold wet face; and the crust of too much haste."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from kit.exercises.engine import exercise
+from kit.exercises.engine.cache import simulated
+from kit.marking.build import Parts, Turned, chart, explain, one, option, order, several
+from kit.marking.draw import Draw
+from kit.marking.model import Picture, Slip
+from kit.process.steps import cure, fillet
+from kit.process.steps.fillet import Fillet
+from kit.process.steps.pellicle import Draught, Dried, dry, wet_surface
+
+_FISH = ("char, farmed", "trout, farmed")
+
+
+@simulated
+def cured(species: str, thickness_mm: float) -> Fillet:
+    """Return a fillet after 4 h in dry salt and 12 h of cold rest."""
+    raw = fillet.raw(species, thickness_mm, 180)
+    return cure.equalise(cure.cure(raw, 4).fillet, 12).fillet
+
+
+@simulated
+def dried(
+    species: str, thickness_mm: float, air_c: float, rh_pct: float, speed_m_s: float, hours: float
+) -> Dried:
+    """Return a cured fillet after hours on a rack in this air."""
+    return dry(cured(species, thickness_mm), hours, Draught(air_c, rh_pct, speed_m_s))
+
+
+_RH_PCT = tuple(float(each) for each in range(50, 91, 5))
+
+
+def _over_humidity(lines: Mapping[str, Sequence[float]], y_label: str, unit: str, says: str) -> Picture:
+    """Return lines against humidity as a picture; its words give the readings at each 10 points."""
+    told = " ".join(
+        f"{line}: "
+        + ", ".join(
+            f"{value:.1f} {unit} at {rh:g} %"
+            for rh, value in zip(_RH_PCT, values, strict=True)
+            if rh % 10 == 0
+        )
+        + "."
+        for line, values in lines.items()
+    )
+    words = f"{says} {told}"
+    curves = [{"name": line, "values": [round(each, 3) for each in values]} for line, values in lines.items()]
+    data = {"rh_pct": list(_RH_PCT), "curves": curves, "y_label": y_label, "from_zero": True, "words": words}
+    return Picture("over-humidity", data, words)
+
+
+@exercise(
+    "read-the-drying-chart",
+    lesson=3,
+    criteria=["WDS-K04"],
+    prepares_for=["PEL-P03"],
+    title="Read the loss off the chart",
+)
+def read_the_drying_chart(draw: Draw) -> Parts:
+    """Read the weight loss of a night off a chart of humidity, for one of two air speeds."""
+    fish, rh, slow = draw.pick(_FISH), draw.pick([65.0, 75.0, 85.0]), draw.pick([0.5, 1.0])
+    asked = draw.pick([slow, 2 * slow])
+    curves = {
+        speed: [dried(fish, 22.0, 3.0, each, speed, 10.0).loss_pct for each in _RH_PCT]
+        for speed in (slow, 2 * slow)
+    }
+    at = _RH_PCT.index(rh)
+    truth, other = curves[asked][at], curves[3 * slow - asked][at]
+    aside = -2 if asked > slow else 2
+    wrong_rh = curves[asked][at + aside] if at + aside < len(_RH_PCT) else curves[asked][at - 2]
+    shown = _over_humidity(
+        {f"{speed:g} m/s": line for speed, line in curves.items()},
+        "Weight loss in 10 h [%]",
+        "%",
+        "Weight loss in 10 h at 3 °C, against humidity at the fish.",
+    )
+    return chart(
+        f"The chart shows {fish.split(',')[0]} after 10 h at 3 °C. The air at the fish has {rh:g} % humidity "
+        f"and moves at {asked:g} m/s. What weight loss do you expect in %? Give 1 decimal.",
+        truth,
+        "%",
+        shown,
+        abs_tol=0.08,
+        slips=[
+            Slip("read the other line", other, "You read the line of the other air speed. Read its name."),
+            Slip(
+                "read at another humidity",
+                wrong_rh,
+                "You read 10 points beside the question. Those 10 points change a lot.",
+            ),
+        ],
+        hints=["First find the line of your air speed.", f"Then go up from {rh:g} % on the axis."],
+        worked=f"On the line of {asked:g} m/s, above {rh:g} %, the loss is about {truth:.1f} %.",
+    )
+
+
+@exercise(
+    "what-changes-most",
+    lesson=3,
+    criteria=["WDS-K04"],
+    prepares_for=["PEL-P03"],
+    title="Which change dries most?",
+)
+def what_changes_most(draw: Draw) -> Parts:
+    """One change to the air at a time: which gives the largest loss?"""
+    fish, rh, speed = draw.pick(_FISH), draw.pick([75.0, 80.0, 85.0]), draw.pick([0.8, 1.0, 1.6])
+    start = dried(fish, 22.0, 3.0, rh, speed, 10.0).loss_pct
+    changes = {
+        f"Bring the humidity down by 10 points, to {rh - 10:g} %": (
+            "drier air",
+            dried(fish, 22.0, 3.0, rh - 10, speed, 10.0).loss_pct,
+        ),
+        f"Raise the air speed by a quarter, to {1.25 * speed:g} m/s": (
+            "faster air",
+            dried(fish, 22.0, 3.0, rh, 1.25 * speed, 10.0).loss_pct,
+        ),
+        "Let the fish hang for 1 h longer": ("more time", dried(fish, 22.0, 3.0, rh, speed, 11.0).loss_pct),
+        f"Set the room at 4 °C, with {rh:g} % humidity again": (
+            "warmer air",
+            dried(fish, 22.0, 4.0, rh, speed, 10.0).loss_pct,
+        ),
+    }
+    best = max(changes, key=lambda each: changes[each][1])
+    return one(
+        draw,
+        f"The drying room is at 3 °C, with {rh:g} % humidity at the fish and air at {speed:g} m/s. "
+        f"After 10 h the loss is only {start:.1f} %. Which one change raises it most?",
+        [
+            option(
+                text,
+                right=text == best,
+                says=f"That gives about {loss:.1f} %. Another change gives about {changes[best][1]:.1f} %.",
+                name=name,
+            )
+            if text != best
+            else option(text, right=True, name=name)
+            for text, (name, loss) in changes.items()
+        ],
+        hints=[
+            "What decides first how fast water leaves a wet face?",
+            "Ask how much room for water the air has left.",
+        ],
+        worked=f"{best}: the loss goes from {start:.1f} to {changes[best][1]:.1f} %. Humidity comes first.",
+    )
+
+
+@exercise(
+    "colder-than-the-room",
+    lesson=3,
+    criteria=["WDS-K04"],
+    prepares_for=["PEL-P04"],
+    title="Colder than the room",
+)
+def colder_than_the_room(draw: Draw) -> Parts:
+    """Read off a chart how far a wet face lies below its room."""
+    cold_c, warm_c, rh = 4.0, draw.pick([12.0, 14.0, 16.0]), draw.pick([55.0, 65.0])
+    lines = {
+        room: [wet_surface(Draught(room, each, 1.0)).temp_c for each in _RH_PCT] for room in (cold_c, warm_c)
+    }
+    at = _RH_PCT.index(rh)
+    face, other = lines[warm_c][at], lines[cold_c][at]
+    shown = _over_humidity(
+        {f"room {room:g} °C": line for room, line in lines.items()},
+        "Temperature of the wet face [°C]",
+        "°C",
+        "Temperature of a wet face in moving air, against humidity.",
+    )
+    return chart(
+        f"A fan blows on wet fish in a room of {warm_c:g} °C with {rh:g} % humidity. How many °C is the wet "
+        "face colder than the room, once it has settled? Give 1 decimal.",
+        warm_c - face,
+        "°C",
+        shown,
+        abs_tol=0.4,
+        difference=True,
+        slips=[
+            Slip(
+                "gave the face",
+                face,
+                "That is the temperature of the face. The question asks how far it is below the room.",
+            ),
+            Slip(
+                "read the other room", cold_c - other, "You read the line of the other room. Read its name."
+            ),
+        ],
+        hints=["Find the temperature of the face on the chart.", f"Take it from {warm_c:g} °C."],
+        worked=f"The face settles at about {face:.1f} °C. {warm_c:g} − {face:.1f} = {warm_c - face:.1f} °C. "
+        "This is no safety: in a warm room the face is still warm.",
+    )
+
+
+_CAUSES = (
+    ("Air that is very dry", True, "Dry air takes water faster than the inside can give it."),
+    ("Air that is too warm", True, "Warm air takes water fast, and it lets germs grow."),
+    ("Fans far too fast for dry, warm air", True, "Fast air takes the water off as soon as it comes."),
+    ("A thin tail end at the fan, turned up high", True, "The end at the fan dries first and hardest."),
+    ("Damp air", False, "Damp air leaves the fish wet. It makes no crust."),
+    ("A room of 3 °C with gentle, damp air", False, "Cold, damp air dries slowly. The inside keeps up."),
+    ("Fish that lie in a pile", False, "Fish in a pile stay wet where they touch. That is another fault."),
+    ("Fans that stand still", False, "Still air dries too little. It makes no crust."),
+)
+
+
+@exercise(
+    "what-makes-a-crust",
+    lesson=3,
+    criteria=["PEL-K02"],
+    prepares_for=["PEL-P04"],
+    title="What makes a crust?",
+)
+def what_makes_a_crust(draw: Draw) -> Parts:
+    """Pick the causes of case hardening."""
+    causes = draw.sample([each for each in _CAUSES if each[1]], 2)
+    others = draw.sample([each for each in _CAUSES if not each[1]], 3)
+    return several(
+        draw,
+        "A tray has case hardening: a dry crust outside, wet flesh inside. Which of these can cause it?",
+        [option(text, right=right, says=says) for text, right, says in (*causes, *others)],
+        hints=["The face dried faster than the inside could follow.", "Think: too dry, too warm, too fast."],
+        worked=" ".join(f"{text}: yes. {says}" for text, _, says in causes),
+    )
+
+
+_HARD_AIR = ((25.0, 20.0, 5.0), (27.0, 22.0, 5.0), (30.0, 25.0, 5.0))
+_GENTLE_AIR = ((3.0, 70.0, 1.0), (4.0, 75.0, 1.5), (3.0, 80.0, 2.0), (5.0, 65.0, 1.0), (4.0, 85.0, 0.5))
+_WARM_DAMP = ((18.0, 85.0, 1.0), (20.0, 88.0, 0.5))
+CRUST_H = 14.0
+
+
+@exercise(
+    "which-air-hardens",
+    lesson=3,
+    criteria=["PEL-K02", "WDS-K04"],
+    prepares_for=["PEL-P03", "PEL-P05"],
+    title="Which air makes a crust?",
+)
+def which_air_hardens(draw: Draw) -> Parts:
+    """One of four simulated rooms gives a crust: which?"""
+    fish, mm = draw.pick(_FISH), draw.pick([22.0, 26.0])
+    hard = draw.pick(_HARD_AIR)
+    gentle, warm = draw.sample(_GENTLE_AIR, 2), draw.pick(_WARM_DAMP)
+    crust = dried(fish, mm, *hard, CRUST_H)
+
+    def told(air: tuple[float, float, float]) -> str:
+        return f"{air[0]:g} °C, {air[1]:g} % humidity, {air[2]:g} m/s"
+
+    return one(
+        draw,
+        f"A {mm:g} mm fillet of {fish.split(',')[0]} hangs for {CRUST_H:g} h. Which room gives it a crust, "
+        "with the inside still wet?",
+        [
+            option(told(hard), right=True),
+            *(
+                option(
+                    told(each),
+                    says=f"This room takes {dried(fish, mm, *each, CRUST_H).loss_pct:.1f} %. The inside can "
+                    "follow, so no crust forms.",
+                    name=f"gentle {place}",
+                )
+                for place, each in enumerate(gentle, start=1)
+            ),
+            option(
+                told(warm),
+                says="The air is damp, so no crust forms. But it is far too warm, and germs grow.",
+                name="warm and damp",
+            ),
+        ],
+        hints=["Look for dry, warm and fast at once.", "Damp air never makes a crust."],
+        worked=f"{told(hard)}: the face is down to {crust.surface_activity[-1]:.2f}, the inside is at "
+        f"{crust.inside_activity[-1]:.2f}. On this scale 1.00 is pure water. A crust has formed. And the "
+        "fish was far too warm.",
+    )
+
+
+_CRUST_STEPS = (
+    "The air takes water off the face very fast",
+    "The inside cannot send water out so fast",
+    "The face dries to a crust",
+    "The crust holds the water in",
+    "The fish looks done, but it is wet inside",
+)
+
+
+@exercise(
+    "how-a-crust-forms",
+    lesson=3,
+    criteria=["PEL-K02"],
+    prepares_for=["PEL-P04"],
+    title="How a crust forms",
+)
+def how_a_crust_forms(draw: Draw) -> Parts:
+    """Put four of five steps to case hardening in order."""
+    left_out = draw.pick([1, 3, 4])
+    steps = [each for place, each in enumerate(_CRUST_STEPS) if place != left_out]
+    turned = [
+        Turned(_CRUST_STEPS[2], _CRUST_STEPS[0], "There is no crust before the air has taken the water."),
+        Turned(_CRUST_STEPS[3], _CRUST_STEPS[2], "A crust must be there before it can hold water in."),
+        Turned(_CRUST_STEPS[4], _CRUST_STEPS[2], "It looks done because the crust has formed."),
+    ]
+    return order(
+        draw,
+        "The drying room was too dry, too warm and too fast. Put in order what happened to the fish.",
+        steps,
+        [each for each in turned if each.early in steps and each.late in steps],
+        hints=["Start with the air.", "End with what fools you."],
+        worked=". Then: ".join(steps) + ".",
+    )
+
+
+@exercise(
+    "explain-a-crust",
+    lesson=3,
+    criteria=["PEL-K02"],
+    prepares_for=["PEL-P04"],
+    title="Tell the new commis",
+    marked_by="tutor",
+)
+def explain_a_crust(draw: Draw) -> Parts:
+    """Explain why hurry makes a crust, in the learner's own words."""
+    wish = draw.pick(
+        ["wants to put a heater in the drying room", "wants to set the dryer and the fans to their highest"]
+    )
+    return explain(
+        f"The fish is still wet, and smoke should start in 2 h. A new commis {wish}. Tell them in 4 or 5 "
+        "sentences why not. What would happen to the face? What to the inside? What do you do instead?",
+        [
+            "The face dries faster than water comes from the inside: a crust.",
+            "The crust holds water in, and the fish looks ready too early.",
+            "Warm air also starts the clock for germs.",
+            "Instead: cold air, humidity checked at the fish, steady fans, more time, and tell Chef.",
+        ],
+    )

@@ -1,0 +1,296 @@
+"""Lesson 3, the pellicle: what it does, how the fish is set out and weighed, and the clock that runs."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kit.exercises.engine import exercise
+from kit.marking.build import Joined, Parts, chart, match, number, one, option, recommend, several
+from kit.marking.draw import Draw
+from kit.marking.model import Decision, Picture, Slip
+from kit.process.physics.trace import Trace
+from kit.process.steps.pellicle import minutes_above
+
+LIMIT_C, LIMIT_MIN = 8.0, 60.0
+"""The card of Harbour Lane: above this temperature for at most so long, in all. Ours, no source."""
+
+
+_DOES = {
+    "Smoke": "It sticks to a dry, slightly sticky face",
+    "Colour": "It comes out even, with no pale runs",
+    "Moisture": "The skin helps to keep the juice in",
+    "White beads of protein": "Fewer of them show on the face",
+}
+
+
+@exercise(
+    "what-a-pellicle-does",
+    lesson=3,
+    criteria=["PEL-K01"],
+    prepares_for=["PEL-P03"],
+    title="What does a pellicle do?",
+)
+def what_a_pellicle_does(draw: Draw) -> Parts:
+    """Join what we want of smoked fish with what the pellicle does for it."""
+    chosen = draw.sample(sorted(_DOES), 3)
+    pairs = {each: _DOES[each] for each in chosen}
+    wrong = "It kills the germs on the fish"
+    return match(
+        draw,
+        "Char hung in moving air and now has a good pellicle. Join each word with what the pellicle does.",
+        pairs,
+        [
+            Joined(chosen[0], wrong, "A pellicle kills no germs. Only the cook does that.", "kills germs"),
+            Joined(
+                chosen[1],
+                _DOES[chosen[2]],
+                f"That belongs to another word. Ask what you would see: {chosen[1].lower()}, not "
+                f"{chosen[2].lower()}.",
+                "mixed up",
+            ),
+        ],
+        extra=[wrong],
+        hints=["Think of paint on a wet wall.", "One line is about safety. A pellicle gives none."],
+        worked=" ".join(f"{each}: {what[0].lower()}{what[1:]}." for each, what in pairs.items()),
+    )
+
+
+@exercise(
+    "ready-for-the-kiln",
+    lesson=3,
+    criteria=["PEL-K01"],
+    prepares_for=["PEL-P03", "PEL-P04"],
+    title="Which tray is ready?",
+)
+def ready_for_the_kiln(draw: Draw) -> Parts:
+    """Four trays, each with its weight loss and its feel: which is ready?"""
+    good, damp, hard, late = (
+        draw.step(1.2, 2.2, 0.1),
+        draw.step(0.1, 0.5, 0.1),
+        draw.step(1.2, 2.2, 0.1),
+        draw.step(1.2, 2.2, 0.1),
+    )
+    over = draw.step(75, 150, 5)
+    return one(
+        draw,
+        "The card asks for a weight loss of 1 to 2.5 % and a dry, slightly sticky face. The fish may be "
+        f"above {LIMIT_C:g} °C for at most {LIMIT_MIN:g} min in all. Which tray is ready for smoke?",
+        [
+            option(f"Loss {good:.1f} %. Dry, shiny, a little sticky. Never above 5 °C.", right=True),
+            option(
+                f"Loss {damp:.1f} %. Wet, and drops hang below. Never above 5 °C.",
+                says="It is still wet. The smoke would run off in streaks.",
+                name="still wet",
+            ),
+            option(
+                f"Loss {hard:.1f} %. Hard as a shell, soft and wet inside. Never above 5 °C.",
+                says="That is a crust, not a pellicle. The water is locked in.",
+                name="a crust",
+            ),
+            option(
+                f"Loss {late:.1f} %. Dry, shiny, a little sticky. Above {LIMIT_C:g} °C for {over} min.",
+                says="It looks right, but it was warm for too long. Stop and report.",
+                name="too long warm",
+            ),
+        ],
+        hints=["Look at the clock first, then at the face.", "Shiny and sticky is right. Hard is not."],
+        worked=f"The tray with {good:.1f} % loss has the right face, the right loss and a cold record.",
+    )
+
+
+@exercise(
+    "weight-loss-of-a-tray",
+    lesson=3,
+    criteria=["WDS-K04"],
+    prepares_for=["PEL-P03", "PEL-P04"],
+    title="How much water has gone?",
+)
+def weight_loss_of_a_tray(draw: Draw) -> Parts:
+    """Work out the weight loss in percent of the fish, with the rack on the scale."""
+    fish_g, rack_g = draw.step(2400, 4800, 100), draw.step(1400, 2200, 50)
+    lost_g = round(fish_g * draw.step(1.0, 3.0, 0.1) / 100)
+    loss = 100 * lost_g / fish_g
+    before, after = fish_g + rack_g, fish_g + rack_g - lost_g
+    return number(
+        f"An empty rack weighs {rack_g} g. With the cured fish it weighs {before} g. After the night in "
+        f"moving air it weighs {after} g. What is the weight loss in % of the fish? Give 1 decimal.",
+        loss,
+        "%",
+        abs_tol=0.06,
+        decimals=1,
+        slips=[
+            Slip(
+                "counted the rack as fish",
+                100 * lost_g / before,
+                "You counted the rack as fish. Take its weight off first.",
+            ),
+            Slip(
+                "gave what is left",
+                100 - loss,
+                "That is what is left. The question asks for what has gone.",
+            ),
+            Slip(
+                "gave the grams", float(lost_g), "Those are the grams. Divide them by the fish at the start."
+            ),
+        ],
+        hints=["How much did the fish weigh at the start, without the rack?", f"The fish lost {lost_g} g."],
+        worked=f"Fish at the start: {before} − {rack_g} = {fish_g} g. Lost: {lost_g} g. "
+        f"100 × {lost_g} ÷ {fish_g} = {loss:.1f} %.",
+    )
+
+
+_SET_OUT = (
+    ("Leave a gap between all the pieces", True, "Without a gap no air gets between them."),
+    ("Put thick pieces together and thin ones together", True, "Then one rack is ready at one time."),
+    ("Weigh one marked rack before and after", True, "Without a weight, the loss is a guess."),
+    (
+        "Hang the logger's sensor beside the fish",
+        True,
+        "The number on the door is not the number at the fish.",
+    ),
+    ("Lay the tails over each other to save room", False, "Where they touch they stay wet, with no smoke."),
+    ("Hang wet fish above fish that is nearly dry", False, "It drips, and the dry fish is wet again."),
+    ("Cover the rack tightly with film", False, "Under film no air moves. The fish stays wet."),
+    ("Stand the rack against the wall, with no gap", False, "Air needs a way in and a way out."),
+)
+
+
+@exercise(
+    "set-out-the-rack",
+    lesson=3,
+    criteria=["WDS-K04"],
+    prepares_for=["PEL-P01", "PEL-P02"],
+    title="Set out the rack",
+)
+def set_out_the_rack(draw: Draw) -> Parts:
+    """Pick the right ways to set fish out for drying."""
+    right = draw.sample([each for each in _SET_OUT if each[1]], 2)
+    wrong = draw.sample([each for each in _SET_OUT if not each[1]], 3)
+    return several(
+        draw,
+        "Tonight 40 fillets of cured trout go on the racks. What do you do?",
+        [option(text, right=good, says=says) for text, good, says in (*right, *wrong)],
+        hints=[
+            "Ask of each: does it help the air to get there?",
+            "Think of what drips, what touches and what you will measure.",
+        ],
+        worked=" ".join(f"{text}: yes. {says}" for text, _, says in right),
+    )
+
+
+def _warm_twice(first_min: float, second_min: float, peak_c: float) -> Trace:
+    """Return a record that is warm twice: up in 30 min, warm for a while, and down in 30 min."""
+    steps = np.array([0.0, 60, 30, first_min, 30, 60, 30, second_min, 30, 60])
+    core = np.array([4.0, 4, peak_c, peak_c, 4, 4, peak_c, peak_c, 4, 4])
+    return Trace(np.cumsum(steps), core)
+
+
+@exercise(
+    "count-the-warm-minutes",
+    lesson=3,
+    criteria=["REC-K01"],
+    prepares_for=["PEL-P05"],
+    title="Count the warm minutes",
+)
+def count_the_warm_minutes(draw: Draw) -> Parts:
+    """Add up on a record how long the fish was above the card's limit."""
+    first, second, peak = draw.step(15, 30, 15), draw.step(60, 120, 15), draw.pick([12.0, 14.0])
+    record = _warm_twice(first, second, peak)
+    truth = minutes_above(record, LIMIT_C)
+    middle = float(record.time_min[5])
+    later = minutes_above(record.between(middle, float(record.time_min[-1])), LIMIT_C)
+    grid = np.append(np.arange(0.0, record.time_min[-1], 15.0), record.time_min[-1])
+    core = np.interp(grid, record.time_min, record.core_c)
+    words = (
+        "Core in the drying room. "
+        + "; ".join(f"{t:g} min: {c:.1f} °C" for t, c in zip(grid, core, strict=True))
+        + f". Dashed line: {LIMIT_C:g} °C."
+    )
+    shown = Picture(
+        "cook-record",
+        {
+            "time_min": [float(t) for t in grid],
+            "core_c": [round(float(c), 2) for c in core],
+            "limit_c": LIMIT_C,
+            "words": words,
+        },
+        words,
+    )
+    return chart(
+        f"The fans failed twice in the drying. The card counts all minutes above {LIMIT_C:g} °C, the dashed "
+        "line. How many minutes is that in all? Read to about 10 min.",
+        truth,
+        "min",
+        shown,
+        abs_tol=12,
+        slips=[
+            Slip("only the longer time", later, "You counted one warm time. The minutes add up: count both."),
+            Slip(
+                "up to the end of the record",
+                float(record.time_min[-1]),
+                "That is the whole record. Count only what lies above the dashed line.",
+            ),
+        ],
+        hints=["Where does the core cross the dashed line? There are 4 places.", "Add both warm times."],
+        worked=f"First {truth - later:.0f} min, then {later:.0f} min: {truth:.0f} min in all. The card "
+        f"allows {LIMIT_MIN:g} min, so stop and report.",
+    )
+
+
+@exercise(
+    "stop-or-go-on",
+    lesson=3,
+    criteria=["REC-K01", "WDS-K04"],
+    prepares_for=["PEL-P04", "PEL-P05"],
+    title="Stop, or go on?",
+)
+def stop_or_go_on(draw: Draw) -> Parts:
+    """The clock of the drying was kept, missed, or not recorded: recommend."""
+    how = draw.pick(["kept", "missed", "gap"])
+    minutes = draw.step(15, 45, 5) if how == "kept" else draw.step(75, 140, 5)
+    loss = draw.step(1.3, 2.3, 0.1)
+    record = {
+        "kept": f"The logger shows {minutes} min above {LIMIT_C:g} °C in all, with no gap.",
+        "missed": f"The logger shows {minutes} min above {LIMIT_C:g} °C in all, with no gap.",
+        "gap": f"The logger stopped for {minutes} min in the night. The room was found at 13 °C.",
+    }[how]
+    met = how == "kept"
+    wrong: dict[Decision, str] = (
+        {
+            "hold": "Read it again. The limit is met, with no gap.",
+            "reject": "Read it again. The limit is met, with no gap.",
+        }
+        if met
+        else {"go on": "The limit is missed or not proven. Such a batch does not go on by itself."}
+    )
+    return recommend(
+        draw,
+        f"Char after the drying: loss {loss:.1f} %, dry, shiny, a little sticky. The card allows "
+        f"{LIMIT_MIN:g} min above {LIMIT_C:g} °C in all. {record} The fish is cold now. "
+        "What do you recommend?",
+        "go on" if met else "hold",
+        [
+            option("The record proves that the limit is met", right=met, says="Read the record once more."),
+            option(
+                "The fish was above the limit for too long",
+                right=how == "missed",
+                says="Read the record once more. Does it show that?",
+            ),
+            option(
+                "The record has a gap, so nothing is proven",
+                right=how == "gap",
+                says="This record has no gap." if how != "gap" else "",
+            ),
+            option("The pellicle looks perfect", says="A good face says nothing about germs."),
+            option("The cook kills everything later", says="Some toxins and spores live through the cook."),
+        ],
+        wrong,
+        also=() if met else ("reject",),
+        hints=["Leave the look aside. What does the record prove?", "A gap proves nothing."],
+        worked=(
+            f"{minutes} min is not more than {LIMIT_MIN:g} min, and there is no gap. You recommend to go on."
+            if met
+            else "The limit is not shown to be met. Keep the fish cold, hold it, label it and report it."
+        )
+        + " A competent person decides.",
+    )

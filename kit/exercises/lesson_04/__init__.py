@@ -1,0 +1,1 @@
+"""Exercises of lesson 4: wood, glow and smoke."""

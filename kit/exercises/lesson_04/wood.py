@@ -1,0 +1,409 @@
+"""Lesson 4, wood and smoke: which wood, how much of it, what the smoke does, and the gas without a smell."""
+
+from __future__ import annotations
+
+from kit.exercises.engine import exercise
+from kit.marking.build import (
+    Joined,
+    Parts,
+    Turned,
+    explain,
+    match,
+    number,
+    one,
+    option,
+    order,
+    recommend,
+    several,
+)
+from kit.marking.draw import Draw
+from kit.marking.model import Slip
+from kit.process.physics.smoke import exposure
+from kit.process.physics.wood import look_up, moisture_from_weights, soaking
+
+_FIT = ("beech", "oak", "maple", "ash", "hawthorn", "hickory")
+_UNFIT = ("yew", "laburnum", "oleander", "cherry laurel", "pine", "pallet", "mouldy wood", "workshop sawdust")
+_UNLISTED = ("lilac", "horse chestnut", "eucalyptus")
+_NOT_LISTED = "It is not on the list. Nobody has shown that it is safe, so it is refused."
+
+
+@exercise(
+    "choose-from-the-rack",
+    lesson=4,
+    criteria=["WDS-K01"],
+    prepares_for=["WDS-P01"],
+    title="Choose wood from the rack",
+)
+def choose_from_the_rack(draw: Draw) -> Parts:
+    """Pick the woods of a labelled rack that may make smoke for food."""
+    fit = draw.sample(_FIT, 2)
+    rack = [option(f"{name.capitalize()}, dry, clean, from a known supplier", right=True) for name in fit]
+    rack += [
+        option(
+            f"{name.capitalize()}, dry, from a known supplier",
+            says=f"Refuse it. {look_up(name).why}",
+            name=f"picked {name}",
+            safety=True,
+        )
+        for name in draw.sample(_UNFIT, 3)
+    ]
+    unlisted = draw.pick(_UNLISTED)
+    rack.append(
+        option(
+            f"{unlisted.capitalize()}, dry, from a known supplier",
+            says=_NOT_LISTED,
+            name="picked a wood that is not listed",
+            safety=True,
+        )
+    )
+    return several(
+        draw,
+        "These labels are on the rack at Harbour Lane. Pick every wood that you may use for smoke. "
+        "Use the wood list of this lesson.",
+        rack,
+        hints=["Look up each name on the list.", "What if the name is not on the list?"],
+        worked=f"Use {fit[0]} and {fit[1]}. Refuse the others. {unlisted.capitalize()} is not on the list, "
+        "so it is refused too.",
+    )
+
+
+_WHY_UNFIT = {
+    "Pine": "Resin makes soot and bitter tar",
+    "Yew": "A poison to the heart",
+    "Painted wood": "Metals, glue or paint go into the smoke",
+    "Mouldy wood": "Mould poisons go into the smoke",
+    "Sawdust from a workshop": "It may hold saw oil or laminate",
+}
+
+
+@exercise(
+    "why-refuse-it", lesson=4, criteria=["WDS-K01"], prepares_for=["WDS-P01"], title="Say why you refuse it"
+)
+def why_refuse_it(draw: Draw) -> Parts:
+    """Join each refused wood with the reason."""
+    pairs = {name: _WHY_UNFIT[name] for name in draw.sample(list(_WHY_UNFIT), 4)}
+    names = list(pairs)
+    joined = [
+        Joined(
+            name,
+            pairs[names[place - 1]],
+            f"{name} is refused for another reason: {pairs[name].lower()}.",
+            name=f"wrong reason for {name}",
+        )
+        for place, name in enumerate(names)
+    ]
+    return match(
+        draw,
+        "You refuse these. Join each with its main reason.",
+        pairs,
+        joined,
+        extra=["It smells too mild"],
+        hints=["Ask what is in the wood, or on it.", "One of these reasons belongs to none."],
+        worked=" ".join(f"{name}: {why[0].lower()}{why[1:]}." for name, why in pairs.items()),
+    )
+
+
+@exercise(
+    "new-wood-at-the-door",
+    lesson=4,
+    criteria=["WDS-K01", "WDS-K05"],
+    prepares_for=["WDS-P01", "WDS-P05"],
+    title="A new wood at the door",
+)
+def new_wood_at_the_door(draw: Draw) -> Parts:
+    """A supplier sends a wood that is not on the list: what do you do?"""
+    wood, name = draw.pick(_UNLISTED), draw.pick(["Oisín", "Marta", "Femi"])
+    return one(
+        draw,
+        f"The beech has run out. {name} brings a sack marked “{wood}, dry”. It is not on your list. "
+        "What do you do?",
+        [
+            option("Refuse it for now, keep it apart, and tell the head of the smokehouse", right=True),
+            option("Use it, because it is dry", says=f"Dry is not enough. {_NOT_LISTED}"),
+            option("Use half of it, mixed with oak", says=f"Mixing does not make it safe. {_NOT_LISTED}"),
+            option("Burn a little and smell the smoke", says="Your nose cannot find poison. You breathe it."),
+            option(
+                "Soak it first, then use it", says="Water does not take the doubt away. It wets the wood."
+            ),
+        ],
+        hints=["Is a wood allowed until it is refused, or the other way round?", "Who may add to the list?"],
+        worked=f"{_NOT_LISTED} A competent person decides if it can join the list.",
+    )
+
+
+@exercise(
+    "moisture-of-the-chips",
+    lesson=4,
+    criteria=["WDS-K01", "WDS-K04"],
+    prepares_for=["WDS-P01"],
+    title="How moist are the chips?",
+)
+def moisture_of_the_chips(draw: Draw) -> Parts:
+    """Find the moisture of chips on dry basis from two weighings."""
+    dry_g = draw.step(160, 240, 10)
+    water_g = draw.step(24, 60, 4)
+    wet_g = dry_g + water_g
+    moisture = float(moisture_from_weights(wet_g, dry_g))
+    return number(
+        f"You weigh {wet_g} g of chips. After drying in the oven they weigh {dry_g} g. "
+        "How moist were they, in g of water per 100 g of dry wood? Give it in %, to 1 decimal.",
+        round(moisture, 1),
+        "%",
+        abs_tol=0.2,
+        decimals=1,
+        slips=[
+            Slip("wet basis", round(100 * water_g / wet_g, 1), "You divided by the wet weight. Use the dry."),
+            Slip("gave the water", float(water_g), "That is the water in grams. Divide it by the dry wood."),
+            Slip("wet over dry", round(100 * wet_g / dry_g, 1), "Take the dry weight away first."),
+        ],
+        hints=["How many grams of water left in the oven?", "Divide the water by the dry wood, times 100."],
+        worked=f"{wet_g} - {dry_g} = {water_g} g water. {water_g} ÷ {dry_g} × 100 = {moisture:.1f} %.",
+    )
+
+
+@exercise(
+    "soaked-chips",
+    lesson=4,
+    criteria=["WDS-K04", "WDS-K05"],
+    prepares_for=["WDS-P03"],
+    version=2,
+    title="Soak the chips?",
+)
+def soaked_chips(draw: Draw) -> Parts:
+    """What soaking does to the start of the smoke."""
+    chips_g = draw.step(300, 600, 50)
+    soaked = soaking(chips_g, draw.pick([6, 10, 15]))
+    return one(
+        draw,
+        f"Someone soaks {chips_g} g of chips. Drained, they weigh {chips_g + soaked.water_g:.0f} g. "
+        f"The wood is the same; the rest is added water. It takes about {soaked.heat_kj:.0f} kJ more to "
+        "drive that water off. What happens on the tray?",
+        [
+            option("Steam comes first, and the smoke starts later", right=True),
+            option(
+                "They give more smoke, for they weigh more",
+                says="Only water was added. The wood is the same.",
+            ),
+            option("The smoke starts sooner", says="Later. The water must leave before the wood can glow."),
+            option("The wood is now safe, whatever it is", says="Water does not make an unfit wood fit."),
+        ],
+        hints=["Where does the heat go first?", "Can wood glow while it is wet?"],
+        worked="The heat drives off the water first. That is steam, not smoke. Smoke starts when wood dries.",
+    )
+
+
+@exercise(
+    "keep-pah-low",
+    lesson=4,
+    criteria=["WDS-K05", "WDS-K04"],
+    prepares_for=["WDS-P03", "WDS-P04"],
+    title="Keep PAH low",
+)
+def keep_pah_low(draw: Draw) -> Parts:
+    """Pick what keeps PAH low in the fish."""
+    good = draw.sample(
+        [
+            "Let the chips glow, without flames",
+            "Keep fat from dripping on the glow",
+            "Make the smoke away from the fish",
+            "Clean tar and soot out of the kiln",
+            "Smoke no longer than the card says",
+        ],
+        3,
+    )
+    bad = {
+        "Open the draught until the chips flame": "Flames make hotter smoke, and it holds more PAH.",
+        "Use pine, for it burns fast": "Resin gives soot, bitter tar and more PAH.",
+        "Smoke twice as long for more colour": "More smoke brings more PAH with it.",
+    }
+    return several(
+        draw,
+        "PAH are harmful substances in smoke. The law limits them in smoked fish. "
+        "Pick all that helps to keep them low.",
+        [option(text, right=True) for text in good]
+        + [option(text, says=bad[text]) for text in draw.sample(list(bad), 2)],
+        hints=["Hotter smoke is dirtier smoke.", "Less smoke, less soot and less dripping fat all help."],
+        worked=f"These help: {'; '.join(text.lower() for text in good)}. Only a laboratory can measure PAH.",
+    )
+
+
+@exercise(
+    "what-smoke-does", lesson=4, criteria=["WDS-K03"], prepares_for=["WDS-P04"], title="Does smoke keep fish?"
+)
+def what_smoke_does(draw: Draw) -> Parts:
+    """How far smoke helps fish to keep."""
+    fish, days = draw.pick(["char", "trout"]), draw.pick([3, 5, 7])
+    return one(
+        draw,
+        f"A guest wants to keep hot-smoked {fish} on a shelf for {days} days. “The smoke preserves it,” she "
+        "says. What is true?",
+        [
+            option("Smoke slows germs at the surface only; the fish must stay cold", right=True),
+            option("Smoke keeps it safe without a fridge", says="It does not. Keep the fish cold."),
+            option(
+                "Smoke kills all germs to the core", says="Smoke stays near the surface. Heat does the core."
+            ),
+            option(
+                "Smoke does nothing at all to germs",
+                says="It slows some, and drying helps. It is a small help.",
+            ),
+        ],
+        hints=["How deep does smoke go?", "What else keeps smoked fish: salt, heat, cold?"],
+        worked="Smoke and a dry surface slow germs a little. Salt, heat and cold do the rest.",
+    )
+
+
+@exercise(
+    "alarm-at-the-kiln",
+    lesson=4,
+    criteria=["HAS-K02"],
+    prepares_for=["WDS-P05"],
+    title="The alarm sounds at the kiln",
+)
+def alarm_at_the_kiln(draw: Draw) -> Parts:
+    """Put the first steps of a carbon monoxide alarm in order."""
+    who, out = draw.pick(["Oisín", "Marta", "Femi"]), "Leave at once, and take the others with you"
+    call = "From outside, call for help and tell the person in charge"
+    back = "Go back only when a competent person says that it is safe"
+    return order(
+        draw,
+        f"The carbon monoxide alarm sounds. {who} has a headache. Put your steps in order.",
+        [out, call, "Keep everyone out while the room is aired", back],
+        [
+            Turned(call, out, "Get out first. Call from the fresh air.", safety=True, name="call first"),
+            Turned(
+                back, call, "Do not go back for the fish. Call for help.", safety=True, name="back too soon"
+            ),
+        ],
+        hints=["What can the gas do while you stand in it?", "Who may say that the room is safe?"],
+        worked="Out, call, keep out, wait. You cannot see or smell carbon monoxide.",
+    )
+
+
+@exercise("carbon-monoxide-sum", lesson=4, criteria=["HAS-K02"], title="What a faint leak adds up to")
+def carbon_monoxide_sum(draw: Draw) -> Parts:
+    """Spread a steady reading over 8 hours: arithmetic, never a reason to stay."""
+    ppm, hours = draw.step(12, 40, 4), draw.pick([2, 3, 5])
+    mean = exposure(range(0, 60 * hours + 1, 10), [ppm] * (6 * hours + 1)).eight_hour_ppm
+    return number(
+        f"A log in the kiln room shows {ppm} ppm of carbon monoxide for {hours} h, then clean air. "
+        "What is the mean over 8 h, in ppm? This is a sum only. It never says that you may stay.",
+        round(mean, 2),
+        "ppm",
+        abs_tol=0.15,
+        slips=[
+            Slip("gave the reading", float(ppm), "That is the reading. Spread it over 8 h."),
+            Slip("forgot to divide", float(ppm * hours), "That is ppm times hours. Now divide by 8."),
+            Slip("divided only", round(ppm / 8, 2), f"You left out the {hours} h. Multiply by them first."),
+        ],
+        hints=["Multiply the reading by its hours.", "Then divide by 8."],
+        worked=f"{ppm} × {hours} ÷ 8 = {mean:.1f} ppm. If the alarm sounds: leave, whatever the sum says.",
+    )
+
+
+@exercise(
+    "wrong-wood-was-used",
+    lesson=4,
+    criteria=["WDS-K01"],
+    prepares_for=["WDS-P05"],
+    version=2,
+    title="Was the wrong wood used?",
+)
+def wrong_wood_was_used(draw: Draw) -> Parts:
+    """Recommend what happens to a batch that may have been smoked over a refused wood."""
+    wood = draw.pick(["painted wood", "yew", "laburnum", "mouldy wood"])
+    fish, minutes = draw.pick(["char", "trout"]), draw.step(10, 40, 5)
+    if draw.chance(0.4):
+        return _listed_after_all(draw, wood, fish)
+    return recommend(
+        draw,
+        f"You find that {wood} was in the tray for {minutes} min. The {fish} looks and smells good. "
+        "What do you recommend?",
+        "hold",
+        [
+            option(f"The smoke may carry poison: {wood} is refused", right=True),
+            option("The fish may be too pale", says="Colour is not the danger here.", name="too pale"),
+            option("The fish looks good", says="Looks cannot show poison.", name="looks good"),
+        ],
+        {"go on": "No. You cannot see or smell whether poison from the smoke is on the fish."},
+        also=["reject"],
+        hints=["Can your nose find the danger?", "Look up the wood on the list."],
+        worked=f"Hold it, or reject it, and report. {look_up(wood).why} A competent person decides.",
+    )
+
+
+def _listed_after_all(draw: Draw, wood: str, fish: str) -> Parts:
+    fit, lot = draw.pick(_FIT), draw.whole(100, 999)
+    return recommend(
+        draw,
+        f"Someone thinks that {wood} was in the tray. You check. The batch record says {fit}, lot {lot}. "
+        f"The label of the open sack says {fit}, lot {lot}, dry, from the usual supplier. The chips left in "
+        f"the tray match it. No other wood was in the room. The {fish} met its card. "
+        "What do you recommend?",
+        "go on",
+        [
+            option("The record and the label prove a listed wood", right=True),
+            option("The smoke may carry poison", says=f"{fit.capitalize()} is on the list. Read the label."),
+            option("The fish looks good", says="Looks prove nothing. The record does.", name="looks good"),
+        ],
+        {
+            "hold": "Nothing is missing. Label, record and tray all name a listed wood.",
+            "reject": "Nothing was missed. There is no reason to throw it away.",
+        },
+        hints=["What was in the tray? Look for proof.", "Look up the wood of the label on the list."],
+        worked=f"The label, the record and the tray all say {fit}. It is on the list. Tell Chef what was "
+        "said, and what you checked. A competent person decides.",
+    )
+
+
+_KEEPS = {
+    "Smoke": "Slows germs at the surface only",
+    "Salt": "Makes the water less useful to germs",
+    "Heat": "Kills many germs, if the core holds it long enough",
+    "Cold storage": "Keeps the germs that are left slow",
+}
+
+
+@exercise(
+    "what-keeps-the-fish",
+    lesson=4,
+    criteria=["WDS-K03"],
+    prepares_for=["WDS-P04"],
+    title="What keeps the fish?",
+)
+def what_keeps_the_fish(draw: Draw) -> Parts:
+    """Join each help with what it does, smoke among them."""
+    pairs = {"Smoke": _KEEPS["Smoke"]}
+    pairs |= {name: _KEEPS[name] for name in draw.sample(["Salt", "Heat", "Cold storage"], 2)}
+    joined = [
+        Joined("Smoke", pairs[name], f"That is what {name.lower()} does.", name=f"smoke as {name.lower()}")
+        for name in pairs
+        if name != "Smoke"
+    ]
+    return match(
+        draw,
+        "Each of these helps smoked fish to keep. Join each with what it does.",
+        pairs,
+        joined,
+        extra=["Makes the fish safe without a fridge"],
+        hints=["Smoke does not go deep.", "One of these belongs to none."],
+        worked=" ".join(f"{name}: {what[0].lower()}{what[1:]}." for name, what in pairs.items()),
+    )
+
+
+@exercise(
+    "why-an-unlisted-wood-is-refused",
+    lesson=4,
+    criteria=["WDS-K01"],
+    marked_by="tutor",
+    title="Why is an unlisted wood refused?",
+)
+def why_an_unlisted_wood_is_refused(draw: Draw) -> Parts:
+    """Explain the rule in one's own words."""
+    wood = draw.pick(_UNLISTED)
+    return explain(
+        f"A new commis asks: “Nobody says that {wood} is bad. Why refuse it?” Answer in your own words.",
+        ["Not listed does not mean safe", "Smoke carries what is in the wood", "A competent person decides"],
+        hints=["Who would have to prove what?"],
+        worked=_NOT_LISTED,
+    )

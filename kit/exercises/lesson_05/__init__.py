@@ -1,0 +1,1 @@
+"""Exercises of lesson 5: smoke by time, cook by core temperature."""

@@ -1,0 +1,270 @@
+"""Lesson 5, reaching is not holding: tables, equal treatments, credit for minutes, a record to read."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from math import ceil
+
+from kit.exercises.engine import exercise
+from kit.marking.build import Parts, chart, number
+from kit.marking.draw import Draw
+from kit.marking.model import Picture, Slip
+
+UK_LIST = ((60, 45.0), (65, 10.0), (70, 2.0), (75, 0.5), (80, 0.1))
+"""Core [°C] and minutes that the UK cooking advice (`uk-cooking-advice`) counts as equal."""
+
+_LIST_WORDS = "60 °C for 45 min, 65 °C for 10 min, 70 °C for 2 min, 75 °C for 30 s, 80 °C for 6 s"
+
+
+def on_the_line(core_c: float) -> float:
+    """Return what a straight line between two rows of the UK list would say. [min]
+
+    It is a slip, not a method: the true line bends.
+
+    Examples
+    --------
+    >>> on_the_line(62.5)
+    27.5
+    """
+    for (low_c, low_min), (high_c, high_min) in pairwise(UK_LIST):
+        if low_c <= core_c <= high_c:
+            return low_min + (core_c - low_c) / (high_c - low_c) * (high_min - low_min)
+    raise ValueError(core_c)
+
+
+@exercise(
+    "hold-from-the-list",
+    lesson=5,
+    criteria=["COK-K02"],
+    prepares_for=["COK-P02"],
+    title="Find a safe hold in a table",
+)
+def hold_from_the_list(draw: Draw) -> Parts:
+    """The core sits between two rows: the row below is the one that the table proves."""
+    low_c, low_min, high_min = draw.pick([(60, 45.0, 10.0), (65, 10.0, 2.0)])
+    core_c = low_c + draw.step(1.5, 4.0, 0.5)
+    line = on_the_line(core_c)
+    return number(
+        f"Your card uses the UK cooking advice. Its list of equal holds is: {_LIST_WORDS}. "
+        f"The core stays at {core_c:g} °C. No row says {core_c:g} °C. "
+        "How long must you hold it, by the list alone? Do no sums between the rows.",
+        low_min,
+        "min",
+        one_sided="at least",
+        far=low_min * 1.2,
+        slips=[
+            Slip(
+                "took the row above",
+                high_min,
+                f"That row is for a hotter core. At {core_c:g} °C the kill is slower, so you need the "
+                "longer time.",
+            ),
+            Slip(
+                "straight line between rows",
+                round(line, 1),
+                "You drew a straight line between two rows. Kill does not follow a straight line, "
+                "and your card does not show that number. Use the row below.",
+            ),
+        ],
+        hints=[
+            "Find the two rows around your temperature.",
+            "Hotter kills faster. Which of the two rows is surely long enough?",
+        ],
+        worked=f"{core_c:g} °C lies above {low_c} °C. The core was always hotter than {low_c} °C, "
+        f"so the {low_c} °C row is surely enough: {low_min:g} min.",
+    )
+
+
+@exercise(
+    "equal-hold",
+    lesson=5,
+    criteria=["COK-K02"],
+    prepares_for=["COK-P02"],
+    title="Work out an equal hold",
+)
+def equal_hold(draw: Draw) -> Parts:
+    """Move 2 min at 70 °C to a lower core, by ten times for each 7.5 °C."""
+    from kit.process.microbes.death import six_d_minutes
+
+    core_c = draw.pick([61.0, 61.5, 62.0, 63.0, 63.5, 64.0, 66.0, 66.5, 67.0])
+    exact = six_d_minutes("listeria", core_c, extrapolate=True)
+    need = float(ceil(exact))
+    return number(
+        f"The target is as good as 2 min at 70 °C. Your core will stay at {core_c:g} °C. "
+        "Each 7.5 °C below 70 °C needs 10 times as many minutes. "
+        "How many whole minutes is that? Round up. You may use the explorer or a calculator.",
+        need,
+        "min",
+        one_sided="at least",
+        far=need + 0.5,
+        decimals=0,
+        slips=[
+            Slip(
+                "rounded down",
+                need - 1,
+                "You rounded down. One minute short is short: a hold is always rounded up.",
+            ),
+            Slip(
+                "straight line between rows",
+                round(on_the_line(core_c), 1),
+                "You read a straight line between two rows of a table. The minutes do not fall in a "
+                "straight line. "
+                "They fall ten times for each 7.5 °C.",
+            ),
+            Slip(
+                "no change",
+                2.0,
+                "2 min is the hold at 70 °C. A cooler core kills more slowly, so it needs longer.",
+            ),
+        ],
+        hints=[
+            f"How many degrees below 70 °C is {core_c:g} °C? Divide that by 7.5.",
+            "Raise 10 to that power, then multiply by 2 min. Or set the explorer to your core temperature.",
+        ],
+        worked=f"(70 − {core_c:g}) ÷ 7.5 = {(70 - core_c) / 7.5:.2f}. "
+        f"2 min × 10 to the power {(70 - core_c) / 7.5:.2f} = {exact:.1f} min. Rounded up: {need:g} min. "
+        "This is a sum from a model. Your card still needs a limit that someone competent has approved.",
+    )
+
+
+@exercise(
+    "credit-each-minute",
+    lesson=5,
+    criteria=["COK-K02"],
+    prepares_for=["COK-P02"],
+    title="Add up what each minute is worth",
+)
+def credit_each_minute(draw: Draw) -> Parts:
+    """Three steps of a log, each minute credited at its own temperature."""
+    from kit.process.microbes.death import lethal_rate
+
+    temps = draw.pick([(60, 63, 65), (60, 64, 67), (61, 64, 66), (62, 65, 67)])
+    minutes = (draw.step(6, 14, 2), draw.step(4, 8, 1), draw.step(2, 5, 1))
+    worth = [round(lethal_rate(temp, 70.0, 7.5), 2) for temp in temps]
+    total = sum(each * value for each, value in zip(minutes, worth, strict=True))
+    mean_c = sum(t * m for t, m in zip(temps, minutes, strict=True)) / sum(minutes)
+    rows = "; ".join(
+        f"{m} min at {t} °C, where 1 min counts as {w:.2f} min"
+        for t, m, w in zip(temps, minutes, worth, strict=True)
+    )
+    sums = " + ".join(f"{m} × {w:.2f}" for m, w in zip(minutes, worth, strict=True))
+    return number(
+        f"A minute at a lower core counts for less than a minute at 70 °C. The log shows: {rows}. "
+        "How many minutes at 70 °C is that worth in all? Give 2 decimals.",
+        round(total, 2),
+        "min",
+        abs_tol=0.03,
+        decimals=2,
+        edges=(2.0,),
+        slips=[
+            Slip(
+                "counted every minute in full",
+                float(sum(minutes)),
+                "You counted every minute in full. At a lower core a minute kills less, so it counts "
+                "for less.",
+            ),
+            Slip(
+                "averaged the temperature first",
+                round(sum(minutes) * lethal_rate(mean_c, 70.0, 7.5), 2),
+                "You averaged the temperatures first. The hot minutes do far more than the cool ones. "
+                "Work out each step, then add.",
+            ),
+            Slip(
+                "only the hottest step",
+                round(minutes[-1] * worth[-1], 2),
+                "You counted the hottest step only. The cooler minutes count too, each for a little.",
+            ),
+        ],
+        hints=[
+            "Take one step at a time: minutes × what 1 min counts for.",
+            "Then add the three results.",
+        ],
+        worked=f"{sums} = {total:.2f} min at 70 °C. "
+        + (
+            "That is 2 min or more."
+            if total >= 2
+            else "That is less than 2 min, so it is not equal to 2 min at 70 °C."
+        ),
+    )
+
+
+@exercise(
+    "longest-hold",
+    lesson=5,
+    criteria=["COK-K04"],
+    prepares_for=["COK-P02"],
+    title="Read the longest hold off a record",
+)
+def longest_hold(draw: Draw) -> Parts:
+    """Two stretches above the limit with a dip between them: only the longer one counts."""
+    limit_c, need, where = draw.pick(
+        [
+            (62.8, 30, "the US smoked-fish rule: 62.8 °C or more for 30 min without a break"),
+            (60.0, 45, "a row of the UK cooking advice: 60 °C or more for 45 min"),
+        ]
+    )
+    come_up = draw.step(30, 45, 5)
+    first, dip, second = draw.pick([(15, 10, 25), (20, 10, 10), (25, 15, 15), (10, 10, 20), (25, 10, 35)])
+    time, core = _two_stretches(draw, limit_c, come_up, first, dip, second)
+    longest = max(first, second)
+    data = {"time_min": time, "core_c": core, "limit_c": limit_c, "y_from_c": limit_c - 9}
+    return chart(
+        f"The card uses {where}. The logger writes the core every 5 min. "
+        f"What is the longest time without a break at or above {limit_c:g} °C? "
+        "Count from the first reading at or above the limit to the last one before it drops.",
+        float(longest),
+        "min",
+        Picture("cook-record", data, _record_text(time, core, limit_c)),
+        abs_tol=1.0,
+        edges=(float(need),),
+        slips=[
+            Slip(
+                "added both stretches",
+                float(first + second),
+                "You added the two stretches. The core fell below the limit between them, so the clock "
+                "starts again.",
+            ),
+            Slip(
+                "counted over the dip",
+                float(first + dip + second),
+                "You counted from the first reading above to the last, dip and all. Below the limit "
+                "nothing counts.",
+            ),
+            Slip(
+                "clock from the wrong start",
+                float(come_up + first),
+                "You started the clock when the fish went in. The hold starts when the core reaches "
+                "the limit.",
+            ),
+        ],
+        hints=[
+            "Put your finger on the dashed line. Where does the core cross it, up and down?",
+            "There are two stretches above the line. Measure each one. Do not add them.",
+        ],
+        worked=f"Above the line there are {first} min, then a dip of {dip} min, then {second} min. "
+        f"The longest hold is {longest} min. The card asks for {need} min.",
+    )
+
+
+def _two_stretches(
+    draw: Draw, limit_c: float, come_up: int, first: int, dip: int, second: int
+) -> tuple[list[float], list[float]]:
+    """Return a record every 5 min: below until ``come_up``, above, a dip, above again, and then below."""
+    end = come_up + first + dip + second
+    time = [float(minute) for minute in range(0, end + 11, 5)]
+    core = []
+    for minute in time:
+        lift = draw.step(0.7, 1.9, 0.1)
+        if minute < come_up:
+            low = limit_c - 58 * ((come_up - minute) / come_up) ** 1.5
+            core.append(round(min(low, limit_c - 1.2), 1))
+        elif minute <= come_up + first or come_up + first + dip <= minute <= end:
+            core.append(round(limit_c + lift, 1))
+        else:
+            core.append(round(limit_c - lift - 0.4, 1))
+    return time, core
+
+
+def _record_text(time: list[float], core: list[float], limit_c: float) -> str:
+    told = "; ".join(f"{value:g} °C at {minute:g} min" for minute, value in zip(time, core, strict=True))
+    return f"A core record every 5 min: {told}. A dashed line marks {limit_c:g} °C."

@@ -1,0 +1,81 @@
+"""Lesson 5, whose rule: another kitchen's card, and the rule of the apprentice's own kitchen."""
+
+from __future__ import annotations
+
+from kit import rules
+from kit.exercises.engine import exercise
+from kit.exercises.engine.kitchen_rules import (
+    all_told,
+    judged,
+    limit_of,
+    limit_words,
+    numbered,
+    own_rules,
+    where_of,
+)
+from kit.marking.build import AuthoredOption, Parts, one, option
+from kit.marking.draw import Draw
+from kit.rules import PROFILES, Profile, Rule
+
+_ASK = "The rule has no number: ask the competent person which limit counts"
+
+
+@exercise(
+    "own-rule-counts",
+    lesson=5,
+    criteria=["COK-K01"],
+    prepares_for=["COK-P02"],
+    title="Whose limit counts in your kitchen?",
+)
+def own_rule_counts(draw: Draw, profile: Profile) -> Parts:
+    """A card from another kitchen meets the kitchen's own rule for the cook."""
+    mine = judged(own_rules(profile).cook)
+    cards = {
+        name: numbered(own_rules(rules.load(name)).cook)[0]
+        for name in PROFILES
+        if name not in (profile.id, "codex")
+    }
+    theirs = draw.pick(sorted(cards))
+    card, who = cards[theirs], draw.pick(["Femi", "Oisín", "Tomasz"])
+    where = rules.load(theirs).title
+    return one(
+        draw,
+        f"{who} comes from a kitchen that works under: {where}. The card from there says: {limit_of(card)}. "
+        f"{all_told(mine, profile, 'the cook')} {who} cooks in your kitchen now. What counts?",
+        _options(mine, card),
+        hints=["In which kitchen is this batch cooked?", "Read the rule of that kitchen, with its number."],
+        worked=" ".join(f"{limit_words(rule)} ({where_of(rule, profile)})." for rule in mine)
+        + (" Your kitchen has made it tighter, and that counts." if any(r.tightened for r in mine) else "")
+        + " A card from elsewhere counts there. Ask Chef before you change anything.",
+    )
+
+
+def _options(mine: tuple[Rule, ...], card: Rule) -> list[AuthoredOption]:
+    has_number = bool(numbered(mine))
+    own = "; and also ".join(limit_words(rule) for rule in mine) if has_number else _ASK
+    found = [
+        option(own[0].upper() + own[1:], right=True, name="own rule"),
+        option(
+            f"As on the card: {limit_words(card)}",
+            says="That limit counts in the other kitchen. Here your own rule counts.",
+            name="the other card",
+        ),
+        option(
+            "Whichever of the two is done sooner",
+            says="A limit is not a choice of the day. Your kitchen’s rule counts.",
+            name="the sooner one",
+        ),
+        option(
+            "Neither: cook until it looks done",
+            says="Looks prove nothing about the core.",
+            name="looks done",
+        ),
+    ]
+    if any(rule.tightened for rule in mine):
+        says = "Your kitchen has made this limit tighter. The tighter one counts."
+        found.append(
+            option("The rule under it, as before it was made tighter", says=says, name="the rule under it")
+        )
+    if has_number:
+        found.append(option(_ASK, says="Your rule does have a number. Read it again.", name="no number"))
+    return found

@@ -1,0 +1,376 @@
+"""Lesson 5, what the limits mean, which hazards heat deals with, and what to do with the batch."""
+
+from __future__ import annotations
+
+from kit.exercises.engine import exercise
+from kit.marking.build import AuthoredOption, Joined, Parts, explain, match, one, option, several
+from kit.marking.draw import Draw
+
+_LIMITS = {  # whose rule (each seen in its source): what it asks of the core
+    "EU and UK, fish that may hold parasites (Regulation 853/2004)": "60 °C for 1 min",
+    "US, smoked fish (Michigan R 285.569.7)": "62.8 °C for 30 min without a break",
+    "US, fish cooked in a restaurant (Food Code)": "63 °C for 15 s",
+    "UK, cooking advice (Food Standards Agency)": "70 °C for 2 min, or an equal hold",
+    "Ireland, cook-chill food (Food Safety Authority, Guidance Note 15)": "75 °C, or an equal treatment",
+}
+_PARASITES, _SMOKED, _RESTAURANT, _UK, _IRELAND = _LIMITS
+
+
+@exercise(
+    "rule-and-limit", lesson=5, criteria=["COK-K01"], prepares_for=["COK-P02"], title="Whose limit is it?"
+)
+def rule_and_limit(draw: Draw) -> Parts:
+    """Join four of the five rules with what each asks of the core."""
+    pairs = {rule: _LIMITS[rule] for rule in _LIMITS if rule != draw.fork("left out").pick([_UK, _IRELAND])}
+    joined = [
+        Joined(
+            _SMOKED,
+            _LIMITS[_RESTAURANT],
+            "63 °C for 15 s is for fish cooked and eaten in a restaurant. Smoked fish is kept, so it "
+            "needs the long hold.",
+        ),
+        Joined(
+            _RESTAURANT,
+            _LIMITS[_SMOKED],
+            "The 30 min hold is for smoked fish that is kept and sold. A restaurant plate has a "
+            "shorter rule.",
+        ),
+        Joined(
+            _SMOKED,
+            _LIMITS[_PARASITES],
+            "60 °C for 1 min kills parasites. It does not do what the smoked-fish rule asks.",
+        ),
+    ]
+    joined += [
+        Joined(
+            rule,
+            _LIMITS[_PARASITES],
+            "60 °C for 1 min is about parasites only. It is far too little for harmful germs.",
+        )
+        for rule in (_UK, _IRELAND)
+        if rule in pairs
+    ]
+    return match(
+        draw,
+        "Join each rule with what it asks of the core.",
+        pairs,
+        joined,
+        hints=[
+            "One rule is about parasites only. It is the lowest.",
+            "Two US rules have almost the same temperature. The fish that is kept needs the long hold.",
+        ],
+        worked="Each rule has its own purpose. "
+        + " ".join(f"{rule}: {limit}." for rule, limit in pairs.items()),
+    )
+
+
+@exercise(
+    "low-finish-controls",
+    lesson=5,
+    criteria=["COK-K01", "COK-K03"],
+    prepares_for=["COK-P05"],
+    title="What must stand beside a low finish",
+)
+def low_finish_controls(draw: Draw) -> Parts:
+    """A finish below 60 °C: every control together, or not at all."""
+    low_c = draw.step(57, 59, 1)
+    wild = draw.chance(0.5)
+    frozen = option(
+        "A freezing record: all parts at −20 °C for 24 h or more",
+        right=wild,
+        safety=wild,
+        says=(
+            f"{low_c} °C does not kill parasites. Wild fish must be frozen first, and the record must show "
+            "it."
+        )
+        if wild
+        else (
+            "These papers already exempt this farmed fish. Freezing is the way for fish without such papers."
+        ),
+        name="freezing record",
+    )
+    papers = option(
+        "The supplier's papers for exempt farmed fish",
+        right=not wild,
+        safety=True,
+        says="Those papers are for farmed fish. This fish is wild, so they cannot cover it."
+        if wild
+        else f"{low_c} °C does not kill parasites. Farmed fish is exempt only with the supplier's papers.",
+        name="farm papers",
+    )
+    fish = "wild char" if wild else "farmed trout, with no freezing planned,"
+    return several(
+        draw,
+        f"Someone asks for a softer finish: a core of {low_c} °C for {fish} in Ireland. "
+        "No published limit covers that core. It is only ever done with all its controls together. "
+        "Pick everything that must be in place first.",
+        [
+            frozen,
+            papers,
+            option(
+                "A written plan that a competent person has approved for this kitchen",
+                right=True,
+                safety=True,
+                says="Nobody lowers a limit alone. A competent person must approve a written plan first.",
+            ),
+            option(
+                "Storage at 3 °C or colder, on record",
+                right=True,
+                safety=True,
+                says="More germs live through a low finish. Only cold keeps them from growing.",
+            ),
+            option(
+                "A short use-by date, kept to the day",
+                right=True,
+                safety=True,
+                says="Even in the cold some germs grow slowly. A short life stops them in time.",
+            ),
+            option("A darker smoke colour", says="Colour says nothing about the core.", safety=True),
+            option(
+                "A vacuum pack",
+                says=(
+                    "A vacuum pack does not make up for a low finish. It helps the botulism germ, which "
+                    "lives without air."
+                ),
+                safety=True,
+            ),
+        ],
+        hints=[
+            "Think of parasites, of germs that live on, and of who decides.",
+            "Five options talk of proof, cold, time, or who decides. One of them is for the other kind "
+            "of fish."
+            if wild
+            else "Which paper fits a farmed fish that is not frozen?",
+        ],
+        worked="Parasites: "
+        + ("the freezing record. " if wild else "the supplier's papers. ")
+        + "Germs that live on: cold and a short life. Who decides: a competent person, in writing. "
+        "If one of these is missing, the low finish is not done.",
+    )
+
+
+@exercise("heat-and-hazards", lesson=5, criteria=["COK-K03"], title="What the heat does to each hazard")
+def heat_and_hazards(draw: Draw) -> Parts:
+    """Join four hazards with what hot smoking does to each."""
+    killed = "Killed, if the core is hot for long enough"
+    injured = "Only injured: salt and cold must hold it back"
+    parasite = "Killed at 60 °C for 1 min, or by freezing first"
+    poison = "Not removed by heat: keep it cold from the start"
+    made = draw.pick(["Histamine already in the fish", "Staphylococcus toxin already in the fish"])
+    spores, listeria, worms = (
+        "Spores of Clostridium botulinum",
+        "Listeria, the living germ",
+        "Parasite larvae",
+    )
+    return match(
+        draw,
+        "What does hot smoking do to each of these?",
+        {listeria: killed, spores: injured, worms: parasite, made: poison},
+        [
+            Joined(
+                spores,
+                killed,
+                "Spores live through these temperatures. They need about 90 °C for 10 min, far above "
+                "hot smoking.",
+            ),
+            Joined(
+                listeria,
+                injured,
+                "Living Listeria does die, if the core is held. Spores are the ones that live on.",
+            ),
+            Joined(
+                made, killed, "This is a poison, not a germ. It is already made, and heat leaves it there."
+            ),
+            Joined(
+                worms,
+                injured,
+                "Larvae have no spores. A 60 °C core for 1 min kills them, and so does freezing.",
+            ),
+            Joined(
+                made, injured, "A poison is not alive, so it cannot be injured. It must never be made at all."
+            ),
+        ],
+        must=[spores],
+        hints=[
+            "Which of these is a seed-like form that lives through heat?",
+            "Which is a poison and not alive?",
+        ],
+        worked="Living Listeria dies in a proper hold. Spores are only injured. Larvae die at 60 °C for 1 "
+        "min. "
+        "A poison that is already made stays.",
+    )
+
+
+@exercise(
+    "after-the-spores",
+    lesson=5,
+    criteria=["COK-K03"],
+    prepares_for=["COK-P05"],
+    title="What holds spores back after the cook",
+)
+def after_the_spores(draw: Draw) -> Parts:
+    """Pick what protects against spores that lived through the cook, and leave what does not."""
+    rights = [
+        option(
+            "Chill it fast and keep it at 3 °C or colder",
+            right=True,
+            safety=True,
+            says="Cold is the first control. Spores wake and grow in warm fish.",
+        ),
+        option(
+            "Enough salt in the water of the flesh, measured",
+            right=True,
+            says="Salt in the water of the flesh holds spores back. It must be measured, not guessed.",
+        ),
+        option(
+            "A short use-by date",
+            right=True,
+            says="Even at 3 °C this germ can grow in some weeks. A short life stops it in time.",
+        ),
+    ]
+    wrongs = draw.sample(
+        [
+            option(
+                "Ten more minutes at a 63 °C core",
+                says="Spores live through that. The benchmark for these spores is 90 °C for 10 min.",
+            ),
+            option(
+                "A vacuum pack with no air",
+                says="This germ likes to grow without air. A vacuum pack alone helps it.",
+            ),
+            option("A thicker smoke", says="Smoke on the surface does not reach spores inside the flesh."),
+            option(
+                "Smelling the fish before it is sold",
+                says="Fish can carry this poison and smell of nothing. Your nose is no control.",
+            ),
+        ],
+        3,
+    )
+    return several(
+        draw,
+        "Some spores of Clostridium botulinum live through every hot smoke. "
+        "Pick everything that holds them back afterwards.",
+        [*rights, *wrongs],
+        hints=[
+            "Three of these are real controls.",
+            "What do germs need: warmth, time, and water that is not salty.",
+        ],
+        worked="Cold, salt and a short life hold spores back. The hot smoke does not.",
+    )
+
+
+_CASES: tuple[tuple[str, str], ...] = (
+    (
+        "The card asks for {limit} °C for {need} min. The thickest core shows {low} °C, and it is "
+        "still rising. "
+        "A waiter wants the fish in 10 min.",
+        "still rising",
+    ),
+    (
+        "The card asks for {limit} °C for {need} min. After {part} min of the hold the probe slips out "
+        "of the fish. "
+        "You notice it {gap} min later.",
+        "probe out",
+    ),
+    (
+        "The card asks for {limit} °C for {need} min. After {part} min of the hold the cabinet trips, "
+        "and the core falls to {low} °C. Then the heat comes back.",
+        "cabinet tripped",
+    ),
+)
+_EXTEND: dict[str, AuthoredOption] = {
+    "still rising": option("Leave it in the heat, go on logging, and tell Chef that it is late", right=True),
+    "probe out": option("Put the probe back, start the hold again, and tell Chef about the gap", right=True),
+    "cabinet tripped": option(
+        "When the core is at the limit again, start the hold from 0, and tell Chef", right=True
+    ),
+}
+
+
+@exercise(
+    "what-do-you-do-now",
+    lesson=5,
+    criteria=["COK-K04"],
+    prepares_for=["COK-P05"],
+    title="What to do when the limit is not met yet",
+)
+def what_do_you_do_now(draw: Draw) -> Parts:
+    """A cook goes wrong while the fish is still in the heat: extend and report."""
+    text, case = draw.pick(_CASES)
+    limit, need = draw.pick([(62.8, 30), (65, 10), (70, 2)])
+    need_part = max(1, need // 2)
+    filled = text.format(
+        limit=f"{limit:g}",
+        need=need,
+        low=f"{limit - draw.step(1.5, 3.0, 0.1):.1f}",
+        part=need_part,
+        gap=draw.step(6, 9, 1),
+    )
+    wrongs = [
+        option(
+            "Take it out now: it will carry over to the limit",
+            says="You hope for carry-over. Only what is logged at the core counts.",
+        ),
+        option(
+            "Write the limit on the record, because it will surely get there",
+            says="Never write what you did not measure. A false record can hurt people, and it ends trust.",
+        ),
+        option(
+            "Turn the cabinet to full and leave to do something else",
+            says="A hotter cabinet dries the outside, and nobody watches the core. Stay, log, and tell Chef.",
+        ),
+        {
+            "still rising": option(
+                "Serve the thin pieces now, because they are surely done",
+                says="Nobody measured the thin pieces, and you do not release fish. Chef decides.",
+            ),
+            "probe out": option(
+                "Go on as if the probe had been in: nothing changed in the cabinet",
+                says=(
+                    "There is no reading for those minutes, so there is no proof. Without proof it is not "
+                    "held."
+                ),
+            ),
+            "cabinet tripped": option(
+                "Count the minutes before the fall and go on from there",
+                says="The hold was broken. Its clock starts again from 0.",
+            ),
+        }[case],
+    ]
+    return one(
+        draw,
+        f"{filled} What do you do?",
+        [_EXTEND[case], *wrongs],
+        hints=[
+            "Is there proof, at the core, for the whole hold?",
+            "While it is still hot, it can still be put right.",
+        ],
+        worked="The fish is still in the heat, so it can be put right. Extend, start the hold clock again "
+        "where it "
+        "was broken, log it, and tell Chef at once. Chef decides what happens to the batch.",
+    )
+
+
+@exercise(
+    "explain-low-finish",
+    lesson=5,
+    criteria=["COK-K03"],
+    prepares_for=["COK-P05"],
+    marked_by="tutor",
+    title="Explain why done is not the same as safe",
+)
+def explain_low_finish(draw: Draw) -> Parts:
+    """Say in own words why a fillet that looks done may not have had its hold."""
+    core_c = draw.step(57, 59, 1)
+    return explain(
+        f"At {core_c} °C a fillet flakes and is juicy. A new friend in the kitchen says that it is done. "
+        "Explain to them, in 3 or 4 sentences, why done is not the same as safe. Use the words core "
+        "and hold.",
+        [
+            "Protein sets below the temperatures that the rules count.",
+            "Kill needs both heat and time: the core must be held, not only reached.",
+            "Spores and poisons are left over in any case: cold, salt, short life.",
+            "A lower finish needs all its controls and the approval of a competent person.",
+        ],
+        hints=["What sets first, the flesh or the rule?", "What does a hold add?"],
+    )

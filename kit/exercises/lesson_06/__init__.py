@@ -1,0 +1,1 @@
+"""Exercises of lesson 6: chilling and keeping."""

@@ -1,0 +1,355 @@
+"""Lesson 6, chilling: where each clock starts, how to read a record, and why slow is dangerous."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from kit import rules
+from kit.exercises.engine import exercise
+from kit.exercises.engine.cache import simulated
+from kit.marking.build import (
+    Joined,
+    Parts,
+    Turned,
+    chart,
+    explain,
+    match,
+    number,
+    option,
+    order,
+    recommend,
+    several,
+)
+from kit.marking.draw import Draw
+from kit.marking.model import Decision, Picture, Slip
+from kit.process.microbes.spores import perfringens_rate
+from kit.process.physics.trace import Trace
+from kit.process.steps import chill, fillet
+from kit.process.steps.chill import Chilled
+
+_IE = rules.load("ie")["ie-chill-150"]
+_UK = rules.load("uk")["uk-chill-90"]
+_US = rules.load("us-retail")["us-retail-cool-57-21"]
+CHILL_C, IE_MIN, UK_MIN = float(_IE.maximum or 0), float(_IE.minutes or 0), float(_UK.minutes or 0)
+START_MIN = float(rules.load("uk")["uk-chill-start-30"].minutes or 0)
+FROM_C, FIRST_C, FIRST_MIN = float(_US.from_c or 0), float(_US.maximum or 0), float(_US.minutes or 0)
+HOT_C = 66.0
+WAYS = {
+    "blast": "Blast chiller, open racks",
+    "walk-in": "Walk-in fridge, open racks",
+    "still tray": "On a tray in a still fridge",
+    "ice": "In a bag, packed in ice",
+}
+"""Ways to chill, by the name of their figures in the science."""
+
+
+@simulated
+def chilled(chiller: str, thickness_mm: float, wait_min: float, target_c: float = CHILL_C) -> Chilled:
+    """Return what a piece from the heat becomes in a chiller; run once, then kept."""
+    hot = fillet.raw("char, farmed", thickness_mm, 180, temp_c=HOT_C)
+    return chill.chill(hot, chiller, core_target_c=target_c, max_min=900.0, wait_min=wait_min)
+
+
+def rows(done: Chilled, every_min: float = 4.0) -> tuple[list[float], list[float], list[float]]:
+    """Return minutes, core and air, every few minutes."""
+    trace = done.trace
+    end = float(trace.time_min[-1])
+    time = np.append(np.arange(0.0, end - 0.5, every_min), end)
+    given = np.asarray(trace.air_c, dtype=float)
+    return (
+        [round(float(t), 1) for t in time],
+        [round(float(c), 1) for c in np.interp(time, trace.time_min, trace.core_c)],
+        [round(float(a), 1) for a in np.interp(time, trace.time_min, given)],
+    )
+
+
+def record(done: Chilled, gap: tuple[float, float] | None = None) -> Picture:
+    """Return the record as a picture; nothing was written in the gap."""
+    time, core, air = rows(done)
+    shown = [None if gap and gap[0] < t < gap[1] else c for t, c in zip(time, core, strict=True)]
+    step = max(1, len(time) // 12)
+    told = "; ".join(
+        f"{t:g} min: {'no reading' if c is None else f'{c:g} °C'}"
+        for t, c in [*zip(time, shown, strict=True)][::step]
+    )
+    words = f"Core after the heat. {told}; last {core[-1]:g} °C at {time[-1]:g} min."
+    return Picture("chill-record", {"time_min": time, "core_c": shown, "air_c": air, "words": words}, words)
+
+
+_HEAT, _CHILLER, _TEMP = "When the fish leaves the heat", "When chilling starts", "At a core temperature"
+
+
+@exercise(
+    "which-clock-starts",
+    lesson=6,
+    criteria=["CHL-K01"],
+    prepares_for=["CHL-P01"],
+    title="Where does the clock start?",
+)
+def which_clock_starts(draw: Draw) -> Parts:
+    """Join each cooling rule with the start of its clock."""
+    ie = f"Ireland: {CHILL_C:g} °C within {IE_MIN:g} min"
+    uk = f"United Kingdom: {CHILL_C:g} °C within {UK_MIN:g} min"
+    us = f"United States, shops: {FROM_C:g} to {FIRST_C:g} °C within {FIRST_MIN:g} min"
+    return match(
+        draw,
+        "Four rules for cooked food, four clocks. Join each rule with the moment its clock starts.",
+        {
+            ie: _HEAT,
+            f"United Kingdom: into the chiller within {START_MIN:g} min": _HEAT,
+            uk: _CHILLER,
+            us: _TEMP,
+        },
+        [
+            Joined(
+                ie, _CHILLER, "In Ireland the wait counts too. The clock starts at the heat.", "ie at chiller"
+            ),
+            Joined(
+                uk, _HEAT, "This time starts in the chiller. The wait has a limit of its own.", "uk at heat"
+            ),
+            Joined(us, _HEAT, "This one names two temperatures. It starts at the first.", "us at heat"),
+        ],
+        extra=["When you write it down"],
+        hints=["One rule names two temperatures.", "The two rules of the United Kingdom follow each other."],
+        worked="Ireland: from the heat. United Kingdom: first from the heat, then from the chiller. "
+        "United States, shops: from a core temperature.",
+    )
+
+
+@exercise(
+    "read-the-chill-record",
+    lesson=6,
+    criteria=["CHL-K01"],
+    prepares_for=["CHL-P01", "CHL-P02"],
+    title="How long to the cold?",
+)
+def read_the_chill_record(draw: Draw) -> Parts:
+    """Read the minutes on the clock of the chiller."""
+    wait = draw.pick([20.0, 30.0, 40.0])
+    done = chilled("blast", draw.pick([22.0, 26.0, 30.0]), wait)
+    whole = float(done.minutes_to_target or 0.0)
+    return chart(
+        f"The air in the record falls when the fish goes into the chiller. How many minutes from there until "
+        f"the core is at {CHILL_C:g} °C? Read to about 8 min.",
+        whole - wait,
+        "min",
+        record(done),
+        abs_tol=8,
+        slips=[
+            Slip("from the heat", whole, "You counted from the heat. This clock starts in the chiller."),
+            Slip("gave the wait", wait, "That is the wait before the chiller."),
+        ],
+        hints=["Find where the air falls.", f"The record ends where the core is at {CHILL_C:g} °C."],
+        worked=f"In the chiller at {wait:g} min, cold at {whole:.0f} min: {whole - wait:.0f} min.",
+    )
+
+
+@exercise(
+    "count-on-the-clock",
+    lesson=6,
+    criteria=["CHL-K01"],
+    prepares_for=["CHL-P02"],
+    title="Count the minutes",
+)
+def count_on_the_clock(draw: Draw) -> Parts:
+    """Count minutes on a clock that starts at the heat."""
+    out, wait, cold = draw.step(13 * 60, 15 * 60, 5), draw.step(15, 35, 5), draw.step(65, 125, 5)
+    out_m, in_m, cold_m = int(out), int(out + wait), int(out + wait + cold)
+    return number(
+        f"The fish left the heat at {_clock(out_m)}. It went into the chiller at {_clock(in_m)}. "
+        "The core was "
+        f"at {CHILL_C:g} °C at {_clock(cold_m)}. How many minutes count for the Irish limit of "
+        f"{IE_MIN:g} min?",
+        float(wait + cold),
+        "min",
+        abs_tol=0.5,
+        slips=[
+            Slip("from the chiller", float(cold), "You left out the wait. This clock starts at the heat."),
+            Slip("gave the wait", float(wait), "That is only the wait. Count until the core is cold."),
+        ],
+        hints=["Which of the three times starts the Irish clock?", "Count from the heat to the cold core."],
+        worked=f"From {_clock(out_m)} to {_clock(cold_m)}: {wait + cold:g} min.",
+    )
+
+
+def _clock(minute: int) -> str:
+    return f"{minute // 60:02d}:{minute % 60:02d}"
+
+
+_CLEAR_C = CHILL_C - 1.0
+"""Cold enough that the error of a probe cannot hide a miss. [°C]"""
+_CASES = {
+    "met": ("blast", 20.0, _CLEAR_C),
+    "slow": ("walk-in", 30.0, CHILL_C),
+    "gap": ("blast", 20.0, _CLEAR_C),
+}
+GAP_MIN = (46.0, 74.0)
+_WHY = {
+    "met": "The record proves the limit, with no gap",
+    "slow": "The record shows that it took too long",
+    "gap": "The record has a gap, so the limit is not proven",
+}
+
+
+def verdict(case: str, thickness_mm: float) -> str:
+    """Return what the rule says of the record of a case: met, not met or cannot tell."""
+    way, wait, target_c = _CASES[case]
+    trace = chilled(way, thickness_mm, wait, target_c).trace
+    kept = np.ones(trace.time_min.size, dtype=bool)
+    if case == "gap":
+        kept = (trace.time_min <= GAP_MIN[0]) | (trace.time_min >= GAP_MIN[1])
+    seen = Trace(trace.time_min[kept], trace.core_c[kept], phases=trace.phases)
+    found = rules.judge(seen, rules.load("ie"))
+    return next(each.outcome for each in found if each.rule == _IE.id)
+
+
+@exercise(
+    "fish-after-the-chill",
+    lesson=6,
+    criteria=["CHL-K01"],
+    prepares_for=["CHL-P03"],
+    title="What do you recommend?",
+)
+def fish_after_the_chill(draw: Draw) -> Parts:
+    """A record that meets the limit, misses it, or does not prove it: recommend."""
+    case, mm = draw.pick(sorted(_CASES)), draw.pick([20.0, 24.0])
+    way, wait, target_c = _CASES[case]
+    met = case == "met"
+    says: dict[Decision, str] = (
+        {"hold": "Read it again. The limit is proven.", "reject": "Read it again. The limit is proven."}
+        if met
+        else {"go on": "A limit that is missed or not proven never goes on. Hold it and report."}
+    )
+    return recommend(
+        draw,
+        f"The card of Harbour Lane: {CHILL_C:g} °C in the core within {IE_MIN:g} min of the heat. "
+        "The probe sat "
+        "in the thickest piece. It was checked today. A break in the core line means no reading. The fish is "
+        "cold now. Allow for a probe error of 0.5 °C. What do you recommend?",
+        "go on" if met else "hold",
+        [
+            option(
+                text, right=name == case, says="Look at the line again, from the heat to the cold.", name=name
+            )
+            for name, text in _WHY.items()
+        ]
+        + [option("It smells good and feels cold", says="Germs that hurt people often have no smell.")],
+        says,
+        also=() if met else ("reject",),
+        picture=record(chilled(way, mm, wait, target_c), GAP_MIN if case == "gap" else None),
+        hints=["Is the core line whole?", f"Is the core cold before {IE_MIN:g} min?"],
+        worked=f"{_WHY[case]}. You recommend. A competent person decides.",
+    )
+
+
+_SLOW = (
+    ("Some spores live through the cook", True, "The cook kills germs, but not all spores."),
+    ("Warm fish wakes the spores", True, "Spores wake when the fish is warm and moist."),
+    ("C. perfringens grows fast in warm food", True, "Few germs in a kitchen grow faster."),
+    ("A later chill does not undo the growth", True, "Cold stops growth. It does not take germs away."),
+    ("The skin becomes tough", False, "That is a question of taste, not of danger."),
+    ("The smoke goes out of the fish", False, "Slow cooling does not take the smoke out."),
+    ("Any germ in it would smell", False, "Germs that hurt people often have no smell."),
+    ("The cook made the fish free of spores", False, "The cook of hot-smoked fish leaves spores alive."),
+)
+
+
+@exercise(
+    "why-slow-is-dangerous",
+    lesson=6,
+    criteria=["CHL-K02"],
+    prepares_for=["CHL-P01"],
+    title="Why is slow dangerous?",
+)
+def why_slow_is_dangerous(draw: Draw) -> Parts:
+    """Pick the reasons why slow cooling is dangerous."""
+    right = draw.sample([each for each in _SLOW if each[1]], 3)
+    wrong = draw.sample([each for each in _SLOW if not each[1]], 3)
+    return several(
+        draw,
+        "Cooked fish stood on a tray for hours and cooled slowly. Which reasons make this dangerous?",
+        [option(text, right=ok, says=says) for text, ok, says in (*right, *wrong)],
+        hints=["What survives the cook?", "What does it do in warm fish?"],
+        worked=" ".join(f"{text}." for text, _, _ in right),
+    )
+
+
+@exercise(
+    "how-many-doublings",
+    lesson=6,
+    criteria=["CHL-K02"],
+    prepares_for=["CHL-P01"],
+    title="How many could there be?",
+)
+def how_many_doublings(draw: Draw) -> Parts:
+    """Work out how many germs one could become, as a ceiling."""
+    temp, times = draw.pick([45.0, 40.0, 35.0, 30.0]), draw.whole(3, 7)
+    double = round(60 * math.log(2) / float(perfringens_rate(temp)))
+    return number(
+        f"At {temp:g} °C, C. perfringens can double about every {double} min once it is awake. The "
+        "fish stays at "
+        f"{temp:g} °C for {double * times} min. How many germs can one germ become? Take no time to "
+        "wake: this "
+        "is a ceiling.",
+        float(2**times),
+        "",
+        abs_tol=0.5,
+        slips=[
+            Slip("times two", 2.0 * times, "You added two each time. Every germ doubles: 2, 4, 8."),
+            Slip("counted doublings", float(times), "That is how often it doubles. Now double one so often."),
+        ],
+        hints=[f"How many times does {double} go into {double * times}?", f"Double 1, {times} times."],
+        worked=f"It doubles {times} times. One becomes {2**times}. A real number is lower.",
+    )
+
+
+@exercise(
+    "fastest-way-to-cold",
+    lesson=6,
+    criteria=["CHL-K02"],
+    prepares_for=["CHL-P01"],
+    title="Which way is fastest?",
+)
+def fastest_way_to_cold(draw: Draw) -> Parts:
+    """Put four ways to chill in order, the fastest first."""
+    mm = draw.pick([18.0, 22.0, 26.0])
+    fast = sorted(WAYS, key=lambda way: chilled(way, mm, 0.0).minutes_to_target or math.inf)
+    steps = [WAYS[way] for way in fast]
+    return order(
+        draw,
+        f"Hot pieces, {mm:g} mm thick, go to the cold. Put the ways to chill in order, the fastest first.",
+        steps,
+        [
+            Turned(WAYS["walk-in"], WAYS["blast"], "Fast, colder air takes more heat than slow air."),
+            Turned(WAYS["still tray"], WAYS["walk-in"], "Still air and a tray hold the heat in."),
+            Turned(
+                WAYS["blast"], WAYS["ice"], "Ice and water touch the whole bag. Air takes heat more slowly."
+            ),
+        ],
+        hints=["Water takes heat faster than air.", "Moving air takes heat faster than still air."],
+        worked=". Then: ".join(steps) + ".",
+    )
+
+
+@exercise(
+    "explain-slow-cooling",
+    lesson=6,
+    criteria=["CHL-K02"],
+    prepares_for=["CHL-P03"],
+    title="Explain it to a new colleague",
+    marked_by="tutor",
+)
+def explain_slow_cooling(draw: Draw) -> Parts:
+    """Explain in the learner's own words why slow cooling is dangerous."""
+    asks = draw.pick(["We cooked it, so why hurry?", "It is cold now, so why hold it?"])
+    return explain(
+        f"The fish cooled too slowly. A new colleague asks: “{asks}” Answer in 4 or 5 sentences.",
+        [
+            "Says that spores live through the cook.",
+            "Says that they grow in warm fish, and fast.",
+            "Says that cold stops growth and does not undo it.",
+            "Says to hold the fish and report it. A competent person decides.",
+        ],
+    )

@@ -1,0 +1,1 @@
+"""Exercises of lesson 7: clean, record, stay safe."""

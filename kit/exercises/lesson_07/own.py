@@ -1,0 +1,175 @@
+"""Lesson 7, deviations at the limits of the apprentice's own kitchen: what is one, and what comes first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kit.exercises.engine import exercise
+from kit.exercises.engine.kitchen_rules import (
+    SHORT_MIN,
+    all_told,
+    judged,
+    limit_of,
+    numbered,
+    own_rules,
+    source_of,
+    under,
+    where_of,
+)
+from kit.marking.build import AuthoredOption, Joined, Parts, match, one, option
+from kit.marking.draw import Draw
+from kit.rules import PROBE_ERROR_C, Profile, Rule, judge_rule
+
+_MET, _MISSED, _DOUBT = "Met", "Missed: a deviation", "Not proven: hold it and report"
+_WORDS = {"met": _MET, "not met": _MISSED, "cannot tell": _DOUBT}
+_LOOKS = ("good", "bad", "near")
+
+
+@dataclass(frozen=True)
+class _Reading:
+    """One line of the day's record under a rule, and what the rule says of it."""
+
+    words: str
+    outcome: str
+
+
+def _around(draw: Draw, rule: Rule, profile: Profile) -> Rule:
+    """Return the rule with or without its house limit: a reading may meet the one and miss the other."""
+    return draw.pick([rule, under(rule, profile)])
+
+
+def _cook(draw: Draw, rule: Rule, around: Rule, look: str) -> _Reading:
+    row = draw.pick(around.holds) if around.holds else None
+    temp_c, need = (row.temp_c, row.minutes) if row else (66.0, 0.0)
+    above = {"good": 1.4, "bad": -2.4, "near": 0.2}[look]
+    core_c = round(temp_c + above + draw.step(0.0, 0.2, 0.1), 1)
+    held = 0.0 if need < SHORT_MIN and look == "bad" else float(round(need + 1))
+    if look == "bad" and need >= 5:  # hot enough, but too short
+        core_c, held = round(temp_c + 1.4, 1), float(int(need * 0.7))
+    outcome = judge_rule({"core_temp_c": core_c, "hold_min": held}, rule).outcome
+    stayed = f"for {held:g} min" if held else "for a moment"
+    return _Reading(f"Cook: {limit_of(rule)}. The core was at {core_c:g} °C {stayed}", outcome)
+
+
+def _chill(draw: Draw, rule: Rule, around: Rule, look: str) -> _Reading:
+    minutes = around.minutes or 120.0
+    share = {"good": 0.8, "bad": 1.2, "near": 0.9}[look]
+    took = float(5 * round(share * minutes / 5) + draw.pick([0, 5]))
+    outcome = judge_rule({rule.id: took, "chill_start_min": took}, rule).outcome
+    return _Reading(f"Chill: {limit_of(rule)}. It took {took:g} min", outcome)
+
+
+def _store(draw: Draw, rule: Rule, around: Rule, look: str) -> _Reading:
+    limit_c = float(around.maximum or 0.0)
+    off = {"good": -1.2, "bad": 1.3, "near": 0.2}[look]
+    store_c = round(limit_c + off + draw.step(0.0, 0.2, 0.1), 1)
+    outcome = judge_rule({rule.quantity: store_c}, rule).outcome
+    shown = f"{store_c:g}".replace("-", "−")
+    return _Reading(f"Store: {limit_of(rule)}. The probe read {shown} °C", outcome)
+
+
+_SAYS = {
+    _MET: "Met needs proof. Put the reading beside the limit, and let the probe’s error count against you.",
+    _MISSED: "Look again. A miss must be shown for sure, by more than the probe’s error.",
+    _DOUBT: "Look again. There is a number, and the reading is clear of it.",
+}
+
+
+@exercise(
+    "own-readings-today",
+    lesson=7,
+    criteria=["REC-K01", "REC-K03"],
+    prepares_for=["REC-P01", "REC-P03"],
+    title="Your own limits: which lines are deviations?",
+)
+def own_readings_today(draw: Draw, profile: Profile) -> Parts:
+    """Join lines of the record with what the kitchen's own rules say of them."""
+    own = own_rules(profile)
+    cook, chill, store = (draw.pick(judged(point)) for point in (own.cook, own.chill, own.store))
+    looks = draw.shuffle(_LOOKS)
+    again = draw.pick([look for look in _LOOKS if look != looks[2]])
+    lines = [
+        _cook(draw, cook, _around(draw, cook, profile), looks[0]),
+        _chill(draw, chill, _around(draw, chill, profile), looks[1]),
+        _store(draw, store, _around(draw, store, profile), looks[2]),
+        _store(draw, store, _around(draw, store, profile), again),
+    ]
+    pairs = {line.words: _WORDS[line.outcome] for line in lines}
+    sources = list(dict.fromkeys(source_of(rule, profile) for rule in (cook, chill, store)))
+    return match(
+        draw,
+        f"Lines from today’s record. Your kitchen works under: {profile.title}. Each line begins with your "
+        f"own rule. The probe’s stated error is {PROBE_ERROR_C:g} °C. Join each line with what it shows. "
+        f"The rules come from: {'; '.join(sources)}.",
+        pairs,
+        [
+            Joined(line, wrong, _SAYS[wrong], f"{place}: {wrong}")
+            for place, line in enumerate(pairs, start=1)
+            for wrong in _WORDS.values()
+            if wrong != pairs[line]
+        ],
+        extra=list(_WORDS.values()),
+        must=[line for line, outcome in pairs.items() if outcome != _MET],
+        hints=[
+            "Does the rule have a number at all?",
+            "Is the reading past the limit by more than the error?",
+        ],
+        worked=" ".join(f"{line}: {outcome[0].lower()}{outcome[1:]}." for line, outcome in pairs.items())
+        + " Missed or not proven: hold and report.",
+    )
+
+
+_HOLD = "Keep the fish apart and cold, with a label “on hold”, and tell Chef"
+_GO = "Write the reading down, and go on"
+_WRONG = (
+    (
+        "Measure again until one reading fits, and write that down",
+        "The first reading is true too. Write all.",
+    ),
+    ("Change the limit on the card so that it fits", "Only a competent person changes a limit, in writing."),
+    ("Throw the fish away before anybody sees it", "Hiding it helps nobody. Chef decides, on the record."),
+    ("Wait until the end of the shift, then tell Chef", "Fish warms while you wait. Tell Chef now."),
+)
+
+
+@exercise(
+    "own-first-step",
+    lesson=7,
+    criteria=["REC-K03"],
+    prepares_for=["REC-P03"],
+    title="At your own limit: what do you do first?",
+)
+def own_first_step(draw: Draw, profile: Profile) -> Parts:
+    """A reading at the kitchen's own limit: is it a deviation, and what comes first?"""
+    own = own_rules(profile)
+    point, name, read = draw.pick([(own.chill, "the chill", _chill), (own.store, "the store", _store)])
+    rule = draw.pick(judged(point))
+    line = read(draw, rule, _around(draw, rule, profile), draw.pick(_LOOKS))
+    shown = line.words.rsplit(". ", 1)[-1]
+    return one(
+        draw,
+        f"{all_told([rule], profile, name)} The record of today’s trout: {shown[0].lower()}{shown[1:]}. "
+        f"The probe’s stated error is {PROBE_ERROR_C:g} °C. What do you do first?",
+        _steps(draw, line.outcome, bool(numbered([rule]))),
+        hints=["Is your rule met, and for sure?", "What keeps people safe while somebody decides?"],
+        worked=f"By your rule this is: {line.outcome} ({where_of(rule, profile)}). "
+        + (f"{_GO}." if line.outcome == "met" else f"{_HOLD}. Chef decides, on the record."),
+    )
+
+
+def _steps(draw: Draw, outcome: str, has_number: bool) -> list[AuthoredOption]:
+    met = outcome == "met"
+    if has_number:
+        no_go = "Your rule is missed or not proven. That is a deviation: the fish never goes on by your word."
+    else:
+        no_go = "Your rule has no number. So nobody knows yet whether this is good: hold and ask."
+    return [
+        option(_GO, right=met, says=no_go, name="go on"),
+        option(
+            _HOLD,
+            right=not met,
+            says="You may always stop. But here your own rule is met for sure: read it again.",
+            name="hold",
+        ),
+        *(option(text, says=says) for text, says in draw.sample(_WRONG, 3)),
+    ]

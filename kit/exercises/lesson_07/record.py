@@ -1,0 +1,307 @@
+"""Lesson 7, record: hazards and the plan, tests of the product, who decides, deviations, botulinum."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kit.exercises.engine import exercise
+from kit.marking.build import Joined, Parts, match, one, option
+from kit.marking.draw import Draw
+
+_GERM, _CHEM, _BIT, _ALLERGEN = "Germ hazard", "Chemical hazard", "Hard-object hazard", "Allergen hazard"
+_HAZARDS = {
+    _GERM: [
+        "Listeria on a slicing knife",
+        "Spores of botulinum in a pack kept too warm",
+        "Salmonella from hands after the toilet",
+    ],
+    _CHEM: [
+        "Disinfectant left on the packing bench",
+        "PAH from wood that burnt with a flame",
+        "Histamine in fish that stood warm",
+    ],
+    _BIT: ["A pin bone left in the loin", "The broken tip of a knife", "A wire from an old brush"],
+    _ALLERGEN: [
+        "A pack of trout with no word “fish” on it",
+        "A mustard glaze that the label does not name",
+        "Crab meat on a board that is then used for char",
+    ],
+}
+
+
+@exercise(
+    "hazard-kinds", lesson=7, criteria=["REC-K01"], prepares_for=["REC-P03"], title="Four kinds of hazard"
+)
+def hazard_kinds(draw: Draw) -> Parts:
+    """Join one drawn hazard of each kind with its kind."""
+    germ, chemical, bit, allergen = (draw.pick(each) for each in _HAZARDS.values())
+    return match(
+        draw,
+        "A plan looks for four kinds of hazard. Join each hazard with its kind.",
+        {germ: _GERM, chemical: _CHEM, bit: _BIT, allergen: _ALLERGEN},
+        [
+            Joined(
+                chemical,
+                _GERM,
+                "Nothing here is alive now. It is a substance, and heat does not remove it.",
+                "chemical taken for a germ",
+            ),
+            Joined(
+                allergen,
+                _GERM,
+                "This food is clean. It makes ill only people who are allergic, and nobody warned them.",
+                "allergen taken for a germ",
+            ),
+            Joined(
+                germ,
+                _CHEM,
+                "This one is alive and can grow. So cold, heat, salt and cleaning are its controls.",
+                "germ taken for a chemical",
+            ),
+            Joined(
+                bit,
+                _CHEM,
+                "It cuts or chokes. It does not poison.",
+                "object taken for a chemical",
+            ),
+        ],
+        hints=[
+            "Ask: is it alive, a substance, a thing that cuts, or a food that some must not eat?",
+            "Which one harms only people who are allergic?",
+        ],
+        worked=f"{germ}: it is alive. {chemical}: a substance. {bit}: it cuts or chokes. "
+        f"{allergen}: a danger for those who are allergic.",
+    )
+
+
+_PLAN = {  # column of the plan: examples from this process
+    "Critical limit": ["Core 62.8 °C or more for 30 min", "At 3 °C or colder within the time on the card"],
+    "Check while you work": ["Read the core every 2 min", "Log the fridge every 10 min"],
+    "Corrective action": [
+        "Extend the cook, and start the hold again",
+        "Put the batch on hold, and tell Chef",
+    ],
+    "Proof that the plan works": ["The probe is checked in ice water", "Chef reads the records each week"],
+}
+
+
+@exercise(
+    "columns-of-the-plan",
+    lesson=7,
+    criteria=["REC-K01"],
+    prepares_for=["REC-P01", "REC-P04"],
+    title="Read the columns of the plan",
+)
+def columns_of_the_plan(draw: Draw) -> Parts:
+    """Join lines of the plan with the column they belong in."""
+    limit, check, action, proof = (draw.pick(each) for each in _PLAN.values())
+    names = list(_PLAN)
+    return match(
+        draw,
+        "These lines fell out of the HACCP plan. Join each with its column.",
+        dict(zip((limit, check, action, proof), names, strict=True)),
+        [
+            Joined(check, names[0], "This is something you do. The limit is the value that it must meet."),
+            Joined(limit, names[1], "This is the value to meet. The check is how you find out."),
+            Joined(action, names[1], "This is done only when the limit was missed."),
+            Joined(
+                proof,
+                names[1],
+                "This does not watch one batch. It shows that the checks themselves can be trusted.",
+            ),
+            Joined(proof, names[2], "Nothing was missed here. This shows that the plan can be trusted."),
+        ],
+        hints=["Which line is only a value?", "Which line is done only when something went wrong?"],
+        worked=f"The limit: {limit}. The check: {check}. When it is missed: {action}. The proof: {proof}.",
+    )
+
+
+_TESTS = {  # test of the finished product: what it looks for
+    "Listeria test on the pack": "A germ that can grow in the cold",
+    "Salt and moisture of the flesh": "Salt in the water of the flesh, against spores",
+    "PAH test of the flesh": "Harmful substances from wood that burnt too hot",
+    "Histamine test": "A poison from fish kept too warm before the cook",
+    "Metal detector": "Bits of knives or machines",
+    "Count of all germs on the last day": "Whether the shelf life on the label holds",
+}
+_TEST_SLIPS = (
+    (
+        "Listeria test on the pack",
+        "Whether the shelf life on the label holds",
+        "This test looks for one germ by name. The count of all germs speaks for the shelf life.",
+    ),
+    (
+        "Count of all germs on the last day",
+        "A germ that can grow in the cold",
+        "A count of all germs names none of them. Listeria needs its own test.",
+    ),
+    (
+        "Salt and moisture of the flesh",
+        "A germ that can grow in the cold",
+        "This test finds no germ. It shows how strong the salt in the water of the flesh is.",
+    ),
+    (
+        "Histamine test",
+        "Harmful substances from wood that burnt too hot",
+        "Histamine comes from warm fish, not from smoke.",
+    ),
+    (
+        "PAH test of the flesh",
+        "A poison from fish kept too warm before the cook",
+        "PAHs come from the smoke, not from warm fish.",
+    ),
+    (
+        "Metal detector",
+        "Harmful substances from wood that burnt too hot",
+        "A detector finds metal only. It finds no substance, no bone and no glass.",
+    ),
+)
+
+
+@exercise("tests-of-the-product", lesson=7, criteria=["REC-K02"], title="What does each test look for?")
+def tests_of_the_product(draw: Draw) -> Parts:
+    """Join four or five tests with what each looks for."""
+    chosen = draw.sample(list(_TESTS), draw.pick([4, 5]))
+    pairs = {test: _TESTS[test] for test in chosen}
+    left_out = [_TESTS[test] for test in _TESTS if test not in chosen]
+    return match(
+        draw,
+        "Harbour Lane sends packs to a laboratory. Join each test with what it looks for.",
+        pairs,
+        [
+            Joined(left, right, says)
+            for left, right, says in _TEST_SLIPS
+            if left in chosen and (right in pairs.values() or right in left_out)
+        ],
+        extra=left_out,
+        hints=["Start with the tests that name what they find.", "One germ by name, or all germs together?"],
+        worked=" ".join(f"{test}: {aim[0].lower()}{aim[1:]}." for test, aim in pairs.items()),
+    )
+
+
+@dataclass(frozen=True)
+class _Asked:
+    question: str
+    test: str
+
+
+_ASKED = (
+    _Asked(
+        "The fire flared for {n} min with a flame under the char. What should the laboratory look for?",
+        "PAH test of the flesh",
+    ),
+    _Asked(
+        "{n} packs per lot are checked: can the germ that grows in the fridge be found in them?",
+        "Listeria test on the pack",
+    ),
+    _Asked(
+        "The cure was changed {n} days ago. Is the salt still strong enough to hold back spores?",
+        "Salt and moisture of the flesh",
+    ),
+    _Asked(
+        "The label is to say {n} days. Is the fish still good on that day?",
+        "Count of all germs on the last day",
+    ),
+    _Asked(
+        "A delivery of tuna for smoking came in warm, and stood for {n} h. Which poison may be in it?",
+        "Histamine test",
+    ),
+)
+
+
+@exercise("which-test-answers", lesson=7, criteria=["REC-K02"], title="Which test answers the question?")
+def which_test_answers(draw: Draw) -> Parts:
+    """Choose the test that answers a drawn question."""
+    asked = draw.pick(_ASKED)
+    others = draw.sample([test for test in _TESTS if test != asked.test], 3)
+    return one(
+        draw,
+        asked.question.format(n=draw.step(4, 8, 1)),
+        [
+            option(asked.test, right=True),
+            *(
+                option(
+                    test,
+                    says=f"That test looks for something else: {_TESTS[test][0].lower()}{_TESTS[test][1:]}.",
+                )
+                for test in others
+            ),
+        ],
+        hints=["Say in one word what is looked for.", "Which test names that, or measures it?"],
+        worked=f"{asked.test}: {_TESTS[asked.test][0].lower()}{_TESTS[asked.test][1:]}. "
+        "A test speaks for the packs that were tested. Clean packs do not prove a whole lot.",
+    )
+
+
+_YOU, _CHEF, _PLANNER = (
+    "You do it, and write it down",
+    "You stop, keep it safe, and ask Chef first",
+    "Only a competent person, with a written plan",
+)
+_DECISIONS = {
+    "Check the probe in ice water": _YOU,
+    "Write down the core every 2 min": _YOU,
+    "Put a batch on hold when a limit was missed": _YOU,
+    "Clean as you go, and tick the list": _YOU,
+    "Use the fish of a batch that is on hold": _CHEF,
+    "Pack a batch when its record has a gap": _CHEF,
+    "Go home when you have been sick at work": _CHEF,
+    "Change the core temperature on the card": _PLANNER,
+    "Give the packs two more days on the label": _PLANNER,
+    "Start to use vacuum packs": _PLANNER,
+}
+
+
+@exercise(
+    "whose-decision",
+    lesson=7,
+    criteria=["REC-K03"],
+    prepares_for=["REC-P01", "REC-P03"],
+    title="Whose decision is it?",
+)
+def whose_decision(draw: Draw) -> Parts:
+    """Join five jobs with who may decide."""
+    mine, chefs, plans = (
+        [job for job, who in _DECISIONS.items() if who == each and "sick" not in job]
+        for each in (_YOU, _CHEF, _PLANNER)
+    )
+    own, ask, plan = draw.sample(mine, 2), draw.sample(chefs, 1), draw.sample(plans, 2)
+    return match(
+        draw,
+        "You are a commis at Harbour Lane. Join each job with who may decide.",
+        {job: _DECISIONS[job] for job in (*own, *ask, *plan)},
+        [
+            *(
+                Joined(
+                    job,
+                    _YOU,
+                    "This changes the plan. A written plan and a competent person stand behind such a "
+                    "change.",
+                    f"alone: {job}",
+                )
+                for job in plan
+            ),
+            Joined(
+                ask[0],
+                _YOU,
+                "You do not release fish. Keep it safe, and let Chef decide on the record.",
+                f"alone: {ask[0]}",
+            ),
+            *(
+                Joined(
+                    job,
+                    _CHEF,
+                    "This is your own duty. Do it at once, and tell Chef what you did.",
+                    f"waited: {job}",
+                )
+                for job in own
+            ),
+        ],
+        must=[*ask, *plan],
+        hints=[
+            "Does it make things safer at once, or does it let fish go on?",
+            "Does it change the plan itself?",
+        ],
+        worked="You may always stop, hold, measure and write. You never release. The plan is not yours to "
+        "change.",
+    )

@@ -1,0 +1,407 @@
+"""Lesson 7, stay safe: carbon monoxide, fire, cuts and illness. A sum of readings is never a reason to "
+"stay."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from kit import rules
+from kit.exercises.engine import exercise
+from kit.marking.build import Joined, Parts, Turned, chart, match, number, one, option, order
+from kit.marking.draw import Draw
+from kit.marking.model import Picture, Slip
+from kit.process.physics import smoke
+
+EDGE_MIN = 0.001
+"""How quickly a level changes in a log of steady stretches. [min]"""
+
+
+@cache
+def gas_limit(average: str) -> float:
+    """Return the limit of carbon monoxide at work in Ireland over ``8h`` or ``15min``. [ppm]"""
+    found = rules.load("ie")[f"ie-carbon-monoxide-{average}"].maximum
+    assert found is not None  # both rules set a maximum
+    return found
+
+
+def steady_log(stretches: list[tuple[float, float]]) -> tuple[list[float], list[float]]:
+    """Return times [min] and readings [ppm] of stretches (minutes, ppm), close enough for a 15 min mean.
+
+    Examples
+    --------
+    >>> steady_log([(10, 5.0), (5, 90.0)])
+    ([0.0, 10.0, 10.001, 15.0], [5.0, 5.0, 90.0, 90.0])
+    """
+    time: list[float] = []
+    level: list[float] = []
+    start = 0.0
+    for minutes, ppm in stretches:
+        end = start + minutes
+        inside = [
+            start + 10.0 * step for step in range(1, int(minutes // 10) + 1) if start + 10.0 * step < end
+        ]
+        for at in (start + EDGE_MIN if start else start, *inside, end):
+            time.append(round(at, 3))
+            level.append(float(ppm))
+        start = end
+    return time, level
+
+
+@exercise(
+    "gas-over-the-shift",
+    lesson=7,
+    criteria=["HAS-K02"],
+    prepares_for=["HAS-P04"],
+    title="Add up the carbon monoxide of a shift",
+)
+def gas_over_the_shift(draw: Draw) -> Parts:
+    """Work out the mean over 8 h from three steady stretches."""
+    load_h, loading = draw.pick([1, 1.5, 2]), draw.step(40, 70, 5)
+    ash_h, ash = 0.5, draw.step(75, 95, 5)
+    rest_h, rest = 8 - load_h - ash_h, draw.pick([2, 4, 6])
+    time, level = steady_log([(load_h * 60, loading), (ash_h * 60, ash), (rest_h * 60, rest)])
+    truth = smoke.exposure(time, level).eight_hour_ppm
+    total = load_h * loading + ash_h * ash + rest_h * rest
+    limit = gas_limit("8h")
+    return number(
+        f"A meter on your coat shows {loading} ppm of carbon monoxide for {load_h:g} h while you load. It "
+        f"shows "
+        f"{ash} ppm for {ash_h:g} h while you clear ash. For the other {rest_h:g} h it shows {rest} ppm. "
+        "What is the average over the 8 h? Give 1 decimal.",
+        round(truth, 2),
+        "ppm",
+        abs_tol=0.15,
+        decimals=1,
+        edges=[limit],
+        slips=[
+            Slip(
+                "averaged the levels",
+                round((loading + ash + rest) / 3, 2),
+                "You averaged three levels as if each had lasted as long. Multiply each by its hours first.",
+            ),
+            Slip(
+                "divided by the smoky hours",
+                round((load_h * loading + ash_h * ash) / (load_h + ash_h), 2),
+                "You divided by the smoky hours only. The average asked for is over all 8 h.",
+            ),
+            Slip("did not divide", round(total, 2), "That is ppm times hours. Now divide by 8 h."),
+        ],
+        hints=["Multiply each level by its hours, and add.", "Then divide by 8 h."],
+        worked=f"{loading} × {load_h:g} + {ash} × {ash_h:g} + {rest} × {rest_h:g} = {total:g}. "
+        f"{total:g} ÷ 8 = {total / 8:.1f} ppm. The limit in Ireland is {limit:g} ppm over 8 h. This is a "
+        f"sum, and no reason "
+        "to stay: report it, and a competent person measures. If the alarm sounds: get out.",
+    )
+
+
+@exercise(
+    "read-the-gas-log",
+    lesson=7,
+    criteria=["HAS-K02", "HAS-K01"],
+    prepares_for=["HAS-P04"],
+    title="Read the gas log",
+)
+def read_the_gas_log(draw: Draw) -> Parts:
+    """Read the long plateau off a log: that is the highest mean over 15 min."""
+    low, high, spike = draw.pick([4, 6, 8]), draw.step(60, 92, 4), draw.step(150, 180, 10)
+    long_min, gap = draw.pick([20, 25, 30]), draw.pick([15, 20])
+    early = draw.chance(0.5)
+    cloud, jump = [(long_min, high)], [(2, spike)]
+    parts = [*cloud, (gap, low), *jump] if early else [*jump, (gap, low), *cloud]
+    time, level = steady_log([(15, low), *parts, (30, low)])
+    truth = smoke.exposure(time, level).fifteen_min_ppm
+    limit = gas_limit("15min")
+    words = "A log of carbon monoxide. " + "; ".join(
+        f"{ppm:g} ppm for {minutes:g} min" for minutes, ppm in [(15, low), *parts, (30, low)]
+    )
+    data = {
+        "time_min": time,
+        "ppm": level,
+        "limit_ppm": limit,
+        "limit_says": f"limit over 15 min: {limit:g} ppm",
+        "words": f"{words}. A dashed line marks {limit:g} ppm.",
+    }
+    whole = smoke.exposure(time, level).shift_ppm * 480 / time[-1]
+    return chart(
+        "This is the log of a meter that hung on a coat. Read off the highest average over 15 min, to "
+        "about 3 ppm.",
+        round(truth, 1),
+        "ppm",
+        Picture("gas-log", data, f"{words}. A dashed line marks {limit:g} ppm."),
+        abs_tol=3.5,
+        slips=[
+            Slip(
+                "took the spike",
+                float(spike),
+                "That peak lasts 2 min. An average over 15 min counts 15 min. But the peak must be "
+                "reported too.",
+            ),
+            Slip(
+                "read the limit",
+                limit,
+                "That is the limit, the dashed line. Read the curve.",
+            ),
+            Slip(
+                "averaged it all",
+                round(whole, 1),
+                "You averaged the whole log. Find the worst 15 min in it.",
+            ),
+        ],
+        hints=["Which high part lasts 15 min or longer?", "Go left from that part to the scale."],
+        worked=f"The high part of {long_min} min stands at about {high} ppm. It is longer than 15 min, so "
+        f"its level is the "
+        f"average. Below the limit of {limit:g} ppm does not mean safe to stay. An alarm or a headache "
+        f"means: out.",
+    )
+
+
+@exercise(
+    "the-alarm-sounds",
+    lesson=7,
+    criteria=["HAS-K01", "HAS-K02"],
+    prepares_for=["HAS-P04"],
+    title="The alarm sounds: put it in order",
+)
+def the_alarm_sounds(draw: Draw) -> Parts:
+    """Order of the first response to carbon monoxide."""
+    sign = draw.pick(
+        ["The carbon monoxide alarm sounds", "Two people at the kiln have a headache and feel sick"]
+    )
+    point = draw.pick(["at the harbour wall", "by the gate", "at the bus stop"])
+    leave = "Stop work, warn everyone, and leave by the nearest way out"
+    count = f"Meet {point}, and count heads"
+    call = "Call for help, and say who is missing or ill"
+    keep = "Keep everybody out until the fire service or a competent person has measured"
+    back = "Go in when they say so, and write down what happened"
+    return order(
+        draw,
+        f"{sign}. You are beside the kiln. Put the steps in order.",
+        [leave, count, call, keep, back],
+        [
+            Turned(
+                call,
+                leave,
+                "Do not stand in the gas to make a call. Get out first: it can take your strength in "
+                "minutes.",
+                safety=True,
+                name="called from inside",
+            ),
+            Turned(
+                back,
+                keep,
+                "Nobody goes back in before it was measured. Many who die went in to help.",
+                safety=True,
+                name="went back in",
+            ),
+            Turned(
+                count,
+                leave,
+                "Count outside, where the air is clean.",
+                safety=True,
+                name="counted inside",
+            ),
+            Turned(
+                call,
+                count,
+                "Count heads first. It takes seconds, and help must know who is missing.",
+                name="did not know who was missing",
+            ),
+        ],
+        hints=["Where is the air clean?", "What must the people who help you know?"],
+        worked="Out, count, call, keep out, and back only when it was measured. You cannot smell this gas. "
+        "Your site's own plan comes first: learn its numbers and its meeting point on day 1.",
+    )
+
+
+_FIRES = (
+    (
+        "Chips in the tray flare up with a small flame, and the smoke door is shut",
+        "Keep the door shut, cut the air and the power as the card says, and tell Chef",
+        "A shut door starves a small fire of air.",
+    ),
+    (
+        "Fat on the drip tray burns inside the kiln",
+        "Keep the door shut, switch off heat and fan, and warn everyone",
+        "With no fresh air and no heat, a fat fire dies down. Water on fat throws fire out.",
+    ),
+    (
+        "Thick smoke and flames come out of the top of the kiln",
+        "Sound the alarm, get everyone out, close doors behind you, and call the fire service",
+        "A fire that has left the kiln is not yours to fight.",
+    ),
+    (
+        "The plug of the smoke maker sparks, and its cable burns",
+        "Switch off the power at the main switch if you can reach it safely, and raise the alarm",
+        "Water and power together can kill. Take the power away first, if that is safe.",
+    ),
+)
+
+
+@exercise(
+    "fire-in-the-kiln",
+    lesson=7,
+    criteria=["HAS-K02", "HAS-K01"],
+    prepares_for=["HAS-P04"],
+    title="Fire: what do you do first?",
+)
+def fire_in_the_kiln(draw: Draw) -> Parts:
+    """Choose the first response to a drawn fire."""
+    seen, act, why = draw.pick(_FIRES)
+    return one(
+        draw,
+        f"{seen}. What do you do first?",
+        [
+            option(act, right=True, name="right"),
+            option(
+                "Open the door wide to see how big it is",
+                says="Fresh air feeds a fire, and flames can shoot out at your face.",
+            ),
+            option(
+                "Throw a bucket of water on it",
+                says="Water on burning fat throws fire about. Water on live cables can kill you.",
+            ),
+            option(
+                "Save the fish first, because it is worth a lot",
+                says="No fish is worth a burn. People come first.",
+            ),
+            option(
+                "Watch it for some minutes, because it often dies down",
+                says="A fire grows fast. The first minute is the one that counts.",
+            ),
+        ],
+        hints=[
+            "What does a fire need: heat, air, something to burn?",
+            "People first. Then take away air or power.",
+        ],
+        worked=f"{act}. {why} If it is not out at once, get out and call. Follow your site's own fire plan.",
+    )
+
+
+@exercise(
+    "a-cut-at-the-bench",
+    lesson=7,
+    criteria=["HAS-K01"],
+    prepares_for=["HAS-P02", "HAS-P03"],
+    title="A cut at the bench",
+)
+def a_cut_at_the_bench(draw: Draw) -> Parts:
+    """Order of the first response to a cut while working with food."""
+    where, fish = draw.pick(["thumb", "palm", "finger"]), draw.pick(["char", "trout"])
+    stop = "Put the knife down safely and step away from the fish"
+    press = "Press on the cut with something clean, and call the first-aider"
+    wash = "Let the first-aider clean it, and cover it with a bright waterproof plaster"
+    glove = "Put a glove over the plaster, and wash your hands"
+    fishy = "Throw out fish with blood on it, and clean and disinfect the bench and knife"
+    book = "Write it in the accident book, and go back to work if Chef agrees"
+    steps = [stop, press, wash, glove, fishy, book]
+    steps.remove(draw.pick([glove, fishy]))
+    middle = glove if glove in steps else fishy
+    return order(
+        draw,
+        f"You cut your {where} while you trim {fish}. It bleeds, but not heavily. Put the steps in order.",
+        steps,
+        [
+            Turned(
+                press,
+                stop,
+                "First the knife must lie safely, or it cuts you or somebody else again.",
+                name="knife in hand",
+            ),
+            Turned(
+                wash,
+                press,
+                "Stop the blood first. Then it is cleaned and covered.",
+                name="covered while bleeding",
+            ),
+            Turned(
+                middle,
+                wash,
+                "First the cut is cleaned and covered. Then comes the rest.",
+                safety=True,
+                name="work before cover",
+            ),
+            Turned(
+                book,
+                wash,
+                "Get help first. Writing comes at the end.",
+                safety=True,
+                name="wrote first",
+            ),
+        ],
+        hints=["What hurts somebody in the next second?", "You first, then the food, then the paper."],
+        worked="Knife down, stop the blood, clean and cover, make the food and the bench safe, write it "
+        "down. "
+        "If it bleeds heavily or you feel faint: call for emergency help at once.",
+    )
+
+
+_HOME, _COVER, _WORK = (
+    "Stay off food, and tell Chef before you start",
+    "First-aider covers it, tell Chef, wear a glove",
+    "Go to work, and keep to the usual rules",
+)
+_STATES = {
+    "Vomiting last night": _HOME,
+    "Diarrhoea this morning": _HOME,
+    "Yellow skin and eyes": _HOME,
+    "A sore with pus on the hand": _HOME,
+    "A small clean cut on the finger": _COVER,
+    "A burn with a small closed blister on the hand": _COVER,
+    "Sore muscles after sport": _WORK,
+    "A bruise on the leg": _WORK,
+}
+
+
+@exercise(
+    "fit-for-food",
+    lesson=7,
+    criteria=["REC-K03", "HAS-K01"],
+    prepares_for=["HAS-P02"],
+    title="Are you fit to work with food?",
+)
+def fit_for_food(draw: Draw) -> Parts:
+    """Join four states of health with what to do."""
+    homes, cover, work = (
+        draw.sample([state for state, does in _STATES.items() if does == each], count)
+        for each, count in ((_HOME, 2), (_COVER, 1), (_WORK, 1))
+    )
+    chosen = [*homes, *cover, *work]
+    return match(
+        draw,
+        "It is the start of your shift. What do you do in each case?",
+        {state: _STATES[state] for state in chosen},
+        [
+            *(
+                Joined(
+                    state,
+                    _WORK,
+                    "You could make many guests ill. The law wants you away from food until you are cleared.",
+                    f"worked with: {state}",
+                )
+                for state in homes
+            ),
+            Joined(
+                homes[0],
+                _COVER,
+                "A plaster does not stop this. Stay away from food, and tell Chef.",
+                f"covered: {homes[0]}",
+            ),
+            Joined(
+                cover[0],
+                _WORK,
+                "Germs live in broken skin. It must be covered first, and Chef must know.",
+                f"left open: {cover[0]}",
+            ),
+            Joined(
+                work[0],
+                _HOME,
+                "This harms no food. Tell Chef if it stops you from lifting or standing.",
+                f"stayed away: {work[0]}",
+            ),
+        ],
+        must=homes,
+        hints=["Can germs get from you into the food?", "Can a cover stop them?"],
+        worked="What comes from the gut, yellow skin and pus keep you away from food. A small clean wound "
+        "is covered. "
+        "When you may come back, Chef, a doctor and the local rule decide, not you.",
+    )

@@ -1,0 +1,1 @@
+"""Exercises of lesson 8: the whole batch, step by step."""

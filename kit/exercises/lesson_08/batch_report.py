@@ -1,0 +1,226 @@
+"""How a whole batch of lesson 8's game is marked at its end: decisions, rules, quality, and what happened."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from kit import rules
+from kit.basics.errors import BadData
+from kit.exercises.lesson_08.batch_progress import Play, StageMark
+from kit.exercises.lesson_08.batch_run import BONES_IN_10, WET, DrawnBatch, coldest, read, run, stage_of
+from kit.exercises.lesson_08.batch_story import FINDINGS, lower, stage
+from kit.exercises.lesson_08.run import LEAST_WPS_PCT, MOST_WPS_PCT
+from kit.process import faults
+from kit.process.day import BatchDay
+from kit.rules.model import Verdict
+
+MOST_OVER = 1.15  # of the order: more is fish left over; ours, no source
+MOST_LATE_H = 12.0  # behind the card's own day, so that one step may be done again; ours, no source [h]
+MOST_DRIED_PCT = 4.0  # yield below what the card gives with today's cook; ours, no source [%]
+
+
+@dataclass(frozen=True)
+class BatchQuality:
+    """One quality of the batch: met or not, with its figures in words. Worth 1 point."""
+
+    title: str
+    met: bool
+    words: str
+
+
+@dataclass(frozen=True)
+class BatchReport:
+    """How a batch went. ``points`` is 0 if a safety point was passed, whatever else was done well.
+
+    ``unsafe`` says so in words, or is empty. ``bands`` and ``verdicts`` are empty where Chef stopped the
+    batch on the way.
+    """
+
+    points: float
+    of: float
+    unsafe: str
+    marks: tuple[StageMark, ...]
+    verdicts: tuple[Verdict, ...]
+    bands: tuple[BatchQuality, ...]
+    figures: tuple[str, ...]
+    account: tuple[str, ...]
+    chef: str
+
+
+def report(play: Play) -> BatchReport:
+    """Return the marks of a batch that is over, and the account of what happened.
+
+    Decisions earn up to 2 points each and each quality band 1. A batch that was stopped as it had to be is
+    marked on its decisions alone; one that was stopped for what the apprentice set or decided loses
+    every band.
+
+    Raises
+    ------
+    BadData
+        If the batch is not over.
+    """
+    if play.phase != "end":
+        raise BadData("report", "the batch is not over", "a recommendation, or a batch that was stopped")
+    record, own = play.day, _lost_by_own_doing(play)
+    bands = _bands(play, record)
+    unsafe = _unsafe(play)
+    earned = sum(each.points for each in play.marks)
+    possible = sum(each.of for each in play.marks)
+    if not play.stopped:
+        earned, possible = earned + sum(each.met for each in bands), possible + len(bands)
+    elif own:
+        possible += len(bands)
+    return BatchReport(
+        0.0 if unsafe else earned,
+        possible,
+        unsafe,
+        play.marks,
+        () if play.stopped else _verdicts(play, record),
+        () if play.stopped else bands,
+        _figures(play, record),
+        tuple(_account(play, own)),
+        play.chef,
+    )
+
+
+def _lost_by_own_doing(play: Play) -> bool:
+    """Return whether Chef stopped the batch for what was set, or after a wrong decision on the way."""
+    if not play.stopped:
+        return False
+    return play.stopped in play.marks[-1].own or any(each.points == 0 for each in play.marks[:-1])
+
+
+def _unsafe(play: Play) -> str:
+    """Return in words where a limit was passed or a record bent; empty if nowhere."""
+    places = list(dict.fromkeys(each.title for each in play.marks if each.unsafe))
+    if not places:
+        return ""
+    return (
+        "0 points for the whole batch. A limit was missed or not proven, and you went on or bent the record. "
+        f"It happened here: {'; '.join(places)}. Nothing else counts then."
+    )
+
+
+def _verdicts(play: Play, record: BatchDay) -> tuple[Verdict, ...]:
+    told = play.batch.limits
+    store = read(play.batch, record, "pack", play.set_to)
+    found = [rules.judge_rule(coldest(record), told.cook)]
+    found += [rules.judge_rule(record.trace, rule) for rule in told.chill]
+    found.append(rules.judge_rule({"store_temp_c": store["store_c"]}, told.store))
+    if told.life:
+        found.append(rules.judge_rule({"shelf_life_days": store["life_days"]}, told.life))
+    return tuple(found)
+
+
+def _bands(play: Play, record: BatchDay) -> tuple[BatchQuality, ...]:
+    batch, usual = play.batch, run(play.batch.meant, play.batch.meant)
+    today = _with_todays_cook(batch)
+    wps, bones = record.dry.fillet.mean_wps_pct, 10 * record.bones.mean
+    smoke = read(batch, record, "smoke", play.set_to)
+    late = smoke["delay_min"] > 0.2 + 3 * smoke["card_delay_min"]
+    hours, hoped_kg = hours_in_all(play), float(play.set_to["order_kg"]) * usual.yield_pct / 100
+    near = abs(record.done.smoke_min - batch.meant.smoke_min) <= 10
+    return (
+        BatchQuality(
+            "Bones",
+            round(bones) <= BONES_IN_10,
+            f"{f'About {bones:.0f}' if bones >= 1 else 'Hardly any'} left in 10 fillets; 5 at most.",
+        ),
+        BatchQuality(
+            "Salt",
+            LEAST_WPS_PCT <= wps <= MOST_WPS_PCT,
+            f"{wps:.1f} % water-phase salt, the middle of a wide band; {LEAST_WPS_PCT:g} to "
+            f"{MOST_WPS_PCT:g} % wanted.",
+        ),
+        BatchQuality(
+            "Pellicle",
+            record.cook.plan.wetness <= WET,
+            f"The face was {'dull and dry' if record.cook.plan.wetness <= WET else 'wet'} in the smoke.",
+        ),
+        BatchQuality(
+            "Smoke",
+            smoke["usable"] and not late and near,
+            f"{smoke['label'].capitalize()}, {record.done.smoke_min:g} min, first smoke after "
+            f"{smoke['delay_min']:g} min.",
+        ),
+        BatchQuality(
+            "Juicy, not dried out",
+            record.yield_pct >= today.yield_pct - MOST_DRIED_PCT,
+            f"Yield {record.yield_pct:.0f} %; the card, in today's cabinet, gives {today.yield_pct:.0f} %.",
+        ),
+        BatchQuality(
+            "The order",
+            batch.shop_kg <= hoped_kg <= MOST_OVER * batch.shop_kg,
+            f"{play.set_to['order_kg']:g} kg ordered gives {hoped_kg:.1f} kg by the card; the shop wants "
+            f"{batch.shop_kg:g} kg, and little left over.",
+        ),
+        BatchQuality(
+            "In time",
+            hours <= usual.hours + MOST_LATE_H,
+            f"{hours:.0f} h in all; the card's own day takes {usual.hours:.0f} h.",
+        ),
+    )
+
+
+def _with_todays_cook(batch: DrawnBatch) -> BatchDay:
+    """Return the card's own day with the fault that struck in the cook, which nobody could see before."""
+    struck = [name for name in batch.wrong if stage_of(name) == "cook"]
+    return run(batch.meant, faults.with_faults(batch.meant, struck))
+
+
+def sold_kg(play: Play) -> float:
+    """Return what is left to sell of what was ordered. [kg]"""
+    return float(play.set_to["order_kg"]) * play.day.yield_pct / 100
+
+
+def hours_in_all(play: Play) -> float:
+    """Return the hours from the salt to the cold, with what the remedies threw away. [h]"""
+    return play.day.hours + play.lost_min / 60
+
+
+def _figures(play: Play, record: BatchDay) -> tuple[str, ...]:
+    if play.stopped:
+        return ("Nothing of this batch is sold.",)
+    return (
+        f"Yield: {record.yield_pct:.0f} % of the raw fillets, {sold_kg(play):.1f} kg to sell.",
+        f"Time from the salt to the cold: {hours_in_all(play):.0f} h.",
+    )
+
+
+def _account(play: Play, own: bool) -> Iterable[str]:
+    """Yield what happened and why: every fault by name, what was made of it, and what was one's own."""
+    batch = play.batch
+    yield {0: "Nothing went wrong by itself today.", 1: "One thing went wrong by itself today."}.get(
+        len(batch.wrong), f"{len(batch.wrong)} things went wrong by themselves today."
+    )
+    for name in batch.wrong:
+        yield _fault_words(play, batch, name)
+    for key, where in _of_own(play):
+        yield f"{where}, by what you set or did: {lower(FINDINGS[key].reason)}. {FINDINGS[key].why}"
+    if own:
+        yield "The batch was lost by what was set or decided, not by bad luck. So no quality point is left."
+    if play.stopped:
+        yield f"It ended at this stage: {lower(play.stage.title)}."
+    elif all(each.points == each.of for each in play.marks):
+        yield "You read every stage rightly."
+
+
+def _fault_words(play: Play, batch: DrawnBatch, name: str) -> str:
+    told, where = faults.fault(name), stage_of(name)
+    lead = f"{stage(where).title}: {lower(told.title)}."
+    marks = [each for each in play.marks if each.stage == where]
+    if not marks:
+        return f"{lead} The batch never came so far."
+    seen = [key for each in marks for key in each.found]
+    if not seen:
+        return f"{lead} It harmed no limit here, so you could carry on. Write it down, and tell Chef."
+    if all(each.points == each.of for each in marks):
+        return f"{lead} You saw it and did what it called for. {FINDINGS[seen[0]].why}"
+    missed = next(each for each in marks if each.points < each.of)
+    return f"{lead} {FINDINGS[seen[0]].why} It called for this. {missed.called_for}."
+
+
+def _of_own(play: Play) -> list[tuple[str, str]]:
+    """Return what came of the apprentice's own settings and remedies, each with its stage's title."""
+    return list(dict.fromkeys((key, each.title) for each in play.marks for key in each.own))

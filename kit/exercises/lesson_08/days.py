@@ -1,0 +1,89 @@
+"""Lesson 8: days that are drawn and run once, and how their records look on a page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from kit import rules
+from kit.exercises.engine.cache import simulated
+from kit.marking.model import Picture
+from kit.process import faults
+from kit.process.day import BatchCard, BatchDay
+
+FISH = ("char, farmed", "trout, farmed")
+MM = (22.0, 26.0, 30.0)
+
+COOK_RULE = rules.load("us-processor")["us-processor-cook-hold"]
+CHILL_RULE = rules.load("ie")["ie-chill-150"]
+LIMIT_C, HOLD_MIN = COOK_RULE.holds[0].temp_c, COOK_RULE.holds[0].minutes
+CHILL_C, CHILL_MIN = float(CHILL_RULE.maximum or 0), float(CHILL_RULE.minutes or 0)
+
+
+def card(species: str = "char, farmed", thickness_mm: float = 26.0) -> BatchCard:
+    """Return the card of Harbour Lane: a target that leaves room for the probe's error."""
+    return BatchCard(
+        core_target_c=LIMIT_C + 1.2,
+        chill_target_c=CHILL_C,
+        species=species,
+        thickness_mm=thickness_mm,
+        hold_min=HOLD_MIN + 3,
+    )
+
+
+@simulated
+def record(species: str, thickness_mm: float, wrong: tuple[str, ...] = ()) -> BatchDay:
+    """Return the day of a card on which these things went wrong; run once, then kept."""
+    return faults.run_with(card(species, thickness_mm), wrong)
+
+
+def in_the_heat(day: BatchDay) -> tuple[list[float], list[float], list[float]]:
+    """Return minutes, core and air from the cabinet to the cold, about every 3 min."""
+    start = next(slot.start_min for slot in day.schedule if slot.step == "cook")
+    end = next(slot.end_min for slot in day.schedule if slot.step == "chill")
+    part = day.trace.between(start, end)
+    time = np.append(np.arange(0.0, end - start - 0.5, 3.0), end - start)
+    core, air = (
+        np.interp(time + start, part.time_min, _there(column)) for column in (part.core_c, part.air_c)
+    )
+    return (
+        [round(float(t), 1) for t in time],
+        [round(float(c), 1) for c in core],
+        [round(float(a), 1) for a in air],
+    )
+
+
+def _there(column: Any) -> Any:
+    return np.zeros(1) if column is None else column
+
+
+def picture(day: BatchDay) -> Picture:
+    """Return the record of cabinet and chiller as a picture, with its numbers in words."""
+    time, core, air = in_the_heat(day)
+    told = "; ".join(
+        f"{t:g} min: core {c:g}, air {a:g} °C"
+        for t, c, a in list(zip(time, core, air, strict=True))[:: max(1, len(time) // 14)]
+    )
+    words = f"Core and air from the cabinet to the cold. {told}."
+    return Picture("day-record", {"time_min": time, "core_c": core, "air_c": air, "words": words}, words)
+
+
+def notes(day: BatchDay) -> str:
+    """Return what the batch sheet says beside the curves."""
+    rows = {
+        "Cure": f"{_hours(day, 'cure')}, air {np.nanmax(day.cure.trace.air_c):.0f} °C"
+        if day.cure.trace.air_c is not None
+        else _hours(day, "cure"),
+        "Drying": f"{_hours(day, 'dry')}, weight loss {day.dry.loss_pct:.1f} %",
+        "Wood": day.wood.name,
+        "Store": f"{float(np.nanmax(day.keep.trace.air_c)):.1f} °C"
+        if day.keep.trace.air_c is not None
+        else "",
+    }
+    return " ".join(f"{name}: {text}." for name, text in rows.items() if text)
+
+
+def _hours(day: BatchDay, step: str) -> str:
+    slot = next(each for each in day.schedule if each.step == step)
+    return f"{(slot.end_min - slot.start_min) / 60:.1f} h"

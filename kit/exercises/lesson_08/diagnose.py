@@ -1,0 +1,242 @@
+"""Lesson 8, the whole batch: find what went wrong, work out what is left, and recommend."""
+
+from __future__ import annotations
+
+from kit.exercises.engine import exercise
+from kit.exercises.lesson_08.days import FISH, MM, notes, picture, record
+from kit.marking.build import (
+    Joined,
+    Parts,
+    Turned,
+    match,
+    number,
+    one,
+    option,
+    order,
+)
+from kit.marking.draw import Draw
+from kit.marking.model import Slip
+from kit.process.faults import FAULTS
+from kit.process.physics import salt
+from kit.process.steps import trim
+
+_LOOK_AT = {  # fault: (as an option, what to say to who picks it wrongly)
+    "fans off": ("The fans stood still overnight", "Still fans leave no weight loss. Read the drying line."),
+    "door open": ("The cabinet door stood open", "An open door shows as a dip in the air. Look at the air."),
+    "late chilling": (
+        "The fish waited before the chiller",
+        "A wait shows as air of about 20 °C after the cook.",
+    ),
+    "full chiller": (
+        "The chiller was too full",
+        "A full chiller has warm air. Look at the air after the cook.",
+    ),
+    "warm cure": ("The cure stood in a warm place", "Read the air of the cure on the batch sheet."),
+    "short cure": ("The fish left the salt too early", "Read the hours of the cure on the batch sheet."),
+    "warm store": ("The cold store was warm", "Read the store temperature on the batch sheet."),
+    "resinous wood": ("Somebody burned a wood with resin", "Read the name of the wood on the batch sheet."),
+}
+
+
+@exercise(
+    "find-what-went-wrong",
+    lesson=8,
+    criteria=["WDS-K04", "REC-K01"],
+    prepares_for=["REC-P03", "WDS-P05"],
+    title="Find what went wrong",
+)
+def find_what_went_wrong(draw: Draw) -> Parts:
+    """A drawn day with one fault: which one do the records show?"""
+    wrong = draw.pick(sorted(_LOOK_AT))
+    day = record(draw.pick(FISH), draw.pick(MM), (wrong,))
+    others = draw.sample([name for name in sorted(_LOOK_AT) if name != wrong], 3)
+    return one(
+        draw,
+        "One thing went wrong with this batch. The card asks for a cure of 6 h at 4 °C, a weight loss of "
+        f"1 to 3 % in the drying, alder, and a store of 2.5 °C. The batch sheet says: {notes(day)} "
+        "The picture shows the cabinet and the chiller. What went wrong?",
+        [
+            option(_LOOK_AT[wrong][0], right=True, name=wrong),
+            *(option(_LOOK_AT[name][0], says=_LOOK_AT[name][1], name=name) for name in others),
+        ],
+        picture=picture(day),
+        hints=[
+            "Hold each line of the batch sheet against the card.",
+            "Then follow the air in the picture: hot, then cold, with no dip and no wait.",
+        ],
+        worked=f"{FAULTS[wrong].title}. {FAULTS[wrong].signature}",
+    )
+
+
+_PROOF = {
+    "Bones left in a fillet": "A second look with the finger, counts written down",
+    "Too little salt": "Hours in the salt, and the weight before and after",
+    "No pellicle": "Weight loss in the drying",
+    "Core not held": "The logger in the core of the thickest piece",
+    "Chilled too slowly": "The logger from the cabinet to 3 °C",
+}
+
+
+@exercise(
+    "which-record-proves-it",
+    lesson=8,
+    criteria=["REC-K01"],
+    prepares_for=["REC-P01"],
+    title="Which record would show it?",
+)
+def which_record_proves_it(draw: Draw) -> Parts:
+    """Join four faults with the record that would show each."""
+    pairs = {fault: _PROOF[fault] for fault in draw.sample(sorted(_PROOF), 4)}
+    joined = [
+        Joined("Core not held", _PROOF["Chilled too slowly"], "That record starts after the cook."),
+        Joined(
+            "Chilled too slowly", _PROOF["Core not held"], "In the heat the logger says nothing of the cold."
+        ),
+        Joined("No pellicle", _PROOF["Too little salt"], "Salt hours say nothing about the drying air."),
+        Joined("Too little salt", _PROOF["No pellicle"], "Drying takes water. It adds no salt."),
+    ]
+    return match(
+        draw,
+        "A record is only useful if it would show the fault. Join each fault with the record that shows it.",
+        pairs,
+        [each for each in joined if each.left in pairs and each.right in pairs.values()],
+        extra=["The smell at the pass"],
+        hints=["Ask for each fault: in which step does it happen?", "Which record is written in that step?"],
+        worked=" ".join(f"{fault}: {proof.lower()}." for fault, proof in pairs.items()),
+    )
+
+
+_STEPS = (
+    "Check the pin bones by hand",
+    "Cure in dry salt, in the cold",
+    "Rinse and rest",
+    "Dry in moving air to a pellicle",
+    "Smoke by time",
+    "Cook by the core",
+    "Chill fast",
+    "Pack, label and store cold",
+)
+
+
+@exercise(
+    "order-of-the-batch",
+    lesson=8,
+    criteria=["REC-K01"],
+    prepares_for=["REC-P02"],
+    title="Put the batch in order",
+)
+def order_of_the_batch(draw: Draw) -> Parts:
+    """Put six of the eight steps in order."""
+    left_out = draw.sample(range(len(_STEPS)), 2)
+    steps = [step for place, step in enumerate(_STEPS) if place not in left_out]
+    turned = [
+        Turned(
+            "Smoke by time", "Dry in moving air to a pellicle", "Smoke on wet fish runs off. Dry it first."
+        ),
+        Turned(
+            "Pack, label and store cold",
+            "Chill fast",
+            "Warm fish in a pack cools slowly. Chill it first.",
+            True,
+        ),
+        Turned("Cook by the core", "Smoke by time", "Once the fish is cooked, little smoke goes in."),
+        Turned(
+            "Cure in dry salt, in the cold",
+            "Check the pin bones by hand",
+            "Pull bones before salt firms the flesh.",
+        ),
+        Turned(
+            "Dry in moving air to a pellicle", "Cure in dry salt, in the cold", "The cure makes it wet again."
+        ),
+    ]
+    return order(
+        draw,
+        "Put these steps of the batch in order.",
+        steps,
+        [each for each in turned if each.early in steps and each.late in steps],
+        hints=["What must the surface be like before the smoke?", "Which steps need the fish to be cold?"],
+        worked=" Then: ".join(steps) + ".",
+    )
+
+
+@exercise(
+    "yield-of-the-batch",
+    lesson=8,
+    criteria=["TPB-K02"],
+    prepares_for=["TPB-P03"],
+    title="What is left to sell?",
+)
+def yield_of_the_batch(draw: Draw) -> Parts:
+    """Chain three yields and give the whole."""
+    trimmed, dried, cooked = draw.step(86, 93, 1), draw.step(92, 96, 1), draw.step(83, 90, 1)
+    bought_kg = draw.step(8.0, 20.0, 0.5)
+    whole = float(trim.chain_yield([trimmed, dried, cooked]))
+    out = bought_kg * whole / 100
+    losses = 300 - trimmed - dried - cooked
+    return number(
+        f"You start with {bought_kg:g} kg of fillets. The trim keeps {trimmed} %. Cure and drying keep "
+        f"{dried} % of that. Smoke and cook keep {cooked} % of that. How many kg are left? Give 2 decimals.",
+        round(out, 4),
+        "kg",
+        abs_tol=0.02,
+        decimals=2,
+        slips=[
+            Slip(
+                "added the losses",
+                bought_kg * (100 - losses) / 100,
+                "You added the three losses. Each step only loses a share of what it gets. Multiply.",
+            ),
+            Slip(
+                "took the mean",
+                bought_kg * (trimmed + dried + cooked) / 300,
+                "You took the mean of the three. Every step takes its own share, one after the other.",
+            ),
+            Slip(
+                "forgot the trim",
+                bought_kg * dried * cooked / 10_000,
+                "You left out the trim. Start with what was bought.",
+            ),
+        ],
+        hints=["Do one step at a time.", f"After the trim you have {bought_kg * trimmed / 100:.2f} kg."],
+        worked=f"{bought_kg:g} × {trimmed} ÷ 100 × {dried} ÷ 100 × {cooked} ÷ 100 = {out:.2f} kg.",
+    )
+
+
+@exercise(
+    "salt-the-germs-meet",
+    lesson=8,
+    criteria=["CUR-K05"],
+    prepares_for=["CUR-P05"],
+    title="The salt that germs meet",
+)
+def salt_the_germs_meet(draw: Draw) -> Parts:
+    """Work out water-phase salt from the laboratory's two numbers."""
+    salt_pct, moisture = draw.step(1.8, 3.0, 0.1), draw.step(58, 68, 1)
+    truth = float(salt.water_phase_salt(salt_pct, moisture))
+    return number(
+        f"The laboratory finds {salt_pct:.1f} % salt and {moisture} % moisture in the loin. What is the "
+        "water-phase salt in %? Give 2 decimals.",
+        truth,
+        "%",
+        abs_tol=0.02,
+        decimals=2,
+        slips=[
+            Slip(
+                "left the salt out below",
+                100 * salt_pct / moisture,
+                "You divided by the moisture alone. The water phase is salt and moisture together.",
+            ),
+            Slip(
+                "gave the salt of the whole",
+                salt_pct,
+                "That is the salt in the whole fish. Germs live in its water, and that is stronger.",
+            ),
+            Slip(
+                "upside down",
+                100 * moisture / (salt_pct + moisture),
+                "That is the share of water. The question asks for the salt in the water.",
+            ),
+        ],
+        hints=["Salt and moisture together are the water phase.", "Divide the salt by both together."],
+        worked=f"100 × {salt_pct:.1f} ÷ ({salt_pct:.1f} + {moisture}) = {truth:.2f} %.",
+    )

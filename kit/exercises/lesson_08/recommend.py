@@ -1,0 +1,240 @@
+"""Lesson 8, reading and recommending: the chilling, the door, and what is yours to decide."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from kit.exercises.engine import exercise
+from kit.exercises.lesson_08.days import CHILL_C, CHILL_MIN, FISH, MM, in_the_heat, picture, record
+from kit.marking.build import (
+    Parts,
+    chart,
+    explain,
+    option,
+    places,
+    recommend,
+    several,
+)
+from kit.marking.draw import Draw
+from kit.marking.model import Decision, Picture, Region, Slip
+
+
+@exercise(
+    "read-the-chilling",
+    lesson=8,
+    criteria=["CHL-K01"],
+    prepares_for=["CHL-P01", "CHL-P02"],
+    title="How long did the chilling take?",
+)
+def read_the_chilling(draw: Draw) -> Parts:
+    """Read from the record how many minutes lie between the heat and 3 °C."""
+    day = record(draw.pick(FISH), draw.pick(MM), draw.pick([(), ("late chilling",)]))
+    time, core, air = in_the_heat(day)
+    left = max(t for t, a in zip(time, air, strict=True) if a > 60)
+    cold = next(t for t, c in zip(time, core, strict=True) if t > left and c <= CHILL_C + 0.05)
+    in_chiller = next(t for t, a in zip(time, air, strict=True) if t > left and a < 10)
+    truth = cold - left
+    return chart(
+        f"The rule for cook-chill food in Ireland asks for {CHILL_C:g} °C in the core within "
+        f"{CHILL_MIN:g} min of leaving the heat. How many minutes did this batch take? Read to about 8 min.",
+        truth,
+        "min",
+        picture(day),
+        abs_tol=9,
+        slips=[
+            Slip(
+                "started at the fire",
+                cold,
+                "You counted from the start of the record. The clock starts when the fish leaves the heat.",
+            ),
+            Slip(
+                "started at the chiller",
+                cold - in_chiller if in_chiller - left > 25 else cold - left + 200,
+                "You started at the chiller. The wait before it counts as well.",
+            ),
+        ],
+        hints=[
+            "Find where the air falls: the fish has left the heat.",
+            "Then find where the core is at 3 °C.",
+        ],
+        worked=f"It left the heat at about {left:.0f} min. The core was at {CHILL_C:g} °C at about "
+        f"{cold:.0f} min. That is about {truth:.0f} min. The limit is {CHILL_MIN:g} min.",
+    )
+
+
+_GO = "Cook and chilling both met their limits, on the record"
+_LATE = "The chilling took longer than the limit"
+_NOT_HELD = "The core was not held long enough"
+_SMELL = "It smells and looks right"
+_USUAL = "It was a day like any other"
+
+
+@exercise(
+    "what-do-you-recommend",
+    lesson=8,
+    criteria=["CHL-K01", "REC-K03"],
+    prepares_for=["CHL-P03", "REC-P03"],
+    title="What do you recommend?",
+)
+def what_do_you_recommend(draw: Draw) -> Parts:
+    """A day with or without a late chilling: recommend."""
+    wrong = draw.pick([(), ("late chilling",)])
+    fish = draw.pick(FISH)
+    day = record(fish, draw.pick(MM), wrong)
+    met = not wrong
+    held = day.cook.held_min
+    text = (
+        f"Your batch of {fish.split(',')[0]} at Harbour Lane. The card: 62.8 °C or more for 30 min, then "
+        "3 °C within 150 min of leaving the heat. The logger sat in the core of the thickest piece. "
+        f"It proves a hold of {held:.0f} min. The picture shows the rest. The fish is cold now. "
+        "What do you recommend?"
+    )
+    wrong_says: dict[Decision, str] = {
+        "go on": "The chilling missed its limit. A batch that missed a limit does not go on by itself.",
+        "hold": "Read it again. Both limits are proven, with nothing missing.",
+        "reject": "Read it again. Both limits are proven, with nothing missing.",
+    }
+    return recommend(
+        draw,
+        text,
+        "go on" if met else "hold",
+        [
+            option(_GO, right=met, says="Count the minutes from the heat to 3 °C once more."),
+            option(_LATE, right=not met, says="Count the minutes from the heat to 3 °C once more."),
+            option(_NOT_HELD, says="The logger proves the hold. It was longer than 30 min."),
+            option(_SMELL, says="Germs that hurt people often leave no smell."),
+            option(_USUAL, says="A usual day proves nothing about this batch."),
+        ],
+        {
+            each: says
+            for each, says in wrong_says.items()
+            if each not in (("go on",) if met else ("hold", "reject"))
+        },
+        also=() if met else ("reject",),
+        picture=picture(day),
+        hints=["First the hold: 30 min or more?", "Then the chilling: from where the air falls to 3 °C."],
+        worked=(
+            "Both limits are met on the record. You recommend to go on."
+            if met
+            else "The chilling missed its limit. Hold the batch and report it, or recommend to reject it."
+        )
+        + " A competent person decides.",
+    )
+
+
+_MAY = (
+    (
+        "Leave the fish in and go on logging when the core is late",
+        True,
+        "That is yours to do, and to write down.",
+    ),
+    (
+        "Put a batch apart, label it and tell Chef",
+        True,
+        "You may always hold a batch. Nobody is cross about it.",
+    ),
+    (
+        "Write down a fault that you made",
+        True,
+        "A fault in the record can be put right. A hidden one cannot.",
+    ),
+    ("Release a batch whose record has a gap", False, "Nobody below the competent person releases a batch."),
+    ("Change a number in the record so that it fits", False, "A changed record is worse than a lost batch."),
+    (
+        "Lower the target because service is waiting",
+        False,
+        "The target comes from the card, not from the clock.",
+    ),
+    ("Use a new wood because it smells good", False, "A wood that is not on the list is refused."),
+    ("Mix a doubtful batch with a good one", False, "Then both are doubtful, and nobody can trace them."),
+)
+
+
+@exercise(
+    "yours-to-decide",
+    lesson=8,
+    criteria=["REC-K03"],
+    prepares_for=["REC-P03"],
+    title="What is yours to decide?",
+)
+def yours_to_decide(draw: Draw) -> Parts:
+    """Pick what an apprentice may do alone."""
+    yours = draw.sample([each for each in _MAY if each[1]], 2)
+    not_yours = draw.sample([each for each in _MAY if not each[1]], 3)
+    return several(
+        draw,
+        "You are alone at the cabinet. Which of these may you do without asking first?",
+        [
+            option(text, right=right, says=says, safety=not right)
+            for text, right, says in (*yours, *not_yours)
+        ],
+        hints=["You may always make a batch safer.", "You never make a doubtful batch pass."],
+        worked=" ".join(f"{text}: yes. {says}" for text, _, says in yours),
+    )
+
+
+@exercise(
+    "mark-the-open-door",
+    lesson=8,
+    criteria=["COK-K04"],
+    prepares_for=["WDS-P05"],
+    title="Mark where the door opened",
+)
+def mark_the_open_door(draw: Draw) -> Parts:
+    """Mark on a record where the cabinet lost its heat."""
+    day = record(draw.pick(FISH), draw.pick(MM), ("door open",))
+    shown = picture(day)
+    time, _, air = in_the_heat(day)
+    dip = [t for t, a in zip(time, air, strict=True) if a < 60 and t < 60 and t > 5]
+    middle, end = float(np.mean(dip)), max(time)
+    left = max(t for t, a in zip(time, air, strict=True) if a > 60)
+    wide = max(0.03, (max(dip) - min(dip)) / end / 2 + 0.02)
+    return places(
+        "The door was opened in the middle of this cook. Mark where in the record you see it.",
+        Picture(
+            shown.name, {**shown.data, "plain": True}, "Core and air over time, from the cabinet to the cold."
+        ),
+        [Region("the dip", _across(middle, end), 0.5, wide, 0.5)],
+        [
+            (
+                Region("the end of the heat", _across(left + 4, end), 0.5, 0.03, 0.5),
+                "Here the air falls for good: the fish has left the cabinet. Look for a dip that comes back.",
+            ),
+        ],
+        slack=0.0,
+        hints=["Follow the air, not the core.", "Look for hot air that falls and comes back."],
+        worked=f"The air falls at about {min(dip):.0f} min and is back at about {max(dip) + 3:.0f} min.",
+    )
+
+
+PLOT_LEFT, PLOT_RIGHT = 0.075, 0.985
+"""Where the picture's time axis begins and ends, as fractions of its width."""
+
+
+def _across(minute: float, end: float) -> float:
+    return PLOT_LEFT + (PLOT_RIGHT - PLOT_LEFT) * minute / end
+
+
+@exercise(
+    "explain-one-fault",
+    lesson=8,
+    criteria=["REC-K03"],
+    prepares_for=["REC-P03"],
+    title="Tell Chef what happened",
+    marked_by="tutor",
+)
+def explain_one_fault(draw: Draw) -> Parts:
+    """Report a fault in the learner's own words."""
+    told = draw.pick(
+        ["the chiller was full and the fish cooled slowly", "the cabinet door stood open in the cook"]
+    )
+    return explain(
+        f"On your batch {told}. Tell Chef in 4 or 5 sentences. What did you see, and on which record? What "
+        "did you do at once? What do you recommend? What do you not know?",
+        [
+            "Names the record and the time, not a feeling.",
+            "Says what was done at once: extend, hold, label, keep cold.",
+            "Recommends, and leaves the decision to the competent person.",
+            "Says openly what is not known.",
+        ],
+    )

@@ -1,0 +1,136 @@
+"""Lesson 8, the batch itself: set the day, run it, and be marked on what comes out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from kit.exercises.engine import exercise
+from kit.exercises.engine.cache import simulated
+from kit.exercises.lesson_08.days import CHILL_MIN, HOLD_MIN, LIMIT_C, card, picture
+from kit.marking.batch_runs import batch_run
+from kit.marking.build import Parts, controls
+from kit.marking.draw import Draw
+from kit.marking.model import BatchRun, Control, Slip
+from kit.process import day as days
+from kit.process.day import BatchDay
+
+OF = 4.0
+LEAST_WPS_PCT, MOST_WPS_PCT = 2.0, 3.8  # our quality band, no source
+_SAYS = {
+    "not held": "The core was not held for the time of the rule. Nothing else counts then: 0 points.",
+    "chilled late": "The core was not at 3 °C in time. Nothing else counts then: 0 points.",
+    "too little salt": "The flesh took up too little salt. A longer cure brings more.",
+    "too much salt": "The flesh is too salty to sell. Shorten the cure.",
+    "no pellicle": "The fish went in wet: no pellicle, poor colour. Dry it for longer.",
+    "dried out": "The fish stayed in the heat too long after its hold, and dried.",
+}
+
+
+@exercise(
+    "run-the-batch",
+    lesson=8,
+    criteria=["WDS-K04", "CUR-K03"],
+    prepares_for=["CUR-P04", "PEL-P03", "COK-P01", "CHL-P01"],
+    title="Run the whole batch",
+)
+def run_the_batch(draw: Draw) -> Parts:
+    """Set five controls for a fillet, run the day, and meet the rules with a good fish."""
+    thickness_mm = draw.pick([22.0, 26.0, 30.0])
+    species = draw.pick(["char, farmed", "trout, farmed"])
+    best = {"cure_h": {22.0: 5, 26.0: 7, 30.0: 9}[thickness_mm], "dry_h": 10, "cabinet_c": 80, "hold_min": 34}
+    best["wait_min"] = 10
+    return controls(
+        f"{species.split(',')[0].capitalize()}, {thickness_mm:g} mm thick, skin on, for the shop. The card: "
+        f"{LIMIT_C} °C or more for {HOLD_MIN:g} min, then 3 °C within {CHILL_MIN:g} min of leaving the heat. "
+        f"Aim at {LEAST_WPS_PCT:g} to {MOST_WPS_PCT:g} % water-phase salt, a set pellicle, and no more than "
+        "15 min past the hold. Set the day and run it.",
+        [
+            Control("cure_h", "Hours in dry salt at 4 °C", "h", 1, 16, 1, 2),
+            Control("dry_h", "Hours in moving air", "h", 0, 16, 1, 1),
+            Control("cabinet_c", "Cabinet in the cook", "°C", 64, 90, 2, 66),
+            Control("hold_min", "Minutes after the core reaches the limit", "min", 0, 80, 1, 5),
+            Control("wait_min", "Minutes from the cabinet to the chiller", "min", 0, 180, 5, 90),
+        ],
+        "whole-batch",
+        best,
+        [
+            Slip("not held", {**best, "hold_min": 4}, _SAYS["not held"]),
+            Slip("chilled late", {**best, "wait_min": 180}, _SAYS["chilled late"]),
+            Slip("too little salt", {**best, "cure_h": 1}, _SAYS["too little salt"]),
+            Slip("no pellicle", {**best, "dry_h": 0}, _SAYS["no pellicle"]),
+            Slip("dried out", {**best, "hold_min": 70}, _SAYS["dried out"]),
+        ],
+        of=OF,
+        facts={"thickness_mm": thickness_mm, "species": species},
+        hints=[
+            "Time in the salt goes with the thickness times itself.",
+            "The hold needs a few minutes to spare, and the chiller cannot wait.",
+        ],
+        worked="A cure that fits the thickness, a night in moving air, 80 °C, a hold with a few minutes to "
+        "spare, and straight into the chiller. You recommend. A competent person decides.",
+    )
+
+
+@batch_run("whole-batch")
+def whole_batch(settings: Mapping[str, float], facts: Mapping[str, Any]) -> BatchRun:
+    """Run the day at these settings: 0 unless both limits are met, then a point for each quality band."""
+    chosen = tuple(float(settings[key]) for key in ("cure_h", "dry_h", "cabinet_c", "hold_min", "wait_min"))
+    record = _run(str(facts["species"]), float(facts["thickness_mm"]), *chosen)
+    told = _account(record)
+    held = record.cook.held_min >= HOLD_MIN
+    chilled = record.chill.minutes_to_target is not None and _to_cold_min(record) <= CHILL_MIN
+    for met, slip in ((held, "not held"), (chilled, "chilled late")):
+        if not met:
+            return BatchRun(0.0, OF, (*told, _SAYS[slip]), slip, picture(record))
+    wps = record.dry.fillet.mean_wps_pct
+    missed = [
+        slip
+        for slip, wrong in (
+            ("too little salt", wps < LEAST_WPS_PCT),
+            ("too much salt", wps > MOST_WPS_PCT),
+            ("no pellicle", days.wetness(record.dry) > 0.6),
+            ("dried out", chosen[3] > HOLD_MIN + 15),
+        )
+        if wrong
+    ]
+    closing = [_SAYS[slip] for slip in missed] or [
+        "Both limits met, and a good fish. You recommend to go on."
+    ]
+    return BatchRun(OF - len(missed), OF, (*told, *closing), missed[0] if missed else "", picture(record))
+
+
+def _to_cold_min(record: BatchDay) -> float:
+    """Return the minutes from the heat to the cold: carry-over, wait and chilling. [min]"""
+    return days.CARRY_MIN + float(record.chill.minutes_to_target or 0.0)
+
+
+def _account(record: BatchDay) -> tuple[str, ...]:
+    cold = f"{_to_cold_min(record):.0f} min" if record.chill.reached else "never"
+    return (
+        f"Water-phase salt {record.dry.fillet.mean_wps_pct:.1f} %, as the middle of a wide band.",
+        f"Core held for {record.cook.held_min:.0f} min. From the heat to 3 °C: {cold}.",
+        f"You get {record.yield_pct:.0f} % of the fillet's weight.",
+    )
+
+
+@simulated
+def _run(
+    species: str,
+    thickness_mm: float,
+    cure_h: float,
+    dry_h: float,
+    cabinet_c: float,
+    hold_min: float,
+    wait_min: float,
+) -> BatchDay:
+    meant = card(species, thickness_mm)
+    done = meant.replace(
+        core_target_c=LIMIT_C,
+        cure_h=cure_h,
+        dry_h=max(dry_h, 0.05),
+        cabinet_c=cabinet_c,
+        hold_min=hold_min,
+        wait_min=wait_min,
+    )
+    return days.run(meant, done)

@@ -1,0 +1,298 @@
+"""Who is working in this lesson, and what a task may do: check, hint, worked answer, next, dispute."""
+
+from __future__ import annotations
+
+import atexit
+import os
+import shutil
+import tempfile
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from kit.basics import places
+from kit.basics.errors import BadData, KitError, UnknownName
+from kit.files import Book, BookRefused, Clock, NotSaved, local_now, storable
+from kit.files.joined_kitchen import joined
+from kit.files.kitchen_file import Kitchen
+from kit.marking.model import Outcome
+from kit.practice import people
+from kit.practice.bank import Bank
+from kit.practice.people import Learner
+from kit.practice.progress import Progress, progress
+from kit.practice.task_state import TRIES_BEFORE_WORKED, TaskState, draw, rebuild
+
+PERSON_VARIABLE = "SMOKEHOUSE_PERSON"
+NOBODY = "not-recorded"
+"""The id under which questions are drawn where nobody is at work: the same questions each time."""
+
+
+class Session:
+    """One person at work in one lesson.
+
+    Every call reads the book again first, so two lessons open at once agree. Every call that changes
+    something returns only after the change is on the disk.
+
+    Parameters
+    ----------
+    person : Learner
+        Who is working.
+    book : Book
+        Their answer book.
+    recorded : bool
+        Whether anything is kept once the lesson closes.
+    notice : str
+        What the person must be told, such as why nothing is kept. May be empty.
+    kitchen : Kitchen, optional
+        The kitchen that this machine joined. Its rules hold, whatever profile the person chose.
+    """
+
+    def __init__(
+        self,
+        person: Learner,
+        book: Book,
+        *,
+        recorded: bool = True,
+        notice: str = "",
+        bank: Bank | None = None,
+        kitchen: Kitchen | None = None,
+    ) -> None:
+        self.person, self.book, self.recorded, self.notice = person, book, recorded, notice
+        self.bank = bank or Bank()
+        self.kitchen = kitchen
+        self._profile = kitchen.rules_name() if kitchen else person.profile
+        self._outcomes: dict[str, Outcome] = {}
+
+    @property
+    def name(self) -> str:
+        """Who is working, for the page."""
+        return self.person.name
+
+    @property
+    def profile(self) -> str:
+        """The name of the rules that questions are drawn under: the kitchen's if there is one."""
+        return self._profile
+
+    def current(self, exercise: str) -> TaskState:
+        """Return the task as it stands: the open variant, tries so far, what was typed last, what was shown.
+
+        Raises
+        ------
+        UnknownName
+            If the bank has no such exercise.
+        """
+        entries = self.book.refresh()
+        return rebuild(entries, exercise, self.person.id, self.profile, self.bank, self._outcomes)
+
+    def check(self, exercise: str, raw: Any) -> tuple[Outcome, TaskState]:
+        """Mark an answer, keep it, and return the outcome with the task as it then stands.
+
+        An answer that cannot be read is no attempt: nothing is kept, and the message says how to write it.
+
+        Raises
+        ------
+        NotSaved
+            If the attempt did not reach the disk. It then does not count, and no mark is given.
+        BadData
+            If the exercise is one that the tutor reads: use ``explain``.
+        """
+        task = self.current(exercise)
+        if task.for_tutor:
+            raise BadData(task.title, "your tutor reads this one; the kit does not mark it")
+        try:
+            storable(raw)
+        except KitError as error:
+            return Outcome(0.0, task.question.of, "not read", str(error)), task
+        outcome = self.bank.mark(task.question, raw)
+        if outcome.verdict == "not read":
+            return outcome, task
+        entry = self.book.append(
+            "attempt",
+            **task.facts,
+            **self._profile_facts(),
+            answer=raw,
+            read_as=outcome.read_as,
+            score=float(outcome.score),
+            of=float(outcome.of),
+            verdict=outcome.verdict,
+            slip=outcome.slip,
+            hints=len(task.hints),
+        )
+        self._outcomes[entry.hash] = outcome
+        return outcome, self.current(exercise)
+
+    def hint(self, exercise: str) -> TaskState:
+        """Show the next hint, if any is left, and return the task. A try after a hint proves no knowledge."""
+        task = self.current(exercise)
+        if not task.hints_left:
+            return task
+        self.book.append("hint", **task.facts, **self._profile_facts(), hints=len(task.hints) + 1)
+        return self.current(exercise)
+
+    def worked(self, exercise: str) -> TaskState:
+        """Show the worked answer and return the task.
+
+        Raises
+        ------
+        BadData
+            If it is too early: neither solved nor tried three times.
+        """
+        task = self.current(exercise)
+        if not task.may_show_worked:
+            left = TRIES_BEFORE_WORKED - len(task.attempts)
+            tries = "1 more try" if left == 1 else f"{left} more tries"
+            raise BadData(task.title, f"the worked answer comes once it is solved, or after {tries}")
+        if not task.worked:
+            self.book.append("worked", **task.facts, **self._profile_facts())
+        return self.current(exercise)
+
+    def next_variant(self, exercise: str) -> TaskState:
+        """Open another variant, with other numbers, and return its task. The book notes that it was shown."""
+        task = self.current(exercise)
+        version, occasion = task.question.version, task.occasion + 1
+        question, fingerprint = draw(self.person.id, exercise, version, occasion, self.profile, self.bank)
+        facts = {**task.facts, "occasion": occasion, "seed": question.seed, "fingerprint": fingerprint}
+        self.book.append("opened", **facts, **self._profile_facts())
+        return self.current(exercise)
+
+    def dispute(self, exercise: str, text: str = "") -> TaskState:
+        """Tell the tutor that the last mark looks wrong, with a word on why, and return the task.
+
+        Raises
+        ------
+        BadData
+            If there is no mark yet to dispute.
+        OutOfRange
+            If the text is over 16 KB.
+        """
+        task = self.current(exercise)
+        if not task.attempts:
+            raise BadData(task.title, "there is no mark to dispute yet", "an answer first")
+        last = task.attempts[-1]
+        told = {name: getattr(last, name) for name in ("answer", "read_as", "score", "of", "verdict", "slip")}
+        self.book.append("dispute", **task.facts, **self._profile_facts(), **told, text=text.strip())
+        return self.current(exercise)
+
+    def explain(self, exercise: str, text: str) -> TaskState:
+        """Keep an explanation in the person's own words for the tutor, and return the task.
+
+        Raises
+        ------
+        BadData
+            If the text is empty or too long, or the exercise is one that the kit marks.
+        """
+        task = self.current(exercise)
+        if not task.for_tutor:
+            raise BadData(task.title, "the kit marks this one", "an answer, not an explanation")
+        outcome = self.bank.mark(task.question, text)
+        if outcome.verdict == "not read":
+            raise BadData(task.title, outcome.message.rstrip("."))
+        kept = {"answer": text, "read_as": outcome.read_as}
+        self.book.append("explained", **task.facts, **self._profile_facts(), **kept)
+        return self.current(exercise)
+
+    def progress(self, today: date | None = None) -> tuple[Progress, ...]:
+        """Return where this person stands on each knowledge criterion: done, left, and to refresh."""
+        return progress(self.book.refresh(), self.bank, today or self.book.clock().date())
+
+    def to_refresh(self, today: date | None = None) -> tuple[Progress, ...]:
+        """Return what was shown before and is due to be shown again, longest due first."""
+        day = today or self.book.clock().date()
+        due = [p for p in self.progress(day) if p.refresh_on is not None and p.refresh_on <= day]
+        return tuple(sorted(due, key=lambda p: (p.refresh_on or day, p.criterion)))
+
+    def _profile_facts(self) -> dict[str, str]:
+        print_ = self.bank.profile_fingerprint(self.profile)
+        if self.kitchen is None:
+            return {"profile": self.profile, "profile_fingerprint": print_}
+        return {
+            "profile": self.kitchen.profile,
+            "profile_fingerprint": print_,
+            "kitchen": self.kitchen.mark,
+        }
+
+
+_OPEN: dict[tuple[str, str], Session] = {}
+
+
+def session() -> Session:
+    """Return the session of whoever works in this kernel. It asks nothing and always returns one.
+
+    ``SMOKEHOUSE_PERSON`` says who works, ``SMOKEHOUSE_HOME`` where their folder is. Without them, or where
+    the book cannot be used, the session is not recorded: it lives in a temporary folder that goes when the
+    kernel does, and ``notice`` says so and why.
+
+    Examples
+    --------
+    >>> nobody = session()
+    >>> nobody.recorded, nobody.notice
+    (False, 'Not recorded: nobody is at work here. Start with `smokehouse open`.')
+    """
+    key = (os.environ.get(PERSON_VARIABLE, ""), str(places.home()))
+    if key not in _OPEN:
+        _OPEN[key] = start(key[0])
+    return _OPEN[key]
+
+
+def start(
+    person_id: str, *, home: Path | None = None, bank: Bank | None = None, clock: Clock = local_now
+) -> Session:
+    """Return a fresh session of that person, or one that is not recorded. See ``session``."""
+    kitchen = None
+    try:
+        kitchen = joined(home)
+        if not person_id:
+            why = "nobody is at work here. Start with `smokehouse open`."
+            return _not_recorded(why, bank, clock, kitchen)
+        person = people.get(person_id, home)
+        book, notice = open_book(person, clock)
+    except UnknownName:
+        why = f"there is nobody with the id {person_id!r} on this machine."
+    except NotSaved as error:
+        why = f"{error.reason}. {error.advice}".strip()
+    except KitError as error:
+        why = str(error)
+    except OSError as error:
+        why = f"{error.filename or 'the book'}: {error.strerror or error}."
+    else:
+        return Session(person, book, notice=notice, bank=bank, kitchen=kitchen)
+    return _not_recorded(why, bank, clock, kitchen)
+
+
+def open_book(person: Learner, clock: Clock = local_now) -> tuple[Book, str]:
+    """Return a person's book, made if need be, and what they must be told about it.
+
+    A damaged book is kept whole beside the new one, which goes on from the part that stands.
+
+    Raises
+    ------
+    BookRefused
+        If it was written by a newer kit, or is somebody else's.
+    NotSaved
+        If it must be written and the disk refuses.
+    """
+    kept = None
+    try:
+        book = Book.make(person.book_path, person=person.id, name=person.name, clock=clock)
+    except BookRefused as refused:
+        if refused.code == "newer":
+            raise
+        kept = Book.set_aside(person.book_path, clock=clock)
+        book = Book.make(person.book_path, person=person.id, name=person.name, clock=clock)
+    if book.header.person != person.id:
+        raise BookRefused("other person", str(book.path), f"this is the book of {book.header.name}")
+    if book.damaged:
+        kept = book.mend()
+    if kept is None:
+        return book, ""
+    count = len(book.entries)
+    stands = "1 entry stands" if count == 1 else f"{count} entries stand"
+    return book, f"Your answer book was damaged. It is kept as {kept.name}; {stands}. Tell your tutor."
+
+
+def _not_recorded(why: str, bank: Bank | None, clock: Clock, kitchen: Kitchen | None) -> Session:
+    folder = Path(tempfile.mkdtemp(prefix="smokehouse-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    person = Learner(NOBODY, "Nobody", clock(), folder)
+    book = Book.make(person.book_path, person=NOBODY, name=person.name, clock=clock)
+    return Session(person, book, recorded=False, notice=f"Not recorded: {why}", bank=bank, kitchen=kitchen)

@@ -1,0 +1,161 @@
+"""The trade's words in the learner's own language: what they typed, kept in their own folder.
+
+It is a learner's note, not evidence: it never enters the answer book and is never marked.
+"""
+
+from __future__ import annotations
+
+import json
+import unicodedata
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from kit.basics.atomic_files import write_private
+from kit.basics.errors import BadData, OutOfRange
+from kit.basics.terms import word as listed_word
+from kit.files import Book, Clock, local_now, saving
+
+FILE = "own_words.json"
+SCHEMA = 1
+LONGEST_LANGUAGE = 40
+LONGEST_WORD = 80
+_SHOWN_THOUGH_UNSEEN = "\u200c\u200d\u200e\u200f"
+"""Joiners and direction marks: no ink of their own, and some scripts cannot be written without them."""
+
+
+@dataclass(frozen=True)
+class OwnWords:
+    """What a learner has written: the language's name, and a text for each word of the list.
+
+    ``notice`` says what the learner must be told, such as where a damaged file was kept. It may be empty.
+    """
+
+    language: str = ""
+    words: dict[str, str] = field(default_factory=dict)
+    notice: str = ""
+
+
+def tidy(text: str) -> str:
+    """Return a text as it is kept: any script, spaces tidied, nothing that a screen would not show.
+
+    Examples
+    --------
+    >>> tidy("  خیلی\u200cخوب \t ok ") == "خیلی\u200cخوب ok"
+    True
+    """
+    shown = "".join(
+        c if unicodedata.category(c)[0] != "C" or c in _SHOWN_THOUGH_UNSEEN else " " for c in text
+    )
+    found = " ".join(unicodedata.normalize("NFC", shown).split())
+    return found if found.strip(_SHOWN_THOUGH_UNSEEN) else ""
+
+
+def read(folder: Path, *, clock: Clock = local_now) -> OwnWords:
+    """Return what is kept in a person's folder: nothing yet, if there is no file.
+
+    A file that cannot be understood is kept whole beside it, and ``notice`` says where.
+
+    Raises
+    ------
+    BadData
+        If a newer kit wrote the file, or it cannot be opened. It is left as it is.
+    NotSaved
+        If a damaged file cannot be set aside.
+    """
+    file = folder / FILE
+    try:
+        data = file.read_bytes()
+    except FileNotFoundError:
+        return OwnWords()
+    except OSError as error:
+        raise BadData(str(file), f"it cannot be read: {error.strerror or error}") from error
+    try:
+        return _understood(data)
+    except _Newer:
+        raise BadData(str(file), "a newer kit wrote it", "a file of this kit, or an older one") from None
+    except (ValueError, RecursionError):
+        kept = Book.set_aside(file, clock=clock)
+        notice = f"Your list of words was damaged. It is kept as {kept.name}. Show it to your tutor."
+        return OwnWords(notice=notice)
+
+
+def set_language(folder: Path, name: str, *, clock: Clock = local_now) -> OwnWords:
+    """Keep the name of the language, and return all that is kept. An empty name takes it away.
+
+    Raises
+    ------
+    OutOfRange
+        If it is longer than 40 characters.
+    NotSaved, BadData
+        If the disk refuses, or the file is a newer kit's. What was kept before still is.
+    """
+    name = _short_enough("The language's name", name, LONGEST_LANGUAGE)
+    return _change(folder, clock, language=name)
+
+
+def set_word(folder: Path, word: str, text: str, *, clock: Clock = local_now) -> OwnWords:
+    """Keep a learner's text for one word of the list, and return all that is kept. Empty takes it away.
+
+    Raises
+    ------
+    UnknownName
+        If the list has no such word.
+    OutOfRange
+        If the text is longer than 80 characters.
+    NotSaved, BadData
+        If the disk refuses, or the file is a newer kit's. What was kept before still is.
+
+    Examples
+    --------
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as place:
+    ...     set_word(Path(place), "core", " střed ").words, read(Path(place)).words
+    ({'core': 'střed'}, {'core': 'střed'})
+    """
+    word = listed_word(word).word
+    text = _short_enough(f"Your text for “{word}”", text, LONGEST_WORD)
+    return _change(folder, clock, word=word, text=text)
+
+
+def _short_enough(what: str, text: str, most: int) -> str:
+    found = tidy(text)
+    if len(found) > most:
+        raise OutOfRange(what, f"{len(found)} characters long", f"{most} or fewer", "It is not kept yet.")
+    return found
+
+
+def _change(
+    folder: Path, clock: Clock, *, language: str | None = None, word: str = "", text: str = ""
+) -> OwnWords:
+    notice = read(folder, clock=clock).notice  # sets a damaged file aside, before the lock is held
+    with saving("This word", alone=folder / FILE):
+        now = read(folder, clock=clock)
+        words = {**now.words, word: text} if word else now.words
+        after = OwnWords(
+            now.language if language is None else language,
+            {name: each for name, each in words.items() if each},
+            notice,
+        )
+        page = {"schema": SCHEMA, "language": after.language, "words": after.words}
+        write_private(folder / FILE, json.dumps(page, ensure_ascii=False, indent=1).encode("utf-8"))
+    return after
+
+
+class _Newer(Exception):
+    """The file says that it is a newer kit's."""
+
+
+def _understood(data: bytes) -> OwnWords:
+    """Return what a file says. A word that is no longer on the list stays in it."""
+    page: Any = json.loads(data.decode("utf-8"))
+    if not isinstance(page, dict) or type(page.get("schema")) is not int:
+        raise ValueError("it is not a list of words")
+    if page["schema"] > SCHEMA:
+        raise _Newer
+    language, words = page.get("language"), page.get("words")
+    if not isinstance(language, str) or not isinstance(words, dict):
+        raise ValueError("a part is missing")
+    if not all(isinstance(text, str) for text in words.values()):
+        raise ValueError("a word has no text")
+    return OwnWords(tidy(language), {name: tidy(text) for name, text in words.items()})

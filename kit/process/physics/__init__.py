@@ -1,0 +1,1 @@
+"""What is true of air, heat, salt, water, smoke, wood and fish flesh."""

@@ -1,0 +1,1 @@
+"""The steps of the day: each takes a fillet and settings, and gives back a fillet and its trace."""

@@ -1,0 +1,429 @@
+"""Decisions, second signatures and appeals: append-only, signed, one criterion at a time.
+
+Exercises prove knowledge. Skill is proved by observed acts. Neither decides: a tutor does, and a verifier
+looks at a sample. Nothing averages over criteria where a mistake can hurt someone.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from dateutil.relativedelta import relativedelta
+from sqlalchemy import Connection, Row, func, select
+
+from kit import __version__
+from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
+from kit.records.competence import second_signature
+from kit.records.competence.observations import ASKED, SEEN_AT_WORK
+from kit.records.ledger import acts, texts
+from kit.records.ledger.acts import Act, Draft, NotAllowed
+from kit.records.ledger.projection import COMPETENT, NOT_YET
+from kit.records.people.staff import Hand, assessor_until, roles_of, write
+from kit.records.storage import schema
+
+if TYPE_CHECKING:
+    from kit.criteria import Criterion
+
+DECISIONS = (COMPETENT, NOT_YET)
+REFRESHER_DAYS = 30  # so long before the review date a refresher is due: ours
+SETTLED = ("stands", "assess again")
+
+
+class MissingEvidence(KitError):
+    """The evidence on record does not allow this decision yet."""
+
+    def __init__(self, criterion: str, missing: tuple[str, ...]) -> None:
+        self.criterion, self.missing = criterion, missing
+        super().__init__(f"{criterion} cannot be decided competent yet. Missing: {' '.join(missing)}")
+
+
+class Changed(KitError):
+    """Somebody else decided in the meantime."""
+
+
+@dataclass(frozen=True)
+class Basis:
+    """What a decision would rest on, and what is missing."""
+
+    points: tuple[int, ...]
+    entries: tuple[str, ...]
+    files: tuple[str, ...]
+    missing: tuple[str, ...]
+
+
+def basis_for(connection: Connection, hand: Hand, person: str, criterion: Criterion) -> Basis:
+    """Return the evidence on one criterion that counts today, and what is missing.
+
+    Doing the work: observed on real batches, on as many different days as the criterion needs; after `not
+    met` the count starts again where a mistake can hurt someone, and the latest must be met in any case.
+    Knowing: shown in practice, and where a mistake can hurt someone also an oral check or supervised sitting.
+    Only what lies within the review time of the criterion counts: evidence must be from now.
+    """
+    day = hand.today()
+    since = day - relativedelta(months=criterion.review_months)
+    rows = _points(connection, person, criterion.id, since)
+    wanted = SEEN_AT_WORK if criterion.kind == "performance" else ASKED
+    counted = rows_that_count([row for row in rows if row.method in wanted], criterion.safety_critical)
+    missing: list[str] = []
+    entries: tuple[str, ...] = ()
+    if criterion.kind == "performance":
+        needed = criterion.observations_needed or 1
+        days = len({row.day for row in counted})
+        if days < needed:
+            missing.append(f"observed and met on {days} of {needed} days.")
+    else:
+        entries, held = _practice(connection, person, criterion.id)
+        if not held and not counted:
+            missing.append("practice has not shown it, and there is no oral check.")
+        if criterion.safety_critical and not counted:
+            missing.append("an oral check or a supervised sitting.")
+        if criterion.safety_critical and not held:
+            missing.append("practice has not shown it.")
+    used = [row.act for row in counted]
+    return Basis(tuple(used), tuple(entries), _files(connection, used), tuple(dict.fromkeys(missing)))
+
+
+def decide(
+    hand: Hand,
+    person: str,
+    criterion: str,
+    decision: str,
+    reason: str,
+    *,
+    seen_act: int | None = None,
+    plan: second_signature.VerificationPlan = second_signature.PLAN,
+) -> Act:
+    """Record a tutor's decision on one criterion, signed, and return it.
+
+    Parameters
+    ----------
+    hand : Hand
+        The tutor, with an opened key.
+    person : str
+        The apprentice.
+    criterion : str
+        The criterion's id.
+    decision : str
+        ``competent`` or ``not yet competent``.
+    reason : str
+        In words: on what the decision rests, and the feedback given.
+    seen_act : int, optional
+        The act of the decision that was on the screen, 0 for none. If another has come since, nothing is
+        recorded.
+    plan : sampling.VerificationPlan
+        Which decisions need a second signature.
+
+    Raises
+    ------
+    NotAllowed
+        If the hand is no tutor fit to assess today, decides about themself, or the person is no apprentice.
+    MissingEvidence
+        If it says competent and evidence is missing.
+    Changed
+        If somebody decided in the meantime.
+    UnknownName, OutOfRange
+        If the criterion or decision is unknown, or there is no reason.
+    """
+    about = _criterion(hand, criterion)
+    if decision not in DECISIONS:
+        raise UnknownName("decision", decision, DECISIONS)
+    check_reason(reason)
+    with hand.records.writing() as connection:
+        _check_assessor(connection, hand, person)
+        before = _current(connection, person, criterion)
+        _check_unchanged(before, seen_act)
+        basis = basis_for(connection, hand, person, about)
+        if decision == COMPETENT and basis.missing:
+            raise MissingEvidence(criterion, basis.missing)
+        facts = _facts(connection, hand, person, about, decision, reason, basis)
+        facts["replaces"] = None if before is None else before.act
+        if decision == COMPETENT:
+            facts |= _second_facts(connection, hand, person, about, plan)
+        return write(connection, hand, Draft("decided", hand.person, person, criterion, facts=facts))
+
+
+def bring_in(hand: Hand, person: str, criterion: str, *, day: date, who: str, paper: str, reason: str) -> Act:
+    """Record a decision made before this kit was in use, from a signed paper; it always needs a second one.
+
+    Parameters
+    ----------
+    hand : Hand
+        The tutor who has the paper in hand.
+    person, criterion : str
+        About whom and what.
+    day : date
+        The day on the paper.
+    who : str
+        Who decided then.
+    paper : str
+        Where the paper is kept.
+    reason : str
+        Why it still holds.
+    """
+    about = _criterion(hand, criterion)
+    check_reason(reason)
+    if day > hand.today():
+        raise OutOfRange("the day", day.isoformat(), f"{hand.today().isoformat()} or earlier")
+    if not who.strip() or not paper.strip():
+        raise BadData("the paper", "it must say who decided and where it is kept")
+    with hand.records.writing() as connection:
+        _check_assessor(connection, hand, person)
+        before = _current(connection, person, criterion)
+        empty = Basis((), (), (), ())
+        facts = _facts(connection, hand, person, about, COMPETENT, reason, empty) | {
+            "day": day.isoformat(),
+            "review_on": (day + relativedelta(months=about.review_months)).isoformat(),
+            "who": texts.keep(connection, who, person),
+            "paper": texts.keep(connection, paper, person),
+            "replaces": None if before is None else before.act,
+            "second_wanted": True,
+            "plan": "all that is brought in",
+        }
+        return write(connection, hand, Draft("brought in", hand.person, person, criterion, facts=facts))
+
+
+def verify(hand: Hand, act: int, agrees: bool, reason: str) -> Act:
+    """Record a second signature: the verifier agrees or disagrees with a decision.
+
+    A disagreement makes the criterion `not yet competent` until a tutor decides anew.
+
+    Raises
+    ------
+    NotAllowed
+        If the verifier made the decision, or it is about the verifier.
+    BadData
+        If the act is no decision, is no longer the current one, or has a second signature.
+    """
+    check_reason(reason)
+    with hand.records.writing() as connection:
+        decision = _decision(connection, act)
+        if decision.by == hand.person:
+            raise NotAllowed("A second signature comes from somebody else: this decision is your own.")
+        if decision.person == hand.person:
+            raise NotAllowed("Nobody signs about themself.")
+        _check_fit(connection, hand)
+        row = _current(connection, str(decision.person), str(decision.criterion))
+        if row is None or row.act != act:
+            raise BadData(f"act {act}", "a later decision has taken its place")
+        if row.second in ("agreed", "disagreed"):
+            raise BadData(f"act {act}", "it has a second signature already")
+        facts = {"act": act, "agrees": agrees, "reason": texts.keep(connection, reason, str(decision.person))}
+        draft = Draft("second", hand.person, decision.person, decision.criterion, facts=facts)
+        return write(connection, hand, draft)
+
+
+def appeal(hand: Hand, act: int, text: str, *, book_line: str = "") -> Act:
+    """Record that an apprentice disputes a decision. It is open again until somebody else settles it.
+
+    Raises
+    ------
+    BadData
+        If the act is no decision, is no longer the current one, or an appeal is open already.
+    """
+    check_reason(text)
+    with hand.records.writing() as connection:
+        decision = _decision(connection, act)
+        row = _current(connection, str(decision.person), str(decision.criterion))
+        if row is None or row.act != act:
+            raise BadData(f"act {act}", "a later decision has taken its place")
+        if row.appeal is not None:
+            raise BadData(f"act {act}", f"the appeal of act {row.appeal} is still open")
+        facts = {
+            "act": act,
+            "words": texts.keep(connection, text, str(decision.person)),
+            "book_line": book_line,
+        }
+        draft = Draft("appealed", hand.person, decision.person, decision.criterion, facts=facts)
+        return write(connection, hand, draft)
+
+
+def settle(hand: Hand, appeal_act: int, outcome: str, reason: str) -> Act:
+    """Settle an appeal: the decision stands, or the criterion is assessed again.
+
+    Raises
+    ------
+    NotAllowed
+        If the hand made the decision that is disputed.
+    BadData, UnknownName
+        If there is no such open appeal, or the outcome is not one of ``SETTLED``.
+    """
+    if outcome not in SETTLED:
+        raise UnknownName("outcome", outcome, SETTLED)
+    check_reason(reason)
+    with hand.records.writing() as connection:
+        opened = acts.get(connection, appeal_act)
+        if opened.kind != "appealed":
+            raise BadData(f"act {appeal_act}", "it is no appeal")
+        decision = _decision(connection, int(opened.facts["act"]))
+        if hand.person in (decision.by, decision.person):
+            raise NotAllowed("An appeal is settled by somebody else than the person who decided.")
+        _check_fit(connection, hand)
+        row = _current(connection, str(decision.person), str(decision.criterion))
+        if row is None or row.appeal != appeal_act:
+            raise BadData(f"act {appeal_act}", "this appeal is not open any more")
+        facts = {
+            "appeal": appeal_act,
+            "outcome": outcome,
+            "reason": texts.keep(connection, reason, str(decision.person)),
+        }
+        draft = Draft("settled", hand.person, decision.person, decision.criterion, facts=facts)
+        return write(connection, hand, draft)
+
+
+def criterion_print(criterion: Criterion) -> str:
+    """Return a short hash of a criterion's words and needs: the version that was decided on."""
+    said = f"{criterion.id}\n{criterion.text}\n{criterion.safety_critical}\n{criterion.observations_needed}"
+    return hashlib.sha256(said.encode()).hexdigest()[:16]
+
+
+def _facts(
+    connection: Connection,
+    hand: Hand,
+    person: str,
+    about: Criterion,
+    decision: str,
+    reason: str,
+    basis: Basis,
+) -> dict[str, Any]:
+    day = hand.today()
+    entries = schema.entries.c
+    profiles = connection.scalars(
+        select(entries.profile)
+        .distinct()
+        .join_from(schema.entries, schema.people, schema.people.c.key == entries.person)
+        .where(schema.people.c.person_id == person, entries.profile.is_not(None))
+    )
+    review = day + relativedelta(months=about.review_months) if decision == COMPETENT else None
+    return {
+        "decision": decision,
+        "day": day.isoformat(),
+        "review_on": None if review is None else review.isoformat(),
+        "reason": texts.keep(connection, reason, person),
+        "criterion_print": criterion_print(about),
+        "points": list(basis.points),
+        "entries": list(basis.entries),
+        "files": list(basis.files),
+        "missing": list(basis.missing),
+        "profiles": sorted(p for p in profiles if p),
+        "kit": __version__,
+    }
+
+
+def _second_facts(
+    connection: Connection, hand: Hand, person: str, about: Criterion, plan: second_signature.VerificationPlan
+) -> dict[str, Any]:
+    table = schema.acts.c
+    earlier = connection.scalar(select(func.count()).where(table.kind == "decided", table.by == hand.person))
+    wanted = second_signature.wants_second(
+        acts.head(connection).hash,
+        person,
+        about.id,
+        safety_critical=about.safety_critical,
+        earlier=earlier or 0,
+        plan=plan,
+    )
+    return {"second_wanted": wanted, "plan": plan.says}
+
+
+def _criterion(hand: Hand, criterion: str) -> Criterion:
+    known = hand.syllabus.criteria
+    if criterion not in known:
+        raise UnknownName("criterion", criterion, known)
+    return known[criterion]
+
+
+def check_reason(reason: str) -> None:
+    """Refuse a reason of less than 3 characters."""
+    if len(reason.strip()) < 3:
+        raise OutOfRange("the reason", repr(reason), "a few words", "Every decision says what it rests on.")
+
+
+def _check_assessor(connection: Connection, hand: Hand, person: str) -> None:
+    if person == hand.person:
+        raise NotAllowed("Nobody decides about themself: another tutor must.")
+    if "apprentice" not in roles_of(connection, person):
+        raise NotAllowed(f"{person} is not enrolled as an apprentice now. Enrol them first.")
+    _check_fit(connection, hand)
+
+
+def _check_fit(connection: Connection, hand: Hand) -> None:
+    until = assessor_until(connection, hand.person)
+    if until is None or until < hand.today():
+        ended = "is not on file" if until is None else f"ran out on {until.isoformat()}"
+        raise NotAllowed(
+            f"Your own competence to assess {ended}. A manager puts it on file: `smokehouse staff assessor`."
+        )
+
+
+def _check_unchanged(before: Row[Any] | None, seen_act: int | None) -> None:
+    now = 0 if before is None else before.act
+    if seen_act is not None and seen_act != now:
+        raise Changed(
+            f"Somebody decided on this criterion since you looked (act {now}). Nothing was recorded. "
+            "Look at it again."
+        )
+
+
+def _current(connection: Connection, person: str, criterion: str) -> Row[Any] | None:
+    decided = schema.decided.c
+    return connection.execute(
+        select(schema.decided).where(decided.person == person, decided.criterion == criterion)
+    ).one_or_none()
+
+
+def _decision(connection: Connection, act: int) -> Act:
+    found = acts.get(connection, act)
+    if found.kind not in ("decided", "brought in"):
+        raise BadData(f"act {act}", "it is no decision")
+    return found
+
+
+def _points(connection: Connection, person: str, criterion: str, since: date) -> list[Row[Any]]:
+    points = schema.points.c
+    return list(
+        connection.execute(
+            select(points.act, points.outcome, points.day, points.method)
+            .where(points.person == person, points.criterion == criterion, points.day >= since)
+            .where(points.outcome != "not seen")
+            .order_by(points.day, points.act)
+        )
+    )
+
+
+def rows_that_count(rows: Iterable[Row[Any]], safety_critical: bool) -> list[Row[Any]]:
+    """Return the met rows, if the latest is met; where a mistake can hurt, only those after the last miss."""
+    met: list[Row[Any]] = []
+    last_met = False
+    for row in rows:
+        last_met = row.outcome == "met"
+        if last_met:
+            met.append(row)
+        elif safety_critical:
+            met.clear()
+    return met if last_met else []
+
+
+def _practice(connection: Connection, person: str, criterion: str) -> tuple[tuple[str, ...], bool]:
+    standings, people, entries = schema.standings.c, schema.people.c, schema.entries.c
+    row = connection.execute(
+        select(standings.held, standings.counted)
+        .join_from(schema.standings, schema.people, people.key == standings.person)
+        .where(people.person_id == person, standings.criterion == criterion)
+    ).one_or_none()
+    if row is None:
+        return (), False
+    hashes = connection.scalars(
+        select(entries.hash).where(entries.key.in_(row.counted)).order_by(entries.key)
+    )
+    return tuple(hashes), bool(row.held)
+
+
+def _files(connection: Connection, numbers: list[int]) -> tuple[str, ...]:
+    found: list[str] = []
+    for number in numbers:
+        found += acts.get(connection, number).facts.get("files", [])
+    return tuple(dict.fromkeys(found))

@@ -1,0 +1,226 @@
+"""Observations at the bench and oral checks, the evidence attached to them, and corrective actions.
+
+An observation says for each criterion looked at: met, not met, or not seen. It decides nothing by itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Connection, select
+
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.basics.quantities import TERMS
+from kit.records.ledger import acts, texts
+from kit.records.ledger.acts import Act, Draft, NotAllowed
+from kit.records.people.staff import Hand, roles_of, write
+from kit.records.storage import schema
+
+METHODS = {
+    "observation": "seen at work, on a real batch",
+    "simulation": "seen at work, but not on a real batch",
+    "oral check": "asked and answered aloud",
+    "supervised sitting": "exercises done under the tutor's eyes",
+    "product": "judged from what was made: a fillet, a weight, a label, a log",
+    "witness": "told by a competent person who was there",
+    "prior learning": "shown by papers from before",
+}
+SEEN_AT_WORK = ("observation",)
+ASKED = ("oral check", "supervised sitting")
+OUTCOMES = ("met", "not met", "not seen")
+MEASURES = {"weight_before_g": "g", "weight_after_g": "g", "core_temp_c": "°C", "air_temp_c": "°C"}
+
+
+@dataclass(frozen=True)
+class Observation:
+    """One observation as it is entered.
+
+    Parameters
+    ----------
+    person : str
+        The apprentice.
+    step : str
+        The step of the work, such as ``cook``.
+    day : date
+        The local day it happened.
+    points : Mapping
+        For each criterion looked at: ``met``, ``not met`` or ``not seen``.
+    method : str
+        One of ``METHODS``.
+    batch : str
+        The label of the batch, if it was one.
+    declared : bool
+        Whether the apprentice signed that this was their own work.
+    measures : Mapping
+        Weights and temperatures by name: see ``MEASURES``.
+    files : sequence of str
+        The SHA-256 of files that were attached.
+    asked : sequence of (question, answer in brief, met)
+        Oral questions.
+    supports : sequence of str
+        What was agreed and used: read aloud, interpreter, extra time.
+    notes : str
+        Anything else, in words.
+    verdicts : sequence of Mapping
+        What an attached logger's file showed of each named rule: ``Attached.verdicts``.
+    """
+
+    person: str
+    step: str
+    day: date
+    points: Mapping[str, str]
+    method: str = "observation"
+    batch: str = ""
+    declared: bool = False
+    measures: Mapping[str, float] = field(default_factory=dict)
+    files: Sequence[str] = ()
+    asked: Sequence[tuple[str, str, bool]] = ()
+    supports: Sequence[str] = ()
+    notes: str = ""
+    verdicts: Sequence[Mapping[str, Any]] = ()
+
+
+def observe(hand: Hand, seen: Observation) -> Act:
+    """Record an observation, signed by the tutor who made it.
+
+    Raises
+    ------
+    NotAllowed
+        If the hand is no tutor, has no key, observes themself, or the person is no apprentice now.
+    UnknownName, OutOfRange, BadData
+        If a criterion, method or outcome is unknown, the day lies ahead, a measure makes no sense, an
+        observation of real work has no batch, or the apprentice did not declare it their own work.
+    """
+    check(hand, seen)
+    with hand.records.writing() as connection:
+        _check_apprentice(connection, hand, seen.person)
+        _check_files(connection, seen.files)
+        facts = {
+            "step": seen.step,
+            "day": seen.day.isoformat(),
+            "method": seen.method,
+            "points": dict(seen.points),
+            "declared": seen.declared,
+            "measures": dict(seen.measures),
+            "files": list(seen.files),
+            "asked": [
+                {
+                    "question": texts.keep(connection, question, seen.person),
+                    "answer": texts.keep(connection, answer, seen.person),
+                    "met": met,
+                }
+                for question, answer, met in seen.asked
+            ],
+            "supports": [texts.keep(connection, each, seen.person) for each in seen.supports],
+            "notes": texts.keep(connection, seen.notes, seen.person),
+        }
+        if seen.verdicts:
+            facts["verdicts"] = [dict(each) for each in seen.verdicts]
+        draft = Draft("observed", hand.person, seen.person, batch=seen.batch or None, facts=facts)
+        return write(connection, hand, draft)
+
+
+def correct(hand: Hand, batch: str, happened: str, action: str, *, day: date, decided_by: str = "") -> Act:
+    """Record a deviation on a batch and the corrective action, with who decided it.
+
+    Parameters
+    ----------
+    hand : Hand
+        Who records it.
+    batch : str
+        The label of the batch.
+    happened, action : str
+        What went wrong and what was done, in words.
+    day : date
+        The local day.
+    decided_by : str
+        The id of the competent person who decided. Default: the hand.
+    """
+    if not batch.strip() or len(batch) > 40:
+        raise OutOfRange("the batch", repr(batch[:40]), "a label of 1 to 40 characters")
+    for name, text in (("what happened", happened), ("the action", action)):
+        if not text.strip():
+            raise OutOfRange(name, "empty", "a few words")
+    if day > hand.today():
+        raise OutOfRange("the day", day.isoformat(), f"{hand.today().isoformat()} or earlier")
+    with hand.records.writing() as connection:
+        facts = {
+            "day": day.isoformat(),
+            "happened": texts.keep(connection, happened, hand.person),
+            "action": texts.keep(connection, action, hand.person),
+            "decided_by": decided_by or hand.person,
+        }
+        return write(connection, hand, Draft("corrected", hand.person, batch=batch.strip(), facts=facts))
+
+
+def observations(connection: Connection, person: str) -> list[Act]:
+    """Return all observations of a person, oldest first."""
+    return list(acts.read(connection, kind="observed", person=person))
+
+
+def check(hand: Hand, seen: Observation) -> None:
+    """Refuse an observation that makes no sense, before anything is written."""
+    criteria = hand.syllabus.criteria
+    steps = dict.fromkeys(c.step for c in criteria.values())
+    if seen.step not in steps:
+        raise UnknownName("step", seen.step, steps)
+    if seen.method not in METHODS:
+        raise UnknownName("way of observing", seen.method, METHODS)
+    if not seen.points:
+        raise OutOfRange("the criteria looked at", 0, "1 or more")
+    for criterion, outcome in seen.points.items():
+        if criterion not in criteria:
+            raise UnknownName("criterion", criterion, criteria)
+        if criteria[criterion].step != seen.step:
+            raise BadData(
+                criterion, f"it belongs to the step {criteria[criterion].step!r}, not {seen.step!r}"
+            )
+        if outcome not in OUTCOMES:
+            raise UnknownName("outcome", outcome, OUTCOMES)
+    if seen.day > hand.today():
+        raise OutOfRange("the day", seen.day.isoformat(), f"{hand.today().isoformat()} or earlier")
+    if seen.method in SEEN_AT_WORK and not seen.batch.strip():
+        raise BadData("the observation", "it names no batch", "the label of the batch it was seen on")
+    if len(seen.batch) > 40:
+        raise OutOfRange("the batch", repr(seen.batch[:40]), "40 characters or fewer")
+    if not seen.declared:
+        raise BadData(
+            "the observation",
+            "the apprentice has not declared it their own work",
+            "their signature on the sheet, or their word at the desk",
+        )
+    _check_measures(seen.measures)
+    _check_verdicts(seen.verdicts)
+
+
+def _check_verdicts(verdicts: Sequence[Mapping[str, Any]]) -> None:
+    for verdict in verdicts:
+        if not verdict.get("rule") or verdict.get("outcome") not in ("met", "not met", "cannot tell"):
+            raise BadData("a verdict", "it names no rule, or no outcome", "what `attach` gave back")
+
+
+def _check_measures(measures: Mapping[str, Any]) -> None:
+    for name, value in measures.items():
+        if name not in MEASURES:
+            raise UnknownName("measure", name, MEASURES)
+        low, high = (TERMS[name].low, TERMS[name].high) if name in TERMS else (0.0, 1_000_000.0)
+        if not isinstance(value, int | float) or isinstance(value, bool) or not low <= value <= high:
+            raise OutOfRange(name, value, f"from {low:g} to {high:g}", "Is the unit right?")
+
+
+def _check_apprentice(connection: Connection, hand: Hand, person: str) -> None:
+    if person == hand.person:
+        raise NotAllowed("Nobody observes themself: another tutor must.")
+    if "apprentice" not in roles_of(connection, person):
+        raise NotAllowed(f"{person} is not enrolled as an apprentice now. Enrol them first.")
+
+
+def _check_files(connection: Connection, files: Sequence[str]) -> None:
+    kept = schema.files.c
+    for sha in files:
+        here = select(kept.sha256).where(kept.sha256 == sha, kept.erased_at.is_(None))
+        if connection.scalar(here) is None:
+            raise BadData(f"file {sha[:12]}", "it is not kept here", "a file that was attached before")

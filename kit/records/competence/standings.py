@@ -1,0 +1,102 @@
+"""Where each person stands on each criterion, worked out by the one knowledge rule and kept, so a board is
+quick.
+
+A standing is no decision. It is worked out again for a person whenever new answers come in, and for all when
+the rule, the exercises or the criteria change.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from sqlalchemy import Connection, delete, insert, select, update
+
+from kit.files.knowledge import Knowledge, Try, knowledge
+from kit.records.storage import schema
+from kit.records.storage.store import Records
+from kit.records.syllabus import Syllabus
+
+_BASIS = "standings"
+_AT_ONCE = 200
+
+
+def refresh(connection: Connection, people: Sequence[int], syllabus: Syllabus) -> None:
+    """Work out the standings of these people (keys of ``people``) and replace what was kept."""
+    standings = schema.standings
+    connection.execute(delete(standings).where(standings.c.person.in_(people)))
+    rows = []
+    for person, tries in _tries(connection, people).items():
+        for criterion, found in standing_of(tries, syllabus).items():
+            rows.append(_row(person, criterion, found))
+    if rows:
+        connection.execute(insert(standings), rows)
+
+
+def standing_of(tries: Iterable[Try], syllabus: Syllabus) -> dict[str, Knowledge]:
+    """Return what these tries show for each criterion they touch. All are one person's."""
+    sorted_out: dict[str, list[Try]] = defaultdict(list)
+    for one in tries:
+        for criterion in syllabus.evidence.get(one.exercise, ()):
+            sorted_out[criterion].append(one)
+    found = {}
+    for criterion, about in sorted_out.items():
+        known = syllabus.criteria.get(criterion)
+        if known is not None:
+            found[criterion] = knowledge(about, safety_critical=known.safety_critical)
+    return found
+
+
+def keep_current(records: Records, syllabus: Syllabus) -> bool:
+    """Work all standings out again if they rest on another basis than today's; say whether it was needed."""
+    basis = schema.basis
+    asked = select(basis.c.value).where(basis.c.name == _BASIS)
+    with records.reading() as connection:
+        if connection.scalar(asked) == syllabus.basis:
+            return False
+    with records.writing() as connection:
+        keys = list(connection.scalars(select(schema.people.c.key)))
+        for start in range(0, len(keys), _AT_ONCE):
+            refresh(connection, keys[start : start + _AT_ONCE], syllabus)
+        if connection.scalar(asked) is None:
+            connection.execute(insert(basis).values(name=_BASIS, value=syllabus.basis))
+        else:
+            connection.execute(update(basis).where(basis.c.name == _BASIS).values(value=syllabus.basis))
+    return True
+
+
+def _tries(connection: Connection, people: Sequence[int]) -> dict[int, list[Try]]:
+    tries, exercises = schema.first_tries, schema.exercises
+    rows = connection.execute(
+        select(
+            tries.c.person,
+            exercises.c.exercise_id,
+            tries.c.fingerprint,
+            tries.c.at,
+            tries.c.local_day,
+            tries.c.right,
+            tries.c.assisted,
+            tries.c.entry,
+        )
+        .join_from(tries, exercises, exercises.c.key == tries.c.exercise)
+        .where(tries.c.person.in_(people))
+    )
+    found: dict[int, list[Try]] = defaultdict(list)
+    for person, *facts in rows:
+        found[person].append(Try(*facts))
+    return found
+
+
+def _row(person: int, criterion: str, found: Knowledge) -> dict[str, Any]:
+    return {
+        "person": person,
+        "criterion": criterion,
+        "held": found.held,
+        "days_right": found.days_right,
+        "days_needed": found.days_needed,
+        "tries": found.first_tries,
+        "last_day": found.last_day,
+        "counted": list(found.counted),
+        "missed": list(found.missed),
+    }

@@ -1,0 +1,1 @@
+"""Files kept as evidence: their type, and photographs without the place."""

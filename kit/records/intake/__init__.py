@@ -1,0 +1,1 @@
+"""Taking answer books in: marking again, writing, and what waits for a look."""

@@ -1,0 +1,306 @@
+"""Reading one book and marking every answer in it again, from the data. It knows of no database.
+
+What comes out is plain data that travels between processes. A mark that the book claims is never believed:
+it is only compared.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from functools import cache
+from pathlib import Path
+from typing import Any, Literal
+
+from kit.basics.errors import KitError
+from kit.files import BookReading, Entry, read, stepped_back
+from kit.files.book_entry import day_is_odd
+from kit.files.joined_kitchen import rules_for
+from kit.marking.draw import seed_for
+from kit.marking.model import Question
+from kit.records.syllabus import Syllabus
+
+FUTURE = timedelta(hours=1)  # a clock may be a little fast
+_LARGEST = 2**63 - 1
+
+FlagKind = Literal[
+    "book breaks",
+    "unknown exercise",
+    "other version",
+    "other rules",
+    "other seed",
+    "not markable",
+    "other mark claimed",
+    "clock stepped back",
+    "in the future",
+    "odd day",
+    "out of range",
+    "name changed",
+    "name in two ids",
+]
+
+
+@dataclass(frozen=True)
+class Flag:
+    """Something to look at, and the line of the book. Line 1 is the header; 0 is the whole book."""
+
+    kind: FlagKind
+    says: str
+    line: int = 0
+
+
+@dataclass(frozen=True)
+class RecomputedMark:
+    """The mark worked out here, beside what the book claimed. Without a score the tutor decides."""
+
+    score: float | None
+    of: float | None
+    verdict: str
+    slip: str
+    claimed_score: float
+    claimed_verdict: str
+    counts: bool
+
+
+@dataclass(frozen=True)
+class RemarkedEntry:
+    """One entry as it will be recorded, with its mark if it is an attempt."""
+
+    position: int
+    what: str
+    hash: str
+    at: datetime
+    day: date
+    exercise: str
+    version: int
+    occasion: int
+    seed: int
+    profile: str
+    fingerprint: str
+    said: Any
+    helped: bool
+    mark: RecomputedMark | None = None
+    flags: tuple[Flag, ...] = ()
+
+
+@dataclass(frozen=True)
+class RemarkedBook:
+    """A book that was read and marked again, ready to record.
+
+    ``lines`` are those after ``held``, the number already recorded; ``hashes`` are those of the whole chain,
+    the header's first. A refused book has only ``file`` and ``refused``, the reason.
+    """
+
+    file: str
+    person: str = ""
+    name: str = ""
+    made: datetime | None = None
+    hashes: tuple[str, ...] = ()
+    held: int = 0
+    lines: tuple[RemarkedEntry, ...] = ()
+    flags: tuple[Flag, ...] = ()
+    refused: str = ""
+    path: str = field(default="", compare=False)
+
+
+def check_book(path: str | Path, syllabus: Syllabus, held: Mapping[str, int], now: datetime) -> RemarkedBook:
+    """Read a book and mark again what lies after the part already recorded.
+
+    Parameters
+    ----------
+    path : str or Path
+        The answer book.
+    syllabus : Syllabus
+        Draws and marks.
+    held : Mapping
+        How many lines, the header among them, are recorded for each person id.
+    now : datetime
+        When the book is taken in, to find times in the future.
+
+    Returns
+    -------
+    RemarkedBook
+        What to record; ``refused`` says why a file is not taken at all. Nothing is raised for a bad file.
+    """
+    file = Path(path)
+    try:
+        reading = read(file)
+    except (KitError, OSError) as error:
+        why = f"{error.strerror or error}." if isinstance(error, OSError) else str(error)
+        return RemarkedBook(file.name, refused=why, path=str(file))
+    known = held.get(reading.header.person, 0)
+    breaks = tuple(_break_flag(reading, problem.line, problem.says) for problem in reading.problems)
+    return RemarkedBook(
+        file=file.name,
+        person=reading.header.person,
+        name=clean(reading.header.name, 200) or "(no name)",
+        made=reading.header.made,
+        hashes=reading.hashes,
+        held=known,
+        lines=_lines(reading, known, syllabus, now),
+        flags=breaks,
+        path=str(file),
+    )
+
+
+def clean(text: str, longest: int) -> str:
+    """Return text that any database and terminal can hold: no stray code points, not longer than ``longest``.
+
+    Examples
+    --------
+    >>> clean("char\\ud800 smoked\\x1b[2J", 40)
+    'char? smoked?[2J'
+    """
+    whole = text.encode("utf-8", "replace").decode("utf-8")
+    return "".join(c if c.isprintable() or c in "\n\t" else "?" for c in whole)[:longest]
+
+
+def _break_flag(reading: BookReading, line: int, says: str) -> Flag:
+    stand, later = len(reading.entries), len(reading.flagged)
+    tail = f" {later} readable lines after it were not taken." if later else ""
+    return Flag("book breaks", f"{says} The {stand} entries before it were taken.{tail}", line)
+
+
+def _lines(reading: BookReading, known: int, syllabus: Syllabus, now: datetime) -> tuple[RemarkedEntry, ...]:
+    made = reading.header.made
+    believable = [(e.n, e.at) for e in reading.entries if e.at <= now + FUTURE]
+    back = set(stepped_back([(0, made), *believable]))
+    helped: set[tuple[str, int, int]] = set()
+    under = cache(_rules_name)  # one look at this machine's kitchens for each book
+    found = []
+    for entry in reading.entries:
+        place = (entry.exercise, entry.version, entry.occasion)
+        if entry.what in ("hint", "worked"):
+            helped.add(place)
+        if entry.n >= max(known, 1):
+            aided = place in helped or entry.hints > 0
+            rules = under(entry.profile, entry.kitchen, entry.profile_fingerprint)
+            found.append(_line(entry, reading.header.person, rules, aided, entry.n in back, syllabus, now))
+    return tuple(found)
+
+
+def _line(
+    entry: Entry, person: str, rules: str, helped: bool, back: bool, syllabus: Syllabus, now: datetime
+) -> RemarkedEntry:
+    flags = _clock_flags(entry, back, now)
+    mark: RecomputedMark | None = None
+    if not _fits(entry):
+        flags.append(Flag("out of range", "A number in this line is too large to be meant.", entry.n + 1))
+    if entry.what == "attempt":
+        mark, more = _mark(entry, person, rules, syllabus, trusted=not flags)
+        flags += more
+    return RemarkedEntry(
+        position=entry.n,
+        what=clean(entry.what, 16),
+        hash=entry.hash,
+        at=entry.at,
+        day=entry.day,
+        exercise=clean(entry.exercise, 120),
+        version=_within(entry.version),
+        occasion=_within(entry.occasion),
+        seed=_within(entry.seed),
+        profile=clean(entry.profile, 32),
+        fingerprint=clean(entry.fingerprint, 64),
+        said=entry.text if entry.what == "dispute" else entry.answer,
+        helped=helped,
+        mark=mark,
+        flags=tuple(flags),
+    )
+
+
+def _clock_flags(entry: Entry, back: bool, now: datetime) -> list[Flag]:
+    line, found = entry.n + 1, []
+    if entry.at > now + FUTURE:
+        found.append(
+            Flag("in the future", f"Dated {entry.at:%Y-%m-%d %H:%M} UTC, after it was taken in.", line)
+        )
+    if back:
+        found.append(
+            Flag("clock stepped back", "Dated before an earlier line: the clock was set back.", line)
+        )
+    if day_is_odd(entry):
+        found.append(Flag("odd day", f"The local day {entry.day} does not fit the time {entry.at}.", line))
+    return found
+
+
+def _fits(entry: Entry) -> bool:
+    return all(0 <= number <= _LARGEST for number in (entry.version, entry.occasion, entry.seed))
+
+
+def _within(number: int) -> int:
+    return number if 0 <= number <= _LARGEST else 0
+
+
+def _mark(
+    entry: Entry, person: str, rules: str, syllabus: Syllabus, *, trusted: bool
+) -> tuple[RecomputedMark, list[Flag]]:
+    question, flag = _draw_again(entry, person, rules, syllabus)
+    if question is None or flag is not None:
+        return _kept(entry), [flag] if flag else []
+    try:
+        outcome = syllabus.mark(question, entry.answer)
+    except Exception as error:  # whatever a hostile answer sets off, the other books must go on
+        says = f"Marking stopped with {type(error).__name__}. The tutor decides."
+        return _kept(entry), [Flag("not markable", says, entry.n + 1)]
+    mark = RecomputedMark(
+        outcome.score,
+        outcome.of,
+        outcome.verdict,
+        clean(outcome.slip, 200),
+        entry.score,
+        clean(entry.verdict, 16),
+        counts=trusted and outcome.verdict != "not read",
+    )
+    return mark, _claim_flags(entry, mark)
+
+
+def _draw_again(
+    entry: Entry, person: str, rules: str, syllabus: Syllabus
+) -> tuple[Question | None, Flag | None]:
+    """Return today's question for this entry, or why it cannot stand for the one that was answered."""
+    line, name = entry.n + 1, clean(entry.exercise, 120)
+    today = syllabus.version(entry.exercise)
+    if today is None:
+        return None, Flag("unknown exercise", f"This kit has no exercise {name!r}. Kept, not marked.", line)
+    if entry.seed != seed_for(person, entry.exercise, entry.version, entry.occasion):
+        says = f"{name}: the question was not drawn for this person and occasion. Kept, not marked."
+        return None, Flag("other seed", says, line)
+    other = f"{name}: drawn by another version: tutor decides."
+    if today != entry.version:
+        return None, Flag("other version", other, line)
+    if entry.kitchen and not rules:
+        says = f"{name}: made under rules that are not on this machine (kitchen {clean(entry.kitchen, 40)}): "
+        return None, Flag("other rules", f"{says}tutor decides.", line)
+    try:
+        question = syllabus.question(entry.exercise, entry.seed, rules)
+    except KitError as error:
+        says = f"{name}: the question cannot be drawn here ({error}). Tutor decides."
+        return None, Flag("not markable", clean(says, 400), line)
+    if syllabus.fingerprint(question) != entry.fingerprint:
+        return None, Flag("other version", other, line)
+    return question, None
+
+
+def _rules_name(profile: str, kitchen: str, profile_fingerprint: str) -> str:
+    """Return the name of the rules of a line: a profile, or those of a kitchen that is held here.
+
+    Empty if this machine does not hold that kitchen with those limits.
+    """
+    return rules_for(kitchen, profile_fingerprint) if kitchen else profile
+
+
+def _kept(entry: Entry) -> RecomputedMark:
+    """Keep an attempt unmarked."""
+    return RecomputedMark(None, None, "kept", "", entry.score, clean(entry.verdict, 16), counts=False)
+
+
+def _claim_flags(entry: Entry, mark: RecomputedMark) -> list[Flag]:
+    same = mark.score is not None and abs(mark.score - entry.score) < 1e-9 and mark.verdict == entry.verdict
+    if same:
+        return []
+    says = (
+        f"{clean(entry.exercise, 120)}: the book claims {entry.score:g} ({mark.claimed_verdict}); "
+        f"marked again it is {mark.score:g} of {mark.of:g} ({mark.verdict}). The new mark stands."
+    )
+    return [Flag("other mark claimed", says, entry.n + 1)]

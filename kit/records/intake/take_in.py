@@ -1,0 +1,216 @@
+"""Taking answer books in: check and mark again, then record each book in one transaction."""
+
+from __future__ import annotations
+
+import multiprocessing
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Literal
+
+from sqlalchemy import func, select
+
+from kit.records.competence.standings import keep_current, refresh
+from kit.records.intake import book_rows
+from kit.records.intake.remark import Flag, RemarkedBook, check_book
+from kit.records.ledger.erased import why_gone
+from kit.records.storage.schema import entries, people
+from kit.records.storage.store import Records
+from kit.records.syllabus import Syllabus
+
+Status = Literal["taken", "nothing new", "refused"]
+SameName = Callable[[str, str, datetime], bool]
+MANY = 24  # fewer books than this are quicker in one process
+CHUNK = 8
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What became of one book: how many lines and answers were new, what was flagged, why it was refused."""
+
+    file: str
+    status: Status
+    person: str = ""
+    name: str = ""
+    new_lines: int = 0
+    answers: int = 0
+    right: int = 0
+    flags: tuple[Flag, ...] = ()
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class TakingIn:
+    """What became of every book, in the order given."""
+
+    books: tuple[Taken, ...]
+
+    def of(self, status: Status) -> tuple[Taken, ...]:
+        """Return the books with that status."""
+        return tuple(book for book in self.books if book.status == status)
+
+    @property
+    def flagged(self) -> tuple[Taken, ...]:
+        """The books with anything for the tutor to look at."""
+        return tuple(book for book in self.books if book.flags)
+
+
+def take_in(
+    records: Records,
+    paths: Iterable[str | Path],
+    *,
+    same_name: SameName | None = None,
+    now: datetime | None = None,
+    processes: int = 1,
+    syllabus: Syllabus | None = None,
+    progress: Callable[[Taken], None] | None = None,
+) -> TakingIn:
+    """Take answer books in and return what became of each.
+
+    A book is matched on the person's random id, never on the name. Every answer is marked again here; what
+    the book claims is only compared. The same book twice changes nothing; a longer one adds only what is
+    new; two different continuations of one book are refused.
+
+    Parameters
+    ----------
+    records : Records
+        The open records.
+    paths : iterable of paths
+        Answer books.
+    same_name : callable, optional
+        Asked when a new id bears a known name: given the name, the known person's id and when it was first
+        taken in, it says whether this is another person. Without it such a book is refused.
+    now : datetime, optional
+        When this happens, with a zone. Default: the clock.
+    processes : int
+        How many processes may mark. Only this one writes. From 1. [processes]
+    syllabus : Syllabus, optional
+        Draws and marks. Default: the kit's own exercises and criteria.
+    progress : callable, optional
+        Told of each book as it is done.
+
+    Raises
+    ------
+    RecordsBusy, DiskTrouble, BadData
+        If the records cannot be written. Books recorded before that stay recorded.
+    """
+    moment = now or datetime.now(UTC)
+    bank = syllabus or Syllabus()
+    keep_current(records, bank)
+    done: list[Taken] = []
+    for checked in _checked(records, [Path(path) for path in paths], moment, processes, bank):
+        taken = _record(records, checked, same_name, moment, bank)
+        done.append(taken)
+        if progress is not None:
+            progress(taken)
+    return TakingIn(tuple(done))
+
+
+def _checked(
+    records: Records, paths: Sequence[Path], now: datetime, processes: int, syllabus: Syllabus
+) -> Iterator[RemarkedBook]:
+    held = _held(records)
+    if processes < 2 or len(paths) < MANY or type(syllabus) is not Syllabus:
+        for path in paths:
+            yield check_book(path, syllabus, held, now)
+        return
+    # spawn, not fork: the same on every system, and no open database crosses over
+    context = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(processes, context, _start_worker, (held, now)) as pool:
+        yield from pool.map(_check_in_worker, map(str, paths), chunksize=CHUNK)
+
+
+_worker: dict[str, object] = {}
+
+
+def _start_worker(held: dict[str, int], now: datetime) -> None:
+    _worker.update(held=held, now=now, syllabus=Syllabus())
+
+
+def _check_in_worker(path: str) -> RemarkedBook:
+    held, now, syllabus = _worker["held"], _worker["now"], _worker["syllabus"]
+    assert isinstance(held, dict) and isinstance(now, datetime) and isinstance(syllabus, Syllabus)
+    return check_book(path, syllabus, held, now)
+
+
+def _held(records: Records) -> dict[str, int]:
+    """How many lines of each person's book are recorded."""
+    lines = (
+        select(people.c.person_id, func.count().label("lines"))
+        .join_from(people, entries, entries.c.person == people.c.key)
+        .group_by(people.c.person_id)
+    )
+    with records.reading() as connection:
+        return {row.person_id: row.lines for row in connection.execute(lines)}
+
+
+def _record(
+    records: Records, checked: RemarkedBook, same_name: SameName | None, now: datetime, syllabus: Syllabus
+) -> Taken:
+    if checked.refused:
+        return Taken(checked.file, "refused", why=checked.refused)
+    another = _settle_name(records, checked, same_name)
+    if isinstance(another, str):
+        return Taken(checked.file, "refused", checked.person, checked.name, why=another)
+    with records.writing() as connection:
+        # all that was asked above is looked at again here, now that nobody else can write
+        kept = book_rows.known_hashes(connection, checked.person)
+        if kept.known:
+            refusal = why_gone(connection, checked.person) or book_rows.why_forked(kept, checked)
+            if refusal:
+                return Taken(checked.file, "refused", checked.person, checked.name, why=refusal)
+        elif not another and book_rows.bearers(connection, checked.name, checked.person):
+            return Taken(checked.file, "refused", checked.person, checked.name, why=_NAME_TAKEN)
+        fresh = [line for line in checked.lines if line.position >= len(kept.hashes)]
+        new_header = not kept.hashes
+        flags = book_rows.new_flags(connection, kept, checked, fresh, another)
+        if not fresh and not flags and not new_header:
+            return Taken(
+                checked.file, "nothing new", checked.person, checked.name, why=_nothing_new(kept, checked)
+            )
+        touched = book_rows.record(connection, kept, checked, fresh, flags, now)
+        if touched.counted:
+            refresh(connection, [touched.person], syllabus)
+    return _summary(checked, fresh, flags)
+
+
+_NAME_TAKEN = (
+    "a new id bears a name that is already known. If this is another person, take it in with "
+    "--same-name-is-new. If it is the same person, ask them to hand in from their own work folder."
+)
+
+
+def _settle_name(records: Records, checked: RemarkedBook, same_name: SameName | None) -> bool | str:
+    """Return whether a new id with a known name is another person; a text says why the book is refused."""
+    with records.reading() as connection:
+        if book_rows.known_hashes(connection, checked.person).known:
+            return False
+        bearers = book_rows.bearers(connection, checked.name, checked.person)
+    if not bearers:
+        return False
+    if same_name is not None and same_name(checked.name, *bearers[0]):
+        return True
+    return _NAME_TAKEN
+
+
+def _nothing_new(kept: book_rows.RecordedBook, checked: RemarkedBook) -> str:
+    older = len(kept.hashes) - len(checked.hashes)
+    if older > 0:
+        return f"an older copy: the records already go {older} lines further"
+    return "this book is already in the records"
+
+
+def _summary(checked: RemarkedBook, fresh: Sequence[book_rows.RemarkedEntry], flags: Sequence[Flag]) -> Taken:
+    marks = [line.mark for line in fresh if line.mark is not None]
+    return Taken(
+        checked.file,
+        "taken",
+        checked.person,
+        checked.name,
+        len(fresh),
+        len(marks),
+        sum(mark.verdict == "right" for mark in marks),
+        tuple(flags),
+    )

@@ -1,0 +1,253 @@
+"""The chain of acts: everything people do and decide at the tutor's desk, one row after the other.
+
+A row is never changed and never deleted; triggers of the database stop accidents. Each row holds the hash of
+the row before it, so the last hash, printed on reports, stands for the whole chain: a file that was written
+anew cannot show the same one. Decisions are also signed with the key of the person who made them.
+
+The chain finds damage, careless edits and a file rewritten after a report was printed. It does not stop
+somebody who holds the signing keys and all their passwords.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from typing import Any, Protocol
+
+from sqlalchemy import Connection, Row, func, insert, select
+
+from kit.basics.errors import BadData, KitError
+from kit.files import signing
+from kit.records.storage import schema
+
+CLOCK_SLACK = timedelta(minutes=2)
+SIGNED = frozenset({"observed", "decided", "brought in", "second", "settled", "looked at"})
+"""The kinds that carry a signature, or are not written at all."""
+
+
+class NotAllowed(KitError):
+    """This person may not do that: the role, the key, or the rule that nobody checks their own work."""
+
+
+class ClockBehind(KitError):
+    """The clock of this machine shows an earlier time than the last act that was recorded."""
+
+
+class SigningKey(Protocol):
+    """A key that was opened with its password."""
+
+    @property
+    def key_id(self) -> str:
+        """What the key is called in the records."""
+
+    def sign(self, message: bytes) -> str:
+        """Return the signature of a message, in hex."""
+
+
+@dataclass(frozen=True)
+class Act:
+    """One row of the chain. ``by`` and ``person`` are opaque ids; ``facts`` hold no name and no free text."""
+
+    number: int
+    kind: str
+    at: datetime
+    by: str
+    person: str | None
+    criterion: str | None
+    batch: str | None
+    facts: Mapping[str, Any]
+    key_id: str | None
+    prev: str
+    hash: str
+    signature: str | None
+
+
+@dataclass(frozen=True)
+class Draft:
+    """An act before it has its place in the chain."""
+
+    kind: str
+    by: str
+    person: str | None = None
+    criterion: str | None = None
+    batch: str | None = None
+    facts: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class LedgerHead:
+    """The end of the chain: how many acts, and the hash of the last. Printed on every report."""
+
+    number: int
+    hash: str
+
+    @property
+    def short(self) -> str:
+        """The hash as it is printed: the first 24 digits in groups of 4.
+
+        Examples
+        --------
+        >>> LedgerHead(2, "0123456789abcdef" * 4).short
+        '0123 4567 89ab cdef 0123 4567'
+        """
+        return " ".join(self.hash[i : i + 4] for i in range(0, min(24, len(self.hash)), 4)) or "no act yet"
+
+
+def head(connection: Connection) -> LedgerHead:
+    """Return the end of the chain."""
+    acts = schema.acts.c
+    row = connection.execute(
+        select(acts.number, acts.hash).order_by(acts.number.desc()).limit(1)
+    ).one_or_none()
+    return LedgerHead(0, "") if row is None else LedgerHead(row.number, row.hash)
+
+
+def append(connection: Connection, draft: Draft, now: datetime, key: SigningKey | None = None) -> Act:
+    """Add an act to the end of the chain and return it. Call it inside a write transaction.
+
+    Raises
+    ------
+    NotAllowed
+        If this kind of act needs a signature and there is no key.
+    ClockBehind
+        If ``now`` lies more than 2 min before the last act.
+    BadData
+        If the facts cannot be kept as JSON.
+    """
+    if draft.kind in SIGNED and key is None:
+        raise NotAllowed(f"An act of the kind {draft.kind!r} needs a signature: open your key first.")
+    last = head(connection)
+    _check_clock(connection, now)
+    text = as_json(draft.facts)
+    moment = now.astimezone(UTC)
+    key_id = None if key is None else key.key_id
+    made = digest(
+        last.number + 1, draft.kind, moment, (draft.by, draft.person), draft, text, key_id, last.hash
+    )
+    signature = None if key is None else key.sign(message(made))
+    values = {
+        "number": last.number + 1,
+        "kind": draft.kind,
+        "at": moment,
+        "by": draft.by,
+        "person": draft.person,
+        "criterion": draft.criterion,
+        "batch": draft.batch,
+        "facts": text,
+        "key_id": key_id,
+        "prev": last.hash,
+        "hash": made,
+        "signature": signature,
+    }
+    connection.execute(insert(schema.acts).values(**values))
+    return Act(**{**values, "facts": json.loads(text)})
+
+
+def read(
+    connection: Connection,
+    *,
+    kind: str | None = None,
+    person: str | None = None,
+    batch: str | None = None,
+    after: int = 0,
+) -> Iterator[Act]:
+    """Return acts in order, or only those of a kind, about a person, or about a batch."""
+    acts = schema.acts.c
+    query = select(schema.acts).where(acts.number > after).order_by(acts.number)
+    for column, wanted in ((acts.kind, kind), (acts.person, person), (acts.batch, batch)):
+        if wanted is not None:
+            query = query.where(column == wanted)
+    for row in connection.execute(query):
+        yield act_of(row)
+
+
+def get(connection: Connection, number: int) -> Act:
+    """Return one act by its number.
+
+    Raises
+    ------
+    BadData
+        If there is no such act.
+    """
+    row = connection.execute(select(schema.acts).where(schema.acts.c.number == number)).one_or_none()
+    if row is None:
+        raise BadData("the records", f"there is no act {number}")
+    return act_of(row)
+
+
+def as_json(facts: Mapping[str, Any]) -> str:
+    """Return facts as the one text that is hashed: sorted, compact, as Unicode.
+
+    Examples
+    --------
+    >>> as_json({"b": 1, "a": "é"})
+    '{"a":"é","b":1}'
+    """
+    try:
+        return json.dumps(facts, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+    except (TypeError, ValueError) as error:
+        raise BadData("an act", f"its facts cannot be kept ({error})") from None
+
+
+def digest(
+    number: int,
+    kind: str,
+    at: datetime,
+    who: tuple[str, str | None],
+    about: Draft | Act,
+    facts: str,
+    key_id: str | None,
+    prev: str,
+) -> str:
+    """Return the hash of an act: SHA-256 over a JSON list of all it says, the hash before it last."""
+    by, person = who
+    said = [number, kind, at.isoformat(), by, person, about.criterion, about.batch, facts, key_id, prev]
+    return hashlib.sha256(json.dumps(said, ensure_ascii=False).encode("utf-8")).hexdigest()
+
+
+def message(act_hash: str) -> bytes:
+    """Return what is signed for an act: a word of ours, so that no other signature fits, and its hash."""
+    return b"smokehouse act\n" + act_hash.encode("ascii")
+
+
+def problem_of(row: Any, before: LedgerHead, public: str | None) -> str:
+    """Return what is wrong with a row of the chain, or an empty text.
+
+    Parameters
+    ----------
+    row : Row
+        A row of ``acts``.
+    before : LedgerHead
+        The end of the chain before it.
+    public : str or None
+        The public key in hex that ``key_id`` names and that belongs to ``by``, if any.
+    """
+    if row.number != before.number + 1:
+        return f"act {before.number + 1} is missing"
+    if row.prev != before.hash:
+        return f"act {row.number} does not follow the act before it"
+    made = digest(row.number, row.kind, row.at, (row.by, row.person), row, row.facts, row.key_id, row.prev)
+    if made != row.hash:
+        return f"act {row.number} was changed after it was recorded"
+    if row.kind in SIGNED and not row.signature:
+        return f"act {row.number} has no signature"
+    if row.signature and (public is None or not signing.check(public, message(row.hash), row.signature)):
+        return f"the signature of act {row.number} does not fit its key"
+    return ""
+
+
+def _check_clock(connection: Connection, now: datetime) -> None:
+    latest = connection.scalar(select(func.max(schema.acts.c.at)))
+    if latest is not None and now < latest - CLOCK_SLACK:
+        raise ClockBehind(
+            f"The clock of this machine says {now:%Y-%m-%d %H:%M} UTC, but the last act was recorded at "
+            f"{latest:%Y-%m-%d %H:%M} UTC. Nothing was recorded. Set the clock, then try again."
+        )
+
+
+def act_of(row: Row[Any]) -> Act:
+    """Return a row of the chain as an act."""
+    return Act(**{**row._mapping, "facts": json.loads(row.facts)})

@@ -1,0 +1,237 @@
+"""What follows from the chain: who holds which role and key, what was observed, which decision stands.
+
+These tables make pages quick. They hold nothing of their own: `follow_again` works all of them out from the
+chain, and `check_chain` compares.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Connection, Row, Table, delete, insert, select, update
+
+from kit.records.ledger import acts
+from kit.records.ledger.acts import Act, LedgerHead
+from kit.records.storage import schema
+from kit.records.storage.store import Records
+
+NOT_YET = "not yet competent"
+COMPETENT = "competent"
+FOLLOWS: tuple[Table, ...] = (
+    schema.roles,
+    schema.signing_keys,
+    schema.assessors,
+    schema.points,
+    schema.decided,
+)
+
+
+@dataclass(frozen=True)
+class ChainReport:
+    """What a check of the chain found: how many acts, the end, and every problem in words."""
+
+    acts: int
+    head: LedgerHead
+    problems: tuple[str, ...]
+
+    @property
+    def whole(self) -> bool:
+        """Whether nothing is wrong."""
+        return not self.problems
+
+
+def follow(connection: Connection, act: Act) -> None:
+    """Write down what follows from one act."""
+    step = _STEPS.get(act.kind)
+    if step is not None:
+        step(connection, act)
+
+
+def follow_again(connection: Connection) -> None:
+    """Work out again, from the chain alone, everything that follows from it."""
+    for table in FOLLOWS:
+        connection.execute(delete(table))
+    for act in list(acts.read(connection)):
+        follow(connection, act)
+
+
+def check_chain(records: Records) -> ChainReport:
+    """Walk the whole chain: every hash, every link, every signature; then compare what follows from it."""
+    from kit.records.ledger import texts
+
+    problems: list[str] = []
+    with records.reading() as connection:
+        before = _walk(connection, problems)
+        kept = {table.name: _rows(connection, table) for table in FOLLOWS}
+        problems += [
+            f"words kept under the mark {mark[:12]} were changed" for mark in texts.changed(connection)
+        ]
+    if not problems:
+        problems += _compare(records, kept)
+    return ChainReport(before.number, before, tuple(problems))
+
+
+def _walk(connection: Connection, problems: list[str]) -> LedgerHead:
+    before = LedgerHead(0, "")
+    publics: dict[tuple[str, str], str] = {}
+    try:
+        for row in connection.execute(select(schema.acts).order_by(schema.acts.c.number)):
+            if row.kind == "key added":
+                publics |= _public_in(row)
+            problem = acts.problem_of(row, before, publics.get((row.key_id, row.by)))
+            if problem:
+                problems.append(problem)
+            before = LedgerHead(row.number, row.hash)
+    except (TypeError, ValueError):  # a moment or a number that is none
+        problems.append(f"act {before.number + 1} cannot be read: it was changed after it was recorded")
+    return before
+
+
+def _public_in(row: Row[Any]) -> dict[tuple[str, str], str]:
+    try:
+        facts = json.loads(row.facts)
+        return {(facts["key_id"], row.person): facts["public"]}
+    except (ValueError, TypeError, KeyError):  # the hash says so as well
+        return {}
+
+
+def _compare(records: Records, kept: dict[str, set[Any]]) -> list[str]:
+    """Replay the chain in a transaction that is then thrown away, and compare."""
+    from kit.records.storage.store import said_plainly
+
+    problems = []
+    with said_plainly(records.path), records.engine.execution_options(write=True).connect() as connection:
+        connection.begin()
+        follow_again(connection)
+        for table in FOLLOWS:
+            if _rows(connection, table) != kept[table.name]:
+                problems.append(f"the table {table.name!r} does not follow from the acts")
+        connection.rollback()
+    return problems
+
+
+def _rows(connection: Connection, table: Table) -> set[Any]:
+    return {tuple(row) for row in connection.execute(select(table))}
+
+
+def _start_role(connection: Connection, act: Act) -> None:
+    connection.execute(
+        insert(schema.roles).values(person=act.person, role=act.facts["role"], since=act.at, until=None)
+    )
+
+
+def _end_role(connection: Connection, act: Act) -> None:
+    roles = schema.roles
+    connection.execute(
+        update(roles)
+        .where(roles.c.person == act.person, roles.c.role == act.facts["role"], roles.c.until.is_(None))
+        .values(until=act.at)
+    )
+
+
+def _add_key(connection: Connection, act: Act) -> None:
+    facts = act.facts
+    connection.execute(
+        insert(schema.signing_keys).values(
+            key_id=facts["key_id"], person=act.person, public=facts["public"], since=act.at, until=None
+        )
+    )
+
+
+def _retire_key(connection: Connection, act: Act) -> None:
+    keys = schema.signing_keys
+    connection.execute(update(keys).where(keys.c.key_id == act.facts["key_id"]).values(until=act.at))
+
+
+def _note_assessor(connection: Connection, act: Act) -> None:
+    facts = act.facts
+    connection.execute(
+        insert(schema.assessors).values(
+            act=act.number,
+            person=act.person,
+            what=facts["what"],
+            since=date.fromisoformat(facts["since"]),
+            until=date.fromisoformat(facts["until"]),
+        )
+    )
+
+
+def _observe(connection: Connection, act: Act) -> None:
+    facts = act.facts
+    rows = [
+        {
+            "act": act.number,
+            "person": act.person,
+            "criterion": criterion,
+            "outcome": outcome,
+            "day": date.fromisoformat(facts["day"]),
+            "method": facts["method"],
+        }
+        for criterion, outcome in facts["points"].items()
+    ]
+    if rows:
+        connection.execute(insert(schema.points), rows)
+
+
+def _decide(connection: Connection, act: Act) -> None:
+    decided, facts = schema.decided, act.facts
+    same = (decided.c.person == act.person) & (decided.c.criterion == act.criterion)
+    connection.execute(delete(decided).where(same))
+    connection.execute(
+        insert(decided).values(
+            person=act.person,
+            criterion=act.criterion,
+            act=act.number,
+            decision=facts["decision"],
+            day=date.fromisoformat(facts["day"]),
+            review_on=date.fromisoformat(facts["review_on"]) if facts.get("review_on") else None,
+            by=act.by,
+            second="wanted" if facts.get("second_wanted") else "",
+            second_act=None,
+            appeal=None,
+        )
+    )
+
+
+def _second(connection: Connection, act: Act) -> None:
+    decided = schema.decided
+    values: dict[str, Any] = {
+        "second": "agreed" if act.facts["agrees"] else "disagreed",
+        "second_act": act.number,
+    }
+    if not act.facts["agrees"]:
+        values["decision"] = NOT_YET
+    connection.execute(update(decided).where(decided.c.act == act.facts["act"]).values(**values))
+
+
+def _appeal(connection: Connection, act: Act) -> None:
+    decided = schema.decided
+    connection.execute(update(decided).where(decided.c.act == act.facts["act"]).values(appeal=act.number))
+
+
+def _settle(connection: Connection, act: Act) -> None:
+    decided = schema.decided
+    values: dict[str, Any] = {"appeal": None}
+    if act.facts["outcome"] == "assess again":
+        values["decision"] = NOT_YET
+    connection.execute(update(decided).where(decided.c.appeal == act.facts["appeal"]).values(**values))
+
+
+_STEPS: dict[str, Callable[[Connection, Act], None]] = {
+    "enrolled": _start_role,
+    "returned": _start_role,
+    "left": _end_role,
+    "key added": _add_key,
+    "key retired": _retire_key,
+    "assessor": _note_assessor,
+    "observed": _observe,
+    "decided": _decide,
+    "brought in": _decide,
+    "second": _second,
+    "appealed": _appeal,
+    "settled": _settle,
+}

@@ -1,0 +1,1 @@
+"""Who is who: roles, keys, and finding one person."""

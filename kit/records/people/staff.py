@@ -1,0 +1,400 @@
+"""People and their roles, the keys they sign with, and what makes a tutor fit to assess.
+
+A person is an opaque id; the name stands apart. Who may do what is one table, `MAY`.
+"""
+
+from __future__ import annotations
+
+import re
+import secrets
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from typing import Any, Literal
+
+from sqlalchemy import Connection, func, insert, select
+
+from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.records.ledger import acts, texts
+from kit.records.ledger.acts import Act, Draft, NotAllowed, SigningKey
+from kit.records.ledger.erased import why_gone
+from kit.records.ledger.projection import follow
+from kit.records.people.find import bearers, fold, one_of
+from kit.records.storage import schema
+from kit.records.storage.store import Records
+from kit.records.syllabus import Syllabus
+
+Role = Literal["apprentice", "tutor", "verifier", "manager"]
+ROLES: tuple[Role, ...] = ("apprentice", "tutor", "verifier", "manager")
+TOPICS = ("induction", "plan", "hours", "version taught", "adjustment", "note")
+
+MAY: dict[str, frozenset[str]] = {
+    "enrolled": frozenset({"manager", "tutor"}),  # a tutor enrols apprentices only
+    "left": frozenset({"manager", "tutor"}),
+    "returned": frozenset({"manager", "tutor"}),
+    "key added": frozenset({"manager"}),
+    "key retired": frozenset({"manager"}),
+    "assessor": frozenset({"manager"}),
+    "noted": frozenset({"tutor", "manager"}),
+    "attached": frozenset({"tutor", "verifier", "manager"}),
+    "observed": frozenset({"tutor"}),
+    "corrected": frozenset({"tutor", "manager"}),
+    "decided": frozenset({"tutor"}),
+    "brought in": frozenset({"tutor"}),
+    "second": frozenset({"verifier"}),
+    "appealed": frozenset({"tutor", "verifier", "manager"}),
+    "settled": frozenset({"tutor", "verifier"}),
+    "looked at": frozenset({"tutor", "verifier"}),
+    "erased": frozenset({"manager"}),
+}
+
+
+_AN_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
+
+
+def utc_now() -> datetime:
+    """Return this moment, with its zone."""
+    return datetime.now(UTC)
+
+
+@dataclass(frozen=True)
+class Hand:
+    """Who is at work in the records: the person, their opened key, the clock, and what criteria there are."""
+
+    records: Records
+    person: str
+    key: SigningKey | None = None
+    clock: Callable[[], datetime] = utc_now
+    syllabus: Syllabus = field(default_factory=Syllabus)
+
+    def today(self) -> date:
+        """The local day of the clock."""
+        return self.clock().astimezone().date()
+
+
+@dataclass(frozen=True)
+class Member:
+    """One person of the kitchen with the roles held now."""
+
+    person: str
+    name: str
+    roles: tuple[str, ...]
+    ever: tuple[str, ...]
+    since: datetime | None
+
+
+def write(connection: Connection, hand: Hand, draft: Draft) -> Act:
+    """Check who may, add the act to the chain, and write down what follows from it."""
+    check_may(connection, hand, draft.kind)
+    act = acts.append(connection, draft, hand.clock(), hand.key)
+    follow(connection, act)
+    return act
+
+
+def check_may(connection: Connection, hand: Hand, kind: str) -> None:
+    """Raise NotAllowed unless the role allows that kind of act, and the key is the person's own and valid."""
+    held = roles_of(connection, hand.person)
+    if not held & MAY[kind]:
+        needed = " or ".join(sorted(MAY[kind]))
+        raise NotAllowed(
+            f"{_name(connection, hand.person)} is {_listed(held)} here; this needs a {needed}. "
+            "A manager enrols people: `smokehouse staff enrol`."
+        )
+    if hand.key is None:
+        return
+    keys = schema.signing_keys.c
+    owner = connection.execute(
+        select(keys.person, keys.until).where(keys.key_id == hand.key.key_id)
+    ).one_or_none()
+    if owner is None or owner.person != hand.person:
+        raise NotAllowed(f"The key {hand.key.key_id} is not on file for {_name(connection, hand.person)}.")
+    if owner.until is not None:
+        raise NotAllowed(f"The key {hand.key.key_id} was retired on {owner.until:%Y-%m-%d}.")
+
+
+def roles_of(connection: Connection, person: str) -> frozenset[str]:
+    """Return the roles a person holds now."""
+    roles = schema.roles.c
+    return frozenset(
+        connection.scalars(select(roles.role).where(roles.person == person, roles.until.is_(None)))
+    )
+
+
+def members(records: Records) -> tuple[Member, ...]:
+    """Return everyone on file, by name: those taken in from books and those enrolled."""
+    roles = schema.roles.c
+    with records.reading() as connection:
+        names = all_names(connection)
+        held: dict[str, list[Any]] = {person: [] for person in names}
+        for row in connection.execute(select(schema.roles).order_by(roles.since)):
+            held.setdefault(row.person, []).append(row)
+    found = [
+        Member(
+            person,
+            names.get(person, texts.ERASED),
+            tuple(row.role for row in rows if row.until is None),
+            tuple(dict.fromkeys(row.role for row in rows)),
+            rows[0].since if rows else None,
+        )
+        for person, rows in held.items()
+    ]
+    return tuple(sorted(found, key=lambda m: (m.name.casefold(), m.person)))
+
+
+def all_names(connection: Connection) -> dict[str, str]:
+    """Return the latest name of every person id on file; an erased name is said to be so."""
+    people, names = schema.people.c, schema.names.c
+    found = dict.fromkeys(connection.scalars(select(people.person_id)), texts.ERASED)
+    rows = connection.execute(
+        select(people.person_id, names.name)
+        .join_from(schema.names, schema.people, people.key == names.person)
+        .order_by(names.key)
+    )
+    for person, name in rows:
+        found[person] = name
+    return found
+
+
+def find(records: Records, asked: str) -> Member:
+    """Return the one person of that id, start of an id, or name.
+
+    Raises
+    ------
+    UnknownName
+        If there is none, or more than one.
+    """
+    return one_of(members(records), asked, lambda member: member.person)
+
+
+def begin(records: Records, name: str, clock: Callable[[], datetime] = utc_now) -> Hand:
+    """Enrol the first manager of new records, who enrols everybody else, and return their hand.
+
+    Raises
+    ------
+    NotAllowed
+        If there is a manager already.
+    """
+    with records.writing() as connection:
+        roles = schema.roles.c
+        if connection.scalar(select(func.count()).where(roles.role == "manager", roles.until.is_(None))):
+            raise NotAllowed("There is a manager already. A manager enrols people: `smokehouse staff enrol`.")
+        person = add_person(connection, name, clock())
+        draft = Draft("enrolled", person, person, facts={"role": "manager", "first": True})
+        follow(connection, acts.append(connection, draft, clock()))
+    return Hand(records, person, clock=clock)
+
+
+def enrol(
+    hand: Hand,
+    role: str,
+    *,
+    name: str = "",
+    person: str = "",
+    started: date | None = None,
+    same_name: bool = False,
+) -> str:
+    """Give a person a role and return their id. A new person needs a name; a known one their id.
+
+    An apprentice who works on another machine has an id there already (`smokehouse people` shows it): give
+    that id and the name, so that their book is known as theirs. A new person who bears a known name is
+    refused, unless ``same_name`` says that this is somebody else.
+
+    Raises
+    ------
+    NotAllowed
+        If the hand may not: a tutor enrols apprentices only.
+    UnknownName, OutOfRange, BadData
+        If there is no such role or person, the name is empty, or the role is held already.
+    """
+    _check_role(role)
+    with hand.records.writing() as connection:
+        check_may(connection, hand, "enrolled")
+        if role != "apprentice" and "manager" not in roles_of(connection, hand.person):
+            raise NotAllowed(f"Only a manager enrols a {role}. A tutor enrols apprentices.")
+        who = _settle_person(connection, person, name, same_name, hand.clock())
+        if role in roles_of(connection, who):
+            raise BadData(_name(connection, who), f"is enrolled as {role} already")
+        facts: dict[str, Any] = {"role": role}
+        if started is not None:
+            facts["started"] = started.isoformat()
+        write(connection, hand, Draft("enrolled", hand.person, who, facts=facts))
+    return who
+
+
+def leave(hand: Hand, person: str, role: str, reason: str = "") -> Act:
+    """Record that a person no longer holds a role. What they did stays on record.
+
+    The last manager cannot leave before another one is enrolled.
+    """
+    _check_role(role)
+    with hand.records.writing() as connection:
+        if role not in roles_of(connection, person):
+            raise BadData(_name(connection, person), f"is not {role} now")
+        roles = schema.roles.c
+        managers = connection.scalar(
+            select(func.count()).where(roles.role == "manager", roles.until.is_(None))
+        )
+        if role == "manager" and managers == 1:
+            raise NotAllowed("The last manager cannot leave. Enrol another manager first.")
+        facts = {"role": role, "reason": texts.keep(connection, reason, person)}
+        return write(connection, hand, Draft("left", hand.person, person, facts=facts))
+
+
+def come_back(hand: Hand, person: str, role: str) -> Act:
+    """Record that a person who left holds a role again. Decisions that ran out stay run out."""
+    _check_role(role)
+    with hand.records.writing() as connection:
+        roles = schema.roles.c
+        _check_known(connection, person)
+        held = connection.execute(select(roles.until).where(roles.person == person, roles.role == role)).all()
+        if not held or any(row.until is None for row in held):
+            raise BadData(_name(connection, person), f"has not left as {role}", "somebody who left")
+        return write(connection, hand, Draft("returned", hand.person, person, facts={"role": role}))
+
+
+def add_key(hand: Hand, person: str, key_id: str, public: str) -> Act:
+    """Put a person's public key on file. From then on what they sign can be checked.
+
+    Raises
+    ------
+    BadData
+        If the key is on file already, or the person holds another valid key: retire that first.
+    """
+    keys = schema.signing_keys.c
+    with hand.records.writing() as connection:
+        _check_known(connection, person)
+        if connection.scalar(select(keys.person).where(keys.key_id == key_id)) is not None:
+            raise BadData(f"key {key_id}", "it is on file already")
+        valid = connection.scalar(select(keys.key_id).where(keys.person == person, keys.until.is_(None)))
+        if valid is not None:
+            raise BadData(
+                _name(connection, person), f"holds the key {valid}", "no valid key", "Retire it first."
+            )
+        facts = {"key_id": key_id, "public": public}
+        return write(connection, hand, Draft("key added", hand.person, person, facts=facts))
+
+
+def retire_key(hand: Hand, key_id: str, reason: str) -> Act:
+    """Stop a key from signing: it was lost, or its owner left. What it signed before can still be checked."""
+    keys = schema.signing_keys.c
+    with hand.records.writing() as connection:
+        row = connection.execute(select(keys.person, keys.until).where(keys.key_id == key_id)).one_or_none()
+        if row is None:
+            raise UnknownName("key", key_id, connection.scalars(select(keys.key_id)))
+        if row.until is not None:
+            raise BadData(f"key {key_id}", f"it was retired on {row.until:%Y-%m-%d}")
+        facts = {"key_id": key_id, "reason": texts.keep(connection, reason, row.person)}
+        return write(connection, hand, Draft("key retired", hand.person, row.person, facts=facts))
+
+
+def note_assessor(hand: Hand, person: str, what: str, since: date, until: date) -> Act:
+    """Put on file what makes a tutor or verifier fit to assess, and until when.
+
+    Raises
+    ------
+    OutOfRange
+        If nothing is said, it is too long, or it ends before it begins.
+    """
+    if not 0 < len(what.strip()) <= 80:
+        raise OutOfRange("the competence", repr(what[:80]), "1 to 80 characters")
+    if until < since:
+        raise OutOfRange("until", until.isoformat(), f"{since.isoformat()} or later")
+    with hand.records.writing() as connection:
+        _check_known(connection, person)
+        facts = {"what": what.strip(), "since": since.isoformat(), "until": until.isoformat()}
+        return write(connection, hand, Draft("assessor", hand.person, person, facts=facts))
+
+
+def note(hand: Hand, person: str, topic: str, text: str = "", **facts: Any) -> Act:
+    """Note something about an apprentice: induction, plan, hours, version taught, an adjustment agreed.
+
+    Parameters
+    ----------
+    hand : Hand
+        Who notes it.
+    person : str
+        About whom.
+    topic : str
+        One of ``TOPICS``.
+    text : str
+        In words. They stand apart and can be erased.
+    **facts
+        Plain values that name nobody, such as ``day="2026-03-02"`` or ``hours=6``.
+    """
+    if topic not in TOPICS:
+        raise UnknownName("topic", topic, TOPICS)
+    with hand.records.writing() as connection:
+        _check_known(connection, person)
+        said = {"topic": topic, "words": texts.keep(connection, text, person), **facts}
+        return write(connection, hand, Draft("noted", hand.person, person, facts=said))
+
+
+def add_person(connection: Connection, name: str, now: datetime, person: str = "") -> str:
+    """Add a person, with a new random id if none is given, and return the id."""
+    tidy = " ".join(name.split())
+    if not 0 < len(tidy) <= 80:
+        raise OutOfRange("the name", repr(tidy[:80]), "1 to 80 characters")
+    who = person or f"s-{secrets.token_hex(8)}"
+    if not _AN_ID.fullmatch(who):
+        raise OutOfRange("the id", repr(who[:60]), "the id that `smokehouse people` shows")
+    made = connection.execute(insert(schema.people).values(person_id=who, first_taken_at=now))
+    assert made.inserted_primary_key is not None
+    connection.execute(
+        insert(schema.names).values(
+            person=made.inserted_primary_key[0], name=tidy, folded=fold(tidy), since=now
+        )
+    )
+    return who
+
+
+def assessor_until(connection: Connection, person: str) -> date | None:
+    """Return the last day on which this person's own competence is on file as valid, or None."""
+    assessors = schema.assessors.c
+    until: date | None = connection.scalar(
+        select(func.max(assessors.until)).where(assessors.person == person)
+    )
+    return until
+
+
+def _settle_person(connection: Connection, person: str, name: str, same_name: bool, now: datetime) -> str:
+    people = schema.people.c
+    known = connection.scalar(select(people.key).where(people.person_id == person)) is not None
+    if person and (known or not name.strip()):
+        _check_known(connection, person)
+        return person
+    if not same_name:
+        _check_new_name(connection, name)
+    return add_person(connection, name, now, person)
+
+
+def _check_new_name(connection: Connection, name: str) -> None:
+    known = bearers(connection, name, "")
+    if known:
+        raise BadData(
+            repr(name),
+            f"somebody of that name is on file as {known[0][0]}",
+            "their id, if it is the same person",
+            "If it is another person, say so with --same-name-is-new.",
+        )
+
+
+def _check_role(role: str) -> None:
+    if role not in ROLES:
+        raise UnknownName("role", role, ROLES)
+
+
+def _check_known(connection: Connection, person: str) -> None:
+    people = schema.people.c
+    if connection.scalar(select(people.key).where(people.person_id == person)) is None:
+        raise UnknownName("person", person, sorted(all_names(connection))[:20])
+    gone = why_gone(connection, person)
+    if gone:
+        raise BadData(person, gone.rstrip("."))
+
+
+def _name(connection: Connection, person: str) -> str:
+    return all_names(connection).get(person, person)
+
+
+def _listed(held: frozenset[str]) -> str:
+    return " and ".join(sorted(held)) if held else "nobody with a role"

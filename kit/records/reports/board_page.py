@@ -1,0 +1,272 @@
+"""The board as a page to print, and as rows for a spreadsheet. It reads a board; it decides nothing."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import TYPE_CHECKING
+
+from kit.records.competence.decision_state import WORDS, Decided
+from kit.records.intake.review import open_matters
+from kit.records.intake.review_queue import Waiting
+from kit.records.reports.board import (
+    PRACTICE_IS_UNSUPERVISED,
+    STATES,
+    Board,
+    BoardPerson,
+    Cell,
+    Competence,
+    competence_of,
+    state_of,
+    still_missing,
+)
+from kit.records.storage.store import Records
+from kit.records.syllabus import Syllabus
+
+if TYPE_CHECKING:
+    from kit.criteria import Criterion
+    from kit.rules import Source
+
+EVIDENCE_UP_TO = 100  # people; a larger board names the command that prints one person
+
+
+@dataclass(frozen=True)
+class ShownCell:
+    """One cell as drawn: which sign, its words, and a number to print beside it."""
+
+    sign: str
+    words: str
+    number: str = ""
+    target: str = ""
+
+
+@dataclass(frozen=True)
+class PersonPage:
+    """One person's evidence and what waits for the tutor about them."""
+
+    person: BoardPerson
+    touched: tuple[Competence, ...]
+    waits: tuple[Waiting, ...]
+
+
+def step_title(step: str) -> str:
+    """Return a step's name for people.
+
+    Examples
+    --------
+    >>> step_title("cook")
+    'Cook by temperature'
+    """
+    from kit import criteria
+
+    known = criteria.steps().get(step)
+    return known.title if known else step.replace("_", " ").capitalize()
+
+
+def long_day(day: date | datetime | None) -> str:
+    """Return a date that nobody can misread.
+
+    Examples
+    --------
+    >>> long_day(date(2026, 3, 2))
+    '2 March 2026'
+    """
+    return "" if day is None else f"{day.day} {day:%B %Y}"
+
+
+_DECIDED_SIGNS = {
+    "competent": "signed",
+    "refresher due": "signed-soon",
+    "second wanted": "signed-second",
+    "not yet": "not-yet",
+    "over": "not-yet",
+    "second refused": "not-yet",
+    "appeal": "opened-again",
+    "disputed": "opened-again",
+}
+
+
+def shown_cell(
+    criterion: Criterion, cell: Cell | None, target: str = "", decided: Decided | None = None
+) -> ShownCell:
+    """Return how a cell is drawn. The sign never speaks alone: its words go with it for a screen reader.
+
+    A decision is drawn in place of practice.
+    """
+    if decided is not None:
+        return ShownCell(_DECIDED_SIGNS[decided.state], decided.says, target=target)
+    state = state_of(criterion, cell)
+    if state == "observe":
+        tried = cell.tries if cell else 0
+        extra = f"; {tried} practice variants tried" if tried else ""
+        return ShownCell(
+            "observe", STATES[state] + extra, str(tried) if tried else "", target if tried else ""
+        )
+    if cell is None or state == "nothing":
+        return ShownCell("nothing", STATES["nothing"])
+    right = min(cell.days_right, cell.days_needed)
+    tally = f"tally-{right}-{cell.days_needed}"
+    sign = {"shown": f"{tally}-shown", "sitting": f"{tally}-sitting"}.get(state, tally)
+    words = f"{STATES[state]}; right first time on {cell.days_right} days ({cell.days_needed} needed)"
+    return ShownCell(sign, words, target=target)
+
+
+def as_html(records: Records, board: Board, syllabus: Syllabus | None = None) -> str:
+    """Return the board as one self-contained page: no script is needed to read it, nothing is fetched.
+
+    Up to 100 people the page holds every person's evidence; above that it names the command for one person.
+    """
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    bank = syllabus or Syllabus()
+    detailed = len(board.people) <= EVIDENCE_UP_TO
+    environment = Environment(
+        loader=PackageLoader("kit.records.reports", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters.update(step_title=step_title, long_day=long_day)
+    return environment.get_template("board.html.j2").render(
+        board=board,
+        pages=_pages(records, board, bank) if detailed else (),
+        detailed=detailed,
+        evidence_up_to=EVIDENCE_UP_TO,
+        practised=_practised(board),
+        totals={step: _knowledge_in(board, step) for step in board.steps()},
+        twice=[name for name, count in Counter(p.name for p in board.people).items() if count > 1],
+        practice=PRACTICE_IS_UNSUPERVISED,
+        states=STATES,
+        sources=sources_of(board.profiles),
+        titles=_titles(bank),
+        cell=lambda person, criterion, linked=detailed: shown_cell(
+            criterion,
+            board.cell(person, criterion),
+            f"p{person.key}-{criterion.id}" if linked else "",
+            board.decision(person, criterion),
+        ),
+        any_holds=any(board.holding(person) for person in board.people),
+        decided_words=WORDS,
+    )
+
+
+_HEADINGS = (
+    "person id",
+    "name",
+    "step",
+    "criterion",
+    "kind",
+    "safety-critical",
+    "decision",
+    "decided on",
+    "act",
+    "second signature",
+    "review on",
+    "state",
+    "days right first time",
+    "days needed",
+    "variants tried",
+    "last tried",
+    "still missing",
+)
+
+
+def as_csv(board: Board) -> str:
+    """Return the board as comma-separated rows, one for each person and criterion.
+
+    A cell that a spreadsheet could take for a formula gets an apostrophe in front.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(_HEADINGS)
+    for person in board.people:
+        for criterion in board.criteria:
+            writer.writerow([harmless_cell(value) for value in _csv_row(board, person, criterion)])
+    return out.getvalue()
+
+
+def _csv_row(board: Board, person: BoardPerson, criterion: Criterion) -> list[object]:
+    cell = board.cell(person, criterion)
+    decided = board.decision(person, criterion)
+    knowledge = criterion.kind == "knowledge"
+    return [
+        person.person_id,
+        person.name,
+        step_title(criterion.step),
+        criterion.id,
+        criterion.kind,
+        "yes" if criterion.safety_critical else "no",
+        decided.decision if decided else "not yet competent",
+        decided.day.isoformat() if decided else "",
+        decided.act if decided else "",
+        decided.second if decided else "",
+        decided.review_on.isoformat() if decided and decided.review_on else "",
+        decided.says if decided else STATES[state_of(criterion, cell)],
+        cell.days_right if cell and knowledge else (0 if knowledge else ""),
+        cell.days_needed if cell and knowledge else "",
+        cell.tries if cell else 0,
+        cell.last_day.isoformat() if cell and cell.last_day else "",
+        still_missing(criterion, cell, decided),
+    ]
+
+
+def harmless_cell(value: object) -> object:
+    """Return a cell that no spreadsheet takes for a formula."""
+    if isinstance(value, str) and value.startswith(("=", "+", "-", "@", "\t", "\r")):
+        return "'" + value
+    return value
+
+
+def _practised(board: Board) -> set[str]:
+    """Return the steps in which anybody has tried anything."""
+    touched = {criterion for cells in board.cells.values() for criterion in cells}
+    return {criterion.step for criterion in board.criteria if criterion.id in touched}
+
+
+def _knowledge_in(board: Board, step: str) -> int:
+    return sum(c.step == step and c.kind == "knowledge" for c in board.criteria)
+
+
+def _pages(records: Records, board: Board, syllabus: Syllabus) -> Sequence[PersonPage]:
+    by_person: dict[int, list[Waiting]] = {}
+    for one in open_matters(records, board.people[0].key if len(board.people) == 1 else None):
+        by_person.setdefault(one.person, []).append(one)
+    return [
+        PersonPage(
+            person,
+            tuple(c for c in competence_of(records, board, person, syllabus) if c.evidence or c.decided),
+            tuple(by_person.get(person.key, ())),
+        )
+        for person in board.people
+    ]
+
+
+def sources_of(profiles: Sequence[str]) -> list[tuple[str, list[str]]]:
+    """Return the title of each rule profile that answers were given under, and its sources."""
+    from kit import rules
+    from kit.basics.errors import KitError
+
+    found: list[tuple[str, list[str]]] = []
+    for name in profiles:
+        try:
+            profile = rules.load(name)
+        except KitError:
+            found.append((f"{name}: not on this machine", []))
+            continue
+        keys = dict.fromkeys(rule.source for rule in profile.rules)
+        found.append((f"{profile.title} ({name})", [_source_words(profile.sources[key]) for key in keys]))
+    return found
+
+
+def _source_words(source: Source) -> str:
+    parts = [source.issuer, source.title, source.edition, "" if source.seen else "from memory: confirm"]
+    return ". ".join(part.strip(". ") for part in parts if part) + "."
+
+
+def _titles(syllabus: Syllabus) -> Mapping[str, str]:
+    return {name: syllabus.title(name) for name in syllabus.evidence}

@@ -1,0 +1,157 @@
+"""The criterion tables of the inspector’s file: safety-critical ones apart, then step by step."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import groupby
+from typing import Any
+
+from kit.records.reports.board_page import step_title
+from kit.records.reports.named_acts import Told, day_words, many
+from kit.records.reports.pdf_style import gap, marked, room, say, section, table, text
+from kit.records.reports.person_facts import CriterionStanding, PersonFile, Ruling
+
+DAGGER = "\N{DAGGER}"
+HEAD = ["Criterion", "Decision today", "Evidence", "Who decided; second signature"]
+WIDTHS = [56, 36, 44, 48]
+
+
+def safety_table(file: PersonFile) -> list[Any]:
+    """Return the safety-critical criteria, shown apart: all must be competent."""
+    met, of = file.safety
+    rows: list[list[Any]] = [["Criterion", "", "Today", "Decided", "Review"]]
+    for one in file.standings:
+        if one.criterion.safety_critical:
+            ruling = one.ruling
+            rows.append(
+                [
+                    text(one.criterion.id, "bold"),
+                    one.criterion.text,
+                    text(one.says, "bold" if one.today is not None and one.today.holds else "cell"),
+                    "–" if ruling is None else f"{day_words(ruling.act.day)}, act {ruling.act.number}",
+                    "–" if ruling is None else day_words(ruling.review_on),
+                ]
+            )
+    all_met = "All are competent today." if met == of else f"{of - met} still to come or no longer holding."
+    words = (
+        f"<b>All must be competent: {met} of {of}. Nothing averages.</b> {all_met} "
+        "Each has its full entry below, with its evidence."
+    )
+    return section("Safety-critical criteria", [marked(words), table(rows, [18, 74, 46, 26, 20])])
+
+
+def matrix(file: PersonFile) -> list[Any]:
+    """Return every criterion, step by step, with decision, evidence, who decided and second signature."""
+    words = (
+        f"{DAGGER} safety-critical. Act numbers are places in the chain. “Signature fits” means that it was "
+        "checked with the public key on file of the person who decided. Practice is unsupervised."
+    )
+    story = section("Criterion by criterion", [text(words, "small")], room_mm=60)
+    for step, standings in groupby(file.standings, key=lambda each: each.criterion.step):
+        rows = [HEAD, *(_row(each) for each in standings)]
+        story += [room(45), table(rows, WIDTHS, title=step_title(step)), gap(2)]
+    return story
+
+
+def earlier_decisions(file: PersonFile) -> list[Any]:
+    """Return the decisions that later ones replaced: none is ever taken away."""
+    rows: list[list[Any]] = [["Criterion", "Decision", "Evidence", "Who decided; second signature"]]
+    for standing in file.standings:
+        for ruling in standing.earlier:
+            about = f"{standing.criterion.id}: replaced by a later decision"
+            rows.append([about, _decision(ruling), _evidence(ruling), _who(ruling)])
+    if len(rows) == 1:
+        return section(
+            "Earlier decisions", [text("None: no decision was replaced by a later one.")], room_mm=20
+        )
+    return section("Earlier decisions", [table(rows, WIDTHS)])
+
+
+def _row(standing: CriterionStanding) -> list[Any]:
+    criterion = standing.criterion
+    sign = f" {DAGGER}" if criterion.safety_critical else ""
+    first = f"<b>{criterion.id}{sign}</b> {say(criterion.text)}"
+    if standing.ruling is None:
+        return [marked(first, "cell"), standing.says, standing.practice or "–", "–"]
+    if not standing.ruling.same_words:
+        first += "<br/>Its words or needs have changed since the decision."
+    today = f"<b>{say(standing.says)}</b><br/>{_decision_markup(standing.ruling)}"
+    return [marked(first, "cell"), marked(today, "cell"), _evidence(standing.ruling), _who(standing.ruling)]
+
+
+def _decision(ruling: Ruling) -> Any:
+    return marked(
+        f"<b>{say(ruling.act.facts.get('decision', ''))}</b><br/>{_decision_markup(ruling)}", "cell"
+    )
+
+
+def _decision_markup(ruling: Ruling) -> str:
+    lines = [f"on {day_words(ruling.act.day)}, act {ruling.act.number}"]
+    if ruling.review_on is not None:
+        lines.append(f"review date {day_words(ruling.review_on)}")
+        lines.append(f"refresher due from {day_words(ruling.refresher_on)}")
+    return "<br/>".join(say(line) for line in lines)
+
+
+def _evidence(ruling: Ruling) -> Any:
+    facts = ruling.act.facts
+    lines = [f"Method: {', '.join(ruling.methods) or 'none'}."]
+    lines += [_seen(one, len(ruling.methods) > 1) for one in ruling.seen]
+    if ruling.lines:
+        numbers = ", ".join(str(one.line) for one in ruling.lines)
+        lines.append(f"Book line{'s' if len(ruling.lines) > 1 else ''} {numbers}, {_span(ruling)}.")
+    if ruling.lost:
+        lines.append(f"{ruling.lost} named book lines are not on record here.")
+    lines += [f"File {str(each)[:16]}…" for each in many(facts.get("files"))]
+    if ruling.act.kind == "brought in":
+        lines.append(f"Paper: {facts.get('paper', '')}, decided by {facts.get('who', '')}.")
+    lines += [f"Missing then: {each}" for each in many(facts.get("missing"))]
+    return marked("<br/>".join(say(line) for line in lines), "cell")
+
+
+def _seen(one: Told, mixed: bool) -> str:
+    how = f"{str(one.facts.get('method', '')).capitalize()}: " if mixed else ""
+    batch = f", batch {one.batch}" if one.batch else ""
+    fits = "" if one.signed else ", signature does NOT fit"
+    return f"{how}act {one.number}, {day_words(one.day)}{batch}{fits}"
+
+
+def _span(ruling: Ruling) -> str:
+    days = sorted(one.day for one in ruling.lines if one.day is not None)
+    if not days:
+        return "no day"
+    return day_words(days[0]) if days[0] == days[-1] else f"{day_words(days[0])} to {day_words(days[-1])}"
+
+
+def _who(ruling: Ruling) -> Any:
+    lines = [f"<b>{say(ruling.act.by)}</b>, signature {_fits(ruling.act)}"]
+    lines.append(f"On file then: {say(ruling.fit)}" if ruling.fit else "No competence to assess on file then")
+    reason = str(ruling.act.facts.get("reason", ""))
+    if reason:
+        lines.append(f"“{say(reason)}”")
+    lines += [*_second(ruling), *_appeal_lines(ruling)]
+    return marked("<br/>".join(lines), "cell")
+
+
+def _second(ruling: Ruling) -> Iterable[str]:
+    second, wanted = ruling.second, ruling.act.facts.get("second_wanted")
+    if second is not None:
+        agrees = "agrees" if second.facts.get("agrees") else "DISAGREES"
+        yield (
+            f"Second: <b>{say(second.by)}</b> {agrees}, {day_words(second.day)}, act {second.number}, "
+            f"signature {_fits(second)}: “{say(second.facts.get('reason', ''))}”"
+        )
+    elif wanted:
+        yield "Second: wanted, not given yet"
+    elif wanted is False:
+        yield "Second: not drawn by the plan"
+
+
+def _appeal_lines(ruling: Ruling) -> Iterable[str]:
+    for opened, closed in ruling.appeals:
+        how = "still open" if closed is None else say(closed.facts.get("outcome", ""))
+        yield f"Appeal, act {opened.number}: {how}"
+
+
+def _fits(one: Told) -> str:
+    return "fits" if one.signed else "does NOT fit"

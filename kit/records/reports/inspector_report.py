@@ -1,0 +1,304 @@
+"""The inspector’s file: who, who decided what on which evidence, and what the file does not prove.
+
+It reports what is on record. It never says that anybody is safe or that a batch may go out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from typing import Any
+
+from kit import __version__
+from kit.basics.quantities import count_of
+from kit.records.competence.standings import keep_current
+from kit.records.people.staff import Member, find, members
+from kit.records.reports import pdf_style
+from kit.records.reports.chain_statement import NOT_PROVED, Proof, proof_of
+from kit.records.reports.criterion_tables import earlier_decisions, matrix, safety_table
+from kit.records.reports.named_acts import Told, day_words, listed, many
+from kit.records.reports.pdf_style import framed, marked, say, section, table, text
+from kit.records.reports.person_facts import PersonFile, gather
+from kit.records.storage.store import Records
+from kit.records.syllabus import Syllabus
+
+TOPICS = {
+    "induction": "Induction",
+    "plan": "Plan",
+    "hours": "Hours",
+    "version taught": "Version taught",
+    "adjustment": "Adjustments agreed",
+    "note": "Other notes",
+}
+
+
+def inspector_file(
+    records: Records,
+    person: str | None = None,
+    now: datetime | None = None,
+    syllabus: Syllabus | None = None,
+) -> bytes:
+    """Return the inspector’s file of one person, or of the whole cohort, as PDF.
+
+    Parameters
+    ----------
+    records : Records
+        The open records.
+    person : str, optional
+        A name, or an id or its start. Default: a cover with everybody, then each.
+    now : datetime, optional
+        When it is made, with a zone. Default: the clock.
+    syllabus : Syllabus, optional
+        Default: the kit's own criteria.
+
+    Raises
+    ------
+    UnknownName
+        If nobody, or more than one, answers to ``person``.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> from kit.records import open_records
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     records = open_records(f"{folder}/records.db")
+    ...     inspector_file(records)[:5]
+    ...     records.close()
+    b'%PDF-'
+    """
+    bank, moment = syllabus or Syllabus(), now or datetime.now(UTC)
+    keep_current(records, bank)
+    if person is not None:
+        member = find(records, person)
+        proof = proof_of(records, member.person)
+        story = one_person(gather(records, member, moment, bank), proof, moment)
+        return pdf_style.as_pdf(
+            story, pdf_style.Paper(f"Inspector’s file: {member.name}", moment, proof.line)
+        )
+    proof = proof_of(records)
+    files = [gather(records, member, moment, bank) for member in learners(records)]
+    story = _cover(files, proof, moment)
+    for number, file in enumerate(files):
+        story += [pdf_style.new_page(), pdf_style.bookmark(file.member.name, f"person-{number}")]
+        story += one_person(file, proof, moment, alone=False)
+    return pdf_style.as_pdf(story, pdf_style.Paper("Inspector’s file: everybody", moment, proof.line))
+
+
+def learners(records: Records) -> list[Member]:
+    """Return whom the file is about: everybody who is or was an apprentice, and those with books alone."""
+    return [one for one in members(records) if "apprentice" in one.ever or not one.ever]
+
+
+def one_person(file: PersonFile, proof: Proof, now: datetime, *, alone: bool = True) -> list[Any]:
+    """Return the pages about one person."""
+    story = [
+        text("Smokehouse kit · inspector’s file", "kicker"),
+        text(file.member.name, "title"),
+        text(
+            f"Id {file.member.person} · made on {_moment(now)} by {pdf_style.AUTHOR} {__version__}", "small"
+        ),
+        _proof_box(proof),
+        _summary(file),
+        *_who(file),
+    ]
+    if alone:
+        story += [_not_proved()]
+    story += safety_table(file)
+    story += _training(file)
+    story += matrix(file)
+    story += earlier_decisions(file)
+    story += _appeals(file)
+    story += _batches(file)
+    story += _others(file)
+    story += _rules(file)
+    return story
+
+
+def _cover(files: Sequence[PersonFile], proof: Proof, now: datetime) -> list[Any]:
+    head = [
+        "Person",
+        "Roles",
+        "Start",
+        "Safety-critical",
+        "All criteria",
+        "Second wanted",
+        "Open again",
+        "Review passed",
+    ]
+    rows: list[list[Any]] = [head]
+    for file in files:
+        rows.append(
+            [
+                marked(f"<b>{say(file.member.name)}</b><br/>{say(file.member.person)}", "cell"),
+                ", ".join(file.member.roles) or "none now",
+                day_words(file.started),
+                "{} of {}".format(*file.safety),
+                f"{file.holding} of {len(file.standings)}",
+                str(file.in_state("second wanted")),
+                str(file.in_state("appeal", "disputed")),
+                str(file.in_state("over")),
+            ]
+        )
+    return [
+        text("Smokehouse kit · inspector’s file", "kicker"),
+        text("Everybody on record", "title"),
+        text(f"{count_of(len(files), 'person')} · made on {_moment(now)} by "
+             f"{pdf_style.AUTHOR} {__version__}", "small"),
+        _proof_box(proof),
+        text("Safety-critical criteria must all be competent. Nothing averages over them, or over people."),
+        table(rows, [40, 24, 21, 27, 19, 18, 17, 18]),
+        _not_proved(),
+    ]  # fmt: skip
+
+
+def _proof_box(proof: Proof) -> Any:
+    style = "body" if proof.fits else "warning"
+    lines = [text(line, style if place == 0 else "body") for place, line in enumerate(proof.says)]
+    head = text(f"End of the chain: {proof.head.short}, act {proof.head.number}.", "body")
+    return framed([*lines, head], strong=not proof.fits)
+
+
+def _not_proved() -> Any:
+    lines = [text("What this file does not prove", "subhead")]
+    return pdf_style.together([framed([*lines, *(text(f"• {each}", "small") for each in NOT_PROVED)])])
+
+
+def _summary(file: PersonFile) -> Any:
+    met, of = file.safety
+    rows = [
+        [
+            "Safety-critical",
+            marked(f"<b>{met} of {of} competent.</b> All must be competent; nothing averages.", "cell"),
+        ],
+        ["All criteria", f"{file.holding} of {len(file.standings)} competent today"],
+        ["Waiting", f"{file.in_state('second wanted')} for a second signature; "
+                    f"{file.in_state('refresher due')} for a refresher"],
+        ["Not holding", f"{file.in_state('not yet', 'second refused')} decided not yet competent; "
+                        f"{file.in_state('appeal', 'disputed')} opened again; "
+                        f"{file.in_state('over')} past the review date"],
+    ]  # fmt: skip
+    return table([[text(name, "bold"), said] for name, said in rows], [34, 150], head=False)
+
+
+def _who(file: PersonFile) -> list[Any]:
+    roles = listed(
+        f"{held.role} from {day_words(held.since)}" + (f" to {day_words(held.until)}" if held.until else "")
+        for held in file.roles
+    )
+    rows = [
+        [text("Name and id", "bold"), f"{file.member.name} · {file.member.person}"],
+        [text("Start", "bold"), day_words(file.started)],
+        [text("Roles", "bold"), roles],
+    ]
+    return section("Who", [table(rows, [34, 150], head=False)])
+
+
+def _training(file: PersonFile) -> list[Any]:
+    rows: list[list[Any]] = [["What", "Day", "In words", "Noted by"]]
+    for topic, title in TOPICS.items():
+        notes = file.notes.get(topic, ())
+        rows += [[title, day_words(one.day), _note_words(one), _by(one)] for one in notes]
+        if topic == "hours" and len(notes) > 1:
+            rows.append([f"{title} in all", "–", f"{_hours(notes):g}", "–"])
+        if not notes and topic != "note":
+            rows.append([title, "–", "nothing on record", "–"])
+    return section("Induction, plan, hours and what was taught", [table(rows, [34, 22, 88, 40])])
+
+
+def _hours(notes: Sequence[Told]) -> float:
+    said = [one.facts.get("hours") for one in notes]
+    return sum(float(each) for each in said if isinstance(each, int | float))
+
+
+def _note_words(one: Told) -> str:
+    plain = {k: v for k, v in one.facts.items() if k not in ("topic", "words", "day")}
+    parts = [f"{name.replace('_', ' ')}: {value}" for name, value in plain.items()]
+    return listed([*parts, *filter(None, [str(one.facts.get("words", ""))])], "no words")
+
+
+def _appeals(file: PersonFile) -> list[Any]:
+    rows: list[list[Any]] = [["Criterion", "Appeal", "Outcome", "Settled by"]]
+    for standing in file.standings:
+        for ruling in (*standing.earlier, *([standing.ruling] if standing.ruling else [])):
+            for opened, closed in ruling.appeals:
+                asked = f"act {opened.number}, {day_words(opened.day)}, on act {ruling.act.number}: "
+                outcome, who = "still open", "–"
+                if closed is not None:
+                    outcome = (
+                        f"{closed.facts.get('outcome')}, act {closed.number}, {day_words(closed.day)}: "
+                        f"{closed.facts.get('reason', '')}"
+                    )
+                    who = _by(closed)
+                rows.append([standing.criterion.id, asked + str(opened.facts.get("words", "")), outcome, who])
+    return _section("Appeals and their outcome", rows, [20, 66, 64, 34], "No appeal is on record.")
+
+
+def _batches(file: PersonFile) -> list[Any]:
+    rows: list[list[Any]] = [
+        ["Batch", "Day", "What happened", "Corrective action", "Decided by; recorded by"]
+    ]
+    for one in sorted(file.corrections, key=lambda each: (str(each.batch), each.number)):
+        who = f"{one.facts.get('decided_by')}; {_by(one)}, act {one.number}"
+        rows.append(
+            [str(one.batch), day_words(one.day), str(one.facts.get("happened", "")),
+             str(one.facts.get("action", "")), who]
+        )  # fmt: skip
+    seen_on = count_of(len(file.batches), "batch")
+    empty = f"None on record. This person was observed on {seen_on}."
+    return _section("Corrective actions on this person’s batches", rows, [24, 20, 52, 52, 36], empty)
+
+
+def _others(file: PersonFile) -> list[Any]:
+    rows: list[list[Any]] = [["Act", "Day", "What", "By"]]
+    for one in file.acts:
+        facts = one.facts
+        if one.kind == "attached":
+            hashes = listed(f"{str(each)[:16]}…" for each in many(facts.get("files")))
+            said = f"{facts.get('kind')} kept as evidence, {facts.get('name')}: {hashes}"
+        elif one.kind == "looked at":
+            about = f"{facts.get('sort')} {facts.get('flag') or ''}".strip()
+            said = (
+                f"{about}, book line {facts.get('line')}: {facts.get('outcome')}. {facts.get('reason', '')}"
+            )
+        else:
+            continue
+        rows.append([f"act {one.number}", day_words(one.day), said, _by(one)])
+    return _section("Files kept, and what was looked into", rows, [18, 22, 104, 40], "Nothing on record.")
+
+
+def _rules(file: PersonFile) -> list[Any]:
+    rows = [
+        ["Rule profile", listed(_profile_words(file.profiles), "no answer was given under a profile")],
+        ["Sampling plan", listed(file.plans, "no decision yet that a plan applies to")],
+        ["Kit version", f"decisions made with {listed(file.kits, 'none')}; this file with {__version__}"],
+        ["Second signature", "drawn by the plan from the hash of the act before, which nobody can choose"],
+    ]
+    made = table([[text(name, "bold"), said] for name, said in rows], [34, 150], head=False)
+    return section("Rules, plan and kit in use", [made], room_mm=34)
+
+
+def _profile_words(profiles: Sequence[str]) -> list[str]:
+    from kit import rules
+    from kit.basics.errors import KitError
+
+    found = []
+    for name in profiles:
+        try:
+            found.append(f"{rules.load(name).title} ({name})")
+        except KitError:
+            found.append(f"{name} (not on this machine)")
+    return found
+
+
+def _section(title: str, rows: list[list[Any]], widths: Sequence[float], empty: str) -> list[Any]:
+    body = table(rows, widths) if len(rows) > 1 else text(empty)
+    return section(title, [body], room_mm=45 if len(rows) > 1 else 20)
+
+
+def _by(one: Told) -> str:
+    return f"{one.by}{', signed' if one.signed else ''}"
+
+
+def _moment(now: datetime) -> str:
+    moment = now.astimezone(UTC)
+    return f"{day_words(moment.date())} at {moment:%H:%M} UTC"

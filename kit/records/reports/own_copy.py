@@ -1,0 +1,234 @@
+"""Everything that is held about one person, in one zip for themselves."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import zipfile
+from collections.abc import Mapping
+from datetime import UTC, date, datetime
+from typing import Any
+
+from sqlalchemy import Connection, Table, select
+
+from kit import __version__
+from kit.records.evidence import kept_files
+from kit.records.people.staff import Member, find
+from kit.records.reports.inspector_report import inspector_file
+from kit.records.reports.named_acts import Told, about, many
+from kit.records.reports.observation_pdf import observation_record
+from kit.records.reports.tables_xlsx import decisions_csv
+from kit.records.storage import schema
+from kit.records.storage.store import Records
+from kit.records.syllabus import Syllabus
+
+README = "READ ME.txt"
+_EXTENSIONS = {
+    "image/jpeg": ".jpg",
+    "image/png": ".png",
+    "image/webp": ".webp",
+    "application/pdf": ".pdf",
+    "text/csv": ".csv",
+    "text/plain": ".txt",
+}
+_ABOUT = """Everything held about {name} ({person})
+Made on {day} by smokehouse kit {version}.
+
+record.json        who, names, roles, keys; every act about this person with its words; numbers of acts
+                   made by this person about others, without what they say
+answers.json       the lines of the answer book as recorded, every mark, what practice has shown, every flag
+decisions.csv      every decision, for a spreadsheet
+inspector.pdf      the same on paper, with a check of the chain
+observations/      each observation on record as PDF
+files/             files kept as evidence: {files}
+
+Words that were erased are shown as (erased). Names of those who observed and decided are given, because
+they signed. Records kept outside this kit, such as signed paper sheets and backups, are not in here.
+"""
+
+
+def own_record(
+    records: Records, person: str, now: datetime | None = None, syllabus: Syllabus | None = None
+) -> bytes:
+    """Return a zip with everything held about one person.
+
+    Parameters
+    ----------
+    records : Records
+        The open records.
+    person : str
+        A name, or an id or its start.
+    now : datetime, optional
+        When it is made, with a zone. Default: the clock.
+    syllabus : Syllabus, optional
+        Default: the kit's own criteria.
+
+    Raises
+    ------
+    UnknownName
+        If nobody, or more than one, answers to ``person``.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> from kit.records import open_records
+    >>> from kit.records.people import staff
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     records = open_records(f"{folder}/records.db")
+    ...     _ = staff.begin(records, "Berit Falk")
+    ...     made = own_record(records, "Berit Falk")
+    ...     records.close()
+    >>> zipfile.ZipFile(io.BytesIO(made)).namelist()[:2]
+    ['READ ME.txt', 'record.json']
+    """
+    bank, moment = syllabus or Syllabus(), now or datetime.now(UTC)
+    member = find(records, person)
+    with records.reading() as connection:
+        told = about(connection, member.person)
+        held = _held(connection, member, told)
+        answers = _answers(connection, member.person)
+        kept = sorted({str(sha) for one in told for sha in many(one.facts.get("files"))})
+        types = _types(connection)
+    files, said = _files(records, kept, types)
+    parts: dict[str, bytes] = {
+        README: _read_me(member, moment, said).encode("utf-8"),
+        "record.json": _json(held),
+        "answers.json": _json(answers),
+        "decisions.csv": decisions_csv(records, member.person, moment, bank).encode("utf-8-sig"),
+        "inspector.pdf": inspector_file(records, member.person, moment, bank),
+    }
+    for one in told:
+        if one.kind == "observed":
+            name = f"observations/{one.day.isoformat()} act {one.number:06}.pdf"
+            parts[name] = observation_record(one, member.name, moment, bank)
+    return _zip(parts | files, moment)
+
+
+def _read_me(member: Member, moment: datetime, said: str) -> str:
+    day = moment.astimezone(UTC).strftime("%Y-%m-%d %H:%M UTC")
+    return _ABOUT.format(name=member.name, person=member.person, day=day, version=__version__, files=said)
+
+
+def _held(connection: Connection, member: Member, told: list[Told]) -> dict[str, Any]:
+    table, people, names = schema.acts.c, schema.people.c, schema.names.c
+    made = connection.execute(
+        select(table.number, table.kind, table.at, table.criterion)
+        .where(table.by == member.person, table.person.is_distinct_from(member.person))
+        .order_by(table.number)
+    )
+    known = connection.execute(
+        select(names.name, names.since)
+        .join_from(schema.names, schema.people, people.key == names.person)
+        .where(people.person_id == member.person)
+        .order_by(names.key)
+    )
+    return {
+        "person": member.person,
+        "names": _rows(known),
+        "roles": _rows(connection.execute(_of(schema.roles, member.person))),
+        "signing keys": _rows(connection.execute(_of(schema.signing_keys, member.person))),
+        "competence to assess": _rows(connection.execute(_of(schema.assessors, member.person))),
+        "acts about this person": [_act(one) for one in told],
+        "acts made by this person about others": _rows(made),
+        "words kept under this id": list(connection.scalars(_words(member.person))),
+    }
+
+
+def _words(person: str) -> Any:
+    return select(schema.words.c.text).where(schema.words.c.person == person).order_by(schema.words.c.mark)
+
+
+def _act(one: Told) -> dict[str, Any]:
+    return {
+        "act": one.number,
+        "kind": one.kind,
+        "at": one.at,
+        "by": one.by,
+        "criterion": one.criterion,
+        "batch": one.batch,
+        "says": one.facts,
+        "signature fits": one.signed,
+        "key": one.key_id,
+        "hash": one.hash,
+    }
+
+
+def _answers(connection: Connection, person: str) -> dict[str, Any]:
+    people = schema.people.c
+    key = connection.scalar(select(people.key).where(people.person_id == person))
+    if key is None:
+        return {}
+    entries, exercises = schema.entries, schema.exercises
+    lines = connection.execute(
+        select(entries, exercises.c.exercise_id.label("exercise name"))
+        .outerjoin(exercises, exercises.c.key == entries.c.exercise)
+        .where(entries.c.person == key)
+        .order_by(entries.c.position)
+    )
+    marks = connection.execute(
+        select(schema.marks)
+        .join(entries, entries.c.key == schema.marks.c.entry)
+        .where(entries.c.person == key)
+        .order_by(schema.marks.c.entry)
+    )
+    return {
+        "books taken in": _rows(connection.execute(_of(schema.takings, key))),
+        "lines": _rows(lines),
+        "marks": _rows(marks),
+        "first tries": _rows(connection.execute(_of(schema.first_tries, key))),
+        "shown in practice": _rows(connection.execute(_of(schema.standings, key))),
+        "flags": _rows(connection.execute(_of(schema.flags, key))),
+    }
+
+
+def _of(table: Table, person: object) -> Any:
+    return select(table).where(table.c.person == person)
+
+
+def _rows(rows: Any) -> list[dict[str, Any]]:
+    return [dict(row._mapping) for row in rows]
+
+
+def _types(connection: Connection) -> dict[str, tuple[str, bool]]:
+    kept = schema.files.c
+    rows = connection.execute(select(kept.sha256, kept.media_type, kept.erased_at))
+    return {row.sha256: (row.media_type, row.erased_at is not None) for row in rows}
+
+
+def _files(
+    records: Records, kept: list[str], types: Mapping[str, tuple[str, bool]]
+) -> tuple[dict[str, bytes], str]:
+    """Return the files that are there and whole, and what to say of all of them."""
+    found, gone, bad = dict[str, bytes](), 0, list[str]()
+    for sha in kept:
+        media, erased = types.get(sha, ("", False))
+        place = kept_files.path_of(records, sha) if sha in types else None
+        if erased:
+            gone += 1
+        elif place and place.is_file() and hashlib.sha256(data := place.read_bytes()).hexdigest() == sha:
+            found[f"files/{sha}{_EXTENSIONS.get(media, '')}"] = data
+        else:
+            bad.append(sha[:16])
+    said = f"{len(found)} here, {gone} erased"
+    return found, said + (f", missing or damaged: {', '.join(bad)}" if bad else "")
+
+
+def _json(held: Mapping[str, Any]) -> bytes:
+    return json.dumps(held, ensure_ascii=False, indent=1, default=_plain).encode("utf-8")
+
+
+def _plain(value: object) -> str:
+    return value.isoformat() if isinstance(value, date | datetime) else str(value)
+
+
+def _zip(parts: Mapping[str, bytes], moment: datetime) -> bytes:
+    out = io.BytesIO()
+    stamp = moment.astimezone(UTC).timetuple()[:6]
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, data in parts.items():
+            member = zipfile.ZipInfo(name, date_time=(max(stamp[0], 1980), *stamp[1:]))
+            member.compress_type = zipfile.ZIP_DEFLATED
+            member.external_attr = 0o600 << 16
+            archive.writestr(member, data)
+    return out.getvalue()

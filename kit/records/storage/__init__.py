@@ -1,0 +1,1 @@
+"""The tables, their numbered changes, and opening the records."""

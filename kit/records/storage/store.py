@@ -1,0 +1,171 @@
+"""Opening the tutor's records: one SQLite file that only its owner can read, and errors in plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.exc import DatabaseError, OperationalError
+
+from kit.basics import places
+from kit.basics.atomic_files import create_private, make_private_folder
+from kit.basics.errors import BadData, KitError
+from kit.records.storage.migrate import bring_up_to_date
+
+BUSY_S = 30.0
+
+
+class RecordsBusy(KitError):
+    """Somebody else is writing to the records, and went on for too long."""
+
+
+class DiskTrouble(KitError):
+    """The disk refused: it is full, read-only or failing. Nothing of the step in hand was recorded."""
+
+
+@dataclass(frozen=True)
+class Records:
+    """The open records: where they are, and the engine that reads and writes them."""
+
+    path: Path
+    engine: Engine
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """Give a connection that sees one moment of the records."""
+        with said_plainly(self.path), self.engine.connect() as connection:
+            yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """Give a connection that holds the write lock from the start; all or nothing is recorded."""
+        with said_plainly(self.path), self.engine.execution_options(write=True).begin() as connection:
+            yield connection
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self.engine.dispose()
+
+
+def default_path() -> Path:
+    """Return where the records of this machine's tutor live.
+
+    Examples
+    --------
+    >>> default_path().name
+    'records.db'
+    """
+    return places.home() / "tutor" / "records.db"
+
+
+def open_records(path: str | Path | None = None, *, make: bool = True, busy_s: float = BUSY_S) -> Records:
+    """Return the tutor's records, made or brought up to date where needed.
+
+    The file is readable by its owner only, and so is its folder when it is made here.
+
+    Parameters
+    ----------
+    path : str or Path, optional
+        The file. Default: ``tutor/records.db`` in the home of this machine.
+    make : bool
+        Make a missing file; otherwise a missing file is an error.
+    busy_s : float
+        How long to wait for another writer. [s]
+
+    Raises
+    ------
+    BadData
+        If the file is missing (and ``make`` is false), damaged, not ours, or from a newer kit.
+    RecordsBusy, DiskTrouble
+        If another program holds the file, or the disk refuses.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     records = open_records(Path(folder) / "records.db")
+    ...     print(records.path.name)
+    ...     records.close()
+    records.db
+    """
+    file = default_path() if path is None else Path(path)
+    if not file.exists():
+        if not make:
+            raise BadData(
+                str(file),
+                "there are no records here",
+                "a file made by `smokehouse staff begin` or `smokehouse take-in`",
+                "Is SMOKEHOUSE_HOME as it should be?",
+            )
+        make_private_folder(file.parent)
+        with suppress(FileExistsError):
+            create_private(file).close()
+    engine = engine_for(file, busy_s)
+    with said_plainly(file):
+        try:
+            bring_up_to_date(engine, where=str(file))
+        except BaseException:
+            engine.dispose()
+            raise
+    return Records(file, engine)
+
+
+def engine_for(path: Path, busy_s: float = BUSY_S) -> Engine:
+    """Return an engine on one SQLite file: write-ahead log, full sync, foreign keys, our own transactions."""
+    engine = create_engine(f"sqlite:///{path}", connect_args={"timeout": busy_s})
+    event.listen(engine, "connect", _set_up)
+    event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _set_up(connection: Any, _record: object) -> None:
+    connection.isolation_level = None  # the driver begins nothing on its own: `_begin` does
+    for pragma in ("foreign_keys = ON", "synchronous = FULL"):
+        connection.execute(f"PRAGMA {pragma}")
+    with suppress(Exception):  # a read-only file keeps the journal it has
+        connection.execute("PRAGMA journal_mode = WAL")
+
+
+def _begin(connection: Connection) -> None:
+    write = connection.get_execution_options().get("write", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
+
+
+@contextmanager
+def said_plainly(path: Path) -> Iterator[None]:
+    """Turn what the database driver says into an error a tutor can act on."""
+    try:
+        yield
+    except DatabaseError as error:
+        raise _plain(path, error) from error
+
+
+def _plain(path: Path, error: DatabaseError) -> KitError:
+    text = str(error.orig).lower()
+    if "locked" in text or "busy" in text:
+        return RecordsBusy(
+            f"{path}: another program is writing to the records. Nothing of this step was recorded. "
+            "Wait until it has finished, then try again: what was already taken is safe."
+        )
+    if "full" in text or "disk i/o" in text:
+        return DiskTrouble(f"{path}: the disk is full or failing. Nothing of this step was recorded.")
+    if "readonly" in text or "read-only" in text:
+        return DiskTrouble(f"{path}: this file or its folder is read-only. Nothing was recorded.")
+    if "unable to open" in text:
+        return DiskTrouble(f"{path}: the file cannot be opened. Is the folder there, and is it yours?")
+    if isinstance(error, OperationalError) and ("no such table" in text or "no such column" in text):
+        return BadData(
+            str(path), f"a table is not as it should be ({error.orig})", "records made by this kit"
+        )
+    if "not a database" in text or "malformed" in text or "encrypted" in text:
+        return BadData(
+            str(path),
+            "the records are damaged, or this is not a records file",
+            "a file made by this kit",
+            "Move it aside and put back your last copy, or take all books in again.",
+        )
+    return BadData(str(path), f"the records could not be used ({error.orig})")

@@ -1,0 +1,1 @@
+"""Backup and restore, bringing people in, and erasing on request."""

@@ -1,0 +1,364 @@
+"""Backups: everything in one file, checked before it counts, and put back without losing what was there.
+
+A backup is written under another name and renamed when it is whole: a file that bears its name is never half
+a backup. Restoring checks the whole backup first. Records that were there before are set aside, never
+deleted. Signing keys are not in a backup: each belongs to its owner.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import sqlite3
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, inspect, select
+from sqlalchemy.exc import DatabaseError, SQLAlchemyError
+
+from kit import __version__
+from kit.basics.atomic_files import create_private, make_private_folder, sync
+from kit.basics.errors import BadData, KitError
+from kit.records.evidence.kept_files import disk_said_plainly, folder_of, path_of, stored
+from kit.records.ledger import acts
+from kit.records.ledger.acts import LedgerHead
+from kit.records.ledger.projection import check_chain
+from kit.records.storage import schema
+from kit.records.storage.migrate import bring_up_to_date, version
+from kit.records.storage.store import Records, RecordsBusy, engine_for, said_plainly
+from kit.records.upkeep.backup_file import DATABASE, Backup, damaged, unpack, write
+
+STALE_S = 3600.0
+"""A draft that nobody touched for so long was left by a crash. [s]"""
+
+
+@dataclass(frozen=True)
+class Restored:
+    """What was put back, where, and where the records that were there before lie now, if there were any.
+
+    ``aside_head`` is the end of the chain of those, if they could be read. ``back`` are the ids of people who
+    had been erased there and are back now: erase them again.
+    """
+
+    backup: Backup
+    path: Path
+    aside: Path | None = None
+    aside_head: LedgerHead | None = None
+    back: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """What a database holds: the last change to its tables, the end of its chain, and its rows."""
+
+    change: str
+    head: LedgerHead
+    rows: dict[str, int]
+
+
+def backup(records: Records, out: str | Path, *, now: datetime | None = None) -> Backup:
+    """Write a backup of the records and their evidence to one new file that only its owner can read.
+
+    Others may go on writing: the backup holds one moment. What is wrong with the records is told in
+    ``problems``, and the backup is made all the same.
+
+    Parameters
+    ----------
+    records : Records
+        The open records.
+    out : str or Path
+        The file to write. It must not be there yet.
+    now : datetime, optional
+        When this happens, with a zone. Default: the clock.
+
+    Raises
+    ------
+    BadData
+        If there is such a file already, its folder is missing, or the database itself is damaged.
+    RecordsBusy, DiskTrouble
+        If the records cannot be read or the disk refuses. No file is left then.
+    """
+    target, moment = Path(out), now or datetime.now(UTC)
+    _check_new(target)
+    with _plainly(target), _drafts(target) as folder:
+        copy, draft = folder / DATABASE, folder / "backup"
+        _copy_database(records, copy)
+        seen = _look(copy, "quick_check", str(records.path))
+        problems = list(_chain_problems(copy))
+        kept = _kept(records, copy, problems)
+
+        def manifest(parts: dict[str, str]) -> Backup:
+            return Backup(
+                target, __version__, moment, seen.change, seen.head, seen.rows, parts, tuple(problems)
+            )
+
+        made = write(draft, copy, kept, manifest)
+        _check_new(target)
+        draft.replace(target)
+        sync(target.parent)
+    return made
+
+
+def verify_backup(path: str | Path) -> Backup:
+    """Check a backup from end to end and return what is in it.
+
+    Every part is compared with its hash; the database is checked, its rows counted, its chain walked.
+
+    Raises
+    ------
+    BadData
+        If the file is missing, damaged or no backup, or was made by a newer kit.
+    """
+    file = Path(path)
+    with tempfile.TemporaryDirectory(prefix="backup-") as scratch, _plainly(Path(scratch)):
+        folder = Path(scratch)
+        told = unpack(file, folder, evidence=False)
+        _check_database(folder / DATABASE, told)
+    return told
+
+
+def restore(path: str | Path, into: str | Path, *, replace: bool = False) -> Restored:
+    """Put the records of a backup back, after checking all of it, and return what was done.
+
+    Parameters
+    ----------
+    path : str or Path
+        The backup.
+    into : str or Path
+        The records file to make; the evidence goes beside it.
+    replace : bool
+        Set records that are there aside, in a folder ``replaced-…`` beside them. They are never deleted.
+
+    Raises
+    ------
+    BadData
+        If the backup does not check, was made by a newer kit, or there are records and ``replace`` is false.
+    RecordsBusy, DiskTrouble
+        If a program has the records open, or the disk refuses. What was there is untouched then.
+    """
+    source, target = Path(path), Path(into)
+    _check_free(target, replace)
+    with _plainly(target):
+        make_private_folder(target.parent)
+        with _drafts(target) as folder:
+            told = unpack(source, folder, evidence=True)
+            _check_database(folder / DATABASE, told)
+            sync(folder / DATABASE)
+            _check_free(target, replace)
+            if not target.exists():
+                _put(folder, target)
+                return Restored(told, target)
+            before, gone = _state(target)
+            back = sorted(gone - _state(folder / DATABASE)[1])
+            aside = _set_aside(target)
+            _put(folder, target)
+            _drop_others(target, told)
+    return Restored(told, target, aside, before, tuple(back))
+
+
+def _check_new(target: Path) -> None:
+    if target.exists():
+        raise BadData(
+            str(target), "there is a file of this name already", "a new name, such as one with the day"
+        )
+    if not target.parent.is_dir():
+        raise BadData(str(target.parent), "there is no such folder", "a folder that is there")
+
+
+def _check_free(target: Path, replace: bool) -> None:
+    if target.is_dir():
+        raise BadData(str(target), "this is a folder", "the name of a records file")
+    if target.exists() and not replace:
+        raise BadData(
+            str(target), "there are records here already", "a new place, or --replace, which sets them aside"
+        )
+
+
+def _copy_database(records: Records, copy: Path) -> None:
+    """Copy the database as it is at this moment, while others may write."""
+    create_private(copy).close()
+    with records.engine.connect() as connection, closing(sqlite3.connect(copy)) as to:
+        raw: Any = connection.connection.driver_connection
+        raw.backup(to)
+        to.execute("PRAGMA journal_mode = DELETE")
+
+
+def _look(database: Path, check: str, where: str) -> _Seen:
+    """Check a database and count what is in it."""
+    with _engine(database) as engine, engine.connect() as connection:
+        said = connection.exec_driver_sql(f"PRAGMA {check}(1)").scalar()
+        if said != "ok":
+            raise BadData(where, f"the records are damaged ({said})", "a whole file", "Restore a backup.")
+        change = version(connection)
+        return _Seen(change, _head(connection), _rows(connection))
+
+
+def _head(connection: Connection) -> LedgerHead:
+    return acts.head(connection) if inspect(connection).has_table("acts") else LedgerHead(0, "")
+
+
+def _rows(connection: Connection) -> dict[str, int]:
+    names = sorted(inspect(connection).get_table_names())
+    count = "SELECT COUNT(*) FROM "
+    return {name: int(connection.exec_driver_sql(f'{count}"{name}"').scalar() or 0) for name in names}
+
+
+def _chain_problems(database: Path) -> tuple[str, ...]:
+    """Return what is wrong with the chain of a copy."""
+    with _engine(database) as engine:
+        return check_chain(Records(database, engine)).problems
+
+
+def _check_database(database: Path, told: Backup) -> None:
+    """Check an unpacked database against its manifest, and bring it up to date.
+
+    A problem that the manifest does not name came after the backup was made: then it is damage.
+    """
+    seen = _look(database, "integrity_check", str(told.path))
+    if (seen.change, seen.head, seen.rows) != (told.change, told.head, dict(told.rows)):
+        raise damaged(told.path, "the records in it are not those of its manifest")
+    with _engine(database) as engine:
+        bring_up_to_date(engine, where=str(told.path))
+        found = check_chain(Records(database, engine)).problems
+    new = [problem for problem in found if problem not in told.problems]
+    if new:
+        raise damaged(told.path, new[0])
+
+
+@contextmanager
+def _engine(database: Path) -> Iterator[Any]:
+    """Open a copy and leave one plain file behind, without a log beside it."""
+    engine = engine_for(database)
+    try:
+        yield engine
+    finally:
+        engine.dispose()
+    with closing(sqlite3.connect(database)) as last:
+        last.execute("PRAGMA journal_mode = DELETE")
+
+
+def _kept(records: Records, copy: Path, problems: list[str]) -> Iterator[tuple[str, bytes]]:
+    """Yield every kept file that is whole; name the others in ``problems``."""
+    kept = schema.files.c
+    with _engine(copy) as engine, engine.connect() as connection:
+        wanted = connection.scalars(select(kept.sha256).where(kept.erased_at.is_(None))).all()
+    for sha in sorted(wanted):
+        place = path_of(records, sha)
+        data = place.read_bytes() if place.exists() else None
+        if data is not None and hashlib.sha256(data).hexdigest() == sha:
+            yield sha, data
+        else:
+            problems.append(f"the kept file {sha[:12]} {'is missing' if data is None else 'was changed'}")
+
+
+def _set_aside(target: Path) -> Path:
+    """Give the records that are there a second place, whole, and return it. They stay where they are too."""
+    _let_go(target)
+    aside = _new_folder(target.parent, f"replaced-{datetime.now(UTC).astimezone():%Y-%m-%d-%H%M%S}")
+    _second_place(target, aside / target.name)
+    for ending in ("-wal", "-shm"):
+        beside = target.with_name(target.name + ending)
+        if beside.exists():  # only where the old file was too damaged to take its log in
+            beside.replace(aside / beside.name)
+    for sha, place in stored(folder_of(target)):
+        new = folder_of(aside / target.name) / sha[:2] / sha
+        make_private_folder(new.parent)
+        _second_place(place, new)
+    sync(aside)
+    return aside
+
+
+def _state(database: Path) -> tuple[LedgerHead | None, set[str]]:
+    """Return the end of a chain and the ids of the erased, as far as they can be read."""
+    table = schema.acts.c
+    readable = suppress(KitError, SQLAlchemyError, sqlite3.Error)
+    with readable, _engine(database) as engine, engine.connect() as connection:
+        erased = connection.scalars(select(table.person).where(table.kind == "erased"))
+        return acts.head(connection), {str(person) for person in erased}
+    return None, set()
+
+
+def _let_go(target: Path) -> None:
+    """Take the log into the file, which works only while nobody else has it open."""
+    with suppress(sqlite3.DatabaseError), closing(sqlite3.connect(target, timeout=2)) as old:
+        try:
+            old.execute("PRAGMA journal_mode = DELETE").fetchone()
+        except sqlite3.OperationalError as error:
+            if "locked" in str(error) or "busy" in str(error):
+                raise RecordsBusy(
+                    f"{target}: another program has these records open. Nothing was restored. "
+                    "Close it, then try again."
+                ) from None
+
+
+def _new_folder(parent: Path, name: str) -> Path:
+    for turn in range(1, 1000):
+        folder = parent / (name if turn == 1 else f"{name}-{turn}")
+        with suppress(FileExistsError):
+            folder.mkdir(mode=0o700)
+            return folder
+    raise BadData(str(parent / name), "there are too many folders of this name")
+
+
+def _second_place(old: Path, new: Path) -> None:
+    """Let a file be found in a second place; a copy where the disk knows no links."""
+    try:
+        os.link(old, new)
+    except OSError:
+        shutil.copy2(old, new)
+        new.chmod(0o600)
+        sync(new)
+
+
+def _put(folder: Path, target: Path) -> None:
+    """Move the evidence in first: the database, last and in one step, then finds all of it."""
+    filled = set[Path]()
+    for sha, place in stored(folder / "evidence"):
+        new = folder_of(target) / sha[:2] / sha
+        make_private_folder(new.parent)
+        place.replace(new)
+        filled.add(new.parent)
+    for each in filled:
+        sync(each)
+    (folder / DATABASE).replace(target)
+    sync(target.parent)
+
+
+def _drop_others(target: Path, told: Backup) -> None:
+    """Take evidence of the old records out of the new ones' folder: it lies with the old records now."""
+    for sha, place in list(stored(folder_of(target))):
+        if f"evidence/{sha[:2]}/{sha}" not in told.parts:
+            place.unlink()
+
+
+@contextmanager
+def _drafts(target: Path) -> Iterator[Path]:
+    """Give a private folder beside the target; clear those that a crash left."""
+    prefix = f".{target.name}."
+    for left in target.parent.iterdir():
+        if left.name.startswith(prefix) and left.name.endswith(".draft"):
+            with suppress(OSError):
+                if time.time() - left.stat().st_mtime > STALE_S:
+                    shutil.rmtree(left, ignore_errors=True)
+    folder = Path(tempfile.mkdtemp(prefix=prefix, suffix=".draft", dir=target.parent))
+    try:
+        yield folder
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+@contextmanager
+def _plainly(where: Path) -> Iterator[None]:
+    """Turn what the database driver and the disk say into errors of our own."""
+    with said_plainly(where), disk_said_plainly(where):
+        try:
+            yield
+        except sqlite3.Error as error:
+            raise DatabaseError("", {}, error) from error

@@ -1,0 +1,269 @@
+"""The backup file: a zip with the records, the evidence, and a manifest that tells what must be in it.
+
+Every part has its SHA-256 in the manifest, and the manifest has one of itself. So damage anywhere is found
+before anything is put back.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import re
+import zipfile
+import zlib
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import IO, Any
+
+from kit.basics.atomic_files import create_private, make_private_folder
+from kit.basics.errors import BadData
+from kit.records.ledger.acts import LedgerHead
+
+TITLE, FORMAT = "records backup", 1
+DATABASE, MANIFEST = "records.db", "manifest.json"
+EVIDENCE = re.compile(r"evidence/([0-9a-f]{2})/(\1[0-9a-f]{62})")
+_LARGEST_MANIFEST = 64 * 1024 * 1024
+_CHUNK = 1024 * 1024
+_AGAIN = "Use another copy."
+
+
+@dataclass(frozen=True)
+class Backup:
+    """What is in a backup, as its manifest says.
+
+    ``change`` is the number of the last change to the tables, ``parts`` the SHA-256 of each part by its name.
+    ``problems`` were there when the backup was made: kept files that were missing or changed, or a chain that
+    did not check.
+    """
+
+    path: Path
+    kit_version: str
+    made_at: datetime
+    change: str
+    head: LedgerHead
+    rows: Mapping[str, int]
+    parts: Mapping[str, str]
+    problems: tuple[str, ...] = ()
+
+    @property
+    def files(self) -> int:
+        """How many files of evidence it holds."""
+        return len(self.parts) - 1
+
+
+def manifest_of(made: Backup) -> bytes:
+    """Return the manifest as it is written: JSON, with the SHA-256 of itself at the end."""
+    facts = {
+        "title": TITLE,
+        "format": FORMAT,
+        "kit_version": made.kit_version,
+        "made_at": made.made_at.isoformat(),
+        "change": made.change,
+        "head": {"number": made.head.number, "hash": made.head.hash},
+        "rows": dict(made.rows),
+        "parts": dict(made.parts),
+        "problems": list(made.problems),
+    }
+    return json.dumps(facts | {"sha256": _seal(facts)}, indent=1).encode("ascii")
+
+
+def read_manifest(data: bytes, path: Path) -> Backup:
+    """Return what a manifest says.
+
+    Raises
+    ------
+    BadData
+        If it is damaged, not ours, or written by a newer kit.
+    """
+    try:
+        facts = json.loads(data)
+        if facts.get("title") != TITLE:
+            raise BadData(str(path), "this is no backup of the records", "a file made by `smokehouse backup`")
+        if facts["format"] > FORMAT:
+            raise BadData(
+                str(path),
+                f"it was made by a newer kit ({facts['kit_version']})",
+                f"a backup of format {FORMAT}",
+                "Update the kit on this machine, then try again.",
+            )
+        if facts.pop("sha256") != _seal(facts):
+            raise damaged(path, "its manifest was changed")
+        return Backup(
+            path,
+            str(facts["kit_version"]),
+            datetime.fromisoformat(facts["made_at"]),
+            str(facts["change"]),
+            LedgerHead(int(facts["head"]["number"]), str(facts["head"]["hash"])),
+            {str(name): int(count) for name, count in facts["rows"].items()},
+            {str(name): str(sha) for name, sha in facts["parts"].items()},
+            tuple(map(str, facts["problems"])),
+        )
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
+        if isinstance(error, BadData):
+            raise
+        raise damaged(path, "its manifest cannot be read") from None
+
+
+def write(
+    draft: Path,
+    database: Path,
+    evidence: Iterable[tuple[str, bytes]],
+    manifest: Callable[[dict[str, str]], Backup],
+) -> Backup:
+    """Write a backup to ``draft``, fsynced, and return what it holds.
+
+    ``evidence`` gives hash and content of each file; ``manifest`` is told the hash of every part.
+    """
+    with create_private(draft) as raw:
+        parts: dict[str, str] = {}
+        with zipfile.ZipFile(raw, "w") as archive:
+            with (
+                database.open("rb") as source,
+                archive.open(_entry(DATABASE, True), "w", force_zip64=True) as to,
+            ):
+                parts[DATABASE] = _copy(source, to)
+            for sha, data in evidence:
+                name = f"evidence/{sha[:2]}/{sha}"
+                archive.writestr(_entry(name, False), data)
+                parts[name] = sha
+            made = manifest(parts)
+            archive.writestr(_entry(MANIFEST, True), manifest_of(made))
+        raw.flush()
+        os.fsync(raw.fileno())
+    return made
+
+
+def unpack(path: Path, folder: Path, *, evidence: bool) -> Backup:
+    """Read a whole backup, compare every part with its hash, and lay the parts into ``folder``.
+
+    Parameters
+    ----------
+    path : Path
+        The backup.
+    folder : Path
+        Where the database goes, and the evidence if it is wanted.
+    evidence : bool
+        Whether to lay the evidence there too. It is compared in any case.
+
+    Raises
+    ------
+    BadData
+        If the file is missing, damaged or no backup, a part is missing, changed or not in the manifest.
+    """
+    with _opened(path) as archive, _reading(path):
+        names = archive.namelist()
+        if MANIFEST not in names or archive.getinfo(MANIFEST).file_size > _LARGEST_MANIFEST:
+            raise BadData(str(path), "this is no backup of the records", "a file made by `smokehouse backup`")
+        with _reading(path, MANIFEST):
+            told = read_manifest(_part(archive, MANIFEST).read(), path)
+        if (
+            len(names) != len(set(names))
+            or set(names) != {*told.parts, MANIFEST}
+            or DATABASE not in told.parts
+        ):
+            raise damaged(path, "its parts are not those of its manifest")
+        for name, sha in told.parts.items():
+            place = _place(path, folder, name, sha) if evidence or name == DATABASE else None
+            with _reading(path, name), _part(archive, name) as source:
+                if _lay(source, place) != sha:
+                    raise damaged(path, f"the part {name} was changed")
+    return told
+
+
+def damaged(path: Path, problem: str) -> BadData:
+    """Return the error for a backup that is not whole."""
+    return BadData(str(path), f"this backup is damaged: {problem}", "a whole backup", _AGAIN)
+
+
+def _seal(facts: Mapping[str, Any]) -> str:
+    text = json.dumps(facts, sort_keys=True, separators=(",", ":"))
+    return hashlib.sha256(text.encode("ascii")).hexdigest()
+
+
+def _entry(name: str, squeeze: bool) -> zipfile.ZipInfo:
+    info = zipfile.ZipInfo(name)
+    info.compress_type = (
+        zipfile.ZIP_DEFLATED if squeeze else zipfile.ZIP_STORED
+    )  # photos are squeezed already
+    info.external_attr = 0o600 << 16
+    info._compresslevel = 1  # type: ignore[attr-defined]  # no public way before Python 3.13
+    return info
+
+
+def _place(path: Path, folder: Path, name: str, sha: str) -> Path:
+    if name == DATABASE:
+        return folder / DATABASE
+    found = EVIDENCE.fullmatch(name)
+    if found is None or found[2] != sha:
+        raise damaged(path, "it holds a part of an unknown name")
+    place = folder / "evidence" / found[1] / found[2]
+    make_private_folder(place.parent)
+    return place
+
+
+def _lay(source: IO[bytes], place: Path | None) -> str:
+    """Copy a part to its place, or only read it, and return its hash."""
+    if place is None:
+        return _copy(source, None)
+    with create_private(place) as to:
+        found = _copy(source, to)
+        to.flush()
+        os.fsync(to.fileno())
+    return found
+
+
+def _copy(source: IO[bytes], to: IO[bytes] | None) -> str:
+    found = hashlib.sha256()
+    while chunk := _read(source):
+        found.update(chunk)
+        if to is not None:
+            to.write(chunk)
+    return found.hexdigest()
+
+
+def _read(source: IO[bytes]) -> bytes:
+    """Read on. What the disk says here is about the backup, not about where its parts go."""
+    try:
+        return source.read(_CHUNK)
+    except OSError as error:
+        raise zipfile.BadZipFile(str(error)) from None
+
+
+def _part(archive: zipfile.ZipFile, name: str) -> IO[bytes]:
+    try:
+        return archive.open(name)
+    except OSError as error:
+        raise zipfile.BadZipFile(str(error)) from None
+
+
+@contextmanager
+def _opened(path: Path) -> Iterator[zipfile.ZipFile]:
+    try:
+        file = path.open("rb")
+    except FileNotFoundError:
+        raise BadData(str(path), "there is no such file", "a backup") from None
+    except OSError as error:
+        raise BadData(str(path), f"it cannot be read ({error.strerror})", "a backup") from None
+    with file:
+        with _reading(path):
+            try:
+                archive = zipfile.ZipFile(file)
+            except OSError as error:
+                raise zipfile.BadZipFile(str(error)) from None
+        yield archive
+
+
+@contextmanager
+def _reading(path: Path, part: str = "") -> Iterator[None]:
+    """Turn what the zip reader says into one plain line."""
+    try:
+        yield
+    except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, NotImplementedError, ValueError) as error:
+        if isinstance(error, BadData):
+            raise
+        where = f"the part {part} cannot be read" if part else "it is no whole zip file"
+        raise damaged(path, where) from None

@@ -1,0 +1,15 @@
+"""The line at the top of a lesson: who is working, on what, under which rules, and how far they are."""
+
+from __future__ import annotations
+
+import traitlets as t
+
+from kit.views.workbook.widget_base import WorkbookWidget, script
+
+
+class Banner(WorkbookWidget):
+    """Shows the ``page`` it is given; the lesson gives it a new one after every answer."""
+
+    _esm = script("common", "banner")
+    page = t.Dict().tag(sync=True)
+    said = "The head of a lesson. Run the lesson to see who is working."

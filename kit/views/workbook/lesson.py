@@ -1,0 +1,189 @@
+"""One lesson in a notebook: the line at the top and the calls that follow it, one a cell."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import re
+from collections.abc import Iterable
+from dataclasses import asdict
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from kit.basics.errors import BadData
+from kit.basics.places import lessons_folder
+from kit.views.pictures.register import Predict, explorer_named
+from kit.views.workbook.banner import Banner
+from kit.views.workbook.bench import Bench
+from kit.views.workbook.cards import StaticCard, checklist_card, picture_card, predict_card
+from kit.views.workbook.explorer import Explorer
+from kit.views.workbook.own_terms import WordList
+from kit.views.workbook.task import Task
+from kit.views.workbook.task_desk import Desk
+from kit.views.workbook.widget_base import WorkbookWidget
+
+if TYPE_CHECKING:
+    from kit.views.workbook.batch import BatchTask
+
+_LESSON_FILE = re.compile(r"(\d\d)_([a-z0-9_]+)\.ipynb")
+
+
+class Lesson:
+    """A lesson as its notebook sees it. Creating it shows who is working; each call below returns a widget.
+
+    Parameters
+    ----------
+    number : int
+        The lesson's number, as in its file name.
+    desk : Desk, optional
+        Who keeps the work. Without it: whoever opened the workbook, or nobody ("not recorded").
+
+    Examples
+    --------
+    In a notebook's first code cell::
+
+        from kit.views import Lesson; lesson = Lesson(5)
+    """
+
+    def __init__(self, number: int, *, desk: Desk | None = None) -> None:
+        close_old_widgets()
+        if desk is None:
+            from kit.views.workbook.practice_desk import practice_desk
+
+            desk = practice_desk()
+        self.number = number
+        self._desk = desk
+        self._tasks: dict[str, int] = {}
+        self.banner = Banner(page=self._head())
+        _show(self.banner)
+
+    def task(self, exercise: str) -> Task:
+        """Show the exercise of that id as a task, drawn for whoever is working."""
+        number = self._tasks.setdefault(exercise, len(self._tasks) + 1)
+        task = Task(exercise, self._desk, number=number, told=self._tell)
+        self._tell()
+        return task
+
+    def explore(self, name: str, *, predict: Predict | None = None, **settings: Any) -> Explorer:
+        """Show the explorer of that name. ``settings`` change where its controls start."""
+        return Explorer(explorer_named(name), start=settings, predict=predict)
+
+    def picture(self, name: str, *, title: str = "", **data: Any) -> StaticCard:
+        """Show the picture of that name, drawn from ``data``, with its words beside it."""
+        return picture_card(name, data, title)
+
+    def predict(self, question: str, choices: Iterable[str], look: str) -> StaticCard:
+        """Ask for a guess first; then say what to look at. Not marked, not recorded."""
+        return predict_card(question, choices, look)
+
+    def bench(self, seed: int | None = None) -> Bench:
+        """Lay out fillets to feel for bones. Practice: not marked, not recorded. ``seed`` fixes the fish."""
+        return Bench(seed)
+
+    def words(self) -> WordList:
+        """Show the words of the trade, with room for each in the learner's own language. Kept, not marked."""
+        from kit.practice import session
+
+        titles = {one["number"]: one["title"] for one in lessons_here(self.number)}
+        return WordList(session(), lesson=self.number, titles=titles)
+
+    def batch(self, seed: int | None = None, *, profile: str | None = None) -> BatchTask:
+        """Play a whole batch, stage by stage. Practice: not recorded. ``seed`` is the number of the batch.
+
+        Without ``profile`` it is played under the rules in force; where the game has no batch for those,
+        under Ireland's. The page says which.
+        """
+        from kit.exercises.lesson_08.batch_run import plays
+        from kit.practice import session
+        from kit.views.workbook.batch import BatchTask  # the whole day's physics: only lesson 8 waits for it
+
+        if profile is None:
+            here = session().profile
+            profile = here if plays(here) else "ie"
+        return BatchTask(seed, profile)
+
+    def checklist(self, title: str, items: Iterable[str]) -> StaticCard:
+        """Show a list to tick on the job. Not marked, not recorded; it prints well."""
+        return checklist_card(title, items)
+
+    def _tell(self) -> None:
+        self.banner.page = self._head()
+
+    def _head(self) -> dict[str, Any]:
+        head = self._desk.head()
+        rows = self._desk.rows(self._tasks)
+        lessons = lessons_here(self.number)
+        title = next((one["title"] for one in lessons if one["here"]), "")
+        return {
+            "who": head.who,
+            "recorded": head.recorded,
+            "why": head.why,
+            "rules": head.rules,
+            "lesson": f"lesson {self.number}" + (f", {title.split(' · ')[-1].lower()}" if title else ""),
+            "progress": [asdict(row) for row in rows],
+            "lessons": lessons if len(lessons) > 1 else [],
+            "hand_in": "To hand in, close the workbook and run: smokehouse hand-in" if head.recorded else "",
+        }
+
+
+def lessons_here(number: int, folder: Path | None = None) -> list[dict[str, Any]]:
+    """Return the lessons beside this one, in order: number, title, file, and which is open."""
+    places = [folder or Path.cwd()]
+    if folder is None:
+        with contextlib.suppress(BadData):
+            places.append(lessons_folder())
+    for place in places:
+        found = [
+            (match, path)
+            for path in sorted(place.glob("*.ipynb"))
+            if (match := _LESSON_FILE.fullmatch(path.name))
+        ]
+        if found:
+            return [
+                {
+                    "number": int(match[1]),
+                    "title": f"{int(match[1])} · {_own_title(path) or lesson_title(match[2])}",
+                    "file": path.name,
+                    "here": int(match[1]) == number,
+                }
+                for match, path in found
+            ]
+    return []
+
+
+def lesson_title(stem: str) -> str:
+    """Return a lesson's title from its file name.
+
+    Examples
+    --------
+    >>> lesson_title("cook_by_temperature")
+    'Cook by temperature'
+    """
+    return stem.replace("_", " ").capitalize()
+
+
+@cache
+def _own_title(path: Path) -> str:
+    """Return the title that a notebook gives itself, with its commas; empty if it gives none."""
+    try:
+        return str(json.loads(path.read_text(encoding="utf-8"))["metadata"]["title"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return ""
+
+
+def close_old_widgets() -> None:
+    """Close the widgets of an earlier run of the same page: each run would add as many again."""
+    from ipywidgets.widgets import widget as register
+
+    for old in list(register._instances.values()):
+        if isinstance(old, WorkbookWidget):
+            old.close()
+
+
+def _show(banner: Banner) -> None:
+    from IPython import get_ipython
+    from IPython.display import display
+
+    if get_ipython() is not None:
+        display(banner)

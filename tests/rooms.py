@@ -1,0 +1,84 @@
+"""The rooms of kit/ and what each module imports: one source for the test of floors and for DEVELOPERS.md.
+
+Run it to write the list of rooms into DEVELOPERS.md again: ``python tests/rooms.py``.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+DATA = tomllib.loads((ROOT / "tests" / "rooms.toml").read_text(encoding="utf-8"))
+ROOMS = {room["name"]: room for room in DATA["room"]}
+DOCUMENT = ROOT / "DEVELOPERS.md"
+BEGIN, END = "<!-- rooms: written by tests/rooms.py -->", "<!-- end of rooms -->"
+
+
+def module_name(path: Path) -> str:
+    """``kit/process/day.py`` is ``kit.process.day``; a package goes by its own name."""
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+PATHS = {
+    module_name(path): path for path in sorted((ROOT / "kit").rglob("*.py")) if "_lessons" not in path.parts
+}
+TREES = {name: ast.parse(path.read_text(encoding="utf-8")) for name, path in PATHS.items()}
+
+
+def imports(module: str) -> Iterator[str]:
+    """Every module of kit that a module imports, anywhere in it, also for types alone."""
+    for node in ast.walk(TREES[module]):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names if alias.name in PATHS)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{module}: relative import"
+            for alias in node.names:
+                inner = f"{node.module}.{alias.name}"
+                found = inner if inner in PATHS else str(node.module)
+                if found in PATHS:
+                    yield found
+
+
+def place(module: str) -> tuple[str, str]:
+    """The room and the room inside it: ``kit.process.day`` is ("process", ".")."""
+    _, room, *rest = module.split(".")
+    is_package = PATHS[module].name == "__init__.py"
+    if not rest:
+        return room, "__init__" if is_package else "."
+    inside = rest[0] if is_package or len(rest) > 1 else "."
+    return room, re.sub(r"lesson_\d\d$", "lesson_NN", inside)
+
+
+def floor(room: str, inside: str) -> int:
+    """The floor inside a room. What ``__init__`` offers stands above all of it."""
+    if inside == "__init__":
+        return 99
+    floors = {each["name"]: each["floor"] for each in ROOMS[room].get("inside", [])}
+    return int(floors[inside]) if floors else 1
+
+
+def table() -> str:
+    """The list of rooms for DEVELOPERS.md, highest floor first."""
+    rows = ["| Floor | Room | What is in it |", "|---|---|---|"]
+    for room in sorted(DATA["room"], key=lambda each: -each["floor"]):
+        rows.append(f"| {room['floor']} | `kit/{room['name']}` | {room['says']} |")
+        for each in sorted(room.get("inside", []), key=lambda each: -each["floor"]):
+            name = "beside them" if each["name"] == "." else f"`{each['name']}/`"
+            rows.append(f"| {room['floor']}.{each['floor']} | {name} | {each['says']} |")
+    return "\n".join(rows)
+
+
+def written(text: str) -> str:
+    """The document with the list of rooms as it is now."""
+    before, rest = text.split(BEGIN)
+    after = rest.split(END)[1]
+    return f"{before}{BEGIN}\n{table()}\n{END}{after}"
+
+
+if __name__ == "__main__":
+    DOCUMENT.write_text(written(DOCUMENT.read_text(encoding="utf-8")), encoding="utf-8")
