@@ -3,6 +3,7 @@
 Importing it is quick: the package of a lesson loads when one of its exercises is asked for.
 """
 
+from kit.exercises.catalogue import Catalogue
 from kit.exercises.engine import (
     Info,
     draw_once,
@@ -16,6 +17,7 @@ from kit.exercises.engine import (
 )
 
 __all__ = [
+    "Catalogue",
     "Info",
     "draw_once",
     "exercise",

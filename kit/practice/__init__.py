@@ -1,6 +1,5 @@
 """The side of the apprentice: people on this machine, work folder, attempts, progress."""
 
-from kit.practice.bank import Bank
 from kit.practice.lesson_session import NOBODY, PERSON_VARIABLE, Session, session, start
 from kit.practice.people import (
     Learner,
@@ -19,7 +18,6 @@ from kit.practice.work_folder import Prepared, prepare
 __all__ = [
     "NOBODY",
     "PERSON_VARIABLE",
-    "Bank",
     "Learner",
     "Prepared",
     "Progress",

@@ -12,12 +12,12 @@ from typing import Any
 
 from kit.basics import places
 from kit.basics.errors import BadData, KitError, UnknownName
+from kit.exercises.catalogue import Catalogue
 from kit.files import Book, BookRefused, Clock, NotSaved, local_now, storable
 from kit.files.joined_kitchen import joined
 from kit.files.kitchen_file import Kitchen
 from kit.marking.model import Outcome
 from kit.practice import people
-from kit.practice.bank import Bank
 from kit.practice.people import Learner
 from kit.practice.progress import Progress, progress
 from kit.practice.task_state import TRIES_BEFORE_WORKED, TaskState, draw, rebuild
@@ -54,11 +54,11 @@ class Session:
         *,
         recorded: bool = True,
         notice: str = "",
-        bank: Bank | None = None,
+        catalogue: Catalogue | None = None,
         kitchen: Kitchen | None = None,
     ) -> None:
         self.person, self.book, self.recorded, self.notice = person, book, recorded, notice
-        self.bank = bank or Bank()
+        self.catalogue = catalogue or Catalogue()
         self.kitchen = kitchen
         self._profile = kitchen.rules_name() if kitchen else person.profile
         self._outcomes: dict[str, Outcome] = {}
@@ -82,7 +82,7 @@ class Session:
             If the bank has no such exercise.
         """
         entries = self.book.refresh()
-        return rebuild(entries, exercise, self.person.id, self.profile, self.bank, self._outcomes)
+        return rebuild(entries, exercise, self.person.id, self.profile, self.catalogue, self._outcomes)
 
     def check(self, exercise: str, raw: Any) -> tuple[Outcome, TaskState]:
         """Mark an answer, keep it, and return the outcome with the task as it then stands.
@@ -103,7 +103,7 @@ class Session:
             storable(raw)
         except KitError as error:
             return Outcome(0.0, task.question.of, "not read", str(error)), task
-        outcome = self.bank.mark(task.question, raw)
+        outcome = self.catalogue.mark(task.question, raw)
         if outcome.verdict == "not read":
             return outcome, task
         entry = self.book.append(
@@ -150,7 +150,9 @@ class Session:
         """Open another variant, with other numbers, and return its task. The book notes that it was shown."""
         task = self.current(exercise)
         version, occasion = task.question.version, task.occasion + 1
-        question, fingerprint = draw(self.person.id, exercise, version, occasion, self.profile, self.bank)
+        question, fingerprint = draw(
+            self.person.id, exercise, version, occasion, self.profile, self.catalogue
+        )
         facts = {**task.facts, "occasion": occasion, "seed": question.seed, "fingerprint": fingerprint}
         self.book.append("opened", **facts, **self._profile_facts())
         return self.current(exercise)
@@ -184,7 +186,7 @@ class Session:
         task = self.current(exercise)
         if not task.for_tutor:
             raise BadData(task.title, "the kit marks this one", "an answer, not an explanation")
-        outcome = self.bank.mark(task.question, text)
+        outcome = self.catalogue.mark(task.question, text)
         if outcome.verdict == "not read":
             raise BadData(task.title, outcome.message.rstrip("."))
         kept = {"answer": text, "read_as": outcome.read_as}
@@ -193,7 +195,7 @@ class Session:
 
     def progress(self, today: date | None = None) -> tuple[Progress, ...]:
         """Return where this person stands on each knowledge criterion: done, left, and to refresh."""
-        return progress(self.book.refresh(), self.bank, today or self.book.clock().date())
+        return progress(self.book.refresh(), self.catalogue, today or self.book.clock().date())
 
     def to_refresh(self, today: date | None = None) -> tuple[Progress, ...]:
         """Return what was shown before and is due to be shown again, longest due first."""
@@ -202,7 +204,7 @@ class Session:
         return tuple(sorted(due, key=lambda p: (p.refresh_on or day, p.criterion)))
 
     def _profile_facts(self) -> dict[str, str]:
-        print_ = self.bank.profile_fingerprint(self.profile)
+        print_ = self.catalogue.profile_fingerprint(self.profile)
         if self.kitchen is None:
             return {"profile": self.profile, "profile_fingerprint": print_}
         return {
@@ -235,7 +237,7 @@ def session() -> Session:
 
 
 def start(
-    person_id: str, *, home: Path | None = None, bank: Bank | None = None, clock: Clock = local_now
+    person_id: str, *, home: Path | None = None, catalogue: Catalogue | None = None, clock: Clock = local_now
 ) -> Session:
     """Return a fresh session of that person, or one that is not recorded. See ``session``."""
     kitchen = None
@@ -243,7 +245,7 @@ def start(
         kitchen = joined(home)
         if not person_id:
             why = "nobody is at work here. Start with `smokehouse open`."
-            return _not_recorded(why, bank, clock, kitchen)
+            return _not_recorded(why, catalogue, clock, kitchen)
         person = people.get(person_id, home)
         book, notice = open_book(person, clock)
     except UnknownName:
@@ -255,8 +257,8 @@ def start(
     except OSError as error:
         why = f"{error.filename or 'the book'}: {error.strerror or error}."
     else:
-        return Session(person, book, notice=notice, bank=bank, kitchen=kitchen)
-    return _not_recorded(why, bank, clock, kitchen)
+        return Session(person, book, notice=notice, catalogue=catalogue, kitchen=kitchen)
+    return _not_recorded(why, catalogue, clock, kitchen)
 
 
 def open_book(person: Learner, clock: Clock = local_now) -> tuple[Book, str]:
@@ -290,9 +292,11 @@ def open_book(person: Learner, clock: Clock = local_now) -> tuple[Book, str]:
     return book, f"Your answer book was damaged. It is kept as {kept.name}; {stands}. Tell your tutor."
 
 
-def _not_recorded(why: str, bank: Bank | None, clock: Clock, kitchen: Kitchen | None) -> Session:
+def _not_recorded(why: str, catalogue: Catalogue | None, clock: Clock, kitchen: Kitchen | None) -> Session:
     folder = Path(tempfile.mkdtemp(prefix="smokehouse-"))
     atexit.register(shutil.rmtree, folder, ignore_errors=True)
     person = Learner(NOBODY, "Nobody", clock(), folder)
     book = Book.make(person.book_path, person=NOBODY, name=person.name, clock=clock)
-    return Session(person, book, recorded=False, notice=f"Not recorded: {why}", bank=bank, kitchen=kitchen)
+    return Session(
+        person, book, recorded=False, notice=f"Not recorded: {why}", catalogue=catalogue, kitchen=kitchen
+    )

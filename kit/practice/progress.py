@@ -9,9 +9,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from kit.criteria.knowledge import Knowledge, Try, knowledge
+from kit.exercises.catalogue import Catalogue
 from kit.files import Entry
-from kit.files.knowledge import Knowledge, Try, knowledge
-from kit.practice.bank import Bank
 
 FIRST_REFRESH_DAYS = 14
 LONGEST_REFRESH_DAYS = 182
@@ -50,28 +50,22 @@ class Progress:
         return f"{done} Next: a new variant on another day, without a hint."
 
 
-def progress(entries: Iterable[Entry], bank: Bank, today: date) -> tuple[Progress, ...]:
+def progress(entries: Iterable[Entry], catalogue: Catalogue, today: date) -> tuple[Progress, ...]:
     """Return each knowledge criterion that has an exercise, in the order of the work.
 
     Parameters
     ----------
     entries : iterable of Entry
         A person's book.
-    bank : Bank
+    catalogue : Catalogue
         Exercises and criteria.
     today : date
         The local day, for what to refresh.
     """
-    serves: dict[str, list[str]] = {}
-    for exercise in bank.ids():
-        for served in bank.info(exercise).criteria:
-            serves.setdefault(served, []).append(exercise)
     tries = tries_of(entries)
     found = []
-    for criterion in bank.criteria():
-        if criterion.id not in serves:
-            continue
-        mine = tuple(serves[criterion.id])
+    for served, mine in catalogue.exercises_for.items():
+        criterion = catalogue.criteria[served]
         chosen = [one for one in tries if one.exercise in mine]
         shown = knowledge(chosen, safety_critical=criterion.safety_critical)
         due = refresh_on(shown, {one.key: one.day for one in chosen}, today)

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from kit.exercises.catalogue import Catalogue
 from kit.files import Entry
 from kit.marking.draw import seed_for
 from kit.marking.model import Explain, Outcome, Question
-from kit.practice.bank import Bank
 
 TRIES_BEFORE_WORKED = 3
 
@@ -83,7 +83,7 @@ def rebuild(
     exercise: str,
     person: str,
     profile: str,
-    bank: Bank,
+    catalogue: Catalogue,
     outcomes: dict[str, Outcome] | None = None,
 ) -> TaskState:
     """Return the task of one exercise from a person's entries: the open variant and what happened with it.
@@ -92,14 +92,14 @@ def rebuild(
     for the tutor, and the next occasion is opened. ``outcomes`` keeps what marking said, by the hash of the
     entry.
     """
-    info = bank.info(exercise)
+    info = catalogue.info(exercise)
     mine = [e for e in entries if e.exercise == exercise and e.version == info.version]
     occasion = max((entry.occasion for entry in mine), default=1)
-    question, fingerprint = draw(person, exercise, info.version, occasion, profile, bank)
+    question, fingerprint = draw(person, exercise, info.version, occasion, profile, catalogue)
     here = [entry for entry in mine if entry.occasion == occasion]
     if any(entry.fingerprint != fingerprint or entry.seed != question.seed for entry in here):
         occasion, here = occasion + 1, []
-        question, fingerprint = draw(person, exercise, info.version, occasion, profile, bank)
+        question, fingerprint = draw(person, exercise, info.version, occasion, profile, catalogue)
     attempts = tuple(entry for entry in here if entry.what == "attempt")
     shown = min(sum(entry.what == "hint" for entry in here), len(question.hints))
     explained = [str(entry.answer) for entry in here if entry.what == "explained"]
@@ -113,20 +113,22 @@ def rebuild(
         worked_seen=any(entry.what == "worked" for entry in here),
         disputes=tuple(entry for entry in here if entry.what == "dispute"),
         explained=explained[-1] if explained else "",
-        last=_outcome(question, attempts[-1], bank, outcomes) if attempts else None,
+        last=_outcome(question, attempts[-1], catalogue, outcomes) if attempts else None,
     )
 
 
-def _outcome(question: Question, entry: Entry, bank: Bank, outcomes: dict[str, Outcome] | None) -> Outcome:
+def _outcome(
+    question: Question, entry: Entry, catalogue: Catalogue, outcomes: dict[str, Outcome] | None
+) -> Outcome:
     known = {} if outcomes is None else outcomes
     if entry.hash not in known:
-        known[entry.hash] = bank.mark(question, entry.answer)
+        known[entry.hash] = catalogue.mark(question, entry.answer)
     return known[entry.hash]
 
 
 def draw(
-    person: str, exercise: str, version: int, occasion: int, profile: str, bank: Bank
+    person: str, exercise: str, version: int, occasion: int, profile: str, catalogue: Catalogue
 ) -> tuple[Question, str]:
     """Return the question that this person meets on this occasion, and its fingerprint."""
-    question = bank.question(exercise, seed_for(person, exercise, version, occasion), profile)
-    return question, bank.fingerprint(question)
+    question = catalogue.question(exercise, seed_for(person, exercise, version, occasion), profile)
+    return question, catalogue.fingerprint(question)

@@ -13,7 +13,6 @@ from kit.records.reports.board import (
     competence,
 )
 from kit.records.storage.store import DiskTrouble, Records, RecordsBusy, default_path, open_records
-from kit.records.syllabus import Syllabus
 
 __all__ = [
     "PRACTICE_IS_UNSUPERVISED",
@@ -26,7 +25,6 @@ __all__ = [
     "Evidence",
     "Records",
     "RecordsBusy",
-    "Syllabus",
     "Taken",
     "TakingIn",
     "board",

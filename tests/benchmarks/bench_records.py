@@ -19,11 +19,12 @@ from itertools import cycle, islice
 from pathlib import Path
 
 from kit import exercises
+from kit.exercises.catalogue import Catalogue
 from kit.files import Book
 from kit.files.book_entry import entry_line, unseal
 from kit.marking import mark
 from kit.marking.draw import seed_for
-from kit.records import Syllabus, board, open_records, take_in
+from kit.records import board, open_records, take_in
 from kit.rules import load
 
 START = datetime(2026, 1, 5, 8, tzinfo=UTC)
@@ -121,7 +122,7 @@ def recount(records) -> None:
 
     with records.writing() as connection:
         connection.execute(update(basis).values(value="another basis"))
-    assert keep_current(records, Syllabus())
+    assert keep_current(records, Catalogue())
 
 
 def multiply_marks(records, wanted: int) -> None:

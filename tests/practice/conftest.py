@@ -11,12 +11,13 @@ import pytest
 
 from kit.basics.errors import UnknownName
 from kit.exercises import Info
+from kit.exercises.catalogue import Catalogue
 from kit.marking.draw import Draw
 from kit.marking.model import Explain, Number, Outcome, Question
-from kit.practice import Bank, Learner, Session, create, start
+from kit.practice import Learner, Session, create, start
 
 
-class SmallBank(Bank):
+class SmallBank(Catalogue):
     """Doubling a drawn mass. Pure and quick; ``version`` and ``salt`` stand for a kit that was updated."""
 
     def __init__(self) -> None:
@@ -61,14 +62,15 @@ class SmallBank(Bank):
     def profile_fingerprint(self, profile: str) -> str:
         return f"print of {profile}"
 
+    @property
     def criteria(self) -> Any:
-        return (
-            SimpleNamespace(id="K-1", step="cook", text="Doubles.", safety_critical=False, kind="knowledge"),
-            SimpleNamespace(
-                id="K-2", step="cook", text="Doubles trout.", safety_critical=True, kind="knowledge"
-            ),
-            SimpleNamespace(id="P-1", step="cook", text="Lifts.", safety_critical=False, kind="performance"),
+        made = (
+            ("K-1", "Doubles.", False, "knowledge"),
+            ("K-2", "Doubles trout.", True, "knowledge"),
+            ("P-1", "Lifts.", False, "performance"),
         )
+        names = ("id", "text", "safety_critical", "kind")
+        return {row[0]: SimpleNamespace(step="cook", **dict(zip(names, row, strict=True))) for row in made}
 
 
 class SetClock:
@@ -103,4 +105,4 @@ def ana(throw_away_home: Path, clock: SetClock) -> Learner:
 @pytest.fixture
 def work(ana: Learner, bank: SmallBank, clock: SetClock) -> Session:
     """Ana at work."""
-    return start(ana.id, bank=bank, clock=clock)
+    return start(ana.id, catalogue=bank, clock=clock)

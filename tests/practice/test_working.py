@@ -31,7 +31,7 @@ def test_an_answer_is_marked_kept_and_restored_in_another_kernel(work, bank, clo
     assert (outcome.verdict, len(task.attempts), task.solved) == ("not yet", 1, False)
     outcome, task = work.check("char", right(work))
     assert outcome.verdict == "right" and task.solved and task.worked.startswith("2 ×")
-    again = start(work.person.id, bank=bank, clock=clock)
+    again = start(work.person.id, catalogue=bank, clock=clock)
     assert again.current("char") == task
     assert again.current("char").last == outcome
     entry = read(work.book.path).entries[1]
@@ -53,7 +53,7 @@ def test_an_answer_is_marked_kept_and_restored_in_another_kernel(work, bank, clo
 
 
 def test_two_lessons_open_at_once_see_each_other(work, bank, clock):
-    other = start(work.person.id, bank=bank, clock=clock)
+    other = start(work.person.id, catalogue=bank, clock=clock)
     work.check("char", "1")
     other.check("char", "2")
     work.check("char", "3")
@@ -79,7 +79,7 @@ def test_two_lessons_open_at_once_see_each_other(work, bank, clock):
 )
 def test_what_cannot_be_read_is_no_attempt(work, raw):
     if isinstance(raw, float):
-        work.bank.mark = lambda *_: pytest.fail("a NaN reached marking")
+        work.catalogue.mark = lambda *_: pytest.fail("a NaN reached marking")
     outcome, task = work.check("char", raw)
     assert outcome.verdict == "not read" and outcome.message
     assert task.attempts == () and read(work.book.path).entries == ()
@@ -254,11 +254,11 @@ def test_with_nobody_at_work_nothing_is_recorded_and_nothing_is_asked(throw_away
 
 
 def test_not_recorded_works_like_any_other_session(bank):
-    nobody = start("", bank=bank)
+    nobody = start("", catalogue=bank)
     _, task = nobody.check("char", "1")
     assert len(task.attempts) == 1
-    assert start("", bank=bank).current("char").question == task.question  # the same question each time
-    assert start("", bank=bank).current("char").attempts == ()
+    assert start("", catalogue=bank).current("char").question == task.question  # the same question each time
+    assert start("", catalogue=bank).current("char").attempts == ()
 
 
 def test_the_temporary_home_goes_with_the_kernel():
@@ -285,7 +285,7 @@ def test_a_damaged_book_is_kept_and_the_part_that_stands_goes_on(work, bank, clo
         work.check("char", answer)
     damaged = work.book.path.read_bytes().replace(b'"answer": "2"', b'"answer": "9"')
     work.book.path.write_bytes(damaged)
-    again = start(work.person.id, bank=bank, clock=clock)
+    again = start(work.person.id, catalogue=bank, clock=clock)
     assert again.recorded and "1 entry stands" in again.notice
     (kept,) = work.person.folder.glob("answers.damaged-*")
     assert kept.read_bytes() == damaged and kept.name in again.notice
@@ -296,14 +296,14 @@ def test_a_damaged_book_is_kept_and_the_part_that_stands_goes_on(work, bank, clo
 def test_a_book_without_a_usable_first_line_is_kept_and_a_new_one_made(work, bank, clock):
     work.check("char", "1")
     work.book.path.write_bytes(b"\x00" * 100)
-    again = start(work.person.id, bank=bank, clock=clock)
+    again = start(work.person.id, catalogue=bank, clock=clock)
     assert again.recorded and "damaged" in again.notice
     assert len(again.check("char", "1")[1].attempts) == 1
 
 
 def test_a_book_from_a_newer_kit_is_not_touched(work, bank, clock):
     work.book.path.write_bytes(b'{"smokehouse": "answer book", "schema": 2}\n')
-    again = start(work.person.id, bank=bank, clock=clock)
+    again = start(work.person.id, catalogue=bank, clock=clock)
     assert not again.recorded and "newer kit" in again.notice
     assert work.book.path.read_bytes() == b'{"smokehouse": "answer book", "schema": 2}\n'
 
@@ -313,7 +313,7 @@ def test_somebody_elses_book_is_not_written_to(work, bank, clock):
 
     bo = create("Bo")
     bo.book_path.write_bytes(work.book.path.read_bytes())
-    again = start(bo.id, bank=bank, clock=clock)
+    again = start(bo.id, catalogue=bank, clock=clock)
     assert not again.recorded and "the book of Ana" in again.notice
 
 
@@ -327,5 +327,5 @@ def test_a_disk_that_refuses_a_first_book_is_told(ana, bank, monkeypatch):
     monkeypatch.setattr(
         at_work.Book, "make", lambda path, **rest: refuse() if path == ana.book_path else real(path, **rest)
     )
-    again = start(ana.id, bank=bank)
+    again = start(ana.id, catalogue=bank)
     assert again.notice == "Not recorded: the disk is full. Free some space, then try again."

@@ -13,10 +13,12 @@ import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 from kit.basics.errors import UnknownName
+from kit.exercises import Info
+from kit.exercises.catalogue import Catalogue
 from kit.files import Book, signing
 from kit.marking.draw import seed_for
 from kit.marking.model import Number, Outcome, Question
-from kit.records import Syllabus, open_records
+from kit.records import open_records
 from kit.records.competence import observations
 from kit.records.competence.observations import Observation
 from kit.records.ledger import acts
@@ -39,16 +41,15 @@ class FakeCriterion:
     review_months: int = 6
 
 
-class SmallBank(Syllabus):
+class SmallBank(Catalogue):
     """Three exercises: one ordinary criterion, one safety-critical, one performance it prepares for."""
 
     versions = {"salt-sum": 1, "core-hold": 2, "chill-time": 1}  # noqa: RUF012 - never changed
 
-    def version(self, exercise):
-        return self.versions.get(exercise)
-
-    def title(self, exercise):
-        return exercise.replace("-", " ")
+    def info(self, exercise):
+        if exercise not in self.versions:
+            raise UnknownName("exercise", exercise, self.versions)
+        return Info(exercise, 5, exercise.replace("-", " "), (), (), self.versions[exercise], "kit")
 
     def question(self, exercise, seed, profile):
         if profile != "ie":
@@ -206,7 +207,7 @@ class Kitchen:
         self.clock = SetClock()
         self.records = records
         first = staff.begin(records, "Berit Falk", self.clock)
-        self.manager = replace(first, syllabus=bank)
+        self.manager = replace(first, catalogue=bank)
         self.tutor = self.hand("tutor", "Osric Vane")
         self.other = self.hand("tutor", "Wilma Tack")
         self.verifier = self.hand("verifier", "Ines Roald")

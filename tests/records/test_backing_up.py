@@ -44,7 +44,7 @@ posix_only = pytest.mark.skipif(os.name != "posix", reason="permission bits, sig
 @pytest.fixture
 def desk(records, bank, write, tmp_path, now):
     """Records with a manager, a tutor, two apprentices, a book and three files."""
-    manager = replace(staff.begin(records, "Berit Falk", lambda: START), syllabus=bank)
+    manager = replace(staff.begin(records, "Berit Falk", lambda: START), catalogue=bank)
     person = staff.enrol(manager, "tutor", name="Osric Vane")
     key = signing.Signer(Ed25519PrivateKey.generate())
     staff.add_key(manager, person, key.key_id, key.public)
@@ -53,7 +53,7 @@ def desk(records, bank, write, tmp_path, now):
     book = write(tam, "Tam Ferris")
     for day in range(40):
         book.attempt("salt-sum", day=day)
-    take_in(records, [book.path], now=now, syllabus=bank)
+    take_in(records, [book.path], now=now, catalogue=bank)
     for number in range(3):
         (tmp_path / f"w{number}.txt").write_text(f"weights {number}: 1200 g\n" * 50)
         attach(manager, tmp_path / f"w{number}.txt", tam, "weights")

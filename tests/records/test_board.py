@@ -24,8 +24,8 @@ def filled(write, records, bank, now):
     ben.attempt("salt-sum", False, day=0)
     ben.attempt("chill-time", day=1)
     ben.note("dispute", verdict="not yet", text="I meant grams.")
-    take_in(records, [ana.path, ben.path], syllabus=bank, now=now)
-    return board(records, syllabus=bank, now=MADE)
+    take_in(records, [ana.path, ben.path], catalogue=bank, now=now)
+    return board(records, catalogue=bank, now=MADE)
 
 
 def state(found, name, criterion):
@@ -44,14 +44,14 @@ def test_states_of_knowledge_and_of_work(filled):
 
 def test_nobody_is_competent_by_practice(filled, records, bank):
     for person in filled.people:
-        for stand in competence(records, person.person_id, syllabus=bank):
+        for stand in competence(records, person.person_id, catalogue=bank):
             assert stand.decision == "not yet competent"
             assert stand.missing.strip()
             assert stand.says == STATES[stand.state]
 
 
 def test_evidence_names_the_line_and_what_it_did(filled, records, bank):
-    stands = {each.criterion.id: each for each in competence(records, "p-ana", syllabus=bank)}
+    stands = {each.criterion.id: each for each in competence(records, "p-ana", catalogue=bank)}
     evidence = stands["CUR-K01"].evidence
     assert [each.exercise for each in evidence] == ["salt-sum"] * 3
     assert all(each.score == each.of for each in evidence)
@@ -59,12 +59,12 @@ def test_evidence_names_the_line_and_what_it_did(filled, records, bank):
 
 
 def test_a_step_and_a_person_can_be_chosen_and_a_wrong_name_is_told(filled, records, bank):
-    assert {each.step for each in board(records, step="cook", syllabus=bank).criteria} == {"cook"}
-    assert [each.name for each in board(records, person="Ana Lind", syllabus=bank).people] == ["Ana Lind"]
+    assert {each.step for each in board(records, step="cook", catalogue=bank).criteria} == {"cook"}
+    assert [each.name for each in board(records, person="Ana Lind", catalogue=bank).people] == ["Ana Lind"]
     with pytest.raises(UnknownName, match="cook"):
-        board(records, step="coook", syllabus=bank)
+        board(records, step="coook", catalogue=bank)
     with pytest.raises(UnknownName):
-        board(records, person="Zoe", syllabus=bank)
+        board(records, person="Zoe", catalogue=bank)
 
 
 def test_the_page_stands_alone_and_escapes_names(filled, records, bank):
@@ -87,7 +87,7 @@ def test_the_table_holds_every_cell(filled):
 
 
 def test_an_empty_board_is_a_board(records, bank):
-    found = board(records, syllabus=bank)
+    found = board(records, catalogue=bank)
     assert found.people == ()
     assert as_html(records, found, bank)
 
@@ -96,13 +96,13 @@ def test_a_miss_where_it_can_hurt_takes_days_away_and_the_evidence_says_so(write
     cai = write("p-cai", "Cai Roe")
     for day, right in enumerate([True, True, True]):
         cai.attempt("core-hold", right, day=day)
-    take_in(records, [cai.path], syllabus=bank, now=now)
-    found = board(records, syllabus=bank)
+    take_in(records, [cai.path], catalogue=bank, now=now)
+    found = board(records, catalogue=bank)
     assert state(found, "Cai", "COK-K01") == "sitting"
     cai.attempt("core-hold", False, day=3)
     cai.attempt("core-hold", True, day=4)
-    take_in(records, [cai.path], syllabus=bank, now=now)
-    stand = next(s for s in competence(records, "p-cai", syllabus=bank) if s.criterion.id == "COK-K01")
+    take_in(records, [cai.path], catalogue=bank, now=now)
+    stand = next(s for s in competence(records, "p-cai", catalogue=bank) if s.criterion.id == "COK-K01")
     assert stand.state == "practising"
     assert [e.role for e in stand.evidence] == ["cleared by a later miss"] * 3 + ["missed", "counts"]
     assert stand.missing.startswith("Right first time on 1 of 3 days. 2 variants")
@@ -111,8 +111,8 @@ def test_a_miss_where_it_can_hurt_takes_days_away_and_the_evidence_says_so(write
 def test_a_name_cannot_become_a_formula_in_a_spreadsheet(write, records, bank, now):
     sly = write("p-sly", '=HYPERLINK("x")')
     sly.attempt("salt-sum", day=0)
-    take_in(records, [sly.path], syllabus=bank, now=now)
-    row = next(csv.reader(io.StringIO(as_csv(board(records, syllabus=bank)).split("\r\n", 1)[1])))
+    take_in(records, [sly.path], catalogue=bank, now=now)
+    row = next(csv.reader(io.StringIO(as_csv(board(records, catalogue=bank)).split("\r\n", 1)[1])))
     assert row[1] == '\'=HYPERLINK("x")'
 
 
@@ -120,10 +120,10 @@ def test_standings_follow_a_change_of_what_is_evidence_for_what(filled, records,
     class Changed(type(bank)):
         evidence = {"salt-sum": ("COK-K02",)}  # noqa: RUF012 - never changed
 
-    later = board(records, syllabus=Changed())
+    later = board(records, catalogue=Changed())
     assert state(later, "Ana", "COK-K02") == "shown"
     assert state(later, "Ana", "CUR-K01") == "nothing"
-    back = board(records, syllabus=type(bank)())
+    back = board(records, catalogue=type(bank)())
     assert back.cells == filled.cells
 
 
@@ -133,7 +133,7 @@ def test_a_decision_is_on_the_board_the_page_and_the_table(kitchen, bank):
     for day in (1, 2):
         kitchen.see(day)
     act = deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-P01", "competent", "Seen twice.")
-    found = board(kitchen.records, syllabus=bank, now=kitchen.clock.now)
+    found = board(kitchen.records, catalogue=bank, now=kitchen.clock.now)
     assert [person.name for person in found.people] == ["Tam Ferris"]  # tutors and managers are not on it
     tam = found.people[0]
     assert found.holding(tam) == 1
@@ -145,7 +145,7 @@ def test_a_decision_is_on_the_board_the_page_and_the_table(kitchen, bank):
     row = next(row for row in csv.DictReader(io.StringIO(as_csv(found))) if row["criterion"] == "COK-P01")
     assert (row["decision"], row["act"], row["second signature"]) == ("competent", str(act.number), "wanted")
     deciding.verify(kitchen.verifier, act.number, False, "One sheet has no temperature.")
-    later = board(kitchen.records, syllabus=bank, now=kitchen.clock.now)
+    later = board(kitchen.records, catalogue=bank, now=kitchen.clock.now)
     assert later.holding(tam) == 0
-    stand = next(s for s in competence(kitchen.records, tam.person_id, syllabus=bank) if s.decided)
+    stand = next(s for s in competence(kitchen.records, tam.person_id, catalogue=bank) if s.decided)
     assert (stand.decision, stand.missing) == ("not yet competent", "A new decision by a tutor.")

@@ -37,7 +37,7 @@ GOOD = (
 @pytest.fixture
 def hand(records, bank):
     """One person who is manager and tutor, with a key, and fit to assess."""
-    manager = replace(staff.begin(records, "Berit Falk", lambda: START), syllabus=bank)
+    manager = replace(staff.begin(records, "Berit Falk", lambda: START), catalogue=bank)
     staff.enrol(manager, "tutor", person=manager.person)
     until = START.date() + timedelta(days=900)
     staff.note_assessor(manager, manager.person, "Assessor course", START.date(), until)
@@ -141,7 +141,7 @@ def test_all_problems_are_listed_at_once_and_a_good_row_does_not_save_a_bad_one(
 def test_an_id_on_file_keeps_its_book_and_its_name(hand, write, now, bank):
     book = write("p-ana", "Ana Lind")
     book.attempt("salt-sum", day=0)
-    take_in(hand.records, [book.path], now=now, syllabus=bank)
+    take_in(hand.records, [book.path], now=now, catalogue=bank)
     wrong = read_cohort((HEAD + "Tam Ferris;p-ana;apprentice\n").encode())
     assert "on file under another name" in check(hand, wrong)[0].says
     right = read_cohort((HEAD + "ANA LIND;p-ana;apprentice;;COK-P01;2026-02-02;Chef;Folder;Sheet\n").encode())

@@ -95,7 +95,7 @@ def test_practice_alone_never_proves_what_can_hurt(kitchen, write, now, bank):
         book.attempt("core-hold", day=day)
         book.attempt("chill-time", day=day)
     kitchen.clock.on(10)
-    take_in(kitchen.records, [book.path], now=kitchen.clock.now, syllabus=bank)
+    take_in(kitchen.records, [book.path], now=kitchen.clock.now, catalogue=bank)
     with pytest.raises(MissingEvidence, match="an oral check or a supervised sitting"):
         deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-K01", "competent", "All right in practice.")
     done = deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-K02", "competent", "Shown in practice.")
@@ -327,7 +327,7 @@ def test_the_database_itself_keeps_every_row(kitchen, write, bank, table):
 
     book = write(kitchen.apprentice, "Tam Ferris")
     book.attempt("core-hold", day=0)
-    take_in(kitchen.records, [book.path], now=kitchen.clock.on(1) and kitchen.clock.now, syllabus=bank)
+    take_in(kitchen.records, [book.path], now=kitchen.clock.on(1) and kitchen.clock.now, catalogue=bank)
     kitchen.see(2)
     with pytest.raises(KitError, match="never deleted"), kitchen.records.writing() as connection:
         connection.execute(text(f"DELETE FROM {table}"))

@@ -35,8 +35,8 @@ class Room:
                 book.attempt("chill-time", day=day, right=day > 0)
             if person == "p-bo":
                 book.note("dispute", "core-hold", verdict="not yet", text="It was held.")
-            take_in(records, [book.path], now=START, syllabus=bank)
-        self.manager = replace(staff.begin(records, "Berit Falk", lambda: self.now), syllabus=bank)
+            take_in(records, [book.path], now=START, catalogue=bank)
+        self.manager = replace(staff.begin(records, "Berit Falk", lambda: self.now), catalogue=bank)
         self.tutor, self.verifier = self.hand("tutor", "Osric Vane"), self.hand("verifier", "Ines Roald")
         for person in ("p-ana", "p-bo"):
             staff.enrol(self.manager, "apprentice", person=person)
@@ -167,12 +167,12 @@ def test_an_open_appeal_comes_first_and_says_who_cannot_settle_it(room):
 def test_the_board_says_one_word_a_cell_and_turns_pages(room):
     room.see(1)
     room.decide("COK-K02")
-    found = crew_grid.cohort(room.records, room.now.date(), syllabus=room.bank)
+    found = crew_grid.cohort(room.records, room.now.date(), catalogue=room.bank)
     ana, bo = found.rows
     assert [ana.cells[c].word for c in room.bank.criteria] == ["nothing", "ask", "unsigned", "seen"]
     assert [bo.cells[c].word for c in room.bank.criteria] == ["nothing", "practising", "ready", "observe"]
     assert (ana.safety, ana.steps["cook"], ana.cells["COK-P01"].count) == ((0, 2), (1, 3), "1/2")
-    second = crew_grid.cohort(room.records, room.now.date(), syllabus=room.bank, page=9, a_page=1)
+    second = crew_grid.cohort(room.records, room.now.date(), catalogue=room.bank, page=9, a_page=1)
     assert [(row.name, second.page, second.pages) for row in second.rows] == [("Bo Marsh", 2, 2)]
     assert [r.name for r in crew_grid.cohort(room.records, room.now.date(), search="LIND").rows] == [
         "Ana Lind"
@@ -182,7 +182,7 @@ def test_the_board_says_one_word_a_cell_and_turns_pages(room):
 
 def test_two_people_of_one_name_are_told_apart(room):
     staff.enrol(room.manager, "apprentice", name="Ana Lind", same_name=True)
-    rows = crew_grid.cohort(room.records, room.now.date(), syllabus=room.bank).rows
+    rows = crew_grid.cohort(room.records, room.now.date(), catalogue=room.bank).rows
     names = [row.name for row in rows]
     assert "Ana Lind (p-ana)" in names and len(set(names)) == 3
     assert {one.name for one in desk_lists.to_see(room.records, room.now.date(), room.bank)} <= set(names)
@@ -190,7 +190,7 @@ def test_two_people_of_one_name_are_told_apart(room):
 
 def test_the_board_has_no_tutors_and_marks_who_is_not_enrolled(room):
     staff.leave(room.manager, "p-bo", "apprentice")
-    found = crew_grid.cohort(room.records, room.now.date(), syllabus=room.bank)
+    found = crew_grid.cohort(room.records, room.now.date(), catalogue=room.bank)
     assert [(row.name, row.enrolled) for row in found.rows] == [("Ana Lind", True), ("Bo Marsh", False)]
     assert found.not_enrolled == 1
     assert all(one.person == "p-ana" for one in desk_lists.to_see(room.records, room.now.date(), room.bank))

@@ -21,7 +21,7 @@ def disputed(records, bank, write):
     book.attempt("core-hold", right=True)
     entry = book.book.entries[0]
     book.note("dispute", "core-hold", fingerprint=entry.fingerprint, verdict="not yet", text="It was held.")
-    take_in(records, [book.path], now=LATER, syllabus=bank)
+    take_in(records, [book.path], now=LATER, catalogue=bank)
     return len(book.book.entries) + 1  # line 1 is the header
 
 

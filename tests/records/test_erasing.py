@@ -46,7 +46,7 @@ class Clock:
 def kitchen(records, bank, write, tmp_path):
     """A manager, a tutor, an apprentice with a book, words and files, and one who shares a file."""
     clock = Clock()
-    manager = replace(staff.begin(records, "Berit Falk", clock), syllabus=bank)
+    manager = replace(staff.begin(records, "Berit Falk", clock), catalogue=bank)
     person = staff.enrol(manager, "tutor", name="Osric Vane")
     key = signing.Signer(Ed25519PrivateKey.generate())
     staff.add_key(manager, person, key.key_id, key.public)
@@ -60,7 +60,7 @@ def kitchen(records, bank, write, tmp_path):
     book.note("dispute", "core-hold", verdict="not yet", text=ANSWER)
     book.note("explained", "core-hold", answer=ANSWER + " indeed")
     clock.now = START + timedelta(days=5)
-    assert take_in(records, [book.path], now=clock.now, syllabus=bank).books[0].flags
+    assert take_in(records, [book.path], now=clock.now, catalogue=bank).books[0].flags
     mine, shared = tmp_path / f"{NAME}.txt", tmp_path / "both.txt"
     mine.write_text("weights of ferrisbane: 1200 g")
     shared.write_text("weights of both: 2400 g")
@@ -134,7 +134,7 @@ def test_the_chain_still_checks_and_the_act_says_what_was_done(kitchen):
 
 def test_the_board_and_what_waits_say_erased(kitchen):
     erase_person(kitchen.manager, kitchen.tam, "Asked for it.")
-    names = {p.person_id: p.name for p in board(kitchen.records, syllabus=kitchen.bank).people}
+    names = {p.person_id: p.name for p in board(kitchen.records, catalogue=kitchen.bank).people}
     assert names[kitchen.tam] == "(erased)"
     assert names[kitchen.other] == "Ana Lind"
     assert {m.person: m.name for m in staff.members(kitchen.records)}[kitchen.tam] == texts.ERASED
@@ -224,7 +224,7 @@ def test_nothing_about_an_erased_person_is_taken_again(kitchen, tmp_path):
     erase_person(kitchen.manager, kitchen.tam, "Asked for it.")
     kitchen.book.attempt("core-hold", day=9)
     (refused,) = take_in(
-        kitchen.records, [kitchen.book.path], now=START + timedelta(days=20), syllabus=kitchen.bank
+        kitchen.records, [kitchen.book.path], now=START + timedelta(days=20), catalogue=kitchen.bank
     ).books
     assert refused.status == "refused" and "erased from the records on 2026-03-07" in refused.why
     for attempt in (
@@ -264,7 +264,7 @@ def test_a_name_in_the_label_of_a_batch_is_told(kitchen):
 def test_somebody_who_never_had_a_role_is_kept_from_the_last_book_on(kitchen, write):
     book = write("p-guest", "Greta Holm")
     book.attempt("salt-sum", day=0)
-    take_in(kitchen.records, [book.path], now=START + timedelta(days=3), syllabus=kitchen.bank)
+    take_in(kitchen.records, [book.path], now=START + timedelta(days=3), catalogue=kitchen.bank)
     with pytest.raises(NotAllowed, match="last here on 2026-03-05; records are kept until 2029-03-05"):
         erase_person(kitchen.manager, "p-guest")
     done = erase_person(kitchen.manager, "p-guest", retention_years=0)

@@ -79,7 +79,7 @@ def logger(hold_min=40, at_c=66.0):
 
 @pytest.fixture
 def tutor(records, bank):
-    manager = replace(staff.begin(records, "Berit Falk", lambda: START), syllabus=bank)
+    manager = replace(staff.begin(records, "Berit Falk", lambda: START), catalogue=bank)
     person = staff.enrol(manager, "tutor", name="Osric Vane")
     key = signing.Signer(Ed25519PrivateKey.generate())
     staff.add_key(manager, person, key.key_id, key.public)

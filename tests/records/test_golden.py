@@ -17,8 +17,9 @@ import pytest
 from click.testing import CliRunner
 
 from kit.cli import smokehouse
+from kit.exercises.catalogue import Catalogue
 from kit.files import joined_kitchen, read, signing
-from kit.records import Syllabus, board, open_records, take_in
+from kit.records import board, open_records, take_in
 from kit.records.competence.observations import Observation, observe
 from kit.records.evidence.kept_files import check_files
 from kit.records.ledger import acts
@@ -101,7 +102,7 @@ def _criteria_served() -> tuple[set[str], set[str]]:
     for exercise, criteria in FACTS["tried"].items():
         for criterion in criteria:
             then[criterion].add(exercise)
-        for criterion in Syllabus().evidence.get(exercise, ()):
+        for criterion in Catalogue().evidence.get(exercise, ()):
             now[criterion].add(exercise)
     return set(then), {criterion for criterion in {*then, *now} if then[criterion] != now[criterion]}
 
@@ -146,9 +147,9 @@ def test_a_backup_is_whole_and_holds_what_it_held():
 @pytest.mark.parametrize("name", ["long", "torn"])
 def test_an_old_book_is_marked_again_as_it_was(name, records):
     joined_kitchen.join(GOLDEN / "kitchen.toml")
-    reading, syllabus = read(GOLDEN / f"{name}.book"), Syllabus()
+    reading, catalogue = read(GOLDEN / f"{name}.book"), Catalogue()
     attempts = [entry for entry in reading.entries if entry.what == "attempt"]
-    changed = {e.n + 1 for e in attempts if syllabus.version(e.exercise) != e.version}
+    changed = {e.n + 1 for e in attempts if catalogue.info(e.exercise).version != e.version}
     assert len(changed) < len(attempts) / 2, "too few answers are left to compare: add newer golden files"
     taken = take_in(records, [GOLDEN / f"{name}.book"], now=LOOKED_AT).books[0]
     kept = [flag for flag in taken.flags if flag.kind in ("other version", "unknown exercise")]

@@ -6,13 +6,13 @@ import pytest
 
 from kit import exercises
 from kit.basics import places
+from kit.exercises.catalogue import Catalogue
 from kit.exercises.engine.registry import _ENTRIES
 from kit.files.joined_kitchen import join, remember
 from kit.files.kitchen_file import KeyHolder, make_kitchen, write_kitchen
 from kit.files.signing import make_key, unseal_key
 from kit.marking.build import number
 from kit.practice import create, start
-from kit.records import Syllabus
 from kit.records.intake.remark import check_book
 
 LATER = datetime(2036, 1, 1, tzinfo=UTC)
@@ -67,7 +67,7 @@ def book(mara, store_limit, tmp_path):
 
 
 def marks(path):
-    checked = check_book(path, Syllabus(), {}, LATER)
+    checked = check_book(path, Catalogue(), {}, LATER)
     assert not checked.refused
     tried = [line for line in checked.lines if line.what == "attempt"]
     return [line.mark.verdict for line in tried], [flag for line in tried for flag in line.flags]

@@ -25,7 +25,7 @@ def worked(kitchen, write, bank):
     book.attempt("chill-time", day=2)
     book.note("explained", "salt-sum", 1, answer="Salt draws the water out.")
     kitchen.clock.on(3)
-    take_in(kitchen.records, [book.path], now=kitchen.clock.now, syllabus=bank)
+    take_in(kitchen.records, [book.path], now=kitchen.clock.now, catalogue=bank)
     return kitchen
 
 
@@ -50,7 +50,7 @@ def test_a_disputed_mark_opens_the_decision_until_it_is_looked_at(worked, bank):
 
 def test_a_mark_that_was_wrong_counts_as_right_and_the_mark_itself_stays(worked, bank):
     def cell():
-        found = board(worked.records, person="Tam Ferris", syllabus=bank)
+        found = board(worked.records, person="Tam Ferris", catalogue=bank)
         criterion = next(c for c in found.criteria if c.id == "COK-K02")
         return found.cell(found.people[0], criterion)
 

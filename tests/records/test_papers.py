@@ -185,7 +185,7 @@ def test_practice_is_told_beside_a_criterion_without_a_decision(kitchen, bank, w
     for day in range(3):
         book.attempt("core-hold", day=day)
     kitchen.clock.on(10)
-    take_in(kitchen.records, [book.path], now=kitchen.clock.now, syllabus=bank)
+    take_in(kitchen.records, [book.path], now=kitchen.clock.now, catalogue=bank)
     whole = flat(inspector_file(kitchen.records, kitchen.apprentice, MADE, bank))
     assert "practice, unsupervised: shown, right first time on 3 days (3 needed)" in whole
     assert "0 of 2 competent" in whole  # practice alone decides nothing
@@ -201,7 +201,7 @@ def test_files_kept_and_matters_looked_into_are_told(kitchen, bank, write, tmp_p
     book.attempt("chill-time", right=False, day=0)
     book.note("dispute", "chill-time", verdict="not yet", text="My card says so too.")
     kitchen.clock.on(5)
-    take_in(kitchen.records, [book.path], now=kitchen.clock.now, syllabus=bank)
+    take_in(kitchen.records, [book.path], now=kitchen.clock.now, catalogue=bank)
     Image.new("L", (8, 8)).save(tmp_path / "rack.png")
     kept = kept_files.attach(kitchen.tutor, tmp_path / "rack.png", kitchen.apprentice, "photo")
     review.look_at(kitchen.tutor, kitchen.apprentice, "dispute", 3, "mark stands", "Read it together.")

@@ -149,7 +149,7 @@ def test_the_own_copy_holds_acts_with_words_answers_papers_and_files(kitchen, de
     photo = tmp_path / "sheet.png"
     Image.new("L", (8, 8)).save(photo)
     kitchen.clock.on(10)
-    take_in(kitchen.records, [book.path], now=kitchen.clock.now, syllabus=bank)
+    take_in(kitchen.records, [book.path], now=kitchen.clock.now, catalogue=bank)
     kept = kept_files.attach(kitchen.tutor, photo, kitchen.apprentice, "photo")
     archive = opened(own_record(kitchen.records, kitchen.apprentice, MADE, bank))
     assert archive.testzip() is None

@@ -44,8 +44,9 @@ from pypdf import PdfReader
 from sqlalchemy import text
 
 from kit.basics.errors import BadData, KitError, OutOfRange
+from kit.exercises.catalogue import Catalogue
 from kit.marking.draw import seed_for
-from kit.records import Syllabus, take_in
+from kit.records import take_in
 from kit.records.competence import deciding
 from kit.records.competence.deciding import MissingEvidence
 from kit.records.competence.decision_state import decisions
@@ -202,7 +203,7 @@ def test_authenticity_answers_count_only_if_drawn_for_this_person(kitchen, bank,
         person = kitchen.apprentice if whose == "their own" else "p-somebody"
         book.attempt("chill-time", day=day, seed=seed_for(person, "chill-time", 1, day + 1))
     kitchen.clock.on(10)
-    take_in(kitchen.records, [book.path], now=kitchen.clock.now, syllabus=bank)
+    take_in(kitchen.records, [book.path], now=kitchen.clock.now, catalogue=bank)
     if counts:
         assert len(decide(kitchen, "COK-K02").facts["entries"]) == 3
     else:
@@ -321,7 +322,7 @@ def test_gap_external_verifier_signs_as_a_verifier_but_not_beside_another(kitche
 
 
 def test_the_kits_own_criteria_all_have_what_the_rules_need():
-    for criterion in Syllabus().criteria.values():
+    for criterion in Catalogue().criteria.values():
         assert criterion.text and criterion.source and criterion.review_months > 0
         if criterion.kind == "performance":
             assert criterion.observations_needed >= (3 if criterion.safety_critical else 2), criterion.id

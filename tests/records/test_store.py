@@ -132,7 +132,7 @@ def test_a_page_overwritten_is_found_when_it_is_read(write, records, bank, now):
     ana = write()
     for day in range(60):
         ana.attempt("salt-sum", day=day)
-    take_in(records, [ana.path], syllabus=bank, now=now)
+    take_in(records, [ana.path], catalogue=bank, now=now)
     with records.engine.connect() as connection:
         connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
     records.close()
@@ -140,7 +140,7 @@ def test_a_page_overwritten_is_found_when_it_is_read(write, records, bank, now):
     data[4096 * 3 :] = b"\x5a" * (len(data) - 4096 * 3)
     records.path.write_bytes(data)
     with pytest.raises(BadData, match=r"damaged|could not be used"):
-        take_in(open_records(records.path), [ana.path], syllabus=bank, now=now)
+        take_in(open_records(records.path), [ana.path], catalogue=bank, now=now)
 
 
 def test_a_missing_file_is_not_made_by_looking(tmp_path):
@@ -163,7 +163,7 @@ def test_a_full_disk_keeps_what_was_there(write, records, bank, now):
     ana.attempt("salt-sum", day=0)
     for day in range(400):
         ben.attempt("salt-sum", day=day % 80 if day < 80 else None, answer="x" * 900)
-    take_in(records, [ana.path], syllabus=bank, now=now)
+    take_in(records, [ana.path], catalogue=bank, now=now)
 
     def small(connection, _record):
         pages = connection.execute("PRAGMA page_count").fetchone()[0]
@@ -172,13 +172,13 @@ def test_a_full_disk_keeps_what_was_there(write, records, bank, now):
     records.close()
     event.listen(records.engine, "connect", small)
     with pytest.raises(DiskTrouble, match="disk is full"):
-        take_in(records, [ben.path], syllabus=bank, now=now)
+        take_in(records, [ben.path], catalogue=bank, now=now)
     event.remove(records.engine, "connect", small)
     records.close()
     with records.reading() as connection:
         assert connection.scalar(select(func.count()).select_from(schema.people)) == 1
         assert connection.exec_driver_sql("PRAGMA integrity_check").scalar() == "ok"
-    (taken,) = take_in(records, [ben.path], syllabus=bank, now=now).books
+    (taken,) = take_in(records, [ben.path], catalogue=bank, now=now).books
     assert taken.status == "taken" and taken.new_lines == 400
 
 
@@ -205,7 +205,7 @@ def test_what_the_driver_says_becomes_a_sentence_with_the_file_in_it(tmp_path, d
 def test_a_read_only_file_is_named(write, records, bank, now):
     ana = write()
     ana.attempt("salt-sum", day=0)
-    take_in(records, [ana.path], syllabus=bank, now=now)
+    take_in(records, [ana.path], catalogue=bank, now=now)
     records.close()
     engine = engine_for(records.path)
 
@@ -216,7 +216,7 @@ def test_a_read_only_file_is_named(write, records, bank, now):
     ana.attempt("salt-sum", day=1)
     shut = type(records)(records.path, engine)
     with pytest.raises(DiskTrouble, match="read-only"):
-        take_in(shut, [ana.path], syllabus=bank, now=now)
+        take_in(shut, [ana.path], catalogue=bank, now=now)
     shut.close()
 
 
@@ -224,12 +224,12 @@ def test_a_second_taker_waits_then_says_so(write, records, bank, now):
     ana = write()
     ana.attempt("salt-sum", day=0)
     hasty = open_records(records.path, busy_s=0.1)
-    take_in(hasty, [], syllabus=bank)
+    take_in(hasty, [], catalogue=bank)
     with records.writing() as connection:
         connection.execute(select(schema.people))
         with pytest.raises(RecordsBusy, match="another program is writing"):
-            take_in(hasty, [ana.path], syllabus=bank, now=now)
-    (taken,) = take_in(hasty, [ana.path], syllabus=bank, now=now).books
+            take_in(hasty, [ana.path], catalogue=bank, now=now)
+    (taken,) = take_in(hasty, [ana.path], catalogue=bank, now=now).books
     assert taken.status == "taken"
     hasty.close()
 
@@ -246,7 +246,7 @@ def test_two_takings_at_once_record_every_line_once(write, records, bank, now):
     def go(order):
         mine = open_records(records.path)
         try:
-            take_in(mine, order, syllabus=bank, now=now)
+            take_in(mine, order, catalogue=bank, now=now)
         except Exception as error:
             trouble.append(error)
         finally:
@@ -271,7 +271,7 @@ from conftest import SmallBank, NOW
 from kit.records import open_records, take_in
 records = open_records({db!r})
 print("ready", flush=True)
-take_in(records, sorted(pathlib.Path({books!r}).glob("*.book")), syllabus=SmallBank(), now=NOW,
+take_in(records, sorted(pathlib.Path({books!r}).glob("*.book")), catalogue=SmallBank(), now=NOW,
         progress=lambda taken: print(taken.file, flush=True))
 """
 
@@ -307,7 +307,7 @@ def test_kill_during_taking_in_loses_nothing_acknowledged_and_repeats_cleanly(wr
         assert len(done) < 40, "the kill came too late to prove anything"
         assert {count for _, count in lines} <= {6}, "a book is taken whole or not at all"
     records = open_records(db)
-    take_in(records, sorted(tmp_path.glob("*.book")), syllabus=bank, now=now)
+    take_in(records, sorted(tmp_path.glob("*.book")), catalogue=bank, now=now)
     with records.reading() as connection:
         assert connection.scalar(select(func.count()).select_from(schema.entries)) == 40 * 6
     records.close()

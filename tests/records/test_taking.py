@@ -32,7 +32,7 @@ def kinds(taken):
 def take(records, bank, now):
     def go(*paths, **options):
         options.setdefault("now", now)
-        return take_in(records, paths, syllabus=bank, **options)
+        return take_in(records, paths, catalogue=bank, **options)
 
     return go
 
@@ -365,7 +365,7 @@ def test_any_order_any_repeats_and_any_pieces_give_the_same_records(
     def standings(paths, name):
         opened = open_records(folder / name)
         for path in paths:
-            take_in(opened, [path], syllabus=bank, now=now)
+            take_in(opened, [path], catalogue=bank, now=now)
         with opened.reading() as connection:
             s, p, t = schema.standings, schema.people, schema.first_tries
             found = connection.execute(

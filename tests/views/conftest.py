@@ -28,12 +28,12 @@ def stage() -> ModuleType:
 
 @pytest.fixture
 def desk(stage: ModuleType, throw_away_home: Path) -> PracticeDesk:
-    return PracticeDesk(start(create("Nuala Prem").id, bank=stage.StageBank()))
+    return PracticeDesk(start(create("Nuala Prem").id, catalogue=stage.StageBank()))
 
 
 @pytest.fixture
 def nobody(stage: ModuleType) -> PracticeDesk:
-    return PracticeDesk(start("", bank=stage.StageBank()))
+    return PracticeDesk(start("", catalogue=stage.StageBank()))
 
 
 @pytest.fixture

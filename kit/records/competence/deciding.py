@@ -330,7 +330,7 @@ def _second_facts(
 
 
 def _criterion(hand: Hand, criterion: str) -> Criterion:
-    known = hand.syllabus.criteria
+    known = hand.catalogue.criteria
     if criterion not in known:
         raise UnknownName("criterion", criterion, known)
     return known[criterion]

@@ -14,10 +14,10 @@ from typing import Any, Literal
 
 from sqlalchemy import Connection, Row, select
 
+from kit.exercises.catalogue import Catalogue
 from kit.records.competence.deciding import REFRESHER_DAYS
 from kit.records.ledger.projection import COMPETENT, NOT_YET
 from kit.records.storage import schema
-from kit.records.syllabus import Syllabus
 
 State = Literal[
     "competent", "second wanted", "refresher due", "not yet", "second refused", "appeal", "disputed", "over"
@@ -97,12 +97,12 @@ def _state(row: Row[Any], today: date, disputed: bool) -> State:
 
 
 def decisions(
-    connection: Connection, syllabus: Syllabus, today: date, person: str | None = None
+    connection: Connection, catalogue: Catalogue, today: date, person: str | None = None
 ) -> dict[str, dict[str, Decided]]:
     """Return every current decision by person id and criterion, as it stands on a day."""
     from kit.records.competence.disputes import open_disputes
 
-    disputed = _criteria_of(open_disputes(connection, person), syllabus)
+    disputed = _criteria_of(open_disputes(connection, person), catalogue)
     decided = schema.decided.c
     query = select(schema.decided)
     if person is not None:
@@ -114,17 +114,17 @@ def decisions(
     return dict(found)
 
 
-def safety_count(found: Mapping[str, Decided], syllabus: Syllabus) -> tuple[int, int]:
+def safety_count(found: Mapping[str, Decided], catalogue: Catalogue) -> tuple[int, int]:
     """Return on how many of the safety-critical criteria a person is competent, and how many there are.
 
     All must be met. Nothing averages over them.
     """
-    wanted = [c.id for c in syllabus.criteria.values() if c.safety_critical]
+    wanted = [c.id for c in catalogue.criteria.values() if c.safety_critical]
     return sum(name in found and found[name].holds for name in wanted), len(wanted)
 
 
-def _criteria_of(disputes: Mapping[str, set[str]], syllabus: Syllabus) -> dict[str, set[str]]:
+def _criteria_of(disputes: Mapping[str, set[str]], catalogue: Catalogue) -> dict[str, set[str]]:
     return {
-        person: {c for exercise in exercises for c in syllabus.evidence.get(exercise, ())}
+        person: {c for exercise in exercises for c in catalogue.evidence.get(exercise, ())}
         for person, exercises in disputes.items()
     }

@@ -8,8 +8,8 @@ from datetime import date
 
 from sqlalchemy import Connection, select
 
+from kit.exercises.catalogue import Catalogue
 from kit.records.storage import schema
-from kit.records.syllabus import Syllabus
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,7 @@ class Evidence:
     role: str
 
 
-def evidence_of(connection: Connection, person: int, syllabus: Syllabus) -> dict[str, list[Evidence]]:
+def evidence_of(connection: Connection, person: int, catalogue: Catalogue) -> dict[str, list[Evidence]]:
     """Return a person's first tries by criterion, oldest first, and what each does for it."""
     tries, marks, exercises = schema.first_tries.c, schema.marks.c, schema.exercises.c
     rows = connection.execute(
@@ -56,9 +56,9 @@ def evidence_of(connection: Connection, person: int, syllabus: Syllabus) -> dict
     }
     found: dict[str, list[Evidence]] = defaultdict(list)
     for row in rows:
-        for criterion in syllabus.evidence.get(row.exercise_id, ()):
+        for criterion in catalogue.evidence.get(row.exercise_id, ()):
             role = _role(row.entry in counted.get(criterion, ()), row.right, row.assisted)
-            if criterion in syllabus.criteria and syllabus.criteria[criterion].kind == "performance":
+            if criterion in catalogue.criteria and catalogue.criteria[criterion].kind == "performance":
                 role = "prepares"
             found[criterion].append(
                 Evidence(
@@ -73,7 +73,7 @@ def evidence_of(connection: Connection, person: int, syllabus: Syllabus) -> dict
                 )
             )
     for criterion, about in found.items():
-        if criterion in syllabus.criteria and syllabus.criteria[criterion].safety_critical:
+        if criterion in catalogue.criteria and catalogue.criteria[criterion].safety_critical:
             found[criterion] = _cleared(about)
     return found
 

@@ -163,7 +163,7 @@ def observations(connection: Connection, person: str) -> list[Act]:
 
 def check(hand: Hand, seen: Observation) -> None:
     """Refuse an observation that makes no sense, before anything is written."""
-    criteria = hand.syllabus.criteria
+    criteria = hand.catalogue.criteria
     steps = dict.fromkeys(c.step for c in criteria.values())
     if seen.step not in steps:
         raise UnknownName("step", seen.step, steps)

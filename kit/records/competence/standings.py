@@ -13,56 +13,56 @@ from typing import Any
 
 from sqlalchemy import Connection, delete, insert, select, update
 
-from kit.files.knowledge import Knowledge, Try, knowledge
+from kit.criteria.knowledge import Knowledge, Try, knowledge
+from kit.exercises.catalogue import Catalogue
 from kit.records.storage import schema
 from kit.records.storage.store import Records
-from kit.records.syllabus import Syllabus
 
 _BASIS = "standings"
 _AT_ONCE = 200
 
 
-def refresh(connection: Connection, people: Sequence[int], syllabus: Syllabus) -> None:
+def refresh(connection: Connection, people: Sequence[int], catalogue: Catalogue) -> None:
     """Work out the standings of these people (keys of ``people``) and replace what was kept."""
     standings = schema.standings
     connection.execute(delete(standings).where(standings.c.person.in_(people)))
     rows = []
     for person, tries in _tries(connection, people).items():
-        for criterion, found in standing_of(tries, syllabus).items():
+        for criterion, found in standing_of(tries, catalogue).items():
             rows.append(_row(person, criterion, found))
     if rows:
         connection.execute(insert(standings), rows)
 
 
-def standing_of(tries: Iterable[Try], syllabus: Syllabus) -> dict[str, Knowledge]:
+def standing_of(tries: Iterable[Try], catalogue: Catalogue) -> dict[str, Knowledge]:
     """Return what these tries show for each criterion they touch. All are one person's."""
     sorted_out: dict[str, list[Try]] = defaultdict(list)
     for one in tries:
-        for criterion in syllabus.evidence.get(one.exercise, ()):
+        for criterion in catalogue.evidence.get(one.exercise, ()):
             sorted_out[criterion].append(one)
     found = {}
     for criterion, about in sorted_out.items():
-        known = syllabus.criteria.get(criterion)
+        known = catalogue.criteria.get(criterion)
         if known is not None:
             found[criterion] = knowledge(about, safety_critical=known.safety_critical)
     return found
 
 
-def keep_current(records: Records, syllabus: Syllabus) -> bool:
+def keep_current(records: Records, catalogue: Catalogue) -> bool:
     """Work all standings out again if they rest on another basis than today's; say whether it was needed."""
     basis = schema.basis
     asked = select(basis.c.value).where(basis.c.name == _BASIS)
     with records.reading() as connection:
-        if connection.scalar(asked) == syllabus.basis:
+        if connection.scalar(asked) == catalogue.basis:
             return False
     with records.writing() as connection:
         keys = list(connection.scalars(select(schema.people.c.key)))
         for start in range(0, len(keys), _AT_ONCE):
-            refresh(connection, keys[start : start + _AT_ONCE], syllabus)
+            refresh(connection, keys[start : start + _AT_ONCE], catalogue)
         if connection.scalar(asked) is None:
-            connection.execute(insert(basis).values(name=_BASIS, value=syllabus.basis))
+            connection.execute(insert(basis).values(name=_BASIS, value=catalogue.basis))
         else:
-            connection.execute(update(basis).where(basis.c.name == _BASIS).values(value=syllabus.basis))
+            connection.execute(update(basis).where(basis.c.name == _BASIS).values(value=catalogue.basis))
     return True
 
 

@@ -13,13 +13,13 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
-from kit.basics.errors import KitError
+from kit.basics.errors import KitError, UnknownName
+from kit.exercises.catalogue import Catalogue
 from kit.files import BookReading, Entry, read, stepped_back
 from kit.files.book_entry import day_is_odd
 from kit.files.joined_kitchen import rules_for
 from kit.marking.draw import seed_for
 from kit.marking.model import Question
-from kit.records.syllabus import Syllabus
 
 FUTURE = timedelta(hours=1)  # a clock may be a little fast
 _LARGEST = 2**63 - 1
@@ -104,14 +104,16 @@ class RemarkedBook:
     path: str = field(default="", compare=False)
 
 
-def check_book(path: str | Path, syllabus: Syllabus, held: Mapping[str, int], now: datetime) -> RemarkedBook:
+def check_book(
+    path: str | Path, catalogue: Catalogue, held: Mapping[str, int], now: datetime
+) -> RemarkedBook:
     """Read a book and mark again what lies after the part already recorded.
 
     Parameters
     ----------
     path : str or Path
         The answer book.
-    syllabus : Syllabus
+    catalogue : Catalogue
         Draws and marks.
     held : Mapping
         How many lines, the header among them, are recorded for each person id.
@@ -138,7 +140,7 @@ def check_book(path: str | Path, syllabus: Syllabus, held: Mapping[str, int], no
         made=reading.header.made,
         hashes=reading.hashes,
         held=known,
-        lines=_lines(reading, known, syllabus, now),
+        lines=_lines(reading, known, catalogue, now),
         flags=breaks,
         path=str(file),
     )
@@ -162,7 +164,9 @@ def _break_flag(reading: BookReading, line: int, says: str) -> Flag:
     return Flag("book breaks", f"{says} The {stand} entries before it were taken.{tail}", line)
 
 
-def _lines(reading: BookReading, known: int, syllabus: Syllabus, now: datetime) -> tuple[RemarkedEntry, ...]:
+def _lines(
+    reading: BookReading, known: int, catalogue: Catalogue, now: datetime
+) -> tuple[RemarkedEntry, ...]:
     made = reading.header.made
     believable = [(e.n, e.at) for e in reading.entries if e.at <= now + FUTURE]
     back = set(stepped_back([(0, made), *believable]))
@@ -176,19 +180,19 @@ def _lines(reading: BookReading, known: int, syllabus: Syllabus, now: datetime) 
         if entry.n >= max(known, 1):
             aided = place in helped or entry.hints > 0
             rules = under(entry.profile, entry.kitchen, entry.profile_fingerprint)
-            found.append(_line(entry, reading.header.person, rules, aided, entry.n in back, syllabus, now))
+            found.append(_line(entry, reading.header.person, rules, aided, entry.n in back, catalogue, now))
     return tuple(found)
 
 
 def _line(
-    entry: Entry, person: str, rules: str, helped: bool, back: bool, syllabus: Syllabus, now: datetime
+    entry: Entry, person: str, rules: str, helped: bool, back: bool, catalogue: Catalogue, now: datetime
 ) -> RemarkedEntry:
     flags = _clock_flags(entry, back, now)
     mark: RecomputedMark | None = None
     if not _fits(entry):
         flags.append(Flag("out of range", "A number in this line is too large to be meant.", entry.n + 1))
     if entry.what == "attempt":
-        mark, more = _mark(entry, person, rules, syllabus, trusted=not flags)
+        mark, more = _mark(entry, person, rules, catalogue, trusted=not flags)
         flags += more
     return RemarkedEntry(
         position=entry.n,
@@ -233,13 +237,13 @@ def _within(number: int) -> int:
 
 
 def _mark(
-    entry: Entry, person: str, rules: str, syllabus: Syllabus, *, trusted: bool
+    entry: Entry, person: str, rules: str, catalogue: Catalogue, *, trusted: bool
 ) -> tuple[RecomputedMark, list[Flag]]:
-    question, flag = _draw_again(entry, person, rules, syllabus)
+    question, flag = _draw_again(entry, person, rules, catalogue)
     if question is None or flag is not None:
         return _kept(entry), [flag] if flag else []
     try:
-        outcome = syllabus.mark(question, entry.answer)
+        outcome = catalogue.mark(question, entry.answer)
     except Exception as error:  # whatever a hostile answer sets off, the other books must go on
         says = f"Marking stopped with {type(error).__name__}. The tutor decides."
         return _kept(entry), [Flag("not markable", says, entry.n + 1)]
@@ -256,12 +260,13 @@ def _mark(
 
 
 def _draw_again(
-    entry: Entry, person: str, rules: str, syllabus: Syllabus
+    entry: Entry, person: str, rules: str, catalogue: Catalogue
 ) -> tuple[Question | None, Flag | None]:
     """Return today's question for this entry, or why it cannot stand for the one that was answered."""
     line, name = entry.n + 1, clean(entry.exercise, 120)
-    today = syllabus.version(entry.exercise)
-    if today is None:
+    try:
+        today = catalogue.info(entry.exercise).version
+    except UnknownName:
         return None, Flag("unknown exercise", f"This kit has no exercise {name!r}. Kept, not marked.", line)
     if entry.seed != seed_for(person, entry.exercise, entry.version, entry.occasion):
         says = f"{name}: the question was not drawn for this person and occasion. Kept, not marked."
@@ -273,11 +278,11 @@ def _draw_again(
         says = f"{name}: made under rules that are not on this machine (kitchen {clean(entry.kitchen, 40)}): "
         return None, Flag("other rules", f"{says}tutor decides.", line)
     try:
-        question = syllabus.question(entry.exercise, entry.seed, rules)
+        question = catalogue.question(entry.exercise, entry.seed, rules)
     except KitError as error:
         says = f"{name}: the question cannot be drawn here ({error}). Tutor decides."
         return None, Flag("not markable", clean(says, 400), line)
-    if syllabus.fingerprint(question) != entry.fingerprint:
+    if catalogue.fingerprint(question) != entry.fingerprint:
         return None, Flag("other version", other, line)
     return question, None
 

@@ -140,4 +140,4 @@ def _count_as_right(connection: Connection, hand: Hand, dispute: Row[Any]) -> No
     )
     counted = connection.execute(update(tries).where(tries.c.entry == disputed).values(right=True)).rowcount
     if counted:
-        refresh(connection, [dispute.person], hand.syllabus)
+        refresh(connection, [dispute.person], hand.catalogue)

@@ -12,13 +12,13 @@ from typing import Literal
 
 from sqlalchemy import func, select
 
+from kit.exercises.catalogue import Catalogue
 from kit.records.competence.standings import keep_current, refresh
 from kit.records.intake import book_rows
 from kit.records.intake.remark import Flag, RemarkedBook, check_book
 from kit.records.ledger.erased import why_gone
 from kit.records.storage.schema import entries, people
 from kit.records.storage.store import Records
-from kit.records.syllabus import Syllabus
 
 Status = Literal["taken", "nothing new", "refused"]
 SameName = Callable[[str, str, datetime], bool]
@@ -64,7 +64,7 @@ def take_in(
     same_name: SameName | None = None,
     now: datetime | None = None,
     processes: int = 1,
-    syllabus: Syllabus | None = None,
+    catalogue: Catalogue | None = None,
     progress: Callable[[Taken], None] | None = None,
 ) -> TakingIn:
     """Take answer books in and return what became of each.
@@ -86,7 +86,7 @@ def take_in(
         When this happens, with a zone. Default: the clock.
     processes : int
         How many processes may mark. Only this one writes. From 1. [processes]
-    syllabus : Syllabus, optional
+    catalogue : Catalogue, optional
         Draws and marks. Default: the kit's own exercises and criteria.
     progress : callable, optional
         Told of each book as it is done.
@@ -97,11 +97,11 @@ def take_in(
         If the records cannot be written. Books recorded before that stay recorded.
     """
     moment = now or datetime.now(UTC)
-    bank = syllabus or Syllabus()
-    keep_current(records, bank)
+    catalogue = catalogue or Catalogue()
+    keep_current(records, catalogue)
     done: list[Taken] = []
-    for checked in _checked(records, [Path(path) for path in paths], moment, processes, bank):
-        taken = _record(records, checked, same_name, moment, bank)
+    for checked in _checked(records, [Path(path) for path in paths], moment, processes, catalogue):
+        taken = _record(records, checked, same_name, moment, catalogue)
         done.append(taken)
         if progress is not None:
             progress(taken)
@@ -109,12 +109,12 @@ def take_in(
 
 
 def _checked(
-    records: Records, paths: Sequence[Path], now: datetime, processes: int, syllabus: Syllabus
+    records: Records, paths: Sequence[Path], now: datetime, processes: int, catalogue: Catalogue
 ) -> Iterator[RemarkedBook]:
     held = _held(records)
-    if processes < 2 or len(paths) < MANY or type(syllabus) is not Syllabus:
+    if processes < 2 or len(paths) < MANY or type(catalogue) is not Catalogue:
         for path in paths:
-            yield check_book(path, syllabus, held, now)
+            yield check_book(path, catalogue, held, now)
         return
     # spawn, not fork: the same on every system, and no open database crosses over
     context = multiprocessing.get_context("spawn")
@@ -126,13 +126,13 @@ _worker: dict[str, object] = {}
 
 
 def _start_worker(held: dict[str, int], now: datetime) -> None:
-    _worker.update(held=held, now=now, syllabus=Syllabus())
+    _worker.update(held=held, now=now, catalogue=Catalogue())
 
 
 def _check_in_worker(path: str) -> RemarkedBook:
-    held, now, syllabus = _worker["held"], _worker["now"], _worker["syllabus"]
-    assert isinstance(held, dict) and isinstance(now, datetime) and isinstance(syllabus, Syllabus)
-    return check_book(path, syllabus, held, now)
+    held, now, catalogue = _worker["held"], _worker["now"], _worker["catalogue"]
+    assert isinstance(held, dict) and isinstance(now, datetime) and isinstance(catalogue, Catalogue)
+    return check_book(path, catalogue, held, now)
 
 
 def _held(records: Records) -> dict[str, int]:
@@ -147,7 +147,7 @@ def _held(records: Records) -> dict[str, int]:
 
 
 def _record(
-    records: Records, checked: RemarkedBook, same_name: SameName | None, now: datetime, syllabus: Syllabus
+    records: Records, checked: RemarkedBook, same_name: SameName | None, now: datetime, catalogue: Catalogue
 ) -> Taken:
     if checked.refused:
         return Taken(checked.file, "refused", why=checked.refused)
@@ -172,7 +172,7 @@ def _record(
             )
         touched = book_rows.record(connection, kept, checked, fresh, flags, now)
         if touched.counted:
-            refresh(connection, [touched.person], syllabus)
+            refresh(connection, [touched.person], catalogue)
     return _summary(checked, fresh, flags)
 
 

@@ -15,6 +15,7 @@ from typing import Any, Literal
 from sqlalchemy import Connection, func, insert, select
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.exercises.catalogue import Catalogue
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed, SigningKey
 from kit.records.ledger.erased import why_gone
@@ -22,7 +23,6 @@ from kit.records.ledger.projection import follow
 from kit.records.people.find import bearers, fold, one_of
 from kit.records.storage import schema
 from kit.records.storage.store import Records
-from kit.records.syllabus import Syllabus
 
 Role = Literal["apprentice", "tutor", "verifier", "manager"]
 ROLES: tuple[Role, ...] = ("apprentice", "tutor", "verifier", "manager")
@@ -65,7 +65,7 @@ class Hand:
     person: str
     key: SigningKey | None = None
     clock: Callable[[], datetime] = utc_now
-    syllabus: Syllabus = field(default_factory=Syllabus)
+    catalogue: Catalogue = field(default_factory=Catalogue)
 
     def today(self) -> date:
         """The local day of the clock."""

@@ -18,6 +18,7 @@ from sqlalchemy import Connection, func, select
 from kit import __version__
 from kit.basics.errors import UnknownName
 from kit.basics.quantities import count_of
+from kit.exercises.catalogue import Catalogue
 from kit.records.competence.decision_state import Decided, decisions, safety_count
 from kit.records.competence.first_tries import Evidence, evidence_of
 from kit.records.competence.standings import keep_current
@@ -27,7 +28,6 @@ from kit.records.ledger.acts import LedgerHead
 from kit.records.people.find import one_of
 from kit.records.storage import schema
 from kit.records.storage.store import Records
-from kit.records.syllabus import Syllabus
 
 if TYPE_CHECKING:
     from kit.criteria import Criterion
@@ -193,7 +193,7 @@ def board(
     *,
     step: str | None = None,
     person: str | None = None,
-    syllabus: Syllabus | None = None,
+    catalogue: Catalogue | None = None,
     now: datetime | None = None,
 ) -> Board:
     """Return the board of everyone taken in, or of one step or one person.
@@ -206,7 +206,7 @@ def board(
         Only the criteria of this step.
     person : str, optional
         Only this person: the id, the start of one, or a name that only one person bears.
-    syllabus : Syllabus, optional
+    catalogue : Catalogue, optional
         Default: the kit's own exercises and criteria.
     now : datetime, optional
         When the board was made, with a zone. Default: the clock.
@@ -216,14 +216,14 @@ def board(
     UnknownName
         If nobody, or more than one, answers to ``person``, or there is no such step.
     """
-    bank = syllabus or Syllabus()
-    criteria = tuple(bank.criteria.values())
+    catalogue = catalogue or Catalogue()
+    criteria = tuple(catalogue.criteria.values())
     if step is not None:
         steps = dict.fromkeys(c.step for c in criteria)
         if step not in steps:
             raise UnknownName("step", step, steps)
         criteria = tuple(c for c in criteria if c.step == step)
-    keep_current(records, bank)
+    keep_current(records, catalogue)
     with records.reading() as connection:
         people = _people(connection)
         if person is not None:
@@ -232,14 +232,14 @@ def board(
         profiles = _profiles(connection)
         moment = now or datetime.now(UTC)
         one = people[0].person_id if person is not None else None
-        decided = decisions(connection, bank, moment.astimezone().date(), one)
+        decided = decisions(connection, catalogue, moment.astimezone().date(), one)
         head = acts.head(connection)
-    safety = {who: safety_count(found, bank) for who, found in decided.items()}
+    safety = {who: safety_count(found, catalogue) for who, found in decided.items()}
     return Board(moment, __version__, people, criteria, cells, profiles, decided, safety, head)
 
 
 def competence(
-    records: Records, person: str, *, step: str | None = None, syllabus: Syllabus | None = None
+    records: Records, person: str, *, step: str | None = None, catalogue: Catalogue | None = None
 ) -> tuple[Competence, ...]:
     """Return where one person stands on every criterion, with evidence and with what is missing.
 
@@ -251,7 +251,7 @@ def competence(
         The id, the start of one, or a name that only one person bears.
     step : str, optional
         Only the criteria of this step.
-    syllabus : Syllabus, optional
+    catalogue : Catalogue, optional
         Default: the kit's own exercises and criteria.
 
     Raises
@@ -259,17 +259,17 @@ def competence(
     UnknownName
         If nobody, or more than one, answers to ``person``, or there is no such step.
     """
-    bank = syllabus or Syllabus()
-    found = board(records, step=step, person=person, syllabus=bank)
-    return competence_of(records, found, found.people[0], bank)
+    catalogue = catalogue or Catalogue()
+    found = board(records, step=step, person=person, catalogue=catalogue)
+    return competence_of(records, found, found.people[0], catalogue)
 
 
 def competence_of(
-    records: Records, found: Board, person: BoardPerson, syllabus: Syllabus
+    records: Records, found: Board, person: BoardPerson, catalogue: Catalogue
 ) -> tuple[Competence, ...]:
     """Return where one person of a board stands, with evidence."""
     with records.reading() as connection:
-        evidence = evidence_of(connection, person.key, syllabus)
+        evidence = evidence_of(connection, person.key, catalogue)
     return tuple(
         Competence(
             criterion,

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
+from kit.exercises.catalogue import Catalogue
 from kit.records.competence.decision_state import WORDS, Decided
 from kit.records.intake.review import open_matters
 from kit.records.intake.review_queue import Waiting
@@ -25,7 +26,6 @@ from kit.records.reports.board import (
     still_missing,
 )
 from kit.records.storage.store import Records
-from kit.records.syllabus import Syllabus
 
 if TYPE_CHECKING:
     from kit.criteria import Criterion
@@ -115,14 +115,14 @@ def shown_cell(
     return ShownCell(sign, words, target=target)
 
 
-def as_html(records: Records, board: Board, syllabus: Syllabus | None = None) -> str:
+def as_html(records: Records, board: Board, catalogue: Catalogue | None = None) -> str:
     """Return the board as one self-contained page: no script is needed to read it, nothing is fetched.
 
     Up to 100 people the page holds every person's evidence; above that it names the command for one person.
     """
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
-    bank = syllabus or Syllabus()
+    catalogue = catalogue or Catalogue()
     detailed = len(board.people) <= EVIDENCE_UP_TO
     environment = Environment(
         loader=PackageLoader("kit.records.reports", "templates"),
@@ -134,7 +134,7 @@ def as_html(records: Records, board: Board, syllabus: Syllabus | None = None) ->
     environment.filters.update(step_title=step_title, long_day=long_day)
     return environment.get_template("board.html.j2").render(
         board=board,
-        pages=_pages(records, board, bank) if detailed else (),
+        pages=_pages(records, board, catalogue) if detailed else (),
         detailed=detailed,
         evidence_up_to=EVIDENCE_UP_TO,
         practised=_practised(board),
@@ -143,7 +143,7 @@ def as_html(records: Records, board: Board, syllabus: Syllabus | None = None) ->
         practice=PRACTICE_IS_UNSUPERVISED,
         states=STATES,
         sources=sources_of(board.profiles),
-        titles=_titles(bank),
+        titles=_titles(catalogue),
         cell=lambda person, criterion, linked=detailed: shown_cell(
             criterion,
             board.cell(person, criterion),
@@ -232,14 +232,14 @@ def _knowledge_in(board: Board, step: str) -> int:
     return sum(c.step == step and c.kind == "knowledge" for c in board.criteria)
 
 
-def _pages(records: Records, board: Board, syllabus: Syllabus) -> Sequence[PersonPage]:
+def _pages(records: Records, board: Board, catalogue: Catalogue) -> Sequence[PersonPage]:
     by_person: dict[int, list[Waiting]] = {}
     for one in open_matters(records, board.people[0].key if len(board.people) == 1 else None):
         by_person.setdefault(one.person, []).append(one)
     return [
         PersonPage(
             person,
-            tuple(c for c in competence_of(records, board, person, syllabus) if c.evidence or c.decided),
+            tuple(c for c in competence_of(records, board, person, catalogue) if c.evidence or c.decided),
             tuple(by_person.get(person.key, ())),
         )
         for person in board.people
@@ -268,5 +268,5 @@ def _source_words(source: Source) -> str:
     return ". ".join(part.strip(". ") for part in parts if part) + "."
 
 
-def _titles(syllabus: Syllabus) -> Mapping[str, str]:
-    return {name: syllabus.title(name) for name in syllabus.evidence}
+def _titles(catalogue: Catalogue) -> Mapping[str, str]:
+    return {name: catalogue.info(name).title for name in catalogue.evidence}

@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, select
 
+from kit.exercises.catalogue import Catalogue
 from kit.records.competence.decision_state import Decided, safety_count
 from kit.records.competence.standings import keep_current
 from kit.records.reports.board import STATES, Cell, state_of
 from kit.records.reports.desk_lists import Apprentice, Point, decided_rows, names_of, points, ready_for
 from kit.records.storage import schema
 from kit.records.storage.store import Records
-from kit.records.syllabus import Syllabus
 
 if TYPE_CHECKING:
     from kit.criteria import Criterion
@@ -88,7 +88,7 @@ def cohort(
     records: Records,
     today: date,
     *,
-    syllabus: Syllabus | None = None,
+    catalogue: Catalogue | None = None,
     search: str = "",
     page: int = 1,
     a_page: int = A_PAGE,
@@ -101,7 +101,7 @@ def cohort(
         The open records.
     today : date
         The local day: a decision may have run out.
-    syllabus : Syllabus, optional
+    catalogue : Catalogue, optional
         Default: the kit's own criteria.
     search : str
         Only people whose name holds this, or whose id begins with it.
@@ -110,8 +110,8 @@ def cohort(
     a_page : int
         People a page.
     """
-    bank = syllabus or Syllabus()
-    keep_current(records, bank)
+    catalogue = catalogue or Catalogue()
+    keep_current(records, catalogue)
     wanted = search.casefold().strip()
     with records.reading() as connection:
         everyone, enrolled = learners(connection)
@@ -119,9 +119,9 @@ def cohort(
         pages = max(1, -(-len(found) // a_page))
         page = min(max(1, page), pages)
         on_page = found[(page - 1) * a_page : page * a_page]
-        rows = _rows(connection, on_page, enrolled, bank, today)
+        rows = _rows(connection, on_page, enrolled, catalogue, today)
     missing = sum(one.person not in enrolled for one in everyone)
-    return Cohort(rows, tuple(bank.criteria.values()), page, pages, len(found), missing)
+    return Cohort(rows, tuple(catalogue.criteria.values()), page, pages, len(found), missing)
 
 
 def learners(connection: Connection) -> tuple[list[Apprentice], set[str]]:
@@ -176,25 +176,25 @@ def cell_of(
 
 
 def decided_by(
-    connection: Connection, people: Iterable[str], bank: Syllabus, today: date
+    connection: Connection, people: Iterable[str], catalogue: Catalogue, today: date
 ) -> dict[str, dict[str, Decided]]:
     """Return the decisions about these people as they stand today, by id and criterion."""
-    return decided_rows(connection, bank, today, schema.decided.c.person.in_(list(people)))
+    return decided_rows(connection, catalogue, today, schema.decided.c.person.in_(list(people)))
 
 
 def _rows(
-    connection: Connection, people: list[Apprentice], enrolled: set[str], bank: Syllabus, today: date
+    connection: Connection, people: list[Apprentice], enrolled: set[str], catalogue: Catalogue, today: date
 ) -> tuple[GridRow, ...]:
     ids = [one.person for one in people]
-    settled = decided_by(connection, ids, bank, today)
+    settled = decided_by(connection, ids, catalogue, today)
     practice = practice_cells(connection, [one.key for one in people])
-    seen = points(connection, bank, today, people=ids)
+    seen = points(connection, catalogue, today, people=ids)
     rows = []
     for one in people:
         stands = settled.get(one.person, {})
         by_step: dict[str, tuple[int, int]] = {}
         cells = {}
-        for name, criterion in bank.criteria.items():
+        for name, criterion in catalogue.criteria.items():
             decision = stands.get(name)
             cells[name] = cell_of(
                 criterion,
@@ -210,7 +210,7 @@ def _rows(
                 one.person,
                 one.name,
                 one.person in enrolled,
-                safety_count(stands, bank),
+                safety_count(stands, catalogue),
                 by_step,
                 cells,
             )

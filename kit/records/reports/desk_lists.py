@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 from dateutil.relativedelta import relativedelta
 from sqlalchemy import ColumnElement, Connection, select
 
+from kit.exercises.catalogue import Catalogue
 from kit.records.competence.deciding import REFRESHER_DAYS, rows_that_count
 from kit.records.competence.decision_state import Decided, decision_of
 from kit.records.competence.disputes import open_disputes
@@ -24,7 +25,6 @@ from kit.records.ledger.projection import NOT_YET
 from kit.records.people.staff import all_names
 from kit.records.storage import schema
 from kit.records.storage.store import Records
-from kit.records.syllabus import Syllabus
 
 if TYPE_CHECKING:
     from kit.criteria import Criterion
@@ -106,7 +106,7 @@ class Apprentice(NamedTuple):
     name: str
 
 
-def to_see(records: Records, today: date, syllabus: Syllabus | None = None) -> tuple[ToSee, ...]:
+def to_see(records: Records, today: date, catalogue: Catalogue | None = None) -> tuple[ToSee, ...]:
     """Return whom to see, and for which criteria: what ran out or was refused first, then what is ready.
 
     Parameters
@@ -115,15 +115,15 @@ def to_see(records: Records, today: date, syllabus: Syllabus | None = None) -> t
         The open records; standings as they were last kept.
     today : date
         The local day.
-    syllabus : Syllabus, optional
+    catalogue : Catalogue, optional
         Default: the kit's own criteria.
     """
-    bank = syllabus or Syllabus()
+    catalogue = catalogue or Catalogue()
     with records.reading() as connection:
         people = apprentices(connection)
-        held, seen = _held(connection), points(connection, bank, today, undecided=True)
-        stands, settled = _to_attend(connection, bank, today)
-    place = {name: number for number, name in enumerate(bank.criteria)}
+        held, seen = _held(connection), points(connection, catalogue, today, undecided=True)
+        stands, settled = _to_attend(connection, catalogue, today)
+    place = {name: number for number, name in enumerate(catalogue.criteria)}
     found: list[ToSee] = []
     for one in people:
         about = _About(
@@ -132,7 +132,7 @@ def to_see(records: Records, today: date, syllabus: Syllabus | None = None) -> t
             stands.get(one.person, {}),
             settled.get(one.person, ()),
         )
-        found += _of_person(one, bank, about, place)
+        found += _of_person(one, catalogue, about, place)
     order = list(SORTS)
     return tuple(sorted(found, key=lambda each: (order.index(each.sort), each.due or today)))
 
@@ -258,7 +258,7 @@ def apprentices(connection: Connection) -> tuple[Apprentice, ...]:
 
 def points(
     connection: Connection,
-    syllabus: Syllabus,
+    catalogue: Catalogue,
     today: date,
     people: Sequence[str] | None = None,
     *,
@@ -270,7 +270,7 @@ def points(
     ----------
     connection : Connection
         The open records.
-    syllabus : Syllabus
+    catalogue : Catalogue
         The criteria with their review times.
     today : date
         The local day.
@@ -279,7 +279,7 @@ def points(
     undecided : bool
         Only where nothing was decided, or ``not yet competent`` was: the rest needs no evidence now.
     """
-    since = {c.id: today - relativedelta(months=c.review_months) for c in syllabus.criteria.values()}
+    since = {c.id: today - relativedelta(months=c.review_months) for c in catalogue.criteria.values()}
     table, decided = schema.points.c, schema.decided.c
     query = select(table.person, table.criterion, table.act, table.outcome, table.day, table.method).where(
         table.outcome != "not seen", table.day >= min(since.values(), default=today)
@@ -303,13 +303,13 @@ def points(
 
 
 def decided_rows(
-    connection: Connection, bank: Syllabus, today: date, only: ColumnElement[bool]
+    connection: Connection, catalogue: Catalogue, today: date, only: ColumnElement[bool]
 ) -> dict[str, dict[str, Decided]]:
     """Return some decisions as they stand on a day, by id and criterion."""
     disputes = open_disputes(connection)
     found: dict[str, dict[str, Decided]] = defaultdict(dict)
     for row in connection.execute(select(schema.decided).where(only)):
-        about = {c for name in disputes.get(row.person, ()) for c in bank.evidence.get(name, ())}
+        about = {c for name in disputes.get(row.person, ()) for c in catalogue.evidence.get(name, ())}
         found[row.person][row.criterion] = decision_of(row, today, disputed=row.criterion in about)
     return dict(found)
 
@@ -336,7 +336,7 @@ def _held(connection: Connection) -> dict[int, dict[str, date | None]]:
 
 
 def _to_attend(
-    connection: Connection, bank: Syllabus, today: date
+    connection: Connection, catalogue: Catalogue, today: date
 ) -> tuple[dict[str, dict[str, Decided]], dict[str, set[str]]]:
     """Return the decisions that may need somebody now, and the criteria whose decision rests."""
     decided = schema.decided.c
@@ -347,16 +347,16 @@ def _to_attend(
     rest: dict[str, set[str]] = defaultdict(set)
     for person, criterion in connection.execute(select(decided.person, decided.criterion).where(~attend)):
         rest[person].add(criterion)
-    return decided_rows(connection, bank, today, attend), rest
+    return decided_rows(connection, catalogue, today, attend), rest
 
 
-def _of_person(one: Apprentice, bank: Syllabus, about: _About, place: Mapping[str, int]) -> list[ToSee]:
+def _of_person(one: Apprentice, catalogue: Catalogue, about: _About, place: Mapping[str, int]) -> list[ToSee]:
     by_sort: dict[Sort, list[str]] = defaultdict(list)
     due: dict[Sort, date] = {}
     touched = {*about.held, *about.seen, *about.stands} - set(about.settled)
     for name in sorted(touched & place.keys(), key=place.__getitem__):
         stands = about.stands.get(name)
-        sort = _sort(bank.criteria[name], about, stands)
+        sort = _sort(catalogue.criteria[name], about, stands)
         if sort is None:
             continue
         by_sort[sort].append(name)

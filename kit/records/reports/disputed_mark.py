@@ -11,10 +11,10 @@ from typing import Any
 from sqlalchemy import Connection, Row, select
 
 from kit.basics.errors import KitError
+from kit.exercises.catalogue import Catalogue
 from kit.marking.model import Question
 from kit.records.storage import schema
 from kit.records.storage.store import Records
-from kit.records.syllabus import Syllabus
 
 OTHER_VERSION = (
     "This kit draws another question by now, so it cannot be shown. Ask the apprentice for the book."
@@ -41,7 +41,7 @@ class Matter:
     worked: str = ""
 
 
-def matter(records: Records, person: str, line: int, syllabus: Syllabus) -> Matter:
+def matter(records: Records, person: str, line: int, catalogue: Catalogue) -> Matter:
     """Return the question behind a line, and what was answered before it.
 
     Parameters
@@ -52,7 +52,7 @@ def matter(records: Records, person: str, line: int, syllabus: Syllabus) -> Matt
         Whose book it is.
     line : int
         The line of the dispute or the explanation.
-    syllabus : Syllabus
+    catalogue : Catalogue
         What draws and marks the question again.
     """
     with records.reading() as connection:
@@ -61,15 +61,15 @@ def matter(records: Records, person: str, line: int, syllabus: Syllabus) -> Matt
             return Matter(OTHER_VERSION)
         tries = _tries(connection, row)
     try:
-        question = syllabus.question(row.exercise_id, row.seed, row.profile)
+        question = catalogue.question(row.exercise_id, row.seed, row.profile)
     except KitError:
         return Matter(OTHER_VERSION)
-    if syllabus.fingerprint(question) != row.fingerprint:
+    if catalogue.fingerprint(question) != row.fingerprint:
         return Matter(OTHER_VERSION)
     answers = tuple(
-        Answer(one.position + 1, _read(syllabus, question, one.said), one.verdict, one.slip) for one in tries
+        Answer(one.position + 1, _read(catalogue, question, one.said), one.verdict, one.slip) for one in tries
     )
-    right = "" if row.what == "explained" else _read(syllabus, question, question.answer)
+    right = "" if row.what == "explained" else _read(catalogue, question, question.answer)
     return Matter(question.text, answers, right, question.worked if right else "")
 
 
@@ -97,6 +97,6 @@ def _tries(connection: Connection, row: Row[Any]) -> list[Row[Any]]:
     )
 
 
-def _read(syllabus: Syllabus, question: Question, raw: Any) -> str:
+def _read(catalogue: Catalogue, question: Question, raw: Any) -> str:
     """Return an answer as the kit reads it, or as it was typed where it cannot be read."""
-    return syllabus.mark(question, raw).read_as or str(raw)
+    return catalogue.mark(question, raw).read_as or str(raw)

@@ -11,6 +11,7 @@ from typing import Any
 
 from kit import __version__
 from kit.basics.quantities import count_of
+from kit.exercises.catalogue import Catalogue
 from kit.records.competence.standings import keep_current
 from kit.records.people.staff import Member, find, members
 from kit.records.reports import pdf_style
@@ -20,7 +21,6 @@ from kit.records.reports.named_acts import Told, day_words, listed, many
 from kit.records.reports.pdf_style import framed, marked, say, section, table, text
 from kit.records.reports.person_facts import PersonFile, gather
 from kit.records.storage.store import Records
-from kit.records.syllabus import Syllabus
 
 TOPICS = {
     "induction": "Induction",
@@ -36,7 +36,7 @@ def inspector_file(
     records: Records,
     person: str | None = None,
     now: datetime | None = None,
-    syllabus: Syllabus | None = None,
+    catalogue: Catalogue | None = None,
 ) -> bytes:
     """Return the inspector’s file of one person, or of the whole cohort, as PDF.
 
@@ -48,7 +48,7 @@ def inspector_file(
         A name, or an id or its start. Default: a cover with everybody, then each.
     now : datetime, optional
         When it is made, with a zone. Default: the clock.
-    syllabus : Syllabus, optional
+    catalogue : Catalogue, optional
         Default: the kit's own criteria.
 
     Raises
@@ -66,17 +66,17 @@ def inspector_file(
     ...     records.close()
     b'%PDF-'
     """
-    bank, moment = syllabus or Syllabus(), now or datetime.now(UTC)
-    keep_current(records, bank)
+    catalogue, moment = catalogue or Catalogue(), now or datetime.now(UTC)
+    keep_current(records, catalogue)
     if person is not None:
         member = find(records, person)
         proof = proof_of(records, member.person)
-        story = one_person(gather(records, member, moment, bank), proof, moment)
+        story = one_person(gather(records, member, moment, catalogue), proof, moment)
         return pdf_style.as_pdf(
             story, pdf_style.Paper(f"Inspector’s file: {member.name}", moment, proof.line)
         )
     proof = proof_of(records)
-    files = [gather(records, member, moment, bank) for member in learners(records)]
+    files = [gather(records, member, moment, catalogue) for member in learners(records)]
     story = _cover(files, proof, moment)
     for number, file in enumerate(files):
         story += [pdf_style.new_page(), pdf_style.bookmark(file.member.name, f"person-{number}")]

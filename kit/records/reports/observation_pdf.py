@@ -5,16 +5,16 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
+from kit.exercises.catalogue import Catalogue
 from kit.records.competence.observations import MEASURES
 from kit.records.reports import pdf_style
 from kit.records.reports.board_page import step_title
 from kit.records.reports.named_acts import Told, day_words, listed, many, pairs
 from kit.records.reports.pdf_style import gap, marked, say, table, text
-from kit.records.syllabus import Syllabus
 from kit.rules import FROM_MEMORY
 
 
-def observation_record(told: Told, person: str, now: datetime, syllabus: Syllabus) -> bytes:
+def observation_record(told: Told, person: str, now: datetime, catalogue: Catalogue) -> bytes:
     """Return one recorded observation as PDF.
 
     Parameters
@@ -25,7 +25,7 @@ def observation_record(told: Told, person: str, now: datetime, syllabus: Syllabu
         The apprentice's name.
     now : datetime
         When the paper is made, with a zone.
-    syllabus : Syllabus
+    catalogue : Catalogue
         The criteria.
     """
     facts = told.facts
@@ -33,7 +33,7 @@ def observation_record(told: Told, person: str, now: datetime, syllabus: Syllabu
         text("Smokehouse kit · observation on record", "kicker"),
         text(f"{step_title(str(facts.get('step', '')))}: {person}", "title"),
         _facts(told),
-        *_part("What was seen", _points(told, syllabus)),
+        *_part("What was seen", _points(told, catalogue)),
         *_asked(told),
         *_verdicts(told),
         *_part("Notes", text(str(facts.get("notes") or "none"))),
@@ -76,10 +76,10 @@ def _facts(told: Told) -> Any:
     return table([[text(name, "bold"), said] for name, said in rows], [38, 146], head=False)
 
 
-def _points(told: Told, syllabus: Syllabus) -> Any:
+def _points(told: Told, catalogue: Catalogue) -> Any:
     rows: list[list[Any]] = [["Criterion", "Outcome"]]
     for name, outcome in pairs(told.facts.get("points")):
-        known = syllabus.criteria.get(name)
+        known = catalogue.criteria.get(name)
         words = known.text if known is not None else "not in this kit"
         rows.append([marked(f"<b>{say(name)}</b> {say(words)}", "cell"), text(outcome, "bold")])
     return table(rows, [154, 30])

@@ -13,6 +13,7 @@ from typing import Any
 from sqlalchemy import Connection, Table, select
 
 from kit import __version__
+from kit.exercises.catalogue import Catalogue
 from kit.records.evidence import kept_files
 from kit.records.people.staff import Member, find
 from kit.records.reports.inspector_report import inspector_file
@@ -21,7 +22,6 @@ from kit.records.reports.observation_pdf import observation_record
 from kit.records.reports.tables_xlsx import decisions_csv
 from kit.records.storage import schema
 from kit.records.storage.store import Records
-from kit.records.syllabus import Syllabus
 
 README = "READ ME.txt"
 _EXTENSIONS = {
@@ -49,7 +49,7 @@ they signed. Records kept outside this kit, such as signed paper sheets and back
 
 
 def own_record(
-    records: Records, person: str, now: datetime | None = None, syllabus: Syllabus | None = None
+    records: Records, person: str, now: datetime | None = None, catalogue: Catalogue | None = None
 ) -> bytes:
     """Return a zip with everything held about one person.
 
@@ -61,7 +61,7 @@ def own_record(
         A name, or an id or its start.
     now : datetime, optional
         When it is made, with a zone. Default: the clock.
-    syllabus : Syllabus, optional
+    catalogue : Catalogue, optional
         Default: the kit's own criteria.
 
     Raises
@@ -82,7 +82,7 @@ def own_record(
     >>> zipfile.ZipFile(io.BytesIO(made)).namelist()[:2]
     ['READ ME.txt', 'record.json']
     """
-    bank, moment = syllabus or Syllabus(), now or datetime.now(UTC)
+    catalogue, moment = catalogue or Catalogue(), now or datetime.now(UTC)
     member = find(records, person)
     with records.reading() as connection:
         told = about(connection, member.person)
@@ -95,13 +95,13 @@ def own_record(
         README: _read_me(member, moment, said).encode("utf-8"),
         "record.json": _json(held),
         "answers.json": _json(answers),
-        "decisions.csv": decisions_csv(records, member.person, moment, bank).encode("utf-8-sig"),
-        "inspector.pdf": inspector_file(records, member.person, moment, bank),
+        "decisions.csv": decisions_csv(records, member.person, moment, catalogue).encode("utf-8-sig"),
+        "inspector.pdf": inspector_file(records, member.person, moment, catalogue),
     }
     for one in told:
         if one.kind == "observed":
             name = f"observations/{one.day.isoformat()} act {one.number:06}.pdf"
-            parts[name] = observation_record(one, member.name, moment, bank)
+            parts[name] = observation_record(one, member.name, moment, catalogue)
     return _zip(parts | files, moment)
 
 

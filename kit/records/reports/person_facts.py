@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, select
 
+from kit.exercises.catalogue import Catalogue
 from kit.records.competence.deciding import REFRESHER_DAYS, criterion_print
 from kit.records.competence.decision_state import Decided, decisions, safety_count
 from kit.records.people.staff import Member, all_names
 from kit.records.reports.named_acts import Told, about, day_of, day_words, many, tell_acts
 from kit.records.storage import schema
 from kit.records.storage.store import Records
-from kit.records.syllabus import Syllabus
 
 if TYPE_CHECKING:
     from kit.criteria import Criterion
@@ -136,17 +136,17 @@ class PersonFile:
         return sum(s.today is not None and s.today.state in states for s in self.standings)
 
 
-def gather(records: Records, member: Member, now: datetime, syllabus: Syllabus) -> PersonFile:
+def gather(records: Records, member: Member, now: datetime, catalogue: Catalogue) -> PersonFile:
     """Return everything the file says about one person, as it stood at ``now``."""
     with records.reading() as connection:
         told = about(connection, member.person)
-        today = decisions(connection, syllabus, now.astimezone().date(), member.person)
+        today = decisions(connection, catalogue, now.astimezone().date(), member.person)
         mine = today.get(member.person, {})
-        rulings = _rulings(connection, member.person, told, syllabus)
+        rulings = _rulings(connection, member.person, told, catalogue)
         practice = _practice(connection, member.person)
         standings = tuple(
             _standing(criterion, mine.get(name), rulings.get(name, []), practice.get(name, ""))
-            for name, criterion in syllabus.criteria.items()
+            for name, criterion in catalogue.criteria.items()
         )
         batches = tuple(dict.fromkeys(one.batch for one in told if one.kind == "observed" and one.batch))
         roles = _roles(connection, member.person)
@@ -158,7 +158,7 @@ def gather(records: Records, member: Member, now: datetime, syllabus: Syllabus) 
         roles,
         _by_topic(told),
         standings,
-        safety_count(mine, syllabus),
+        safety_count(mine, catalogue),
         corrections,
         batches,
         tuple(sorted({str(p) for one in made for p in many(one.facts.get("profiles"))})),
@@ -177,7 +177,7 @@ def _standing(
 
 
 def _rulings(
-    connection: Connection, person: str, told: list[Told], syllabus: Syllabus
+    connection: Connection, person: str, told: list[Told], catalogue: Catalogue
 ) -> dict[str, list[Ruling]]:
     by_number = {one.number: one for one in told}
     made = [one for one in told if one.kind in DECISIONS]
@@ -188,7 +188,7 @@ def _rulings(
     found: dict[str, list[Ruling]] = {}
     for one in made:
         hashes = [str(each) for each in many(one.facts.get("entries"))]
-        known = syllabus.criteria.get(str(one.criterion))
+        known = catalogue.criteria.get(str(one.criterion))
         ruling = Ruling(
             one,
             tuple(

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import Connection, func, select
 
 from kit.basics.errors import UnknownName
+from kit.exercises.catalogue import Catalogue
 from kit.files import signing
 from kit.records.competence.deciding import basis_for
 from kit.records.competence.decision_state import Decided, safety_count
@@ -23,7 +24,6 @@ from kit.records.reports.crew_grid import GridCell, cell_of, decided_by, practic
 from kit.records.reports.desk_lists import ToLook, names_of, points, to_look_into
 from kit.records.storage import schema
 from kit.records.storage.store import Records
-from kit.records.syllabus import Syllabus
 
 if TYPE_CHECKING:
     from kit.criteria import Criterion
@@ -128,7 +128,7 @@ class CriterionPage:
 
 
 def person_page(
-    records: Records, person: str, today: date, syllabus: Syllabus | None = None
+    records: Records, person: str, today: date, catalogue: Catalogue | None = None
 ) -> DeskPersonPage:
     """Return one apprentice's page.
 
@@ -140,7 +140,7 @@ def person_page(
         The id.
     today : date
         The local day.
-    syllabus : Syllabus, optional
+    catalogue : Catalogue, optional
         Default: the kit's own criteria.
 
     Raises
@@ -148,14 +148,14 @@ def person_page(
     UnknownName
         If there is no such person.
     """
-    bank = syllabus or Syllabus()
+    catalogue = catalogue or Catalogue()
     waits = to_look_into(records, person=person)
     with records.reading() as connection:
         names = names_of(connection)
         key = _key(connection, person, names)
-        settled = decided_by(connection, [person], bank, today).get(person, {})
+        settled = decided_by(connection, [person], catalogue, today).get(person, {})
         practice = practice_cells(connection, [key]).get(key, {})
-        seen = points(connection, bank, today, people=[person]).get(person, {})
+        seen = points(connection, catalogue, today, people=[person]).get(person, {})
         about = list(acts.read(connection, person=person))
         notes = _notes(connection, about, names)
         counted, last = _taken(connection, key)
@@ -166,10 +166,10 @@ def person_page(
             tuple(sorted(roles_of(connection, person))),
             counted,
             last,
-            safety_count(settled, bank),
+            safety_count(settled, catalogue),
             {
                 name: cell_of(criterion, settled.get(name), practice.get(name), seen.get(name, []))
-                for name, criterion in bank.criteria.items()
+                for name, criterion in catalogue.criteria.items()
             },
             _days(connection, key),
             _slips(connection, key),
@@ -177,7 +177,7 @@ def person_page(
             next((_version(note) for note in notes if note.topic == "version taught"), ""),
             agreed(notes),
             notes,
-            tuple(_decision(connection, settled[c], c, names) for c in bank.criteria if c in settled),
+            tuple(_decision(connection, settled[c], c, names) for c in catalogue.criteria if c in settled),
             tuple(act for act in reversed(about) if act.kind == "observed"),
             tuple(act for act in reversed(about) if act.kind in ("appealed", "settled")),
             waits,
@@ -199,16 +199,16 @@ def criterion_page(hand: Hand, person: str, criterion: str) -> CriterionPage:
     UnknownName
         If there is no such person or criterion.
     """
-    bank = hand.syllabus
-    if criterion not in bank.criteria:
-        raise UnknownName("criterion", criterion, bank.criteria)
-    about, today = bank.criteria[criterion], hand.today()
+    catalogue = hand.catalogue
+    if criterion not in catalogue.criteria:
+        raise UnknownName("criterion", criterion, catalogue.criteria)
+    about, today = catalogue.criteria[criterion], hand.today()
     with hand.records.reading() as connection:
         names = names_of(connection)
         key = _key(connection, person, names)
-        stands = decided_by(connection, [person], bank, today).get(person, {}).get(criterion)
+        stands = decided_by(connection, [person], catalogue, today).get(person, {}).get(criterion)
         practice = practice_cells(connection, [key]).get(key, {}).get(criterion)
-        rows = points(connection, bank, today, people=[person]).get(person, {}).get(criterion, [])
+        rows = points(connection, catalogue, today, people=[person]).get(person, {}).get(criterion, [])
         table = schema.points.c
         numbers = connection.scalars(
             select(table.act).where(table.person == person, table.criterion == criterion).order_by(table.act)
@@ -222,7 +222,7 @@ def criterion_page(hand: Hand, person: str, criterion: str) -> CriterionPage:
             stands,
             None if stands is None else _decision(connection, stands, criterion, names),
             practice,
-            tuple(evidence_of(connection, key, bank).get(criterion, ())),
+            tuple(evidence_of(connection, key, catalogue).get(criterion, ())),
             seen,
             basis_for(connection, hand, person, about).missing,
             missing(about, practice),

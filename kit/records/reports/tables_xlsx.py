@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import Connection, select
 
 from kit import __version__
+from kit.exercises.catalogue import Catalogue
 from kit.records.competence.decision_state import decisions
 from kit.records.ledger import acts
 from kit.records.people.staff import Member, all_names, find, members
@@ -22,7 +23,6 @@ from kit.records.reports.chain_statement import proof_of
 from kit.records.reports.named_acts import Told, listed, many, pairs, tell_acts
 from kit.records.reports.observation_pdf import measures_of
 from kit.records.storage import schema
-from kit.records.syllabus import Syllabus
 
 if TYPE_CHECKING:
     from kit.records.storage.store import Records
@@ -55,7 +55,7 @@ def as_workbook(
     records: Records,
     person: str | None = None,
     now: datetime | None = None,
-    syllabus: Syllabus | None = None,
+    catalogue: Catalogue | None = None,
 ) -> bytes:
     """Return a workbook with people, decisions, observations, acts and criteria.
 
@@ -67,7 +67,7 @@ def as_workbook(
         Only what is about this person: a name, or an id or its start.
     now : datetime, optional
         When it is made, with a zone. Default: the clock.
-    syllabus : Syllabus, optional
+    catalogue : Catalogue, optional
         Default: the kit's own criteria.
 
     Raises
@@ -87,7 +87,7 @@ def as_workbook(
     """
     import xlsxwriter
 
-    bank, moment = syllabus or Syllabus(), now or datetime.now(UTC)
+    catalogue, moment = catalogue or Catalogue(), now or datetime.now(UTC)
     out = io.BytesIO()
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
     book = xlsxwriter.Workbook(out, options)
@@ -100,7 +100,7 @@ def as_workbook(
     )
     head = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"})
     cell = book.add_format({"text_wrap": True, "valign": "top"})
-    for name, rows in _sheets(records, person, moment, bank).items():
+    for name, rows in _sheets(records, person, moment, catalogue).items():
         _write(book.add_worksheet(name), rows, head, cell)
     book.close()
     return out.getvalue()
@@ -110,7 +110,7 @@ def decisions_csv(
     records: Records,
     person: str | None = None,
     now: datetime | None = None,
-    syllabus: Syllabus | None = None,
+    catalogue: Catalogue | None = None,
 ) -> str:
     """Return every decision, one row each, as comma-separated text.
 
@@ -127,20 +127,20 @@ def decisions_csv(
     ...     records.close()
     ['person id', 'name', 'step', 'criterion']
     """
-    bank, moment = syllabus or Syllabus(), now or datetime.now(UTC)
+    catalogue, moment = catalogue or Catalogue(), now or datetime.now(UTC)
     who = _only(records, person)
     with records.reading() as connection:
-        rows = decision_rows(connection, bank, moment.astimezone().date(), who)
+        rows = decision_rows(connection, catalogue, moment.astimezone().date(), who)
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerows([[harmless_cell(value) for value in row] for row in rows])
     return out.getvalue()
 
 
-def decision_rows(connection: Connection, syllabus: Syllabus, today: date, person: str | None) -> _Rows:
+def decision_rows(connection: Connection, catalogue: Catalogue, today: date, person: str | None) -> _Rows:
     """Return every decision that was recorded, with how it stands on a day; the first row is the heading."""
     names = all_names(connection)
-    standing = decisions(connection, syllabus, today, person)
+    standing = decisions(connection, catalogue, today, person)
     seconds = _second_of(connection)
     rows: _Rows = [DECISION_COLUMNS]
     table = schema.acts.c
@@ -149,7 +149,7 @@ def decision_rows(connection: Connection, syllabus: Syllabus, today: date, perso
         who = one.person
         now = standing.get(who, {}).get(str(one.criterion))
         current = now is not None and now.act == one.number
-        known = syllabus.criteria.get(str(one.criterion))
+        known = catalogue.criteria.get(str(one.criterion))
         facts = one.facts
         rows.append(
             (
@@ -175,16 +175,16 @@ def decision_rows(connection: Connection, syllabus: Syllabus, today: date, perso
     return rows
 
 
-def _sheets(records: Records, person: str | None, moment: datetime, syllabus: Syllabus) -> dict[str, _Rows]:
+def _sheets(records: Records, person: str | None, moment: datetime, catalogue: Catalogue) -> dict[str, _Rows]:
     who = _only(records, person)
     proof = proof_of(records, who)
     with records.reading() as connection:
         sheets: dict[str, _Rows] = {
             "people": _people(records, who),
-            "decisions": decision_rows(connection, syllabus, moment.astimezone().date(), who),
+            "decisions": decision_rows(connection, catalogue, moment.astimezone().date(), who),
             "observations": _observations(connection, who),
             "acts": _acts(connection, who),
-            "criteria": _criteria(syllabus),
+            "criteria": _criteria(catalogue),
         }
     sheets["about"] = [
         ("about", "value"),
@@ -243,12 +243,12 @@ def _acts(connection: Connection, person: str | None) -> _Rows:
     return rows
 
 
-def _criteria(syllabus: Syllabus) -> _Rows:
+def _criteria(catalogue: Catalogue) -> _Rows:
     rows: _Rows = [
         ("criterion", "step", "kind", "text", "safety-critical", "days needed", "review after, months",
          "source", "source read")
     ]  # fmt: skip
-    for one in syllabus.criteria.values():
+    for one in catalogue.criteria.values():
         rows.append(
             (one.id, step_title(one.step), one.kind, one.text, "yes" if one.safety_critical else "no",
              one.observations_needed, one.review_months, one.source,

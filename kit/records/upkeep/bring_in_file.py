@@ -251,7 +251,7 @@ def _enrol(hand: Hand, one: Newcomer, connection: Connection, same_name: bool) -
 
 
 def _bring_in(hand: Hand, person: str, paper: Earlier, connection: Connection) -> None:
-    known = hand.syllabus.criteria
+    known = hand.catalogue.criteria
     if paper.criterion not in known:
         near = get_close_matches(paper.criterion, known, n=1)
         guess = f" Did you mean {near[0]}?" if near else ""

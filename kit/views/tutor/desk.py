@@ -11,8 +11,9 @@ from sqlalchemy import select
 
 from kit.basics import places
 from kit.basics.errors import BadData
+from kit.exercises.catalogue import Catalogue
 from kit.files import signing
-from kit.records import Syllabus, open_records
+from kit.records import open_records
 from kit.records.competence.standings import keep_current
 from kit.records.ledger import texts
 from kit.records.ledger.acts import Act, LedgerHead, head
@@ -50,7 +51,7 @@ class TutorDesk:
         The id of whoever is at the desk. Default: whom `smokehouse desk` named; nobody can look, not sign.
     clock : callable, optional
         For tests.
-    syllabus : Syllabus, optional
+    catalogue : Catalogue, optional
         For tests.
 
     Examples
@@ -66,11 +67,11 @@ class TutorDesk:
         records: Records | None = None,
         me: str | None = None,
         clock: Callable[[], datetime] = utc_now,
-        syllabus: Syllabus | None = None,
+        catalogue: Catalogue | None = None,
     ) -> None:
         close_old_widgets()
         self._records = records or _records_here()
-        self._bank = syllabus or Syllabus()
+        self._bank = catalogue or Catalogue()
         self._me = os.environ.get(PERSON_VARIABLE, "") if me is None else me
         self._parts: dict[str, Part] = {}
         self._panel: Panel | None = None
@@ -79,7 +80,7 @@ class TutorDesk:
         self._fresh = False
         if self._records is not None:
             keep_current(self._records, self._bank)
-            self._hand = Hand(self._records, self._me, clock=clock, syllabus=self._bank)
+            self._hand = Hand(self._records, self._me, clock=clock, catalogue=self._bank)
             with self._records.reading() as connection:
                 self._name = all_names(connection).get(self._me, "") if self._me else ""
                 self._roles = roles_of(connection, self._me)
@@ -206,7 +207,7 @@ class TutorDesk:
         found = crew_grid.cohort(
             self._records,
             self._hand.today(),
-            syllabus=self._bank,
+            catalogue=self._bank,
             search=state["search"],
             page=state["page"],
         )

@@ -27,7 +27,7 @@ KINDS = {
 
 def attach_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
     """Return the form that keeps a file about an apprentice."""
-    page = person_page(hand.records, str(ask["person"]), hand.today(), hand.syllabus)
+    page = person_page(hand.records, str(ask["person"]), hand.today(), hand.catalogue)
     fields = (
         Field("path", "Where the file is on this machine", "text"),
         Field("kind", "What it is", "pick", tuple((says, name) for name, says in KINDS.items()), "photo"),

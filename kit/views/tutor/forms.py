@@ -90,13 +90,13 @@ def propose(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
 
 def _observe_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
     person, step = str(ask["person"]), str(ask["step"])
-    page = person_page(hand.records, person, hand.today(), hand.syllabus)
-    criteria = [c for c in hand.syllabus.criteria.values() if c.step == step]
+    page = person_page(hand.records, person, hand.today(), hand.catalogue)
+    criteria = [c for c in hand.catalogue.criteria.values() if c.step == step]
     if not criteria:
-        raise UnknownName("step", step, dict.fromkeys(c.step for c in hand.syllabus.criteria.values()))
+        raise UnknownName("step", step, dict.fromkeys(c.step for c in hand.catalogue.criteria.values()))
     asked = ask.get("criterion")
     method = "observation"
-    if asked in hand.syllabus.criteria and hand.syllabus.criteria[str(asked)].kind == "knowledge":
+    if asked in hand.catalogue.criteria and hand.catalogue.criteria[str(asked)].kind == "knowledge":
         method = "oral check"
     outcomes = tuple((text, text) for text in (NOT_LOOKED, *observations.OUTCOMES))
     points = [
@@ -200,7 +200,7 @@ def _propose_decide(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propos
     if decision not in deciding.DECISIONS:
         raise BadData("the decision", "nothing is chosen", " or ".join(deciding.DECISIONS))
     deciding.check_reason(reason)
-    about = hand.syllabus.criteria[criterion]
+    about = hand.catalogue.criteria[criterion]
     with hand.records.reading() as connection:
         basis = deciding.basis_for(connection, hand, form.person, about)
     if decision == COMPETENT and basis.missing:
@@ -318,7 +318,7 @@ def _look_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
 
 def _title(hand: Hand, exercise: str) -> str:
     try:
-        return hand.syllabus.title(exercise)
+        return hand.catalogue.info(exercise).title
     except UnknownName:
         return exercise
 
@@ -327,7 +327,7 @@ def _behind(hand: Hand, ask: Mapping[str, Any]) -> list[tuple[str, str]]:
     """Return the question behind a dispute or an explanation, the answers given, and the right one."""
     if ask["sort"] == "flag":
         return []
-    found = matter(hand.records, str(ask["person"]), int(ask["line"]), hand.syllabus)
+    found = matter(hand.records, str(ask["person"]), int(ask["line"]), hand.catalogue)
     rows = [("The question", found.question)]
     for one in found.answers:
         slip = f" ({one.slip})" if one.slip else ""
@@ -355,7 +355,7 @@ def _propose_look(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal
 
 
 def _note_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
-    page = person_page(hand.records, str(ask["person"]), hand.today(), hand.syllabus)
+    page = person_page(hand.records, str(ask["person"]), hand.today(), hand.catalogue)
     topics = tuple((topic, topic) for topic in staff.TOPICS)
     fields = (
         Field("topic", "About", "pick", topics, "hours"),

@@ -8,10 +8,10 @@ from typing import Any
 
 from kit.basics.errors import UnknownName
 from kit.criteria import OURS
+from kit.exercises.catalogue import Catalogue
 from kit.records.reports.board_page import long_day, step_title
 from kit.records.reports.crew_grid import Cohort, GridRow
 from kit.records.reports.desk_lists import SORTS, ToLook, ToSee, ToSign
-from kit.records.syllabus import Syllabus
 from kit.views.tutor.forms import may
 
 Block = dict[str, Any]
@@ -103,7 +103,7 @@ def today_blocks(
     look: Sequence[ToLook],
     me: str,
     roles: frozenset[str],
-    bank: Syllabus,
+    catalogue: Catalogue,
     own: int = 0,
 ) -> list[Block]:
     """Return the three lists: to see, to sign, to look into. ``own`` decisions wait for somebody else."""
@@ -111,15 +111,15 @@ def today_blocks(
         {
             "kind": "columns",
             "columns": [
-                {"label": "To see", "blocks": [_to_see(see, bank)]},
-                {"label": "To sign", "blocks": [_to_sign(sign, roles, bank, own)]},
-                {"label": "To look into", "blocks": [_to_look(look, me, roles, bank)]},
+                {"label": "To see", "blocks": [_to_see(see, catalogue)]},
+                {"label": "To sign", "blocks": [_to_sign(sign, roles, catalogue, own)]},
+                {"label": "To look into", "blocks": [_to_look(look, me, roles, catalogue)]},
             ],
         }
     ]
 
 
-def board_blocks(found: Cohort, step: str, search: str, bank: Syllabus) -> list[Block]:
+def board_blocks(found: Cohort, step: str, search: str, catalogue: Catalogue) -> list[Block]:
     """Return the board: all steps as an overview, or one step with a column for each criterion."""
     steps = list(dict.fromkeys(c.step for c in found.criteria))
     if step not in steps:
@@ -156,19 +156,19 @@ def board_blocks(found: Cohort, step: str, search: str, bank: Syllabus) -> list[
     return blocks
 
 
-def exercise_title(bank: Syllabus, name: str) -> str:
+def exercise_title(catalogue: Catalogue, name: str) -> str:
     """Return an exercise's title, or its id where this kit does not have it any more."""
     try:
-        return bank.title(name)
+        return catalogue.info(name).title
     except UnknownName:
         return name
 
 
-def _to_see(see: Sequence[ToSee], bank: Syllabus) -> Block:
+def _to_see(see: Sequence[ToSee], catalogue: Catalogue) -> Block:
     items = []
     for one in see[:SHOWN_AT_MOST]:
         due = f", {long_day(one.due)}" if one.due is not None else ""
-        chips = [_chip(one.person, one.name, name, bank) for name in one.criteria[:CHIPS]]
+        chips = [_chip(one.person, one.name, name, catalogue) for name in one.criteria[:CHIPS]]
         if len(one.criteria) > CHIPS:
             chips.append(
                 button(f"{len(one.criteria) - CHIPS} more", chip=True, do="person", person=one.person)
@@ -179,12 +179,12 @@ def _to_see(see: Sequence[ToSee], bank: Syllabus) -> Block:
     )
 
 
-def _to_sign(sign: Sequence[ToSign], roles: frozenset[str], bank: Syllabus, own: int) -> Block:
+def _to_sign(sign: Sequence[ToSign], roles: frozenset[str], catalogue: Catalogue, own: int) -> Block:
     able = may(roles, "second")
     items = []
     for one in sign[:SHOWN_AT_MOST]:
         ask: Block = {"person": one.person, "criterion": one.criterion}
-        made = [_chip(one.person, one.name, one.criterion, bank)]
+        made = [_chip(one.person, one.name, one.criterion, catalogue)]
         if able:
             says = f"Second signature: {one.name}, {one.criterion}"
             made.append(button("Second signature", says=says, chip=True, do="form", form="second", **ask))
@@ -201,25 +201,25 @@ def _to_sign(sign: Sequence[ToSign], roles: frozenset[str], bank: Syllabus, own:
     return block if able or not sign else {**block, "title": "To sign, by a verifier"}
 
 
-def _to_look(look: Sequence[ToLook], me: str, roles: frozenset[str], bank: Syllabus) -> Block:
+def _to_look(look: Sequence[ToLook], me: str, roles: frozenset[str], catalogue: Catalogue) -> Block:
     return _list(
         "look",
         "To look into",
         len(look),
-        [look_item(one, me, roles, bank) for one in look[:SHOWN_AT_MOST]],
+        [look_item(one, me, roles, catalogue) for one in look[:SHOWN_AT_MOST]],
         len(look),
         "Nothing waits.",
     )
 
 
-def look_item(one: ToLook, me: str, roles: frozenset[str], bank: Syllabus) -> Block:
+def look_item(one: ToLook, me: str, roles: frozenset[str], catalogue: Catalogue) -> Block:
     """Return one thing to look into, with the button that opens its form."""
     made: list[Block] = []
     ask: Block
     on = f", {long_day(one.day)}" if one.day else ""
     if one.sort == "appeal":
         tag = f"appeal on {one.about}{on}"
-        made.append(_chip(one.person, one.name, one.about, bank))
+        made.append(_chip(one.person, one.name, one.about, catalogue))
         if one.by == me:
             tag += "; you decided it, so somebody else settles it"
         elif may(roles, "settle"):
@@ -227,7 +227,7 @@ def look_item(one: ToLook, me: str, roles: frozenset[str], bank: Syllabus) -> Bl
             says = f"Settle the appeal: {one.name}, {one.about}"
             made.append(button("Settle", says=says, chip=True, do="form", **ask))
     else:
-        about = one.about if one.sort == "flag" else exercise_title(bank, one.about)
+        about = one.about if one.sort == "flag" else exercise_title(catalogue, one.about)
         where = f", line {one.line} of the book" if one.line else ""
         tag = f"{SORT_SAYS[one.sort]}: {about}{on}{where}"
         if may(roles, "look"):
@@ -243,8 +243,8 @@ def look_item(one: ToLook, me: str, roles: frozenset[str], bank: Syllabus) -> Bl
     }
 
 
-def _chip(person: str, name: str, criterion: str, bank: Syllabus) -> Block:
-    about = bank.criteria.get(criterion)
+def _chip(person: str, name: str, criterion: str, catalogue: Catalogue) -> Block:
+    about = catalogue.criteria.get(criterion)
     text = "" if about is None else about.text
     made = button(
         criterion,

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from kit.exercises.catalogue import Catalogue
 from kit.records.ledger.acts import Act
 from kit.records.reports.board_page import long_day, sources_of, step_title
 from kit.records.reports.person_page import CriterionPage, DeskPersonPage, PracticeDay
-from kit.records.syllabus import Syllabus
 from kit.views.pictures import ink
 from kit.views.pictures.register import Drawing
 from kit.views.tutor.form_attach import verdict_words
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 DAYS_SHOWN = 40
 
 
-def person_blocks(page: DeskPersonPage, me: str, roles: frozenset[str], bank: Syllabus) -> list[Block]:
+def person_blocks(page: DeskPersonPage, me: str, roles: frozenset[str], catalogue: Catalogue) -> list[Block]:
     """Return one apprentice's page: what is agreed, progress, slips, hours, and all that was decided."""
     holds, of = page.safety
     head = [
@@ -55,7 +55,7 @@ def person_blocks(page: DeskPersonPage, me: str, roles: frozenset[str], bank: Sy
         _actions(page, roles),
     ]
     if page.open:
-        items = [look_item(one, me, roles, bank) for one in page.open]
+        items = [look_item(one, me, roles, catalogue) for one in page.open]
         head.append(
             {
                 "kind": "list",
@@ -71,9 +71,9 @@ def person_blocks(page: DeskPersonPage, me: str, roles: frozenset[str], bank: Sy
         *head,
         title("Progress", level=4),
         *_progress(page.days),
-        *_slips(page, bank),
+        *_slips(page, catalogue),
         title("Where they stand", level=4),
-        *_standing(page, bank),
+        *_standing(page, catalogue),
         title("Decisions", level=4),
         _decisions(page),
         *_seen(page.observations, "Observations"),
@@ -86,7 +86,7 @@ def criterion_blocks(
     page: CriterionPage,
     told: Mapping[str, str],
     roles: frozenset[str],
-    bank: Syllabus,
+    catalogue: Catalogue,
     *,
     close: tuple[str, str],
 ) -> list[Block]:
@@ -100,7 +100,7 @@ def criterion_blocks(
         The words of each mark.
     roles : frozenset
         Which buttons to offer.
-    bank : Syllabus
+    catalogue : Catalogue
         The titles of exercises.
     close : (str, str)
         What the button that closes it says, and what it asks for.
@@ -140,7 +140,7 @@ def criterion_blocks(
         ]
         blocks += [title("Decision", level=4), facts(rows)]
     blocks += _seen(page.seen, "Observations and oral checks", told)
-    blocks += _tries(page, bank)
+    blocks += _tries(page, catalogue)
     sources = "\n".join(f"- {name}: {' '.join(texts)}" for name, texts in sources_of(page.profiles))
     limits = sources or "No answer was given under a rule profile yet."
     blocks.append(fold("Where the limits come from", words(limits), words(ours(), note=True)))
@@ -199,11 +199,11 @@ def _progress(days: Sequence[PracticeDay]) -> list[Block]:
     return [{"kind": "picture", "picture": page_picture(drawing, label="First tries, day by day")}]
 
 
-def _slips(page: DeskPersonPage, bank: Syllabus) -> list[Block]:
+def _slips(page: DeskPersonPage, catalogue: Catalogue) -> list[Block]:
     if not page.slips:
         return [words("No slip was made twice.", note=True)]
     rows = [
-        (one.slip, exercise_title(bank, one.exercise), str(one.times), long_day(one.last))
+        (one.slip, exercise_title(catalogue, one.exercise), str(one.times), long_day(one.last))
         for one in page.slips
     ]
     return [
@@ -212,11 +212,11 @@ def _slips(page: DeskPersonPage, bank: Syllabus) -> list[Block]:
     ]
 
 
-def _standing(page: DeskPersonPage, bank: Syllabus) -> list[Block]:
+def _standing(page: DeskPersonPage, catalogue: Catalogue) -> list[Block]:
     blocks = []
-    for step in dict.fromkeys(c.step for c in bank.criteria.values()):
+    for step in dict.fromkeys(c.step for c in catalogue.criteria.values()):
         rows = []
-        for name, criterion in bank.criteria.items():
+        for name, criterion in catalogue.criteria.items():
             if criterion.step != step:
                 continue
             cell = page.cells[name]
@@ -360,13 +360,13 @@ def _offers(page: CriterionPage, roles: frozenset[str]) -> list[Block]:
     return made
 
 
-def _tries(page: CriterionPage, bank: Syllabus) -> list[Block]:
+def _tries(page: CriterionPage, catalogue: Catalogue) -> list[Block]:
     if not page.tries:
         return [words("No practice on it was taken in.", note=True)]
     rows = [
         (
             long_day(one.day),
-            exercise_title(bank, one.exercise),
+            exercise_title(catalogue, one.exercise),
             f"{one.verdict}, {one.score:.3g} of {one.of:g}",
             one.role,
             str(one.line),

@@ -72,7 +72,7 @@ class PracticeDesk:
         rows = []
         for exercise in exercises:
             mine = [entry for entry in entries if entry.exercise == exercise]
-            title = self._session.bank.info(exercise).title
+            title = self._session.catalogue.info(exercise).title
             rows.append(ExerciseProgress(exercise, title, _state(mine)))
         return tuple(rows)
 

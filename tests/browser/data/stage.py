@@ -8,6 +8,7 @@ from pathlib import Path
 from time import sleep
 from types import SimpleNamespace
 
+from kit.exercises.catalogue import Catalogue
 from kit.marking.batch_runs import batch_run
 from kit.marking.model import (
     BatchRun,
@@ -28,7 +29,6 @@ from kit.marking.model import (
     Slip,
 )
 from kit.practice import start
-from kit.practice.bank import Bank
 from kit.views import Lesson
 from kit.views.pictures.ink import LINES, sheet
 from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explorer, picture
@@ -227,7 +227,7 @@ TITLES = {
 }
 
 
-class StageBank(Bank):
+class StageBank(Catalogue):
     """The questions above in place of the kit's own."""
 
     def info(self, exercise):
@@ -242,4 +242,4 @@ class StageBank(Bank):
 
 def lesson() -> Lesson:
     """Return a lesson of whoever works in this kernel, with the stage's questions."""
-    return Lesson(5, desk=PracticeDesk(start(os.environ.get("SMOKEHOUSE_PERSON", ""), bank=StageBank())))
+    return Lesson(5, desk=PracticeDesk(start(os.environ.get("SMOKEHOUSE_PERSON", ""), catalogue=StageBank())))

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kit.files.knowledge import Try, knowledge
+from kit.criteria.knowledge import Try, knowledge
 
 START = datetime(2026, 3, 2, 9, tzinfo=UTC)
 

@@ -1,0 +1,96 @@
+"""The one catalogue: which exercises there are, which criteria, what serves what; drawing, marking.
+
+Both sides of an answer book ask it the same questions. One object, so that a test can hand in a small one of
+its own and a worker process can make its own copy.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections import defaultdict
+from collections.abc import Mapping
+from functools import cached_property, lru_cache
+from typing import Any
+
+from kit import criteria
+from kit.criteria import Criterion
+from kit.criteria.knowledge import RULE
+from kit.exercises.engine import fingerprints, registry
+from kit.exercises.engine.registry import Info
+from kit.marking.marker import mark
+from kit.marking.model import Outcome, Question
+
+
+class Catalogue:
+    """The kit's own exercises and criteria."""
+
+    def ids(self) -> tuple[str, ...]:
+        """Return the ids of the exercises that the kit marks."""
+        return registry.ids()
+
+    def info(self, exercise: str) -> Info:
+        """Return what is known of an exercise without drawing it.
+
+        Raises
+        ------
+        UnknownName
+            If this kit has no such exercise.
+        """
+        return registry.info(exercise)
+
+    def question(self, exercise: str, seed: int, profile: str) -> Question:
+        """Return the question that a seed draws under the rules of that name."""
+        return _question(exercise, seed, profile)
+
+    def fingerprint(self, question: Question) -> str:
+        """Return what tells this question from any other."""
+        return fingerprints.fingerprint(question)
+
+    def mark(self, question: Question, answer: Any) -> Outcome:
+        """Mark a raw answer."""
+        return mark(question, answer)
+
+    def profile_fingerprint(self, profile: str) -> str:
+        """Return what tells this state of a rule profile from any other."""
+        from kit import rules
+
+        return rules.load(profile).fingerprint
+
+    @cached_property
+    def criteria(self) -> Mapping[str, Criterion]:
+        """Every criterion by its id, in the order of the work."""
+        return {criterion.id: criterion for criterion in criteria.load()}
+
+    @cached_property
+    def evidence(self) -> Mapping[str, tuple[str, ...]]:
+        """For each exercise: the knowledge criteria it is evidence for, then those it prepares for."""
+        about = {exercise: self.info(exercise) for exercise in self.ids()}
+        return {name: tuple(dict.fromkeys((*one.criteria, *one.prepares_for))) for name, one in about.items()}
+
+    @cached_property
+    def exercises_for(self) -> Mapping[str, tuple[str, ...]]:
+        """For each knowledge criterion that has any: the exercises that are evidence for it."""
+        serving: dict[str, list[str]] = defaultdict(list)
+        for exercise in self.ids():
+            for criterion in self.info(exercise).criteria:
+                serving[criterion].append(exercise)
+        return {criterion: tuple(serving[criterion]) for criterion in self.criteria if criterion in serving}
+
+    @cached_property
+    def basis(self) -> str:
+        """What standings rest on: the rule, the map from exercise to criterion, and what is safety-critical.
+
+        Standings worked out on another basis are worked out again before anyone sees them.
+        """
+        facts = [
+            RULE,
+            sorted((name, list(ids)) for name, ids in self.evidence.items()),
+            [(c.id, c.kind, c.safety_critical) for c in self.criteria.values()],
+        ]
+        return hashlib.sha256(json.dumps(facts).encode()).hexdigest()
+
+
+@lru_cache(maxsize=512)
+def _question(exercise: str, seed: int, profile: str) -> Question:
+    return registry.question(exercise, seed, profile)
