@@ -34,7 +34,7 @@ def doubled(draw):
 
 def register(author=doubled, id="twice", **changes):
     facts = {"lesson": 5, "criteria": ["COK-K01"], "prepares_for": ["COK-P02"], "title": "Twice", **changes}
-    return exercise(id, **facts)(author)
+    return exercise(id=id, **facts)(author)
 
 
 def test_a_question_carries_what_the_register_knows():
@@ -89,6 +89,18 @@ def test_a_badly_registered_exercise_is_refused(changes, problem):
 def test_a_version_is_a_whole_number_from_one(version):
     with pytest.raises(OutOfRange, match="version"):
         register(version=version)
+
+
+def test_the_id_is_the_functions_name_and_the_lesson_its_packages():
+    def twice_the_salt(draw):
+        return doubled(draw)
+
+    twice_the_salt.__module__ = "kit.exercises.lesson_07.cure"
+    register(twice_the_salt, id="", lesson=None)
+    assert exercises.info("twice-the-salt").lesson == 7
+    twice_the_salt.__module__ = "elsewhere"
+    with pytest.raises(BadData, match="in no lesson"):
+        register(twice_the_salt, id="", lesson=None)
 
 
 def test_a_criterion_must_exist():

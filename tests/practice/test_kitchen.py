@@ -47,7 +47,7 @@ def joining(mara, tmp_path):
 def store_limit():
     """An exercise that asks for a limit of the rules in force."""
 
-    @exercises.exercise("store-limit-here", lesson=6, criteria=["CHL-K01"], title="The store here")
+    @exercises.exercise("The store here", criteria=["CHL-K01"], lesson=6)
     def store_limit_here(draw, profile):
         rule = profile["ie-store-3"] if profile.id == "ie" else None
         limit = rule.maximum if rule else 5.0

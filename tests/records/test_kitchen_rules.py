@@ -32,7 +32,7 @@ def build(mara, maximum=2.5, **more):
 
 @pytest.fixture
 def store_limit():
-    @exercises.exercise("store-limit-here", lesson=6, criteria=["CHL-K01"], title="The store here")
+    @exercises.exercise("The store here", criteria=["CHL-K01"], lesson=6)
     def store_limit_here(draw, profile):
         limit = profile["ie-store-3"].maximum
         return number(f"Fridge {draw.pick(['A', 'B'])}: at most?", limit, "°C", abs_tol=0.1, worked="So.")

@@ -50,14 +50,14 @@ _ENTRIES: dict[str, _Entry] = {}
 
 
 def exercise(
-    id: str,
+    title: str,
     *,
-    lesson: int,
     criteria: Sequence[str] = (),
     prepares_for: Sequence[str] = (),
     version: int = 1,
-    title: str,
     marked_by: Literal["kit", "tutor"] = "kit",
+    id: str = "",
+    lesson: int | None = None,
 ) -> Callable[[Author], Author]:
     """Return a decorator that registers a function as an exercise.
 
@@ -66,20 +66,21 @@ def exercise(
 
     Parameters
     ----------
-    id : str
-        Lower-case words joined by hyphens; unique in the bank. Answers are stored under it.
-    lesson : int
-        The lesson it belongs to.
+    title : str
+        A few plain words for lists.
     criteria : sequence of str
         Knowledge criteria that a right answer is evidence for; at least one.
     prepares_for : sequence of str
         Performance criteria it prepares for. An exercise never proves one.
     version : int
         From 1. Raise it whenever the same seed would give another question.
-    title : str
-        A few plain words for lists.
     marked_by : str
         ``tutor`` for an explanation, which the kit never marks.
+    id : str
+        Lower-case words joined by hyphens; unique in the bank. Answers are stored under it. Without it: the
+        function's name, so ``salt_for_brine`` is ``salt-for-brine``.
+    lesson : int, optional
+        The lesson it belongs to. Without it: the number of the package, such as ``lesson_02``.
 
     Raises
     ------
@@ -88,15 +89,23 @@ def exercise(
     UnknownName
         If a criterion does not exist.
     """
-    info = Info(id, lesson, title, tuple(criteria), tuple(prepares_for), version, marked_by)
-    _check(info)
 
     def register(author: Author) -> Author:
-        known = _ENTRIES.get(id)
+        info = Info(
+            id or author.__name__.replace("_", "-"),
+            _lesson_of(author) if lesson is None else lesson,
+            title,
+            tuple(criteria),
+            tuple(prepares_for),
+            version,
+            marked_by,
+        )
+        _check(info)
+        known = _ENTRIES.get(info.id)
         if known is not None and _home(known.author) != _home(author):
-            raise BadData(f"exercise {id!r}", f"the id is taken by {_home(known.author)}", "another id")
+            raise BadData(f"exercise {info.id!r}", f"the id is taken by {_home(known.author)}", "another id")
         takes_profile = len(inspect.signature(author).parameters) > 1
-        _ENTRIES[id] = _Entry(info, author, takes_profile)
+        _ENTRIES[info.id] = _Entry(info, author, takes_profile)
         return author
 
     return register
@@ -190,6 +199,13 @@ def _draw(entry: _Entry, seed: int, used: int, profile: Profile) -> Question:
         number_in_text=parts.number_in_text,
         profile=profile.id,
     )
+
+
+def _lesson_of(author: Author) -> int:
+    found = re.search(r"\blesson_(\d+)\b", author.__module__)
+    if found is None:
+        raise BadData(f"exercise {author.__name__!r}", "its module is in no lesson", "lesson=, or lesson_NN")
+    return int(found[1])
 
 
 def _check(info: Info) -> None:

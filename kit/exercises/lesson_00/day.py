@@ -23,9 +23,7 @@ _DAY = (
 _RINSE, _DRY, _SMOKE, _COOK, _CHILL, _PACK = _DAY[3:]
 
 
-@exercise(
-    "order-of-the-day", lesson=0, criteria=["REC-K01"], prepares_for=["REC-P01"], title="Put the day in order"
-)
+@exercise("Put the day in order", criteria=["REC-K01"], prepares_for=["REC-P01"])
 def order_of_the_day(draw: Draw) -> Parts:
     """Put seven of nine steps of the day in order."""
     out = draw.sample([_DAY[0], _DAY[1], _RINSE], 2)
@@ -77,13 +75,7 @@ _FALSE_OF_MARKING = (
 )
 
 
-@exercise(
-    "what-marking-is",
-    lesson=0,
-    criteria=["REC-K03"],
-    prepares_for=["REC-P01"],
-    title="What marking is, and what it is not",
-)
+@exercise("What marking is, and what it is not", criteria=["REC-K03"], prepares_for=["REC-P01"])
 def what_marking_is(draw: Draw) -> Parts:
     """Pick the true sentences about marking."""
     return several(
@@ -113,13 +105,7 @@ _FIRST_DAY = {
 }
 
 
-@exercise(
-    "first-day",
-    lesson=0,
-    criteria=["REC-K03", "HAS-K01"],
-    prepares_for=["REC-P03"],
-    title="Do it, ask, or stop?",
-)
+@exercise("Do it, ask, or stop?", criteria=["REC-K03", "HAS-K01"], prepares_for=["REC-P03"])
 def first_day(draw: Draw) -> Parts:
     """Join five things that happen on a first day with what to do."""
     do, ask, stop = (
@@ -157,13 +143,7 @@ _RULES = {
 }
 
 
-@exercise(
-    "house-rules",
-    lesson=0,
-    criteria=["HAS-K01", "HAS-K02"],
-    prepares_for=["HAS-P04", "HAS-P05"],
-    title="House rules",
-)
+@exercise("House rules", criteria=["HAS-K01", "HAS-K02"], prepares_for=["HAS-P04", "HAS-P05"])
 def house_rules(draw: Draw) -> Parts:
     """Join four or five things with the rule that goes with each."""
     chosen = draw.sample(list(_RULES), draw.pick([4, 5]))
@@ -203,13 +183,7 @@ _CHECKS = (
 )
 
 
-@exercise(
-    "can-the-log-be-trusted",
-    lesson=0,
-    criteria=["COK-K04", "REC-K03"],
-    prepares_for=["REC-P04", "COK-P05"],
-    title="Can the log be trusted?",
-)
+@exercise("Can the log be trusted?", criteria=["COK-K04", "REC-K03"], prepares_for=["REC-P04", "COK-P05"])
 def can_the_log_be_trusted(draw: Draw) -> Parts:
     """A complete log, and an ice check that was good, bad or not done: recommend."""
     case = draw.pick(_CHECKS)
@@ -252,12 +226,10 @@ def can_the_log_be_trusted(draw: Draw) -> Parts:
 
 
 @exercise(
-    "explain-your-place",
-    lesson=0,
+    "Explain what you may decide, and what not",
     criteria=["REC-K03"],
     prepares_for=["REC-P03"],
     marked_by="tutor",
-    title="Explain what you may decide, and what not",
 )
 def explain_your_place(draw: Draw) -> Parts:
     """Say in own words what an apprentice decides."""

@@ -26,9 +26,7 @@ def boils_at(altitude_m: float) -> float:
     return boiling_point(altitude_m)
 
 
-@exercise(
-    "card-in-fahrenheit", lesson=0, criteria=["COK-K04"], prepares_for=["COK-P02"], title="A card in °F"
-)
+@exercise("A card in °F", criteria=["COK-K04"], prepares_for=["COK-P02"])
 def card_in_fahrenheit(draw: Draw) -> Parts:
     """Turn a temperature from °F into °C."""
     where, temp_f = draw.pick(
@@ -66,13 +64,7 @@ def card_in_fahrenheit(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "minutes-between",
-    lesson=0,
-    criteria=["COK-K04"],
-    prepares_for=["REC-P01"],
-    title="Minutes between two times",
-)
+@exercise("Minutes between two times", criteria=["COK-K04"], prepares_for=["REC-P01"])
 def minutes_between(draw: Draw) -> Parts:
     """Work out the minutes between two clock times on a record."""
     start_h, start_m = draw.step(8, 13, 1), draw.pick([35, 40, 45, 50])
@@ -103,13 +95,7 @@ def minutes_between(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "ice-check",
-    lesson=0,
-    criteria=["COK-K04", "REC-K03"],
-    prepares_for=["REC-P04"],
-    title="The probe in ice water",
-)
+@exercise("The probe in ice water", criteria=["COK-K04", "REC-K03"], prepares_for=["REC-P04"])
 def ice_check(draw: Draw) -> Parts:
     """A reading in ice water: use it, or take it out of use?"""
     low, high = ice_limits()
@@ -158,13 +144,7 @@ _GLASS_SAYS = {
 }
 
 
-@exercise(
-    "tip-in-the-ice",
-    lesson=0,
-    criteria=["COK-K04"],
-    prepares_for=["REC-P04"],
-    title="Where the tip goes in the ice",
-)
+@exercise("Where the tip goes in the ice", criteria=["COK-K04"], prepares_for=["REC-P04"])
 def tip_in_the_ice(draw: Draw) -> Parts:
     """Mark where the tip of the probe must be for an ice check."""
     shift = draw.pick([-0.18, -0.1, 0.0, 0.1, 0.18])
@@ -181,13 +161,7 @@ def tip_in_the_ice(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "boiling-on-the-hill",
-    lesson=0,
-    criteria=["COK-K04"],
-    prepares_for=["REC-P04"],
-    title="Read where water boils",
-)
+@exercise("Read where water boils", criteria=["COK-K04"], prepares_for=["REC-P04"])
 def boiling_on_the_hill(draw: Draw) -> Parts:
     """Read the boiling point for a height off a chart."""
     height = draw.pick([600, 900, 1200, 1500, 1800, 2100])
@@ -219,13 +193,7 @@ def boiling_on_the_hill(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "how-far-off",
-    lesson=0,
-    criteria=["COK-K04", "REC-K01"],
-    prepares_for=["REC-P04"],
-    title="How far off is the probe?",
-)
+@exercise("How far off is the probe?", criteria=["COK-K04", "REC-K01"], prepares_for=["REC-P04"])
 def how_far_off(draw: Draw) -> Parts:
     """Compare a reading in boiling water with the boiling point at that height."""
     height = draw.pick([400, 700, 1000, 1300, 1600])

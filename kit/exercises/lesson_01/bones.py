@@ -19,9 +19,7 @@ _PARTS = {
 }
 
 
-@exercise(
-    "parts-of-a-fillet", lesson=1, criteria=["TPB-K01"], prepares_for=["TPB-P03"], title="Parts of a fillet"
-)
+@exercise("Parts of a fillet", criteria=["TPB-K01"], prepares_for=["TPB-P03"])
 def parts_of_a_fillet(draw: Draw) -> Parts:
     """Join parts of a fillet with where they are."""
     pairs = {each: _PARTS[each] for each in draw.sample(sorted(_PARTS), 3)}
@@ -42,13 +40,7 @@ def parts_of_a_fillet(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "where-the-bones-sit",
-    lesson=1,
-    criteria=["TPB-K01"],
-    prepares_for=["TPB-P04", "TPB-P06"],
-    title="Where do they sit?",
-)
+@exercise("Where do they sit?", criteria=["TPB-K01"], prepares_for=["TPB-P04", "TPB-P06"])
 def where_the_bones_sit(draw: Draw) -> Parts:
     """Mark where to feel for pin bones on a drawn fillet."""
     left = draw.chance(0.5)
@@ -75,9 +67,7 @@ def where_the_bones_sit(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "yield-of-the-trim", lesson=1, criteria=["TPB-K02"], prepares_for=["TPB-P03"], title="Yield of the trim"
-)
+@exercise("Yield of the trim", criteria=["TPB-K02"], prepares_for=["TPB-P03"])
 def yield_of_the_trim(draw: Draw) -> Parts:
     """Work out a yield from two weights."""
     before, lost = draw.step(4000, 9000, 100), draw.step(9, 22, 1)
@@ -100,9 +90,7 @@ def yield_of_the_trim(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "how-much-to-buy", lesson=1, criteria=["TPB-K02"], prepares_for=["TPB-P03"], title="How much to buy?"
-)
+@exercise("How much to buy?", criteria=["TPB-K02"], prepares_for=["TPB-P03"])
 def how_much_to_buy(draw: Draw) -> Parts:
     """Work back from portions to what must be bought."""
     portions, portion_g, whole = draw.step(24, 80, 4), draw.pick([80, 90, 100, 120]), draw.step(42, 58, 2)
@@ -135,13 +123,7 @@ def how_much_to_buy(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "bones-that-are-left",
-    lesson=1,
-    criteria=["TPB-K03"],
-    prepares_for=["TPB-P06"],
-    title="How many bones are left?",
-)
+@exercise("How many bones are left?", criteria=["TPB-K03"], prepares_for=["TPB-P06"])
 def bones_that_are_left(draw: Draw) -> Parts:
     """Work out how many bones are left in a batch after pulling and one look."""
     count, fillets = draw.step(20, 28, 2), draw.step(20, 60, 5)
@@ -176,13 +158,7 @@ def bones_that_are_left(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "none-found-is-not-none",
-    lesson=1,
-    criteria=["TPB-K03"],
-    prepares_for=["TPB-P06"],
-    title="None found. And now?",
-)
+@exercise("None found. And now?", criteria=["TPB-K03"], prepares_for=["TPB-P06"])
 def none_found_is_not_none(draw: Draw) -> Parts:
     """Say what a clean sample can tell."""
     n = draw.pick([10, 20, 30, 60])
@@ -245,13 +221,7 @@ def counted_bones(sizes: Sequence[tuple[float, float]], sample_kg: float) -> bon
     )
 
 
-@exercise(
-    "count-by-the-card",
-    lesson=1,
-    criteria=["TPB-K03"],
-    prepares_for=["TPB-P06"],
-    title="Which bones count?",
-)
+@exercise("Which bones count?", criteria=["TPB-K03"], prepares_for=["TPB-P06"])
 def count_by_the_card(draw: Draw) -> Parts:
     """Count the bones of a sample as a limit says, and bring them to one kilo."""
     long, thick = draw.sample(_ALL_SIZES["long"], draw.whole(1, 2)), draw.sample(_ALL_SIZES["thick"], 1)
@@ -301,13 +271,7 @@ _SETTING = (
 )
 
 
-@exercise(
-    "how-a-bone-limit-is-set",
-    lesson=1,
-    criteria=["TPB-K03"],
-    prepares_for=["TPB-P06"],
-    title="A limit for bones",
-)
+@exercise("A limit for bones", criteria=["TPB-K03"], prepares_for=["TPB-P06"])
 def how_a_bone_limit_is_set(draw: Draw) -> Parts:
     """Pick what is true of the harm a bone does, and of the limit for it."""
     rows = [

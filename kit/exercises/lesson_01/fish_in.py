@@ -18,13 +18,7 @@ _FRESH = (
 )
 
 
-@exercise(
-    "signs-of-fresh-fish",
-    lesson=1,
-    criteria=["INT-K01"],
-    prepares_for=["INT-P02"],
-    title="Signs of fresh fish",
-)
+@exercise("Signs of fresh fish", criteria=["INT-K01"], prepares_for=["INT-P02"])
 def signs_of_fresh_fish(draw: Draw) -> Parts:
     """Pick the signs of fresh fish from five."""
     good = draw.sample([each for each in _FRESH if each[1]], 3)
@@ -46,7 +40,7 @@ _SPECIES = {
 }
 
 
-@exercise("know-your-fish", lesson=1, criteria=["INT-K01"], prepares_for=["INT-P02"], title="Know your fish")
+@exercise("Know your fish", criteria=["INT-K01"], prepares_for=["INT-P02"])
 def know_your_fish(draw: Draw) -> Parts:
     """Join three fish with what to look for."""
     pairs = {fish: _SPECIES[fish] for fish in draw.sample(sorted(_SPECIES), 3)}
@@ -78,13 +72,7 @@ _CHANGES = (
 )
 
 
-@exercise(
-    "what-spoils-fish",
-    lesson=1,
-    criteria=["INT-K02"],
-    prepares_for=["INT-P05"],
-    title="What makes fish worse?",
-)
+@exercise("What makes fish worse?", criteria=["INT-K02"], prepares_for=["INT-P05"])
 def what_spoils_fish(draw: Draw) -> Parts:
     """Pick what shortens the life of fish."""
     bad = draw.sample([each for each in _CHANGES if each[1]], 3)
@@ -98,13 +86,7 @@ def what_spoils_fish(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "smoke-saves-nothing",
-    lesson=1,
-    criteria=["INT-K02"],
-    prepares_for=["INT-P06"],
-    title="Can smoke save it?",
-)
+@exercise("Can smoke save it?", criteria=["INT-K02"], prepares_for=["INT-P06"])
 def smoke_saves_nothing(draw: Draw) -> Parts:
     """Say what smoking does to poor fish."""
     fish, sign = draw.pick(["trout", "char"]), draw.pick(["smells a little sour", "is soft at the belly"])
@@ -134,13 +116,7 @@ _HISTAMINE = ("Mackerel", "Tuna", "Herring", "Sardine")
 _NO_HISTAMINE = ("Trout", "Char", "Salmon", "Cod", "Haddock")
 
 
-@exercise(
-    "histamine-fish",
-    lesson=1,
-    criteria=["INT-K03"],
-    prepares_for=["INT-P03"],
-    title="Fish that form histamine",
-)
+@exercise("Fish that form histamine", criteria=["INT-K03"], prepares_for=["INT-P03"])
 def histamine_fish(draw: Draw) -> Parts:
     """Pick the fish that can form histamine."""
     yes, no = draw.sample(_HISTAMINE, 2), draw.sample(_NO_HISTAMINE, 3)
@@ -156,9 +132,7 @@ def histamine_fish(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "stop-histamine", lesson=1, criteria=["INT-K03"], prepares_for=["INT-P05"], title="What stops histamine?"
-)
+@exercise("What stops histamine?", criteria=["INT-K03"], prepares_for=["INT-P05"])
 def stop_histamine(draw: Draw) -> Parts:
     """Say what controls histamine."""
     hours = draw.step(3, 7, 1)
@@ -187,13 +161,7 @@ _KILLS = {
 }
 
 
-@exercise(
-    "what-kills-parasites",
-    lesson=1,
-    criteria=["INT-K04"],
-    prepares_for=["TPB-P05"],
-    title="What kills parasites?",
-)
+@exercise("What kills parasites?", criteria=["INT-K04"], prepares_for=["TPB-P05"])
 def what_kills_parasites(draw: Draw) -> Parts:
     """Join each treatment with what it does to parasites."""
     pairs = {each: _KILLS[each] for each in draw.sample(sorted(_KILLS), 3)}
@@ -221,13 +189,7 @@ def what_kills_parasites(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "wild-fish-papers",
-    lesson=1,
-    criteria=["INT-K04"],
-    prepares_for=["INT-P04", "INT-P06"],
-    title="Wild fish comes in",
-)
+@exercise("Wild fish comes in", criteria=["INT-K04"], prepares_for=["INT-P04", "INT-P06"])
 def wild_fish_papers(draw: Draw) -> Parts:
     """Wild fish for a finish below 60 °C: with or without a freezing record."""
     frozen = draw.chance(0.5)
@@ -274,14 +236,7 @@ def wild_fish_papers(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "explain-set-aside",
-    lesson=1,
-    criteria=["INT-K02"],
-    prepares_for=["INT-P06"],
-    title="Tell the driver",
-    marked_by="tutor",
-)
+@exercise("Tell the driver", criteria=["INT-K02"], prepares_for=["INT-P06"], marked_by="tutor")
 def explain_set_aside(draw: Draw) -> Parts:
     """Refuse a delivery, in the learner's own words."""
     why = draw.pick(["the fish is at 9 °C", "the gills are brown", "there is no label"])

@@ -9,9 +9,7 @@ from kit.marking.model import Slip
 from kit.process.physics import brine
 
 
-@exercise(
-    "brine-degrees", lesson=2, criteria=["CUR-K01"], prepares_for=["CUR-P05"], title="Degrees to percent"
-)
+@exercise("Degrees to percent", criteria=["CUR-K01"], prepares_for=["CUR-P05"])
 def brine_degrees(draw: Draw) -> Parts:
     """Change salometer degrees to percent of the brine's mass."""
     degrees = draw.step(24, 84, 4)
@@ -43,13 +41,7 @@ def brine_degrees(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "same-brine",
-    lesson=2,
-    criteria=["CUR-K01"],
-    prepares_for=["CUR-P02"],
-    title="One brine on several scales",
-)
+@exercise("One brine on several scales", criteria=["CUR-K01"], prepares_for=["CUR-P02"])
 def same_brine(draw: Draw) -> Parts:
     """Join a strength in percent with the salt for 1 kg of water that makes it."""
     low = draw.pick([5, 6, 8])
@@ -87,13 +79,7 @@ def same_brine(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "salt-for-brine",
-    lesson=2,
-    criteria=["CUR-K02", "CUR-K01"],
-    prepares_for=["CUR-P02"],
-    title="Salt for a brine",
-)
+@exercise("Salt for a brine", criteria=["CUR-K02", "CUR-K01"], prepares_for=["CUR-P02"])
 def salt_for_brine(draw: Draw) -> Parts:
     """Work out the salt for a mass of water and a strength in percent of the brine."""
     water_kg, pct = draw.step(5, 18, 1), draw.step(7, 18, 1)
@@ -124,13 +110,7 @@ def salt_for_brine(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "mend-the-brine",
-    lesson=2,
-    criteria=["CUR-K02", "CUR-K04"],
-    prepares_for=["CUR-P05"],
-    title="Mend a weak brine",
-)
+@exercise("Mend a weak brine", criteria=["CUR-K02", "CUR-K04"], prepares_for=["CUR-P05"])
 def mend_the_brine(draw: Draw) -> Parts:
     """Work out the salt that brings a weak brine back to its strength."""
     mass_kg, wanted = draw.step(8, 24, 2), draw.step(12, 18, 1)

@@ -7,7 +7,7 @@ from kit.exercises.engine.cache import simulated
 from kit.marking.build import Parts, Turned, chart, explain, number, one, option, order, recommend, several
 from kit.marking.draw import Draw
 from kit.marking.model import Decision, Picture, Slip
-from kit.process.physics.salt import water_phase_salt
+from kit.process.physics import salt
 from kit.process.physics.uptake import fourier_number
 from kit.process.steps import cure, fillet
 from kit.rules import load
@@ -22,13 +22,7 @@ def rested(thickness_mm: int, hours: int, rest_h: int) -> tuple[list[float], lis
     return depth, wps, float(after.mean_wps_pct)
 
 
-@exercise(
-    "salt-in-the-middle",
-    lesson=2,
-    criteria=["CUR-K03", "RIN-K01"],
-    prepares_for=["RIN-P03"],
-    title="Salt in the middle",
-)
+@exercise("Salt in the middle", criteria=["CUR-K03", "RIN-K01"], prepares_for=["RIN-P03"])
 def salt_in_the_middle(draw: Draw) -> Parts:
     """Read the salt at half depth off a profile."""
     mm, hours, rest_h = draw.pick([14, 16, 18]), draw.pick([3, 4]), draw.pick([10, 12, 14])
@@ -64,7 +58,7 @@ _ANY_SPEED = 3e-10
 """How fast salt moves [m²/s]: it drops out where two pieces of the same flesh are compared."""
 
 
-@exercise("twice-as-thick", lesson=2, criteria=["CUR-K03"], prepares_for=["CUR-P04"], title="A thicker piece")
+@exercise("A thicker piece", criteria=["CUR-K03"], prepares_for=["CUR-P04"])
 def twice_as_thick(draw: Draw) -> Parts:
     """Scale the cure time with the thickness squared."""
     thin, times, hours = draw.step(10, 16, 1), draw.pick([1.5, 2.0]), draw.step(2, 5, 1)
@@ -93,13 +87,7 @@ def twice_as_thick(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "what-slows-salt",
-    lesson=2,
-    criteria=["CUR-K03", "CUR-K04"],
-    prepares_for=["CUR-P04"],
-    title="What slows the salt?",
-)
+@exercise("What slows the salt?", criteria=["CUR-K03", "CUR-K04"], prepares_for=["CUR-P04"])
 def what_slows_salt(draw: Draw) -> Parts:
     """Pick what makes salt slower to reach the middle."""
     slow = [
@@ -125,17 +113,11 @@ def what_slows_salt(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "water-phase-salt",
-    lesson=2,
-    criteria=["CUR-K06", "CUR-K05"],
-    prepares_for=["RIN-P03"],
-    title="Water-phase salt",
-)
-def wps_of_the_fish(draw: Draw) -> Parts:
+@exercise("Water-phase salt", criteria=["CUR-K06", "CUR-K05"], prepares_for=["RIN-P03"])
+def water_phase_salt(draw: Draw) -> Parts:
     """Work out water-phase salt from a laboratory's salt and moisture."""
     salt_pct, moisture = draw.step(1.8, 3.2, 0.1), draw.step(60, 70, 1)
-    wps = float(water_phase_salt(salt_pct, moisture))
+    wps = float(salt.water_phase_salt(salt_pct, moisture))
     return number(
         f"The laboratory finds {salt_pct:g} % salt and {moisture} % moisture in the loin. "
         "Germs live in its water. Work out the water-phase salt, with 2 decimals.",
@@ -166,14 +148,7 @@ _SHORT, _PROVEN = "A measured loin is below the limit", "Every loin was measured
 _UNKNOWN = "The thickest loin was not measured"
 
 
-@exercise(
-    "salt-recommendation",
-    lesson=2,
-    criteria=["CUR-K05", "CUR-K06"],
-    prepares_for=["RIN-P03"],
-    version=2,
-    title="Enough salt to go on?",
-)
+@exercise("Enough salt to go on?", criteria=["CUR-K05", "CUR-K06"], prepares_for=["RIN-P03"], version=2)
 def salt_recommendation(draw: Draw) -> Parts:
     """Recommend what happens to vacuum-packed fish from the water-phase salt of its loins."""
     limit = next(r.minimum for r in load("us-processor").rules if r.id == "us-processor-salt-vacuum")
@@ -218,9 +193,7 @@ def salt_recommendation(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "why-fish-rests", lesson=2, criteria=["RIN-K01"], prepares_for=["RIN-P01"], title="Why the fish rests"
-)
+@exercise("Why the fish rests", criteria=["RIN-K01"], prepares_for=["RIN-P01"])
 def why_fish_rests(draw: Draw) -> Parts:
     """Say what a cold rest does, and what it does not."""
     mm = draw.pick([18, 22, 26, 30])
@@ -249,11 +222,7 @@ def why_fish_rests(draw: Draw) -> Parts:
 
 
 @exercise(
-    "order-of-the-cure",
-    lesson=2,
-    criteria=["RIN-K01", "CUR-K04"],
-    prepares_for=["CUR-P02", "RIN-P01", "RIN-P02"],
-    title="The cure in order",
+    "The cure in order", criteria=["RIN-K01", "CUR-K04"], prepares_for=["CUR-P02", "RIN-P01", "RIN-P02"]
 )
 def order_of_the_cure(draw: Draw) -> Parts:
     """Put curing, rinsing and resting in order."""
@@ -290,12 +259,7 @@ def order_of_the_cure(draw: Draw) -> Parts:
 
 
 @exercise(
-    "explain-salt",
-    lesson=2,
-    criteria=["CUR-K05"],
-    prepares_for=["RIN-P03"],
-    marked_by="tutor",
-    title="Explain why salt is not only taste",
+    "Explain why salt is not only taste", criteria=["CUR-K05"], prepares_for=["RIN-P03"], marked_by="tutor"
 )
 def explain_salt(draw: Draw) -> Parts:
     """Say in own words why the salt of the water phase matters."""

@@ -52,13 +52,7 @@ def _over_humidity(lines: Mapping[str, Sequence[float]], y_label: str, unit: str
     return Picture("over-humidity", data, words)
 
 
-@exercise(
-    "read-the-drying-chart",
-    lesson=3,
-    criteria=["WDS-K04"],
-    prepares_for=["PEL-P03"],
-    title="Read the loss off the chart",
-)
+@exercise("Read the loss off the chart", criteria=["WDS-K04"], prepares_for=["PEL-P03"])
 def read_the_drying_chart(draw: Draw) -> Parts:
     """Read the weight loss of a night off a chart of humidity, for one of two air speeds."""
     fish, rh, slow = draw.pick(_FISH), draw.pick([65.0, 75.0, 85.0]), draw.pick([0.5, 1.0])
@@ -97,13 +91,7 @@ def read_the_drying_chart(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "what-changes-most",
-    lesson=3,
-    criteria=["WDS-K04"],
-    prepares_for=["PEL-P03"],
-    title="Which change dries most?",
-)
+@exercise("Which change dries most?", criteria=["WDS-K04"], prepares_for=["PEL-P03"])
 def what_changes_most(draw: Draw) -> Parts:
     """One change to the air at a time: which gives the largest loss?"""
     fish, rh, speed = draw.pick(_FISH), draw.pick([75.0, 80.0, 85.0]), draw.pick([0.8, 1.0, 1.6])
@@ -147,13 +135,7 @@ def what_changes_most(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "colder-than-the-room",
-    lesson=3,
-    criteria=["WDS-K04"],
-    prepares_for=["PEL-P04"],
-    title="Colder than the room",
-)
+@exercise("Colder than the room", criteria=["WDS-K04"], prepares_for=["PEL-P04"])
 def colder_than_the_room(draw: Draw) -> Parts:
     """Read off a chart how far a wet face lies below its room."""
     cold_c, warm_c, rh = 4.0, draw.pick([12.0, 14.0, 16.0]), draw.pick([55.0, 65.0])
@@ -204,13 +186,7 @@ _CAUSES = (
 )
 
 
-@exercise(
-    "what-makes-a-crust",
-    lesson=3,
-    criteria=["PEL-K02"],
-    prepares_for=["PEL-P04"],
-    title="What makes a crust?",
-)
+@exercise("What makes a crust?", criteria=["PEL-K02"], prepares_for=["PEL-P04"])
 def what_makes_a_crust(draw: Draw) -> Parts:
     """Pick the causes of case hardening."""
     causes = draw.sample([each for each in _CAUSES if each[1]], 2)
@@ -230,13 +206,7 @@ _WARM_DAMP = ((18.0, 85.0, 1.0), (20.0, 88.0, 0.5))
 CRUST_H = 14.0
 
 
-@exercise(
-    "which-air-hardens",
-    lesson=3,
-    criteria=["PEL-K02", "WDS-K04"],
-    prepares_for=["PEL-P03", "PEL-P05"],
-    title="Which air makes a crust?",
-)
+@exercise("Which air makes a crust?", criteria=["PEL-K02", "WDS-K04"], prepares_for=["PEL-P03", "PEL-P05"])
 def which_air_hardens(draw: Draw) -> Parts:
     """One of four simulated rooms gives a crust: which?"""
     fish, mm = draw.pick(_FISH), draw.pick([22.0, 26.0])
@@ -284,13 +254,7 @@ _CRUST_STEPS = (
 )
 
 
-@exercise(
-    "how-a-crust-forms",
-    lesson=3,
-    criteria=["PEL-K02"],
-    prepares_for=["PEL-P04"],
-    title="How a crust forms",
-)
+@exercise("How a crust forms", criteria=["PEL-K02"], prepares_for=["PEL-P04"])
 def how_a_crust_forms(draw: Draw) -> Parts:
     """Put four of five steps to case hardening in order."""
     left_out = draw.pick([1, 3, 4])
@@ -310,14 +274,7 @@ def how_a_crust_forms(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "explain-a-crust",
-    lesson=3,
-    criteria=["PEL-K02"],
-    prepares_for=["PEL-P04"],
-    title="Tell the new commis",
-    marked_by="tutor",
-)
+@exercise("Tell the new commis", criteria=["PEL-K02"], prepares_for=["PEL-P04"], marked_by="tutor")
 def explain_a_crust(draw: Draw) -> Parts:
     """Explain why hurry makes a crust, in the learner's own words."""
     wish = draw.pick(

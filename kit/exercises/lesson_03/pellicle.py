@@ -23,13 +23,7 @@ _DOES = {
 }
 
 
-@exercise(
-    "what-a-pellicle-does",
-    lesson=3,
-    criteria=["PEL-K01"],
-    prepares_for=["PEL-P03"],
-    title="What does a pellicle do?",
-)
+@exercise("What does a pellicle do?", criteria=["PEL-K01"], prepares_for=["PEL-P03"])
 def what_a_pellicle_does(draw: Draw) -> Parts:
     """Join what we want of smoked fish with what the pellicle does for it."""
     chosen = draw.sample(sorted(_DOES), 3)
@@ -55,13 +49,7 @@ def what_a_pellicle_does(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "ready-for-the-kiln",
-    lesson=3,
-    criteria=["PEL-K01"],
-    prepares_for=["PEL-P03", "PEL-P04"],
-    title="Which tray is ready?",
-)
+@exercise("Which tray is ready?", criteria=["PEL-K01"], prepares_for=["PEL-P03", "PEL-P04"])
 def ready_for_the_kiln(draw: Draw) -> Parts:
     """Four trays, each with its weight loss and its feel: which is ready?"""
     good, damp, hard, late = (
@@ -98,13 +86,7 @@ def ready_for_the_kiln(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "weight-loss-of-a-tray",
-    lesson=3,
-    criteria=["WDS-K04"],
-    prepares_for=["PEL-P03", "PEL-P04"],
-    title="How much water has gone?",
-)
+@exercise("How much water has gone?", criteria=["WDS-K04"], prepares_for=["PEL-P03", "PEL-P04"])
 def weight_loss_of_a_tray(draw: Draw) -> Parts:
     """Work out the weight loss in percent of the fish, with the rack on the scale."""
     fish_g, rack_g = draw.step(2400, 4800, 100), draw.step(1400, 2200, 50)
@@ -155,13 +137,7 @@ _SET_OUT = (
 )
 
 
-@exercise(
-    "set-out-the-rack",
-    lesson=3,
-    criteria=["WDS-K04"],
-    prepares_for=["PEL-P01", "PEL-P02"],
-    title="Set out the rack",
-)
+@exercise("Set out the rack", criteria=["WDS-K04"], prepares_for=["PEL-P01", "PEL-P02"])
 def set_out_the_rack(draw: Draw) -> Parts:
     """Pick the right ways to set fish out for drying."""
     right = draw.sample([each for each in _SET_OUT if each[1]], 2)
@@ -185,13 +161,7 @@ def _warm_twice(first_min: float, second_min: float, peak_c: float) -> Trace:
     return Trace(np.cumsum(steps), core)
 
 
-@exercise(
-    "count-the-warm-minutes",
-    lesson=3,
-    criteria=["REC-K01"],
-    prepares_for=["PEL-P05"],
-    title="Count the warm minutes",
-)
+@exercise("Count the warm minutes", criteria=["REC-K01"], prepares_for=["PEL-P05"])
 def count_the_warm_minutes(draw: Draw) -> Parts:
     """Add up on a record how long the fish was above the card's limit."""
     first, second, peak = draw.step(15, 30, 15), draw.step(60, 120, 15), draw.pick([12.0, 14.0])
@@ -237,13 +207,7 @@ def count_the_warm_minutes(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "stop-or-go-on",
-    lesson=3,
-    criteria=["REC-K01", "WDS-K04"],
-    prepares_for=["PEL-P04", "PEL-P05"],
-    title="Stop, or go on?",
-)
+@exercise("Stop, or go on?", criteria=["REC-K01", "WDS-K04"], prepares_for=["PEL-P04", "PEL-P05"])
 def stop_or_go_on(draw: Draw) -> Parts:
     """The clock of the drying was kept, missed, or not recorded: recommend."""
     how = draw.pick(["kept", "missed", "gap"])

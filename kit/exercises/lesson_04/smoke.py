@@ -31,13 +31,7 @@ def _over_minutes(trays: tuple[int, int]) -> Picture:
     return Picture("chips-for-time", {"time_min": list(_AT_MIN), "curves": curves, "words": words}, words)
 
 
-@exercise(
-    "read-the-chips-chart",
-    lesson=4,
-    criteria=["WDS-K04"],
-    prepares_for=["WDS-P03"],
-    title="Read the chips off the chart",
-)
+@exercise("Read the chips off the chart", criteria=["WDS-K04"], prepares_for=["WDS-P03"])
 def read_the_chips_chart(draw: Draw) -> Parts:
     """Read the chips for a time of smoke off a chart, for one of two trays."""
     small, minutes = draw.pick([80, 100, 120]), draw.pick([50, 70, 80, 100, 110])
@@ -82,13 +76,7 @@ _SAYS = {
 }
 
 
-@exercise(
-    "set-the-smoke",
-    lesson=4,
-    criteria=["WDS-K04", "WDS-K05"],
-    prepares_for=["WDS-P03", "WDS-P04"],
-    title="Set the tray and smoke",
-)
+@exercise("Set the tray and smoke", criteria=["WDS-K04", "WDS-K05"], prepares_for=["WDS-P03", "WDS-P04"])
 def set_the_smoke(draw: Draw) -> Parts:
     """Set chips, tray and glow so that the smoke lasts its time, as a band, and stays clean."""
     wanted = draw.pick([50, 60, 70, 80, 90])

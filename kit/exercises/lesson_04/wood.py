@@ -27,13 +27,7 @@ _UNLISTED = ("lilac", "horse chestnut", "eucalyptus")
 _NOT_LISTED = "It is not on the list. Nobody has shown that it is safe, so it is refused."
 
 
-@exercise(
-    "choose-from-the-rack",
-    lesson=4,
-    criteria=["WDS-K01"],
-    prepares_for=["WDS-P01"],
-    title="Choose wood from the rack",
-)
+@exercise("Choose wood from the rack", criteria=["WDS-K01"], prepares_for=["WDS-P01"])
 def choose_from_the_rack(draw: Draw) -> Parts:
     """Pick the woods of a labelled rack that may make smoke for food."""
     fit = draw.sample(_FIT, 2)
@@ -76,9 +70,7 @@ _WHY_UNFIT = {
 }
 
 
-@exercise(
-    "why-refuse-it", lesson=4, criteria=["WDS-K01"], prepares_for=["WDS-P01"], title="Say why you refuse it"
-)
+@exercise("Say why you refuse it", criteria=["WDS-K01"], prepares_for=["WDS-P01"])
 def why_refuse_it(draw: Draw) -> Parts:
     """Join each refused wood with the reason."""
     pairs = {name: _WHY_UNFIT[name] for name in draw.sample(list(_WHY_UNFIT), 4)}
@@ -103,13 +95,7 @@ def why_refuse_it(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "new-wood-at-the-door",
-    lesson=4,
-    criteria=["WDS-K01", "WDS-K05"],
-    prepares_for=["WDS-P01", "WDS-P05"],
-    title="A new wood at the door",
-)
+@exercise("A new wood at the door", criteria=["WDS-K01", "WDS-K05"], prepares_for=["WDS-P01", "WDS-P05"])
 def new_wood_at_the_door(draw: Draw) -> Parts:
     """A supplier sends a wood that is not on the list: what do you do?"""
     wood, name = draw.pick(_UNLISTED), draw.pick(["Oisín", "Marta", "Femi"])
@@ -131,13 +117,7 @@ def new_wood_at_the_door(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "moisture-of-the-chips",
-    lesson=4,
-    criteria=["WDS-K01", "WDS-K04"],
-    prepares_for=["WDS-P01"],
-    title="How moist are the chips?",
-)
+@exercise("How moist are the chips?", criteria=["WDS-K01", "WDS-K04"], prepares_for=["WDS-P01"])
 def moisture_of_the_chips(draw: Draw) -> Parts:
     """Find the moisture of chips on dry basis from two weighings."""
     dry_g = draw.step(160, 240, 10)
@@ -161,14 +141,7 @@ def moisture_of_the_chips(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "soaked-chips",
-    lesson=4,
-    criteria=["WDS-K04", "WDS-K05"],
-    prepares_for=["WDS-P03"],
-    version=2,
-    title="Soak the chips?",
-)
+@exercise("Soak the chips?", criteria=["WDS-K04", "WDS-K05"], prepares_for=["WDS-P03"], version=2)
 def soaked_chips(draw: Draw) -> Parts:
     """What soaking does to the start of the smoke."""
     chips_g = draw.step(300, 600, 50)
@@ -192,13 +165,7 @@ def soaked_chips(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "keep-pah-low",
-    lesson=4,
-    criteria=["WDS-K05", "WDS-K04"],
-    prepares_for=["WDS-P03", "WDS-P04"],
-    title="Keep PAH low",
-)
+@exercise("Keep PAH low", criteria=["WDS-K05", "WDS-K04"], prepares_for=["WDS-P03", "WDS-P04"])
 def keep_pah_low(draw: Draw) -> Parts:
     """Pick what keeps PAH low in the fish."""
     good = draw.sample(
@@ -227,9 +194,7 @@ def keep_pah_low(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "what-smoke-does", lesson=4, criteria=["WDS-K03"], prepares_for=["WDS-P04"], title="Does smoke keep fish?"
-)
+@exercise("Does smoke keep fish?", criteria=["WDS-K03"], prepares_for=["WDS-P04"])
 def what_smoke_does(draw: Draw) -> Parts:
     """How far smoke helps fish to keep."""
     fish, days = draw.pick(["char", "trout"]), draw.pick([3, 5, 7])
@@ -253,13 +218,7 @@ def what_smoke_does(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "alarm-at-the-kiln",
-    lesson=4,
-    criteria=["HAS-K02"],
-    prepares_for=["WDS-P05"],
-    title="The alarm sounds at the kiln",
-)
+@exercise("The alarm sounds at the kiln", criteria=["HAS-K02"], prepares_for=["WDS-P05"])
 def alarm_at_the_kiln(draw: Draw) -> Parts:
     """Put the first steps of a carbon monoxide alarm in order."""
     who, out = draw.pick(["Oisín", "Marta", "Femi"]), "Leave at once, and take the others with you"
@@ -280,7 +239,7 @@ def alarm_at_the_kiln(draw: Draw) -> Parts:
     )
 
 
-@exercise("carbon-monoxide-sum", lesson=4, criteria=["HAS-K02"], title="What a faint leak adds up to")
+@exercise("What a faint leak adds up to", criteria=["HAS-K02"])
 def carbon_monoxide_sum(draw: Draw) -> Parts:
     """Spread a steady reading over 8 hours: arithmetic, never a reason to stay."""
     ppm, hours = draw.step(12, 40, 4), draw.pick([2, 3, 5])
@@ -301,14 +260,7 @@ def carbon_monoxide_sum(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "wrong-wood-was-used",
-    lesson=4,
-    criteria=["WDS-K01"],
-    prepares_for=["WDS-P05"],
-    version=2,
-    title="Was the wrong wood used?",
-)
+@exercise("Was the wrong wood used?", criteria=["WDS-K01"], prepares_for=["WDS-P05"], version=2)
 def wrong_wood_was_used(draw: Draw) -> Parts:
     """Recommend what happens to a batch that may have been smoked over a refused wood."""
     wood = draw.pick(["painted wood", "yew", "laburnum", "mouldy wood"])
@@ -364,13 +316,7 @@ _KEEPS = {
 }
 
 
-@exercise(
-    "what-keeps-the-fish",
-    lesson=4,
-    criteria=["WDS-K03"],
-    prepares_for=["WDS-P04"],
-    title="What keeps the fish?",
-)
+@exercise("What keeps the fish?", criteria=["WDS-K03"], prepares_for=["WDS-P04"])
 def what_keeps_the_fish(draw: Draw) -> Parts:
     """Join each help with what it does, smoke among them."""
     pairs = {"Smoke": _KEEPS["Smoke"]}
@@ -391,13 +337,7 @@ def what_keeps_the_fish(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "why-an-unlisted-wood-is-refused",
-    lesson=4,
-    criteria=["WDS-K01"],
-    marked_by="tutor",
-    title="Why is an unlisted wood refused?",
-)
+@exercise("Why is an unlisted wood refused?", criteria=["WDS-K01"], marked_by="tutor")
 def why_an_unlisted_wood_is_refused(draw: Draw) -> Parts:
     """Explain the rule in one's own words."""
     wood = draw.pick(_UNLISTED)

@@ -27,7 +27,7 @@ _MEANS = {  # Codex CXS 311-2013, in our own words
 }
 
 
-@exercise("smoking-words", lesson=5, criteria=["WDS-K02"], title="Hot-smoked, cold-smoked, smoke-flavoured")
+@exercise("Hot-smoked, cold-smoked, smoke-flavoured", criteria=["WDS-K02"])
 def smoking_words(draw: Draw) -> Parts:
     """Join the words of the standard with what they mean."""
     left_out = draw.pick(["", _DRIED])
@@ -78,7 +78,7 @@ _BATCHES = (  # what was done, whether that is hot smoking, what to say
 )  # fmt: skip
 
 
-@exercise("which-is-hot-smoked", lesson=5, criteria=["WDS-K02"], title="Which batches are hot-smoked?")
+@exercise("Which batches are hot-smoked?", criteria=["WDS-K02"])
 def which_is_hot_smoked(draw: Draw) -> Parts:
     """Pick the batches that the standard would call hot-smoked."""
     numbers = {
@@ -104,13 +104,7 @@ def which_is_hot_smoked(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "order-of-the-cook",
-    lesson=5,
-    criteria=["COK-K01"],
-    prepares_for=["COK-P02", "COK-P03"],
-    title="Put the cook in order",
-)
+@exercise("Put the cook in order", criteria=["COK-K01"], prepares_for=["COK-P02", "COK-P03"])
 def order_of_the_cook(draw: Draw) -> Parts:
     """Six steps of a cook, from the ice check to the clean probe."""
     smoke_min, (limit, need) = (
@@ -164,13 +158,7 @@ def _wet_bulb_c(air_c: float, rh_pct: float) -> float:
     return float(moist_air(air_c, rh_pct).wet_bulb_c)
 
 
-@exercise(
-    "read-the-stall",
-    lesson=5,
-    criteria=["WDS-K04"],
-    prepares_for=["COK-P05"],
-    title="Where will a wet fillet stall?",
-)
+@exercise("Where will a wet fillet stall?", criteria=["WDS-K04"], prepares_for=["COK-P05"])
 def read_the_stall(draw: Draw) -> Parts:
     """Read the wet-bulb temperature for a cabinet and a humidity off a chart."""
     cabinet_c = draw.pick([68, 72, 76, 80])
@@ -226,13 +214,7 @@ def read_the_stall(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "why-it-stalled",
-    lesson=5,
-    criteria=["WDS-K04", "COK-K05"],
-    prepares_for=["COK-P05"],
-    title="Why does the core stand still?",
-)
+@exercise("Why does the core stand still?", criteria=["WDS-K04", "COK-K05"], prepares_for=["COK-P05"])
 def why_it_stalled(draw: Draw) -> Parts:
     """The core stands still well below the cabinet: find the reason."""
     cabinet_c, rh_pct = draw.pick([70, 74, 78]), draw.pick([25, 30, 35])
@@ -284,11 +266,7 @@ LIMIT_C, HOLD_MIN, LATEST_MIN = 62.8, 30.0, 130.0
 
 
 @exercise(
-    "run-the-cook",
-    lesson=5,
-    criteria=["WDS-K04", "COK-K05"],
-    prepares_for=["COK-P02", "COK-P05"],
-    title="Set the cabinet and run the cook",
+    "Set the cabinet and run the cook", criteria=["WDS-K04", "COK-K05"], prepares_for=["COK-P02", "COK-P05"]
 )
 def run_the_cook(draw: Draw) -> Parts:
     """Choose cabinet, humidity and hold so that the thickest piece is proven, and not dried out."""

@@ -32,13 +32,7 @@ def on_the_line(core_c: float) -> float:
     raise ValueError(core_c)
 
 
-@exercise(
-    "hold-from-the-list",
-    lesson=5,
-    criteria=["COK-K02"],
-    prepares_for=["COK-P02"],
-    title="Find a safe hold in a table",
-)
+@exercise("Find a safe hold in a table", criteria=["COK-K02"], prepares_for=["COK-P02"])
 def hold_from_the_list(draw: Draw) -> Parts:
     """The core sits between two rows: the row below is the one that the table proves."""
     low_c, low_min, high_min = draw.pick([(60, 45.0, 10.0), (65, 10.0, 2.0)])
@@ -75,13 +69,7 @@ def hold_from_the_list(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "equal-hold",
-    lesson=5,
-    criteria=["COK-K02"],
-    prepares_for=["COK-P02"],
-    title="Work out an equal hold",
-)
+@exercise("Work out an equal hold", criteria=["COK-K02"], prepares_for=["COK-P02"])
 def equal_hold(draw: Draw) -> Parts:
     """Move 2 min at 70 °C to a lower core, by ten times for each 7.5 °C."""
     from kit.process.microbes.death import six_d_minutes
@@ -127,13 +115,7 @@ def equal_hold(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "credit-each-minute",
-    lesson=5,
-    criteria=["COK-K02"],
-    prepares_for=["COK-P02"],
-    title="Add up what each minute is worth",
-)
+@exercise("Add up what each minute is worth", criteria=["COK-K02"], prepares_for=["COK-P02"])
 def credit_each_minute(draw: Draw) -> Parts:
     """Three steps of a log, each minute credited at its own temperature."""
     from kit.process.microbes.death import lethal_rate
@@ -188,13 +170,7 @@ def credit_each_minute(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "longest-hold",
-    lesson=5,
-    criteria=["COK-K04"],
-    prepares_for=["COK-P02"],
-    title="Read the longest hold off a record",
-)
+@exercise("Read the longest hold off a record", criteria=["COK-K04"], prepares_for=["COK-P02"])
 def longest_hold(draw: Draw) -> Parts:
     """Two stretches above the limit with a dip between them: only the longer one counts."""
     limit_c, need, where = draw.pick(

@@ -20,13 +20,7 @@ from kit.rules import PROFILES, Profile, Rule
 _ASK = "The rule has no number: ask the competent person which limit counts"
 
 
-@exercise(
-    "own-rule-counts",
-    lesson=5,
-    criteria=["COK-K01"],
-    prepares_for=["COK-P02"],
-    title="Whose limit counts in your kitchen?",
-)
+@exercise("Whose limit counts in your kitchen?", criteria=["COK-K01"], prepares_for=["COK-P02"])
 def own_rule_counts(draw: Draw, profile: Profile) -> Parts:
     """A card from another kitchen meets the kitchen's own rule for the cook."""
     mine = judged(own_rules(profile).cook)

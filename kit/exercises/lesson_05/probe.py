@@ -15,13 +15,7 @@ from kit.process.steps import cook, fillet
 _AIR_C = ((78, 79, 77), (75, 76, 74), (71, 73, 70))  # by row: top, middle, bottom. A draw turns it about.
 
 
-@exercise(
-    "probe-in-the-fillet",
-    lesson=5,
-    criteria=["COK-K05"],
-    prepares_for=["COK-P02", "COK-P03"],
-    title="Mark where the tip of the probe goes",
-)
+@exercise("Mark where the tip of the probe goes", criteria=["COK-K05"], prepares_for=["COK-P02", "COK-P03"])
 def probe_in_the_fillet(draw: Draw) -> Parts:
     """Mark the middle of the thickest part of a drawn fillet."""
     shape = FilletShape(
@@ -68,13 +62,7 @@ def probe_in_the_fillet(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "probe-in-the-load",
-    lesson=5,
-    criteria=["COK-K05"],
-    prepares_for=["COK-P03"],
-    title="Choose the piece to probe",
-)
+@exercise("Choose the piece to probe", criteria=["COK-K05"], prepares_for=["COK-P03"])
 def probe_in_the_load(draw: Draw) -> Parts:
     """Mark the thickest piece in the coolest place of a drawn cabinet."""
     mirror = draw.chance(0.5)
@@ -139,11 +127,9 @@ def _place(name: str, place: tuple[int, int]) -> Region:
 
 
 @exercise(
-    "coldest-true-core",
-    lesson=5,
+    "Correct the probe and take the coldest core",
     criteria=["COK-K04", "COK-K05"],
     prepares_for=["COK-P02", "COK-P03"],
-    title="Correct the probe and take the coldest core",
 )
 def coldest_true_core(draw: Draw) -> Parts:
     """Three cores and an ice check: correct the reading, then let the coldest speak for the load."""
@@ -194,12 +180,7 @@ def coldest_true_core(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "cook-loss-by-tray",
-    lesson=5,
-    criteria=["COK-K05"],
-    title="Work out what uneven heat costs",
-)
+@exercise("Work out what uneven heat costs", criteria=["COK-K05"])
 def cook_loss_by_tray(draw: Draw) -> Parts:
     """Two trays in one cabinet, the hot side loses more: how much fish comes out?"""
     hot_kg, cool_kg = draw.step(4.0, 6.0, 0.5), draw.step(8.0, 11.0, 0.5)
@@ -240,13 +221,7 @@ def cook_loss_by_tray(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "carry-over-credit",
-    lesson=5,
-    criteria=["COK-K04"],
-    prepares_for=["COK-P02"],
-    title="Credit only the carry-over you logged",
-)
+@exercise("Credit only the carry-over you logged", criteria=["COK-K04"], prepares_for=["COK-P02"])
 def carry_over_credit(draw: Draw) -> Parts:
     """Read the highest core that the log proves, after the door was opened."""
     thickness_mm = draw.pick([26, 28, 30, 32, 34])

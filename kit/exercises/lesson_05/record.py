@@ -81,13 +81,7 @@ _CASES = (
 )
 
 
-@exercise(
-    "may-this-batch-go-on",
-    lesson=5,
-    criteria=["COK-K04"],
-    prepares_for=["COK-P05"],
-    title="May this batch go on?",
-)
+@exercise("May this batch go on?", criteria=["COK-K04"], prepares_for=["COK-P05"])
 def may_this_batch_go_on(draw: Draw) -> Parts:
     """Read a drawn record against a stated limit, and recommend."""
     case = draw.pick(_CASES)

@@ -16,9 +16,7 @@ _LIMITS = {  # whose rule (each seen in its source): what it asks of the core
 _PARASITES, _SMOKED, _RESTAURANT, _UK, _IRELAND = _LIMITS
 
 
-@exercise(
-    "rule-and-limit", lesson=5, criteria=["COK-K01"], prepares_for=["COK-P02"], title="Whose limit is it?"
-)
+@exercise("Whose limit is it?", criteria=["COK-K01"], prepares_for=["COK-P02"])
 def rule_and_limit(draw: Draw) -> Parts:
     """Join four of the five rules with what each asks of the core."""
     pairs = {rule: _LIMITS[rule] for rule in _LIMITS if rule != draw.fork("left out").pick([_UK, _IRELAND])}
@@ -64,13 +62,7 @@ def rule_and_limit(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "low-finish-controls",
-    lesson=5,
-    criteria=["COK-K01", "COK-K03"],
-    prepares_for=["COK-P05"],
-    title="What must stand beside a low finish",
-)
+@exercise("What must stand beside a low finish", criteria=["COK-K01", "COK-K03"], prepares_for=["COK-P05"])
 def low_finish_controls(draw: Draw) -> Parts:
     """A finish below 60 °C: every control together, or not at all."""
     low_c = draw.step(57, 59, 1)
@@ -149,7 +141,7 @@ def low_finish_controls(draw: Draw) -> Parts:
     )
 
 
-@exercise("heat-and-hazards", lesson=5, criteria=["COK-K03"], title="What the heat does to each hazard")
+@exercise("What the heat does to each hazard", criteria=["COK-K03"])
 def heat_and_hazards(draw: Draw) -> Parts:
     """Join four hazards with what hot smoking does to each."""
     killed = "Killed, if the core is hot for long enough"
@@ -201,13 +193,7 @@ def heat_and_hazards(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "after-the-spores",
-    lesson=5,
-    criteria=["COK-K03"],
-    prepares_for=["COK-P05"],
-    title="What holds spores back after the cook",
-)
+@exercise("What holds spores back after the cook", criteria=["COK-K03"], prepares_for=["COK-P05"])
 def after_the_spores(draw: Draw) -> Parts:
     """Pick what protects against spores that lived through the cook, and leave what does not."""
     rights = [
@@ -287,13 +273,7 @@ _EXTEND: dict[str, AuthoredOption] = {
 }
 
 
-@exercise(
-    "what-do-you-do-now",
-    lesson=5,
-    criteria=["COK-K04"],
-    prepares_for=["COK-P05"],
-    title="What to do when the limit is not met yet",
-)
+@exercise("What to do when the limit is not met yet", criteria=["COK-K04"], prepares_for=["COK-P05"])
 def what_do_you_do_now(draw: Draw) -> Parts:
     """A cook goes wrong while the fish is still in the heat: extend and report."""
     text, case = draw.pick(_CASES)
@@ -352,12 +332,10 @@ def what_do_you_do_now(draw: Draw) -> Parts:
 
 
 @exercise(
-    "explain-low-finish",
-    lesson=5,
+    "Explain why done is not the same as safe",
     criteria=["COK-K03"],
     prepares_for=["COK-P05"],
     marked_by="tutor",
-    title="Explain why done is not the same as safe",
 )
 def explain_low_finish(draw: Draw) -> Parts:
     """Say in own words why a fillet that looks done may not have had its hold."""

@@ -81,13 +81,7 @@ def record(done: Chilled, gap: tuple[float, float] | None = None) -> Picture:
 _HEAT, _CHILLER, _TEMP = "When the fish leaves the heat", "When chilling starts", "At a core temperature"
 
 
-@exercise(
-    "which-clock-starts",
-    lesson=6,
-    criteria=["CHL-K01"],
-    prepares_for=["CHL-P01"],
-    title="Where does the clock start?",
-)
+@exercise("Where does the clock start?", criteria=["CHL-K01"], prepares_for=["CHL-P01"])
 def which_clock_starts(draw: Draw) -> Parts:
     """Join each cooling rule with the start of its clock."""
     ie = f"Ireland: {CHILL_C:g} °C within {IE_MIN:g} min"
@@ -118,13 +112,7 @@ def which_clock_starts(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "read-the-chill-record",
-    lesson=6,
-    criteria=["CHL-K01"],
-    prepares_for=["CHL-P01", "CHL-P02"],
-    title="How long to the cold?",
-)
+@exercise("How long to the cold?", criteria=["CHL-K01"], prepares_for=["CHL-P01", "CHL-P02"])
 def read_the_chill_record(draw: Draw) -> Parts:
     """Read the minutes on the clock of the chiller."""
     wait = draw.pick([20.0, 30.0, 40.0])
@@ -146,13 +134,7 @@ def read_the_chill_record(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "count-on-the-clock",
-    lesson=6,
-    criteria=["CHL-K01"],
-    prepares_for=["CHL-P02"],
-    title="Count the minutes",
-)
+@exercise("Count the minutes", criteria=["CHL-K01"], prepares_for=["CHL-P02"])
 def count_on_the_clock(draw: Draw) -> Parts:
     """Count minutes on a clock that starts at the heat."""
     out, wait, cold = draw.step(13 * 60, 15 * 60, 5), draw.step(15, 35, 5), draw.step(65, 125, 5)
@@ -205,13 +187,7 @@ def verdict(case: str, thickness_mm: float) -> str:
     return next(each.outcome for each in found if each.rule == _IE.id)
 
 
-@exercise(
-    "fish-after-the-chill",
-    lesson=6,
-    criteria=["CHL-K01"],
-    prepares_for=["CHL-P03"],
-    title="What do you recommend?",
-)
+@exercise("What do you recommend?", criteria=["CHL-K01"], prepares_for=["CHL-P03"])
 def fish_after_the_chill(draw: Draw) -> Parts:
     """A record that meets the limit, misses it, or does not prove it: recommend."""
     case, mm = draw.pick(sorted(_CASES)), draw.pick([20.0, 24.0])
@@ -256,13 +232,7 @@ _SLOW = (
 )
 
 
-@exercise(
-    "why-slow-is-dangerous",
-    lesson=6,
-    criteria=["CHL-K02"],
-    prepares_for=["CHL-P01"],
-    title="Why is slow dangerous?",
-)
+@exercise("Why is slow dangerous?", criteria=["CHL-K02"], prepares_for=["CHL-P01"])
 def why_slow_is_dangerous(draw: Draw) -> Parts:
     """Pick the reasons why slow cooling is dangerous."""
     right = draw.sample([each for each in _SLOW if each[1]], 3)
@@ -276,13 +246,7 @@ def why_slow_is_dangerous(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "how-many-doublings",
-    lesson=6,
-    criteria=["CHL-K02"],
-    prepares_for=["CHL-P01"],
-    title="How many could there be?",
-)
+@exercise("How many could there be?", criteria=["CHL-K02"], prepares_for=["CHL-P01"])
 def how_many_doublings(draw: Draw) -> Parts:
     """Work out how many germs one could become, as a ceiling."""
     temp, times = draw.pick([45.0, 40.0, 35.0, 30.0]), draw.whole(3, 7)
@@ -305,13 +269,7 @@ def how_many_doublings(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "fastest-way-to-cold",
-    lesson=6,
-    criteria=["CHL-K02"],
-    prepares_for=["CHL-P01"],
-    title="Which way is fastest?",
-)
+@exercise("Which way is fastest?", criteria=["CHL-K02"], prepares_for=["CHL-P01"])
 def fastest_way_to_cold(draw: Draw) -> Parts:
     """Put four ways to chill in order, the fastest first."""
     mm = draw.pick([18.0, 22.0, 26.0])
@@ -333,14 +291,7 @@ def fastest_way_to_cold(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "explain-slow-cooling",
-    lesson=6,
-    criteria=["CHL-K02"],
-    prepares_for=["CHL-P03"],
-    title="Explain it to a new colleague",
-    marked_by="tutor",
-)
+@exercise("Explain it to a new colleague", criteria=["CHL-K02"], prepares_for=["CHL-P03"], marked_by="tutor")
 def explain_slow_cooling(draw: Draw) -> Parts:
     """Explain in the learner's own words why slow cooling is dangerous."""
     asks = draw.pick(["We cooked it, so why hurry?", "It is cold now, so why hold it?"])

@@ -15,13 +15,7 @@ IE_DAYS, US_DAYS = float(_IE["ie-life-5"].maximum or 0), float(_US["us-retail-li
 STORE_C = float(_IE["ie-store-3"].maximum or 0)
 
 
-@exercise(
-    "the-ten-day-rule",
-    lesson=6,
-    criteria=["PLS-K01", "PLS-K02"],
-    prepares_for=["PLS-P02"],
-    title="How long may this pack live?",
-)
+@exercise("How long may this pack live?", criteria=["PLS-K01", "PLS-K02"], prepares_for=["PLS-P02"])
 def the_ten_day_rule(draw: Draw) -> Parts:
     """Tell whether chill alone protects a pack, from its salt at the weakest place."""
     weak = draw.pick([2.6, 2.9, 3.2, 3.6, 3.9])
@@ -73,13 +67,7 @@ _AIR = (
 )
 
 
-@exercise(
-    "why-no-air-helps-it",
-    lesson=6,
-    criteria=["PLS-K01"],
-    prepares_for=["PLS-P01"],
-    title="What does no air change?",
-)
+@exercise("What does no air change?", criteria=["PLS-K01"], prepares_for=["PLS-P01"])
 def why_no_air_helps_it(draw: Draw) -> Parts:
     """Pick what is true of botulinum in a pack without air."""
     right = draw.sample([each for each in _AIR if each[1]], 3)
@@ -93,13 +81,7 @@ def why_no_air_helps_it(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "where-the-days-come-from",
-    lesson=6,
-    criteria=["PLS-K02"],
-    prepares_for=["PLS-P03"],
-    title="Who says how many days?",
-)
+@exercise("Who says how many days?", criteria=["PLS-K02"], prepares_for=["PLS-P03"])
 def where_the_days_come_from(draw: Draw) -> Parts:
     """Join each life with the text it comes from."""
     ie, uk, us = f"{IE_DAYS:g} days at most", f"{TEN_DAYS:g} days at most", f"{US_DAYS:g} days at most"
@@ -124,13 +106,7 @@ def where_the_days_come_from(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "which-life-wins",
-    lesson=6,
-    criteria=["PLS-K02", "PLS-K03"],
-    prepares_for=["PLS-P03"],
-    title="Which life wins?",
-)
+@exercise("Which life wins?", criteria=["PLS-K02", "PLS-K03"], prepares_for=["PLS-P03"])
 def which_life_wins(draw: Draw) -> Parts:
     """Give the longest life that every limit allows."""
     germs, taste = draw.whole(4, 9), draw.whole(11, 16)
@@ -154,13 +130,7 @@ def which_life_wins(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "listeria-in-the-store",
-    lesson=6,
-    criteria=["PLS-K03"],
-    prepares_for=["PLS-P04"],
-    title="What do warm days cost?",
-)
+@exercise("What do warm days cost?", criteria=["PLS-K03"], prepares_for=["PLS-P04"])
 def listeria_in_the_store(draw: Draw) -> Parts:
     """Add the growth of cold and of warm days."""
     cold = round(listeria_growth(3.0, 3.0).days_per_log10.middle, 1)
@@ -187,13 +157,7 @@ def listeria_in_the_store(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "after-a-warm-night",
-    lesson=6,
-    criteria=["PLS-K03"],
-    prepares_for=["PLS-P04", "CHL-P02"],
-    title="The store in the morning",
-)
+@exercise("The store in the morning", criteria=["PLS-K03"], prepares_for=["PLS-P04", "CHL-P02"])
 def after_a_warm_night(draw: Draw) -> Parts:
     """Read the store's log and recommend."""
     case = draw.pick(["cold", "warm", "gap"])
@@ -250,13 +214,7 @@ _NOT_LABEL = (
 )
 
 
-@exercise(
-    "what-the-label-says",
-    lesson=6,
-    criteria=["PLS-K02"],
-    prepares_for=["PLS-P02", "PLS-P03"],
-    title="What stands on the label?",
-)
+@exercise("What stands on the label?", criteria=["PLS-K02"], prepares_for=["PLS-P02", "PLS-P03"])
 def what_the_label_says(draw: Draw) -> Parts:
     """Pick what belongs on the label of a chilled pack."""
     right, wrong = draw.sample(_LABEL, 3), draw.sample(_NOT_LABEL, 3)
@@ -282,13 +240,7 @@ _APART = (
 )
 
 
-@exercise(
-    "keep-it-apart",
-    lesson=6,
-    criteria=["PLS-K03"],
-    prepares_for=["CHL-P04", "PLS-P01"],
-    title="Keep raw and ready apart",
-)
+@exercise("Keep raw and ready apart", criteria=["PLS-K03"], prepares_for=["CHL-P04", "PLS-P01"])
 def keep_it_apart(draw: Draw) -> Parts:
     """Pick what keeps new germs off fish that nobody cooks again."""
     right = draw.sample([each for each in _APART if each[1]], 3)

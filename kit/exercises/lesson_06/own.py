@@ -37,13 +37,7 @@ def _clock(minute: float) -> str:
     return f"{int(minute) // 60 % 24:02d}:{int(minute) % 60:02d}"
 
 
-@exercise(
-    "own-cold-by",
-    lesson=6,
-    criteria=["CHL-K01"],
-    prepares_for=["CHL-P01"],
-    title="By your own rule: cold by when?",
-)
+@exercise("By your own rule: cold by when?", criteria=["CHL-K01"], prepares_for=["CHL-P01"])
 def own_cold_by(draw: Draw, profile: Profile) -> Parts:
     """Find the latest time that the kitchen's own window allows."""
     rule = draw.pick(judged(own_rules(profile).chill))
@@ -208,13 +202,7 @@ _OF_A_LOG = {
 }
 
 
-@exercise(
-    "own-chill-logs",
-    lesson=6,
-    criteria=["CHL-K01"],
-    prepares_for=["CHL-P02", "CHL-P03"],
-    title="By your own rule: which logs pass?",
-)
+@exercise("By your own rule: which logs pass?", criteria=["CHL-K01"], prepares_for=["CHL-P02", "CHL-P03"])
 def own_chill_logs(draw: Draw, profile: Profile) -> Parts:
     """Pick the chill logs that prove the kitchen's own rule."""
     own = own_rules(profile)
@@ -267,11 +255,9 @@ def _any_window() -> Profile:
 
 
 @exercise(
-    "own-store-reading",
-    lesson=6,
+    "By your own rule: how warm may the store read?",
     criteria=["CHL-K01", "PLS-K03"],
     prepares_for=["CHL-P02", "PLS-P04"],
-    title="By your own rule: how warm may the store read?",
 )
 def own_store_reading(draw: Draw, profile: Profile) -> Parts:
     """Give the warmest reading that still proves the kitchen's own rule for the store."""
@@ -307,13 +293,7 @@ def own_store_reading(draw: Draw, profile: Profile) -> Parts:
 _MADE = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday")
 
 
-@exercise(
-    "own-last-day",
-    lesson=6,
-    criteria=["PLS-K02"],
-    prepares_for=["PLS-P03"],
-    title="By your own rule: the last day on the label",
-)
+@exercise("By your own rule: the last day on the label", criteria=["PLS-K02"], prepares_for=["PLS-P03"])
 def own_last_day(draw: Draw, profile: Profile) -> Parts:
     """Give the last use-by day that the kitchen's own rule and plan allow."""
     rules = judged(own_rules(profile).life)

@@ -149,11 +149,7 @@ _SAT = f"The probe sat in the core of the thickest piece. Its stated error is {P
 
 
 @exercise(
-    "own-cook-log",
-    lesson=6,
-    criteria=["COK-K04", "COK-K01"],
-    prepares_for=["COK-P02", "COK-P05"],
-    title="Does the log meet your own rule?",
+    "Does the log meet your own rule?", criteria=["COK-K04", "COK-K01"], prepares_for=["COK-P02", "COK-P05"]
 )
 def own_cook_log(draw: Draw, profile: Profile) -> Parts:
     """Read a core record against the kitchen's own rule for the cook."""
@@ -199,11 +195,7 @@ _LOOKS = option(
 
 
 @exercise(
-    "own-cook-batch",
-    lesson=6,
-    criteria=["COK-K04", "COK-K01"],
-    prepares_for=["COK-P05"],
-    title="By your own rule: may it leave the heat?",
+    "By your own rule: may it leave the heat?", criteria=["COK-K04", "COK-K01"], prepares_for=["COK-P05"]
 )
 def own_cook_batch(draw: Draw, profile: Profile) -> Parts:
     """Read a record against the kitchen's own rule, and recommend."""
@@ -256,13 +248,7 @@ def _decide(reads: str, lost: bool) -> tuple[Decision, dict[Decision, str]]:
     }
 
 
-@exercise(
-    "own-cook-missing",
-    lesson=6,
-    criteria=["COK-K01"],
-    prepares_for=["COK-P02"],
-    title="What is still missing by your own rule?",
-)
+@exercise("What is still missing by your own rule?", criteria=["COK-K01"], prepares_for=["COK-P02"])
 def own_cook_missing(draw: Draw, profile: Profile) -> Parts:
     """Say how many minutes, or how many degrees, are missing until the rule is met for sure."""
     own = own_rules(profile)

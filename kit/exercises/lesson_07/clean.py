@@ -10,13 +10,7 @@ from kit.marking.draw import Draw
 from kit.marking.model import Picture, Region, Slip
 
 
-@exercise(
-    "clean-in-order",
-    lesson=7,
-    criteria=["CLN-K02"],
-    prepares_for=["CLN-P01", "CLN-P02"],
-    title="Clean, then disinfect, in order",
-)
+@exercise("Clean, then disinfect, in order", criteria=["CLN-K02"], prepares_for=["CLN-P01", "CLN-P02"])
 def clean_in_order(draw: Draw) -> Parts:
     """Put the steps of cleaning and disinfecting one surface in order."""
     thing = draw.pick(["slicing table", "filleting board", "rack trolley", "packing bench"])
@@ -85,13 +79,7 @@ _SURFACES = {  # thing: what it needs
 }
 
 
-@exercise(
-    "clean-or-disinfect",
-    lesson=7,
-    criteria=["CLN-K02"],
-    prepares_for=["CLN-P01", "CLN-P03"],
-    title="Clean, disinfect, or take out of use?",
-)
+@exercise("Clean, disinfect, or take out of use?", criteria=["CLN-K02"], prepares_for=["CLN-P01", "CLN-P03"])
 def clean_or_disinfect(draw: Draw) -> Parts:
     """Join five things with what each needs."""
     both, clean, out = (
@@ -137,13 +125,7 @@ def clean_or_disinfect(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "mix-the-disinfectant",
-    lesson=7,
-    criteria=["CLN-K02", "HAS-K03"],
-    prepares_for=["CLN-P04"],
-    title="Mix the disinfectant as the label says",
-)
+@exercise("Mix the disinfectant as the label says", criteria=["CLN-K02", "HAS-K03"], prepares_for=["CLN-P04"])
 def mix_the_disinfectant(draw: Draw) -> Parts:
     """Work out the concentrate for a bucket from a percentage on the label."""
     strength_pct = draw.pick([0.5, 1.5, 2, 3])
@@ -240,13 +222,7 @@ _TRAP = {
 }
 
 
-@exercise(
-    "zones-on-the-plan",
-    lesson=7,
-    criteria=["CLN-K01"],
-    prepares_for=["CLN-P01", "HAS-P01"],
-    title="Which door on the plan?",
-)
+@exercise("Which door on the plan?", criteria=["CLN-K01"], prepares_for=["CLN-P01", "HAS-P01"])
 def zones_on_the_plan(draw: Draw) -> Parts:
     """Mark the door that a person, a rack or waste must use."""
     walk, flipped = draw.pick(_WALKS), draw.chance(0.5)
@@ -304,13 +280,7 @@ _MAY_NOT = (
 )
 
 
-@exercise(
-    "what-may-cross",
-    lesson=7,
-    criteria=["CLN-K01"],
-    prepares_for=["HAS-P01"],
-    title="What may cross to the ready side?",
-)
+@exercise("What may cross to the ready side?", criteria=["CLN-K01"], prepares_for=["HAS-P01"])
 def what_may_cross(draw: Draw) -> Parts:
     """Pick the movements that keep the rules of the zones."""
     rights = [option(text, right=True, says=says) for text, says in draw.sample(_MAY, 2)]
@@ -343,13 +313,7 @@ _SKIN = (
 )
 
 
-@exercise(
-    "why-the-skin-cracks",
-    lesson=7,
-    criteria=["HAS-K03"],
-    prepares_for=["HAS-P01"],
-    title="Why does the skin crack?",
-)
+@exercise("Why does the skin crack?", criteria=["HAS-K03"], prepares_for=["HAS-P01"])
 def why_the_skin_cracks(draw: Draw) -> Parts:
     """Find the cause of sore hands, and what prevents it."""
     said, cause, helps = draw.pick(_SKIN)
@@ -387,13 +351,7 @@ def why_the_skin_cracks(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "keep-skin-whole",
-    lesson=7,
-    criteria=["HAS-K03"],
-    prepares_for=["HAS-P01", "HAS-P02"],
-    title="Keep your skin whole",
-)
+@exercise("Keep your skin whole", criteria=["HAS-K03"], prepares_for=["HAS-P01", "HAS-P02"])
 def keep_skin_whole(draw: Draw) -> Parts:
     """Pick what prevents dermatitis."""
     rights = draw.sample(

@@ -78,13 +78,7 @@ _DEVIATIONS = (
 )
 
 
-@exercise(
-    "what-happened-today",
-    lesson=7,
-    criteria=["REC-K01", "REC-K03"],
-    prepares_for=["REC-P03"],
-    title="What do you recommend, and why?",
-)
+@exercise("What do you recommend, and why?", criteria=["REC-K01", "REC-K03"], prepares_for=["REC-P03"])
 def what_happened_today(draw: Draw) -> Parts:
     """A drawn deviation: recommend, and give the reason."""
     case = draw.pick(_DEVIATIONS)
@@ -107,13 +101,7 @@ def what_happened_today(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "botulinum-in-the-plan",
-    lesson=7,
-    criteria=["REC-K04"],
-    prepares_for=["REC-P03"],
-    title="Why the plan looks to the last day",
-)
+@exercise("Why the plan looks to the last day", criteria=["REC-K04"], prepares_for=["REC-P03"])
 def botulinum_in_the_plan(draw: Draw) -> Parts:
     """Find why botulinum must be controlled up to the last day of the shelf life."""
     days = draw.step(7, 12, 1)
@@ -155,11 +143,7 @@ def botulinum_in_the_plan(draw: Draw) -> Parts:
 
 
 @exercise(
-    "hold-it-to-the-last-day",
-    lesson=7,
-    criteria=["REC-K04", "REC-K02"],
-    prepares_for=["REC-P01"],
-    title="What must stand in the plan against botulinum",
+    "What must stand in the plan against botulinum", criteria=["REC-K04", "REC-K02"], prepares_for=["REC-P01"]
 )
 def hold_it_to_the_last_day(draw: Draw) -> Parts:
     """Pick the controls of botulinum that last through the shelf life."""
@@ -213,12 +197,10 @@ def hold_it_to_the_last_day(draw: Draw) -> Parts:
 
 
 @exercise(
-    "explain-a-true-record",
-    lesson=7,
+    "Explain why a record is never made nicer",
     criteria=["REC-K03"],
     prepares_for=["REC-P01", "REC-P03"],
     marked_by="tutor",
-    title="Explain why a record is never made nicer",
 )
 def explain_a_true_record(draw: Draw) -> Parts:
     """Say in own words why a missed limit is written down as it was."""

@@ -76,11 +76,9 @@ _SAYS = {
 
 
 @exercise(
-    "own-readings-today",
-    lesson=7,
+    "Your own limits: which lines are deviations?",
     criteria=["REC-K01", "REC-K03"],
     prepares_for=["REC-P01", "REC-P03"],
-    title="Your own limits: which lines are deviations?",
 )
 def own_readings_today(draw: Draw, profile: Profile) -> Parts:
     """Join lines of the record with what the kitchen's own rules say of them."""
@@ -132,13 +130,7 @@ _WRONG = (
 )
 
 
-@exercise(
-    "own-first-step",
-    lesson=7,
-    criteria=["REC-K03"],
-    prepares_for=["REC-P03"],
-    title="At your own limit: what do you do first?",
-)
+@exercise("At your own limit: what do you do first?", criteria=["REC-K03"], prepares_for=["REC-P03"])
 def own_first_step(draw: Draw, profile: Profile) -> Parts:
     """A reading at the kitchen's own limit: is it a deviation, and what comes first?"""
     own = own_rules(profile)

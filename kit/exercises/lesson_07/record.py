@@ -29,9 +29,7 @@ _HAZARDS = {
 }
 
 
-@exercise(
-    "hazard-kinds", lesson=7, criteria=["REC-K01"], prepares_for=["REC-P03"], title="Four kinds of hazard"
-)
+@exercise("Four kinds of hazard", criteria=["REC-K01"], prepares_for=["REC-P03"])
 def hazard_kinds(draw: Draw) -> Parts:
     """Join one drawn hazard of each kind with its kind."""
     germ, chemical, bit, allergen = (draw.pick(each) for each in _HAZARDS.values())
@@ -85,13 +83,7 @@ _PLAN = {  # column of the plan: examples from this process
 }
 
 
-@exercise(
-    "columns-of-the-plan",
-    lesson=7,
-    criteria=["REC-K01"],
-    prepares_for=["REC-P01", "REC-P04"],
-    title="Read the columns of the plan",
-)
+@exercise("Read the columns of the plan", criteria=["REC-K01"], prepares_for=["REC-P01", "REC-P04"])
 def columns_of_the_plan(draw: Draw) -> Parts:
     """Join lines of the plan with the column they belong in."""
     limit, check, action, proof = (draw.pick(each) for each in _PLAN.values())
@@ -158,7 +150,7 @@ _TEST_SLIPS = (
 )
 
 
-@exercise("tests-of-the-product", lesson=7, criteria=["REC-K02"], title="What does each test look for?")
+@exercise("What does each test look for?", criteria=["REC-K02"])
 def tests_of_the_product(draw: Draw) -> Parts:
     """Join four or five tests with what each looks for."""
     chosen = draw.sample(list(_TESTS), draw.pick([4, 5]))
@@ -209,7 +201,7 @@ _ASKED = (
 )
 
 
-@exercise("which-test-answers", lesson=7, criteria=["REC-K02"], title="Which test answers the question?")
+@exercise("Which test answers the question?", criteria=["REC-K02"])
 def which_test_answers(draw: Draw) -> Parts:
     """Choose the test that answers a drawn question."""
     asked = draw.pick(_ASKED)
@@ -252,13 +244,7 @@ _DECISIONS = {
 }
 
 
-@exercise(
-    "whose-decision",
-    lesson=7,
-    criteria=["REC-K03"],
-    prepares_for=["REC-P01", "REC-P03"],
-    title="Whose decision is it?",
-)
+@exercise("Whose decision is it?", criteria=["REC-K03"], prepares_for=["REC-P01", "REC-P03"])
 def whose_decision(draw: Draw) -> Parts:
     """Join five jobs with who may decide."""
     mine, chefs, plans = (

@@ -47,13 +47,7 @@ def steady_log(stretches: list[tuple[float, float]]) -> tuple[list[float], list[
     return time, level
 
 
-@exercise(
-    "gas-over-the-shift",
-    lesson=7,
-    criteria=["HAS-K02"],
-    prepares_for=["HAS-P04"],
-    title="Add up the carbon monoxide of a shift",
-)
+@exercise("Add up the carbon monoxide of a shift", criteria=["HAS-K02"], prepares_for=["HAS-P04"])
 def gas_over_the_shift(draw: Draw) -> Parts:
     """Work out the mean over 8 h from three steady stretches."""
     load_h, loading = draw.pick([1, 1.5, 2]), draw.step(40, 70, 5)
@@ -94,13 +88,7 @@ def gas_over_the_shift(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "read-the-gas-log",
-    lesson=7,
-    criteria=["HAS-K02", "HAS-K01"],
-    prepares_for=["HAS-P04"],
-    title="Read the gas log",
-)
+@exercise("Read the gas log", criteria=["HAS-K02", "HAS-K01"], prepares_for=["HAS-P04"])
 def read_the_gas_log(draw: Draw) -> Parts:
     """Read the long plateau off a log: that is the highest mean over 15 min."""
     low, high, spike = draw.pick([4, 6, 8]), draw.step(60, 92, 4), draw.step(150, 180, 10)
@@ -155,13 +143,7 @@ def read_the_gas_log(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "the-alarm-sounds",
-    lesson=7,
-    criteria=["HAS-K01", "HAS-K02"],
-    prepares_for=["HAS-P04"],
-    title="The alarm sounds: put it in order",
-)
+@exercise("The alarm sounds: put it in order", criteria=["HAS-K01", "HAS-K02"], prepares_for=["HAS-P04"])
 def the_alarm_sounds(draw: Draw) -> Parts:
     """Order of the first response to carbon monoxide."""
     sign = draw.pick(
@@ -237,13 +219,7 @@ _FIRES = (
 )
 
 
-@exercise(
-    "fire-in-the-kiln",
-    lesson=7,
-    criteria=["HAS-K02", "HAS-K01"],
-    prepares_for=["HAS-P04"],
-    title="Fire: what do you do first?",
-)
+@exercise("Fire: what do you do first?", criteria=["HAS-K02", "HAS-K01"], prepares_for=["HAS-P04"])
 def fire_in_the_kiln(draw: Draw) -> Parts:
     """Choose the first response to a drawn fire."""
     seen, act, why = draw.pick(_FIRES)
@@ -277,13 +253,7 @@ def fire_in_the_kiln(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "a-cut-at-the-bench",
-    lesson=7,
-    criteria=["HAS-K01"],
-    prepares_for=["HAS-P02", "HAS-P03"],
-    title="A cut at the bench",
-)
+@exercise("A cut at the bench", criteria=["HAS-K01"], prepares_for=["HAS-P02", "HAS-P03"])
 def a_cut_at_the_bench(draw: Draw) -> Parts:
     """Order of the first response to a cut while working with food."""
     where, fish = draw.pick(["thumb", "palm", "finger"]), draw.pick(["char", "trout"])
@@ -352,13 +322,7 @@ _STATES = {
 }
 
 
-@exercise(
-    "fit-for-food",
-    lesson=7,
-    criteria=["REC-K03", "HAS-K01"],
-    prepares_for=["HAS-P02"],
-    title="Are you fit to work with food?",
-)
+@exercise("Are you fit to work with food?", criteria=["REC-K03", "HAS-K01"], prepares_for=["HAS-P02"])
 def fit_for_food(draw: Draw) -> Parts:
     """Join four states of health with what to do."""
     homes, cover, work = (

@@ -38,13 +38,7 @@ _LOOK_AT = {  # fault: (as an option, what to say to who picks it wrongly)
 }
 
 
-@exercise(
-    "find-what-went-wrong",
-    lesson=8,
-    criteria=["WDS-K04", "REC-K01"],
-    prepares_for=["REC-P03", "WDS-P05"],
-    title="Find what went wrong",
-)
+@exercise("Find what went wrong", criteria=["WDS-K04", "REC-K01"], prepares_for=["REC-P03", "WDS-P05"])
 def find_what_went_wrong(draw: Draw) -> Parts:
     """A drawn day with one fault: which one do the records show?"""
     wrong = draw.pick(sorted(_LOOK_AT))
@@ -77,13 +71,7 @@ _PROOF = {
 }
 
 
-@exercise(
-    "which-record-proves-it",
-    lesson=8,
-    criteria=["REC-K01"],
-    prepares_for=["REC-P01"],
-    title="Which record would show it?",
-)
+@exercise("Which record would show it?", criteria=["REC-K01"], prepares_for=["REC-P01"])
 def which_record_proves_it(draw: Draw) -> Parts:
     """Join four faults with the record that would show each."""
     pairs = {fault: _PROOF[fault] for fault in draw.sample(sorted(_PROOF), 4)}
@@ -118,13 +106,7 @@ _STEPS = (
 )
 
 
-@exercise(
-    "order-of-the-batch",
-    lesson=8,
-    criteria=["REC-K01"],
-    prepares_for=["REC-P02"],
-    title="Put the batch in order",
-)
+@exercise("Put the batch in order", criteria=["REC-K01"], prepares_for=["REC-P02"])
 def order_of_the_batch(draw: Draw) -> Parts:
     """Put six of the eight steps in order."""
     left_out = draw.sample(range(len(_STEPS)), 2)
@@ -159,13 +141,7 @@ def order_of_the_batch(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "yield-of-the-batch",
-    lesson=8,
-    criteria=["TPB-K02"],
-    prepares_for=["TPB-P03"],
-    title="What is left to sell?",
-)
+@exercise("What is left to sell?", criteria=["TPB-K02"], prepares_for=["TPB-P03"])
 def yield_of_the_batch(draw: Draw) -> Parts:
     """Chain three yields and give the whole."""
     trimmed, dried, cooked = draw.step(86, 93, 1), draw.step(92, 96, 1), draw.step(83, 90, 1)
@@ -202,13 +178,7 @@ def yield_of_the_batch(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "salt-the-germs-meet",
-    lesson=8,
-    criteria=["CUR-K05"],
-    prepares_for=["CUR-P05"],
-    title="The salt that germs meet",
-)
+@exercise("The salt that germs meet", criteria=["CUR-K05"], prepares_for=["CUR-P05"])
 def salt_the_germs_meet(draw: Draw) -> Parts:
     """Work out water-phase salt from the laboratory's two numbers."""
     salt_pct, moisture = draw.step(1.8, 3.0, 0.1), draw.step(58, 68, 1)

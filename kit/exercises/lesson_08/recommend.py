@@ -19,13 +19,7 @@ from kit.marking.draw import Draw
 from kit.marking.model import Decision, Picture, Region, Slip
 
 
-@exercise(
-    "read-the-chilling",
-    lesson=8,
-    criteria=["CHL-K01"],
-    prepares_for=["CHL-P01", "CHL-P02"],
-    title="How long did the chilling take?",
-)
+@exercise("How long did the chilling take?", criteria=["CHL-K01"], prepares_for=["CHL-P01", "CHL-P02"])
 def read_the_chilling(draw: Draw) -> Parts:
     """Read from the record how many minutes lie between the heat and 3 °C."""
     day = record(draw.pick(FISH), draw.pick(MM), draw.pick([(), ("late chilling",)]))
@@ -69,13 +63,7 @@ _SMELL = "It smells and looks right"
 _USUAL = "It was a day like any other"
 
 
-@exercise(
-    "what-do-you-recommend",
-    lesson=8,
-    criteria=["CHL-K01", "REC-K03"],
-    prepares_for=["CHL-P03", "REC-P03"],
-    title="What do you recommend?",
-)
+@exercise("What do you recommend?", criteria=["CHL-K01", "REC-K03"], prepares_for=["CHL-P03", "REC-P03"])
 def what_do_you_recommend(draw: Draw) -> Parts:
     """A day with or without a late chilling: recommend."""
     wrong = draw.pick([(), ("late chilling",)])
@@ -150,13 +138,7 @@ _MAY = (
 )
 
 
-@exercise(
-    "yours-to-decide",
-    lesson=8,
-    criteria=["REC-K03"],
-    prepares_for=["REC-P03"],
-    title="What is yours to decide?",
-)
+@exercise("What is yours to decide?", criteria=["REC-K03"], prepares_for=["REC-P03"])
 def yours_to_decide(draw: Draw) -> Parts:
     """Pick what an apprentice may do alone."""
     yours = draw.sample([each for each in _MAY if each[1]], 2)
@@ -173,13 +155,7 @@ def yours_to_decide(draw: Draw) -> Parts:
     )
 
 
-@exercise(
-    "mark-the-open-door",
-    lesson=8,
-    criteria=["COK-K04"],
-    prepares_for=["WDS-P05"],
-    title="Mark where the door opened",
-)
+@exercise("Mark where the door opened", criteria=["COK-K04"], prepares_for=["WDS-P05"])
 def mark_the_open_door(draw: Draw) -> Parts:
     """Mark on a record where the cabinet lost its heat."""
     day = record(draw.pick(FISH), draw.pick(MM), ("door open",))
@@ -215,14 +191,7 @@ def _across(minute: float, end: float) -> float:
     return PLOT_LEFT + (PLOT_RIGHT - PLOT_LEFT) * minute / end
 
 
-@exercise(
-    "explain-one-fault",
-    lesson=8,
-    criteria=["REC-K03"],
-    prepares_for=["REC-P03"],
-    title="Tell Chef what happened",
-    marked_by="tutor",
-)
+@exercise("Tell Chef what happened", criteria=["REC-K03"], prepares_for=["REC-P03"], marked_by="tutor")
 def explain_one_fault(draw: Draw) -> Parts:
     """Report a fault in the learner's own words."""
     told = draw.pick(

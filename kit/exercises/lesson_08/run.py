@@ -28,11 +28,9 @@ _SAYS = {
 
 
 @exercise(
-    "run-the-batch",
-    lesson=8,
+    "Run the whole batch",
     criteria=["WDS-K04", "CUR-K03"],
     prepares_for=["CUR-P04", "PEL-P03", "COK-P01", "CHL-P01"],
-    title="Run the whole batch",
 )
 def run_the_batch(draw: Draw) -> Parts:
     """Set five controls for a fillet, run the day, and meet the rules with a good fish."""
