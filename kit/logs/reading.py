@@ -79,10 +79,6 @@ def read_log(source: str | Path | bytes, how: LogOptions | None = None, *, name:
     name : str
         What to call the file in messages.
 
-    Returns
-    -------
-    Log
-
     Raises
     ------
     BadData

@@ -2,6 +2,9 @@
 
 The names below are offered for people who count, whatever room they live in:
 ``from kit.process import heat``.
+
+A number that is missing, or outside the range said at its parameter, raises
+:class:`~kit.basics.errors.OutOfRange`. A docstring names only the errors beyond that.
 """
 
 from importlib import import_module

@@ -66,11 +66,6 @@ class BatchCard:
         Days in the store, its temperature [°C], pH of the fish.
     starts_h : float
         When the cure starts, hours after midnight.
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
     """
 
     core_target_c: float
@@ -214,10 +209,6 @@ def run(card: BatchCard, done: BatchCard | None = None) -> BatchDay:
         What was meant.
     done : BatchCard, optional
         What was really done, if something went wrong: see ``kit.process.faults``.
-
-    Returns
-    -------
-    BatchDay
 
     Raises
     ------

@@ -31,11 +31,6 @@ class Vary:
     diffusivity_factor : float
         Salt diffusivity lies within this factor either way, 1 to 10, evenly in its logarithm. [1]
 
-    Raises
-    ------
-    OutOfRange
-        If a mean or a deviation is missing or outside its range.
-
     Notes
     -----
     Source: ``memory-diffusivity`` for the factor of two; how much fish and rooms differ is yours to measure.
@@ -96,11 +91,6 @@ def draw(vary: Vary, count: int, generator: np.random.Generator) -> Batches:
     generator : numpy.random.Generator
         The same one gives the same batches.
 
-    Raises
-    ------
-    OutOfRange
-        If ``count`` is outside its range.
-
     Notes
     -----
     Source: ``scipy``: a scrambled Halton sequence, turned into cut-off normal numbers.
@@ -157,15 +147,6 @@ def spread(
         As in ``cook.CabinetPlan``. [°C], [%], [1], [°C]
     cure_h, diffusivity_m2_s, surface_wps_pct, sides
         As in ``cure.cure``; 1 or 2 sides.
-
-    Returns
-    -------
-    Spread
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----

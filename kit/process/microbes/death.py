@@ -37,11 +37,6 @@ def lethal_rate(temp_c: ArrayLike, ref_c: float, z_c: float) -> Any:
     float or array
         Lethal rate. [min at ``ref_c`` per min]
 
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
-
     Notes
     -----
     Source: ``bigelow-1921``.
@@ -73,11 +68,6 @@ def equivalent_minutes(minutes: ArrayLike, temp_c: ArrayLike, ref_c: float, z_c:
     -------
     float or array
         [min at ``ref_c``]
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----
@@ -129,8 +119,6 @@ def trace_minutes(
     ------
     BadData
         If the two columns do not match or time does not rise.
-    OutOfRange
-        If a number is outside its range.
 
     Notes
     -----
@@ -206,11 +194,6 @@ def log_reduction(equivalent_min: float, d_min: float) -> float:
     -------
     float
         [log10]
-
-    Raises
-    ------
-    OutOfRange
-        If a number is outside its range.
 
     Notes
     -----
@@ -367,10 +350,6 @@ def lethality(
         ``listeria``, ``botulinum_np_uk`` or ``botulinum_np_us``.
     max_gap_min : float
         An interval longer than this gives no credit, above 0. [min]
-
-    Returns
-    -------
-    Lethality
 
     Raises
     ------

@@ -42,13 +42,7 @@ class Growth:
     note: str = FROM_MEMORY
 
     def days_to(self, log10: float) -> Band:
-        """Return the days to a growth of so many powers of ten. [days]
-
-        Raises
-        ------
-        OutOfRange
-            If ``log10`` is missing or not above 0.
-        """
+        """Return the days to a growth of so many powers of ten. [days]"""
         check_range("log10", log10, above=0)
         one = self.days_per_log10
         return Band(log10 * one.low, log10 * one.middle, log10 * one.high)
@@ -78,11 +72,6 @@ def listeria_rate(
         Smoke phenols in the flesh, 0 to 32. Not counting them is the cautious choice. [mg/kg]
     extrapolate : bool
         Go beyond the range in which such models are checked.
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----
@@ -117,11 +106,6 @@ def listeria_growth(
     ----------
     temp_c, wps_pct, ph, phenol_ppm, extrapolate
         As in :func:`listeria_rate`.
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----
@@ -183,11 +167,6 @@ def spoilage_rate(temp_c: ArrayLike) -> Any:
     temp_c : float or array
         -3 to 15. [°C]
 
-    Raises
-    ------
-    OutOfRange
-        If a temperature is missing or outside its range.
-
     Notes
     -----
     Source: ``square-root-spoilage``: (1 + 0.1 T)², fresh fish of temperate waters. Not established for
@@ -242,11 +221,6 @@ def days_left(trace: Trace, life_on_ice_days: float, store_c: float) -> float:
         Life on melting ice of that fish, above 0 and up to 40; from your own experience. [days]
     store_c : float
         Temperature from now on, -3 to 15. [°C]
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----

@@ -69,8 +69,6 @@ def perfringens_rate(temp_c: ArrayLike, product: str = "roasted chicken") -> Any
 
     Raises
     ------
-    OutOfRange
-        If a temperature is missing or outside the range.
     UnknownName
         If there is no such product.
 

@@ -73,11 +73,6 @@ def saturation_pressure(temp_c: ArrayLike) -> Any:
     float or array
         Saturation pressure. [Pa]
 
-    Raises
-    ------
-    OutOfRange
-        If a temperature is outside the range.
-
     Notes
     -----
     Source: ``ashrae-psychrometrics``, Hyland and Wexler's equations, -100 to 200 °C.
@@ -296,15 +291,6 @@ def air_properties(temp_c: float, pressure_pa: float = STANDARD_PRESSURE_PA) -> 
     pressure_pa : float
         Air pressure, 50,000 to 120,000. [Pa]
 
-    Returns
-    -------
-    AirProperties
-
-    Raises
-    ------
-    OutOfRange
-        If a number is outside its range.
-
     Notes
     -----
     Source: ``sutherland-air`` for viscosity and conductivity (within 1 % of a reference library);
@@ -381,11 +367,6 @@ def mass_transfer(heat_transfer_w_m2_k: float, film_c: float) -> float:
     -------
     float
         Mass transfer coefficient on the vapour's density. [m/s]
-
-    Raises
-    ------
-    OutOfRange
-        If a number is outside its range.
 
     Notes
     -----

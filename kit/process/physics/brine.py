@@ -58,11 +58,6 @@ def salometer_at(degrees: ArrayLike, brine_c: ArrayLike) -> Any:
     brine_c : float or array
         Temperature of the brine, 0 to 40. [°C]
 
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
-
     Notes
     -----
     Source: ``bc-salt-brine``: a rule of thumb, for readings that are not near an end of the scale.
@@ -85,11 +80,6 @@ def pct_to_salometer(pct: ArrayLike) -> Any:
     ----------
     pct : float or array
         Salt by mass, 0 to 26.395. [g per 100 g brine]
-
-    Raises
-    ------
-    OutOfRange
-        If the strength is negative, missing, or above saturation.
 
     Notes
     -----
@@ -150,11 +140,6 @@ def salt_per_kg_water(pct: ArrayLike) -> Any:
     pct : float or array
         Salt by mass, 0 to 26.395. [g per 100 g brine]
 
-    Raises
-    ------
-    OutOfRange
-        If the strength is negative, missing, or above saturation.
-
     Notes
     -----
     Source: ``definition``.
@@ -176,11 +161,6 @@ def brine_density(pct: ArrayLike) -> Any:
     ----------
     pct : float or array
         Salt by mass, 0 to 26.395. [g per 100 g brine]
-
-    Raises
-    ------
-    OutOfRange
-        If the strength is negative, missing, or above saturation.
 
     Notes
     -----
@@ -207,11 +187,6 @@ def salt_per_litre_brine(pct: ArrayLike) -> Any:
     pct : float or array
         Salt by mass, 0 to 26.395. [g per 100 g brine]
 
-    Raises
-    ------
-    OutOfRange
-        If the strength is negative, missing, or above saturation.
-
     Notes
     -----
     Source: ``definition``, with the density of :func:`brine_density`.
@@ -231,11 +206,6 @@ def molality(pct: ArrayLike) -> Any:
     ----------
     pct : float or array
         Salt in salt plus water, 0 or more, below 100. [g per 100 g]
-
-    Raises
-    ------
-    OutOfRange
-        If the strength is negative, missing, or not below 100.
 
     Notes
     -----

@@ -77,11 +77,6 @@ class Draught:
         Fans stir: 1 (smooth stream) to 1.5 times the smooth plate. [-]
     rack : bool
         True if both sides meet the air; False if the fillet lies on a tray.
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
     """
 
     air_c: float
@@ -135,11 +130,6 @@ def wet_surface(draught: Draught, water_activity: float = 0.98, *, radiation: bo
         Of the face, above 0 to 1; 0.98 suits a light cure. [-]
     radiation : bool
         Whether walls as warm as the air shine on the face.
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----

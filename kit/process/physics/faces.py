@@ -42,11 +42,6 @@ class Face:
     water_activity : float
         Of the face, 0 to 1; 0.98 suits a light cure (3.5 % water-phase salt). [1]
 
-    Raises
-    ------
-    OutOfRange
-        If a number is outside its range.
-
     Notes
     -----
     Source: ``surface-transfer`` for h: 10 to 16 in still cabinets with radiation, 18 to 30 with a fan.

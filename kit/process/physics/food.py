@@ -154,8 +154,6 @@ def component_properties(component: str, temp_c: ArrayLike) -> Properties:
     ------
     UnknownName
         If there is no such component.
-    OutOfRange
-        If a temperature is outside the range.
 
     Notes
     -----
@@ -195,8 +193,6 @@ def properties(composition: Composition, temp_c: ArrayLike, *, layers: str = "pa
 
     Raises
     ------
-    OutOfRange
-        If a temperature is outside the range.
     UnknownName
         If ``layers`` is neither of the two words.
 

@@ -101,11 +101,6 @@ def slab_theta(biot: ArrayLike, fourier: ArrayLike, x: ArrayLike, *, terms: int 
     float or array
         (T - T_air) / (T_start - T_air). [1]
 
-    Raises
-    ------
-    OutOfRange
-        If a number is outside its range.
-
     Notes
     -----
     Source: ``incropera``, plane wall with convection. Exact from Fourier 1e-6; exactly 1 at 0.
@@ -149,11 +144,6 @@ def slab_heat_fraction(biot: ArrayLike, fourier: ArrayLike, *, terms: int | None
     -------
     float or array
         From 0 to 1. [1]
-
-    Raises
-    ------
-    OutOfRange
-        If a number is outside its range.
 
     Notes
     -----

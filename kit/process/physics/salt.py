@@ -175,11 +175,6 @@ def water_activity(wps_pct: ArrayLike) -> Any:
     float or array
         Water activity, 1 for pure water.
 
-    Raises
-    ------
-    OutOfRange
-        If the strength is negative, missing, or above saturation.
-
     Notes
     -----
     Source: ``pitzer-1973``: osmotic coefficient with beta0 0.0765, beta1 0.2664, C 0.00127, A 0.3915.
@@ -217,11 +212,6 @@ def sugar_activity(sugar_g: ArrayLike, water_g: ArrayLike) -> Any:
         Sucrose, 0 or more; up to 2 g a gram of water. [g]
     water_g : float or array
         Water, above 0. [g]
-
-    Raises
-    ------
-    OutOfRange
-        If a mass is outside its range.
 
     Notes
     -----
@@ -310,11 +300,6 @@ def season(fish_g: float, salt_pct: float, moisture_pct: float, seasonings: Iter
     seasonings : iterable of Seasoning
         Mass 0 or more; salt plus water up to 100.
 
-    Raises
-    ------
-    OutOfRange
-        If a number lies outside its range.
-
     Notes
     -----
     Source: ``definition``. The salt of a seasoning is on its label.
@@ -350,11 +335,6 @@ def salt_from_sodium(sodium_g: ArrayLike, factor: float = 2.5) -> Any:
         Sodium, 0 or more. [g]
     factor : float
         2.5 on European labels, 2.54 by weight of the atoms; 2.4 to 2.6. [-]
-
-    Raises
-    ------
-    OutOfRange
-        If a number lies outside its range.
 
     Notes
     -----

@@ -125,10 +125,6 @@ def warm(
     tolerance : float
         Multiplies the tolerances of the time steps; 1 is ours.
 
-    Returns
-    -------
-    Run
-
     Raises
     ------
     BadData

@@ -34,11 +34,6 @@ def burn_rate(tray_area_cm2: float) -> Band:
     tray_area_cm2 : float
         Area that glows, 1 to 10,000. [cm²]
 
-    Raises
-    ------
-    OutOfRange
-        If the area is missing or outside its range.
-
     Notes
     -----
     Source: ``smoulder-pine-flour``: front 0.0014 to 0.0018 cm/s in beds of 0.204 to 0.234 g/cm³. Your
@@ -67,11 +62,6 @@ def chips_for(smoke_min: float, tray_area_cm2: float, moisture_dry_pct: float = 
     moisture_dry_pct : float
         Water in the chips, 0 to 60: only the dry wood burns. [g per 100 g dry wood]
 
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
-
     Notes
     -----
     Source: ``smoulder-pine-flour``, ``definition``.
@@ -99,11 +89,6 @@ def smoke_minutes(chips_g: float, tray_area_cm2: float, moisture_dry_pct: float 
         Area that glows, 1 to 10,000. [cm²]
     moisture_dry_pct : float
         Water in the chips, 0 to 60. [g per 100 g dry wood]
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----
@@ -151,11 +136,6 @@ def smoke_quality(generation_c: float, *, extrapolate: bool = False) -> SmokeQua
     extrapolate : bool
         Go beyond the range where both published trends hold.
 
-    Raises
-    ------
-    OutOfRange
-        If the temperature is missing or outside its range.
-
     Notes
     -----
     Source: ``toth-blaas-1972`` (from memory): benzo[a]pyrene 5 to 20 µg per 100 g sawdust, in line from 400
@@ -198,11 +178,6 @@ def ppm_to_mg_m3(ppm: ArrayLike, temp_c: float = 20.0) -> Any:
         Carbon monoxide by volume, 0 to 1,000,000. [ppm]
     temp_c : float
         Air temperature, -30 to 60. [°C]
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----

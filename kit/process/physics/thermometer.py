@@ -21,11 +21,6 @@ def standard_pressure(altitude_m: float) -> float:
     altitude_m : float
         Height above the sea, -500 to 5000. [m]
 
-    Raises
-    ------
-    OutOfRange
-        If the height is missing or outside its range.
-
     Notes
     -----
     Source: ``ashrae-psychrometrics``, pressure against altitude.
@@ -50,11 +45,6 @@ def boiling_point(altitude_m: float) -> float:
     altitude_m : float
         Height above the sea, -500 to 5000. [m]
 
-    Raises
-    ------
-    OutOfRange
-        If the height is missing or outside its range.
-
     Notes
     -----
     Source: ``ashrae-psychrometrics``: the temperature whose saturation pressure is that of the air.
@@ -75,11 +65,6 @@ def fahrenheit_to_celsius(temp_f: float) -> float:
     ----------
     temp_f : float
         Temperature, -459.67 to 2000. [°F]
-
-    Raises
-    ------
-    OutOfRange
-        If the temperature is missing or outside its range.
 
     Notes
     -----

@@ -30,11 +30,6 @@ def fourier_number(diffusivity_m2_s: ArrayLike, hours: ArrayLike, thickness_mm: 
     sides : int
         Open faces: 1 (skin on) or 2.
 
-    Raises
-    ------
-    OutOfRange
-        If a number lies outside its range.
-
     Notes
     -----
     Source: ``crank-1975``, sec. 4.3.
@@ -67,11 +62,6 @@ def uptake_fraction(fourier: ArrayLike) -> Any:
     -------
     float or array
         Mean uptake over final uptake, 0 to 1.
-
-    Raises
-    ------
-    OutOfRange
-        If ``fourier`` is negative or missing.
 
     Notes
     -----
@@ -109,11 +99,6 @@ def uptake_profile(fourier: ArrayLike, x: ArrayLike) -> Any:
     x : float or array
         Place: 0 at the middle (or at the skin, if one face is closed), 1 at the open face. [-]
 
-    Raises
-    ------
-    OutOfRange
-        If a number lies outside its range.
-
     Notes
     -----
     Source: ``crank-1975``, eqs. 4.17 and 4.19.
@@ -145,11 +130,6 @@ def fourier_for_uptake(fraction: float) -> float:
     ----------
     fraction : float
         Mean uptake over final uptake, 0 or more, below 0.999. [-]
-
-    Raises
-    ------
-    OutOfRange
-        If the fraction lies outside its range.
 
     Notes
     -----

@@ -151,11 +151,6 @@ def equilibrium_moisture(temp_c: ArrayLike, rh_pct: ArrayLike, *, extrapolate: b
     float or array
         Moisture on DRY basis.
 
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
-
     Notes
     -----
     Source: ``simpson-1998``, Hailwood-Horrobin with two hydrates; also ``wood-handbook``, eq. 4-5. Within
@@ -191,11 +186,6 @@ def dry_to_wet_basis(dry_pct: ArrayLike) -> Any:
     dry_pct : float or array
         0 to 300. [g water per 100 g dry wood]
 
-    Raises
-    ------
-    OutOfRange
-        If it is negative, missing or above 300.
-
     Notes
     -----
     Source: ``definition``.
@@ -217,11 +207,6 @@ def wet_to_dry_basis(wet_pct: ArrayLike) -> Any:
     ----------
     wet_pct : float or array
         0 to 75. [g water per 100 g wet wood]
-
-    Raises
-    ------
-    OutOfRange
-        If it is negative, missing or above 75.
 
     Notes
     -----
@@ -282,11 +267,6 @@ def drying_heat(chips_g: ArrayLike, moisture_dry_pct: ArrayLike, start_c: float 
     start_c : float
         Temperature of the chips, 0 to 90. [°C]
 
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
-
     Notes
     -----
     Source: ``water-enthalpy``: 4.186 kJ/(kg K) to 100 °C, then 2256.5 kJ/kg. Heating the wood is not in it.
@@ -340,11 +320,6 @@ def soaking(
         Water that clings because the chips were not drained, 0 or more. [g]
     start_c : float
         Temperature of the chips, 0 to 90. [°C]
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----

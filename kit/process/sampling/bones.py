@@ -167,11 +167,6 @@ def chance_missed(find: ArrayLike, inspections: ArrayLike = 1, *, correlation: A
     float or array
         Chance that all looks miss. [-]
 
-    Raises
-    ------
-    OutOfRange
-        If a number lies outside its range.
-
     Notes
     -----
     Source: ``probability``: independent tries, and the beta-binomial (SciPy's log-beta function).
@@ -215,11 +210,6 @@ def still_there(
     float or array
         q = (1 - pull) (1 - find)^inspections when looks are fresh tries. [-]
 
-    Raises
-    ------
-    OutOfRange
-        If a number lies outside its range.
-
     Notes
     -----
     Source: ``probability``; pull and find are yours to measure, no primary source was found.
@@ -243,11 +233,6 @@ def bone_free_fillet(bones: ArrayLike, q: ArrayLike) -> Any:
         Pin bones in the fillet at the start, 0 or more. [bones]
     q : float or array
         Chance that one bone is still there, 0 to 1: :func:`still_there`. [-]
-
-    Raises
-    ------
-    OutOfRange
-        If a number lies outside its range.
 
     Notes
     -----
@@ -274,11 +259,6 @@ def bone_free_batch(counts: ArrayLike, q: float) -> float:
         Pin bones at the start, one number for each fillet of the batch. [bones]
     q : float
         Chance that one bone is still there, 0 to 1. [-]
-
-    Raises
-    ------
-    OutOfRange
-        If a number lies outside its range.
 
     Notes
     -----
@@ -311,11 +291,6 @@ def bones_left(bones: int, q: float) -> BonesLeft:
         Pin bones at the start, 0 to 60. [bones]
     q : float
         Chance that one bone is still there, 0 to 1. [-]
-
-    Raises
-    ------
-    OutOfRange
-        If a number lies outside its range.
 
     Notes
     -----

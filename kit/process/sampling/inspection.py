@@ -95,11 +95,6 @@ def operating_curve(n: int, c: int, *, p_max: float = 0.3, points: int = 121) ->
     points : int
         Points on it, 2 to 10,000.
 
-    Raises
-    ------
-    OutOfRange
-        If a number lies outside its range.
-
     Notes
     -----
     Source: ``montgomery-sqc``, sec. 15.2.
@@ -127,11 +122,6 @@ def quality_accepted_with(n: int, c: int, chance: float) -> float:
         Sample size and acceptance number, ``c`` below ``n``. [pieces]
     chance : float
         Chance of accepting, between 0 and 1. [-]
-
-    Raises
-    ------
-    OutOfRange
-        If a number lies outside its range.
 
     Notes
     -----
@@ -168,11 +158,6 @@ def exact_interval(found: int, n: int, confidence: float = 0.95) -> Interval:
     confidence : float
         Two-sided, between 0 and 1. [-]
 
-    Raises
-    ------
-    OutOfRange
-        If a number lies outside its range.
-
     Notes
     -----
     Source: ``clopper-pearson-1934``; computed by SciPy's inverse beta function.
@@ -203,11 +188,6 @@ def upper_bound_none_found(n: ArrayLike, confidence: float = 0.95) -> Any:
         Pieces inspected, 1 or more. [pieces]
     confidence : float
         One-sided, between 0 and 1. [-]
-
-    Raises
-    ------
-    OutOfRange
-        If a number lies outside its range.
 
     Notes
     -----
@@ -265,11 +245,6 @@ def sample_size_none_found(p: ArrayLike, confidence: float = 0.95) -> Any:
     -------
     int or array
         Pieces to inspect, all of them clean. [pieces]
-
-    Raises
-    ------
-    OutOfRange
-        If a number lies outside its range.
 
     Notes
     -----

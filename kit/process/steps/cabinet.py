@@ -61,11 +61,6 @@ class CabinetPlan:
         Juice squeezed out of a piece cooked through, 0 to 30; the middle of the published range if not
         given. [g per 100 g]
 
-    Raises
-    ------
-    OutOfRange
-        If a number is outside its range.
-
     Notes
     -----
     Source: ``surface-transfer`` for the coefficients. How a surface dries (``dries_after_g_m2``) is a

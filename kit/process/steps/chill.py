@@ -51,11 +51,6 @@ class Chiller:
     title, note : str
         In plain words.
 
-    Raises
-    ------
-    OutOfRange
-        If a number is outside its range.
-
     Notes
     -----
     Source: ``surface-transfer`` for the order of h. The figures of ``CHILLERS`` are common practice, no
@@ -177,14 +172,8 @@ def chill(
     until_min : float, optional
         Stay exactly so long, waiting not counted, above 0 to 3,000; otherwise until the target. [min]
 
-    Returns
-    -------
-    Chilled
-
     Raises
     ------
-    OutOfRange
-        If a number is missing or outside its range.
     UnknownName
         If there is no chiller of that name.
 

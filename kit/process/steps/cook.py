@@ -105,10 +105,6 @@ def cook(fillet: Fillet, plan: CabinetPlan | None = None, **settings: Any) -> Co
     **settings
         Fields of ``CabinetPlan``; they override the plan, or make one.
 
-    Returns
-    -------
-    Cooked
-
     Raises
     ------
     OutOfRange
@@ -211,11 +207,6 @@ class Place:
         How much warmer (or, below 0, colder) the air is here than the cabinet's setting, -30 to 30. [°C]
     air_share : float
         Heat transfer here as a share of the cabinet's, above 0 to 3: less behind a full rack. [1]
-
-    Raises
-    ------
-    OutOfRange
-        If a number is outside its range.
     """
 
     name: str
@@ -263,10 +254,6 @@ def cook_load(
         Name of the probed piece; the first one if not given.
     **settings
         Fields of ``CabinetPlan``; they override the plan, or make one.
-
-    Returns
-    -------
-    Load
 
     Raises
     ------

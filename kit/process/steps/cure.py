@@ -52,11 +52,6 @@ def salt_diffusivity(temp_c: float) -> Band:
     temp_c : float
         Temperature of the flesh, -1 to 25. [°C]
 
-    Raises
-    ------
-    OutOfRange
-        If the temperature is missing or outside its range.
-
     Notes
     -----
     Source: ``memory-diffusivity``: 3e-10 at 4 °C in muscle, 25 kJ/mol. The one paper that was read,
@@ -108,11 +103,6 @@ def cure(
     diffusivity_m2_s : Band, optional
         Otherwise :func:`salt_diffusivity` at ``temp_c``. [m²/s]
 
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
-
     Notes
     -----
     Source: ``crank-1975`` in the limit of no shrinkage (within 0.6 % of the uptake after half an hour, 0.1 %
@@ -157,11 +147,6 @@ def rinse(fillet: Fillet, minutes: float, *, temp_c: float = 8.0, sides: int | N
     sides : int, optional
         Faces that meet the water: 1 or 2. By default 1 with skin on, 2 without.
 
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
-
     Notes
     -----
     Source: ``crank-1975``, ``memory-diffusivity``. Salt leaving is replaced by as much water. Under two
@@ -202,11 +187,6 @@ def equalise(
         Of the cold room, -1 to 25. [°C]
     water_per_salt : float
         Grams of water that pass a gram of salt on its way, -3 to 5. [g/g]
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----

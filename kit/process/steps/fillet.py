@@ -48,8 +48,6 @@ class Fillet:
 
     Raises
     ------
-    OutOfRange
-        If a number is missing or outside its range.
     BadData
         If the profiles do not belong to one grid.
 
@@ -187,16 +185,10 @@ def raw(
     nodes : int
         Points over the depth: odd, 11 to 401.
 
-    Returns
-    -------
-    Fillet
-
     Raises
     ------
     UnknownName
         If the fish is not on the list.
-    OutOfRange
-        If a number is outside its range.
 
     Examples
     --------

@@ -52,11 +52,6 @@ def frozen_hold(trace: Trace, limit_c: float, hours: float, *, max_gap_min: floa
     max_gap_min : float
         A longer gap between readings breaks the proof, above 0. [min]
 
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
-
     Notes
     -----
     Source: ``definition``: straight lines between readings. Rules differ: read yours.
@@ -126,11 +121,6 @@ def freezing_hours(
     sides : int
         Faces that meet the cold: 1 or 2.
 
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
-
     Notes
     -----
     Source: ``plank-1913``: slab, P = 1/2 and R = 1/8, with all the heat from start to end in place of the
@@ -177,11 +167,6 @@ def thaw_hours(
         Frozen at, -40 to -5. [°C]
     sides : int
         Faces that meet air or water: 1 or 2.
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----

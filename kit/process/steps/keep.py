@@ -92,8 +92,6 @@ def keep(
 
     Raises
     ------
-    OutOfRange
-        If a number is missing or outside its range.
     BadData
         If the pairs do not begin at 0 and rise.
 
@@ -204,11 +202,6 @@ def shelf_life(
         As in ``growth.listeria_rate``.
     spoils_on_ice_days : float, optional
         Life on ice of your product by your own tasting, above 0 and up to 90. [days]
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----

@@ -59,15 +59,6 @@ def humidity_with_load(
     h_w_m2_k, wetness : float
         As in ``slab.Face``. [W/(m²·K)], [1]
 
-    Returns
-    -------
-    Humidity
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
-
     Notes
     -----
     Source: ``definition`` (water in = water out at a steady state), with the surface of the fish where it
@@ -135,8 +126,6 @@ def cook_with_doors(
     ------
     BadData
         If the openings do not rise or touch each other, or the plan fixes the minutes of the cook.
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----

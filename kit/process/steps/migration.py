@@ -114,8 +114,6 @@ def migrate(
     ------
     BadData
         If times do not rise from 0, or are even in number.
-    OutOfRange
-        If a diffusivity is outside its range.
 
     Notes
     -----

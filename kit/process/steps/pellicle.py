@@ -189,11 +189,6 @@ def dry(
     water_diffusivity_m2_s : float
         Of water in the flesh, 1e-12 to 1e-8. [m²/s]
 
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
-
     Notes
     -----
     Source: ``chilton-colburn-1934``, ``incropera``, ``sintef-1288910``. The fish is one lump of heat: good

@@ -123,11 +123,6 @@ def chain_yield(steps_pct: ArrayLike) -> float:
     steps_pct : array
         Yield of each step, 0 to 100. [% of what went into that step]
 
-    Raises
-    ------
-    OutOfRange
-        If a yield is missing or outside its range.
-
     Notes
     -----
     Source: ``definition``.
@@ -152,11 +147,6 @@ def to_buy(portions: int, portion_g: float, yield_in_all_pct: float) -> float:
         Finished, above 0. [g]
     yield_in_all_pct : float
         From what you buy to what you serve, above 0 to 100. [%]
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----

@@ -31,11 +31,6 @@ def first_order(hours: ArrayLike, start: float, end: float, rate_per_h: float) -
     rate_per_h : float
         Above 0. [1/h]
 
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
-
     Notes
     -----
     Source: ``zugarramurdi-lupin-1980``: X = X0 exp(-kt) + Xe (1 - exp(-kt)).
@@ -316,11 +311,6 @@ def mass_balance(
         Mean after the cure, 0 to 26.395. [g per 100 g of salt + water]
     water_per_salt : float
         Grams of water out for a gram of salt in, -3 to 5. [g/g]
-
-    Raises
-    ------
-    OutOfRange
-        If a number is missing or outside its range.
 
     Notes
     -----

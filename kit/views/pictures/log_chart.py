@@ -36,10 +36,6 @@ def log_chart(trace: Trace, verdicts: Sequence[Verdict], title: str) -> Figure:
     title : str
         Above the picture: the file and its rules.
 
-    Returns
-    -------
-    matplotlib.figure.Figure
-
     Examples
     --------
     >>> figure = log_chart(Trace(np.array([0.0, 1.0]), np.array([4.0, 5.0])), (), "a.csv")
