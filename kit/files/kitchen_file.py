@@ -15,7 +15,6 @@ import hashlib
 import json
 import re
 import secrets
-import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -26,7 +25,8 @@ from msgspec import Meta
 
 from kit.basics.atomic_files import write_private
 from kit.basics.data_files import Moment, build, in_utc, toml_of
-from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.basics.errors import BadData, UnknownName
+from kit.basics.typed_text import tidy_name
 from kit.files.answer_book import Clock, local_now
 from kit.files.refusals import saving
 from kit.files.signing import KeyHex, Signer, check, key_id_of
@@ -36,7 +36,6 @@ if TYPE_CHECKING:
 
 TITLE, SCHEMA = "kitchen", 1
 MAX_KITCHEN_BYTES = 256 * 1024
-LONGEST_NAME = 80
 Role = Literal["tutor", "verifier"]
 Record = Mapping[str, Any]
 
@@ -188,10 +187,10 @@ def make_kitchen(
     kitchen = Kitchen(
         id=before.id if before else f"k-{secrets.token_hex(6)}",
         version=before.version + 1 if before else 1,
-        name=_name(name, "the kitchen's name"),
+        name=tidy_name(name, "the kitchen's name"),
         made_at=clock().astimezone(UTC).replace(microsecond=0),
         profile=profile,
-        keys=tuple(replace(one, name=_name(one.name, "a name")) for one in keys),
+        keys=tuple(replace(one, name=tidy_name(one.name, "a name")) for one in keys),
         tighter=tuple(tighter),
         own=tuple(own),
         signed_by=signer.key_id,
@@ -333,7 +332,7 @@ def _check(kitchen: Kitchen, where: str) -> None:
             likely_cause="Ask the tutor for it again.",
         )
     for name in (kitchen.name, *(one.name for one in kitchen.keys)):
-        if _name(name, f"{where}, a name") != name:
+        if tidy_name(name, f"{where}, a name") != name:
             raise BadData(where, f"the name {name!r:.60} is not tidy", "plain text, single spaces")
     if len({one.public for one in kitchen.keys}) < len(kitchen.keys):
         raise BadData(where, "a key stands twice", "one role for each key")
@@ -357,16 +356,6 @@ def _facts(kitchen: Kitchen) -> dict[str, Any]:
     if kitchen.own:
         facts["rule"] = [dict(record) for record in kitchen.own]
     return {**facts, "signed": {"key": kitchen.signed_by}}
-
-
-def _name(name: str, what: str) -> str:
-    plain = "".join(c if unicodedata.category(c)[0] != "C" or c in "\u200c\u200d" else " " for c in name)
-    tidy = " ".join(unicodedata.normalize("NFC", plain).split())
-    if not tidy.strip("\u200c\u200d"):
-        raise OutOfRange(what, repr(name), "at least one letter")
-    if len(tidy) > LONGEST_NAME:
-        raise OutOfRange(what, f"{len(tidy)} characters long", f"{LONGEST_NAME} or fewer")
-    return tidy
 
 
 def _lines(record: Record) -> str:

@@ -6,22 +6,32 @@ It is a learner's note, not evidence: it never enters the answer book and is nev
 from __future__ import annotations
 
 import json
-import unicodedata
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from kit.basics.atomic_files import write_private
+from kit.basics.data_files import build, json_of
 from kit.basics.errors import BadData, OutOfRange
 from kit.basics.terms import word as listed_word
+from kit.basics.typed_text import JOINERS, tidy_text
 from kit.files import Book, Clock, local_now, saving
 
 FILE = "own_words.json"
 SCHEMA = 1
 LONGEST_LANGUAGE = 40
 LONGEST_WORD = 80
-_SHOWN_THOUGH_UNSEEN = "\u200c\u200d\u200e\u200f"
-"""Joiners and direction marks: no ink of their own, and some scripts cannot be written without them."""
+_UNSEEN = JOINERS + "\u200e\u200f"  # and marks of direction
+
+
+@dataclass(frozen=True)
+class OwnWordsFile:
+    """What the file holds. A word that is no longer on the list stays in it."""
+
+    schema: int
+    language: str
+    words: dict[str, str]
 
 
 @dataclass(frozen=True)
@@ -34,21 +44,6 @@ class OwnWords:
     language: str = ""
     words: dict[str, str] = field(default_factory=dict)
     notice: str = ""
-
-
-def tidy(text: str) -> str:
-    """Return a text as it is kept: any script, spaces tidied, nothing that a screen would not show.
-
-    Examples
-    --------
-    >>> tidy("  خیلی\u200cخوب \t ok ") == "خیلی\u200cخوب ok"
-    True
-    """
-    shown = "".join(
-        c if unicodedata.category(c)[0] != "C" or c in _SHOWN_THOUGH_UNSEEN else " " for c in text
-    )
-    found = " ".join(unicodedata.normalize("NFC", shown).split())
-    return found if found.strip(_SHOWN_THOUGH_UNSEEN) else ""
 
 
 def read(folder: Path, *, clock: Clock = local_now) -> OwnWords:
@@ -70,14 +65,19 @@ def read(folder: Path, *, clock: Clock = local_now) -> OwnWords:
         return OwnWords()
     except OSError as error:
         raise BadData(str(file), f"it cannot be read: {error.strerror or error}") from error
+    facts: dict[str, Any] = {}
+    with suppress(BadData):
+        facts = json_of(data, FILE)
+    if type(facts.get("schema")) is int and facts["schema"] > SCHEMA:
+        raise BadData(str(file), "a newer kit wrote it", "a file of this kit, or an older one")
     try:
-        return _understood(data)
-    except _Newer:
-        raise BadData(str(file), "a newer kit wrote it", "a file of this kit, or an older one") from None
-    except (ValueError, RecursionError):
+        page = build(OwnWordsFile, facts, FILE, more=True)
+    except BadData:
         kept = Book.set_aside(file, clock=clock)
         notice = f"Your list of words was damaged. It is kept as {kept.name}. Show it to your tutor."
         return OwnWords(notice=notice)
+    words = {name: tidy_text(text, _UNSEEN) for name, text in page.words.items()}
+    return OwnWords(tidy_text(page.language, _UNSEEN), words)
 
 
 def set_language(folder: Path, name: str, *, clock: Clock = local_now) -> OwnWords:
@@ -119,7 +119,7 @@ def set_word(folder: Path, word: str, text: str, *, clock: Clock = local_now) ->
 
 
 def _short_enough(what: str, text: str, most: int) -> str:
-    found = tidy(text)
+    found = tidy_text(text, _UNSEEN)
     if len(found) > most:
         raise OutOfRange(what, f"{len(found)} characters long", f"{most} or fewer", "It is not kept yet.")
     return found
@@ -140,22 +140,3 @@ def _change(
         page = {"schema": SCHEMA, "language": after.language, "words": after.words}
         write_private(folder / FILE, json.dumps(page, ensure_ascii=False, indent=1).encode("utf-8"))
     return after
-
-
-class _Newer(Exception):
-    """The file says that it is a newer kit's."""
-
-
-def _understood(data: bytes) -> OwnWords:
-    """Return what a file says. A word that is no longer on the list stays in it."""
-    page: Any = json.loads(data.decode("utf-8"))
-    if not isinstance(page, dict) or type(page.get("schema")) is not int:
-        raise ValueError("it is not a list of words")
-    if page["schema"] > SCHEMA:
-        raise _Newer
-    language, words = page.get("language"), page.get("words")
-    if not isinstance(language, str) or not isinstance(words, dict):
-        raise ValueError("a part is missing")
-    if not all(isinstance(text, str) for text in words.values()):
-        raise ValueError("a word has no text")
-    return OwnWords(tidy(language), {name: tidy(text) for name, text in words.items()})

@@ -7,19 +7,19 @@ import hmac
 import json
 import re
 import secrets
-import tomllib
 import unicodedata
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC
 from pathlib import Path
 
 from kit.basics import places
 from kit.basics.atomic_files import make_private_folder, write_private
+from kit.basics.data_files import Moment, build, toml_of
 from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.basics.typed_text import tidy_name
 from kit.files import Book, Clock, local_now, saving
 
 DEFAULT_PROFILE = "ie"
-LONGEST_NAME = 80
 LONGEST_PIN = 32
 SHORTEST_PIN = 4
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
@@ -38,7 +38,7 @@ class Learner:
 
     id: str
     name: str
-    made: datetime
+    made: Moment
     folder: Path
     profile: str = DEFAULT_PROFILE
     language: str = ""
@@ -58,28 +58,6 @@ class Learner:
     def has_pin(self) -> bool:
         """Whether switching to this person asks for a PIN."""
         return bool(self.pin)
-
-
-def clean_name(name: str) -> str:
-    """Return a name as it is kept: any script, spaces tidied, nothing that a screen would not show.
-
-    Raises
-    ------
-    OutOfRange
-        If nothing is left, or it is longer than 80 characters.
-
-    Examples
-    --------
-    >>> clean_name("  Ana \t Ó Briain ")
-    'Ana Ó Briain'
-    """
-    shown = "".join(c if unicodedata.category(c)[0] != "C" or c in "\u200c\u200d" else " " for c in name)
-    tidy = " ".join(unicodedata.normalize("NFC", shown).split())
-    if not tidy.strip("\u200c\u200d"):
-        raise OutOfRange("the name", repr(name), "at least one letter")
-    if len(tidy) > LONGEST_NAME:
-        raise OutOfRange("the name", f"{len(tidy)} characters long", f"{LONGEST_NAME} or fewer")
-    return tidy
 
 
 def file_name(name: str) -> str:
@@ -112,7 +90,7 @@ def create(
     NotSaved
         If the disk is full or can only be read.
     """
-    name = clean_name(name)
+    name = tidy_name(name)
     identity = f"p-{secrets.token_hex(8)}"
     made = clock().astimezone(UTC).replace(microsecond=0)
     person = Learner(identity, name, made, _people_folder(home) / identity, profile, language)
@@ -134,7 +112,7 @@ def damaged(home: Path | None = None) -> tuple[BadData, ...]:
 
 def find(name: str, home: Path | None = None) -> tuple[Learner, ...]:
     """Return the people of that name: none, one, or several. Capitals and spaces make no difference."""
-    wanted = clean_name(name).casefold()
+    wanted = tidy_name(name).casefold()
     return tuple(person for person in everyone(home) if person.name.casefold() == wanted)
 
 
@@ -218,32 +196,18 @@ def _try(folder: Path) -> Learner | BadData:
 def _load(folder: Path) -> Learner:
     file = folder / "person.toml"
     try:
-        facts = tomllib.loads(file.read_text(encoding="utf-8"))
-        person = Learner(
-            id=_text(facts, "id"),
-            name=clean_name(_text(facts, "name")),
-            made=datetime.fromisoformat(_text(facts, "made")),
-            folder=folder,
-            profile=_text(facts, "profile", DEFAULT_PROFILE),
-            language=_text(facts, "language", ""),
-            pin=_text(facts, "pin", ""),
-        )
+        facts = toml_of(file.read_bytes(), str(file), "a person's file")
+        person = build(Learner, facts | {"folder": folder}, str(file), more=True)
+        person = replace(person, name=tidy_name(person.name))
     except OSError as error:
         raise BadData(str(file), f"it cannot be read: {error.strerror or error}") from error
-    except (ValueError, KeyError) as error:
+    except OutOfRange as error:
         raise BadData(str(file), f"it cannot be understood: {error}", "a person's file") from error
     if person.id != folder.name:
         raise BadData(str(file), f"it says {person.id!r}, the folder says {folder.name!r}", "one id")
     if person.pin and not re.fullmatch(r"scrypt:[0-9a-f]{32}:[0-9a-f]{128}", person.pin):
         raise BadData(str(file), "its PIN cannot be understood", "a line that `smokehouse people pin` wrote")
     return person
-
-
-def _text(facts: dict[str, object], name: str, default: str | None = None) -> str:
-    value = facts.get(name, default)
-    if not isinstance(value, str):
-        raise ValueError(f"{name} is missing or no text")
-    return value
 
 
 def _keep(person: Learner) -> None:

@@ -11,6 +11,8 @@ from typing import Any, Literal
 
 from kit.basics import places
 from kit.basics.atomic_files import make_private_folder, write_private
+from kit.basics.data_files import build, json_of
+from kit.basics.errors import BadData
 from kit.files import Clock, local_now, saving
 from kit.practice.people import Learner
 
@@ -146,10 +148,9 @@ def _carry_out(folder: Path, shipped: dict[str, bytes], today: date) -> Prepared
 def _record(folder: Path) -> dict[str, str]:
     """Return which version of each lesson was copied. Without a record every copy counts as changed."""
     try:
-        found = json.loads((folder / RECORD).read_bytes())
-    except (FileNotFoundError, NotADirectoryError, ValueError):
+        return build(dict[str, str], json_of((folder / RECORD).read_bytes(), RECORD), RECORD)
+    except (FileNotFoundError, NotADirectoryError, BadData):
         return {}
-    return {str(k): str(v) for k, v in found.items()} if isinstance(found, dict) else {}
 
 
 def _dated(copy: Path, today: date) -> Path:

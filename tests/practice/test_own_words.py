@@ -13,9 +13,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.basics.typed_text import tidy_text
 from kit.files import NotSaved
 from kit.practice import own_terms
-from kit.practice.own_terms import FILE, LONGEST_LANGUAGE, LONGEST_WORD, read, set_language, set_word, tidy
+from kit.practice.own_terms import FILE, LONGEST_LANGUAGE, LONGEST_WORD, read, set_language, set_word
 
 
 def test_nothing_is_there_at_first(tmp_path: Path):
@@ -138,7 +139,7 @@ def test_two_lessons_writing_at_once_both_stay(tmp_path: Path):
 
 @given(st.text(max_size=60))
 def test_a_tidy_text_stays_as_it_is(text: str):
-    found = tidy(text)
-    assert tidy(found) == found
+    found = tidy_text(text)
+    assert tidy_text(found) == found
     assert "\n" not in found and "\x00" not in found
     json.dumps(found).encode("utf-8")

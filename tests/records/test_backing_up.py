@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import json
 import os
@@ -261,6 +262,26 @@ def test_a_newer_kit_is_refused_with_advice(made, tmp_path):
     facts = json.loads(manifest_of(made)) | {"format": 99, "kit_version": "9.1"}
     with pytest.raises(BadData, match=r"newer kit \(9\.1\).*Update the kit"):
         read_manifest(json.dumps(facts).encode(), made.path)
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"change": 2}, "change is 2. Expected: text"),
+        ({"made_at": "2026-03-02T09:00:00"}, "made_at is .* a time with its zone"),
+        ({"head": {"number": "1", "hash": ""}}, "head.* number is '1'. Expected: a whole number"),
+        ({"rows": {"people": 1.5}}, r"rows.* people is 1\.5\. Expected: a whole number"),
+        ({"problems": "none"}, "problems is 'none'. Expected: a list"),
+        ({"more": 1}, "unknown name 'more'"),
+    ],
+)
+def test_a_manifest_with_its_sum_right_is_still_checked(made, change, says):
+    facts = json.loads(manifest_of(made)) | change
+    facts.pop("sha256")
+    told = json.dumps(facts, sort_keys=True, separators=(",", ":"))
+    whole = json.dumps(facts | {"sha256": hashlib.sha256(told.encode()).hexdigest()})
+    with pytest.raises(BadData, match=says):
+        read_manifest(whole.encode(), made.path)
 
 
 @pytest.mark.parametrize(

@@ -15,11 +15,11 @@ import zlib
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 from typing import IO, Any
 
 from kit.basics.atomic_files import create_private, make_private_folder
+from kit.basics.data_files import Moment, build, json_of
 from kit.basics.errors import BadData
 from kit.records.ledger.acts import LedgerHead
 
@@ -42,7 +42,7 @@ class Backup:
 
     path: Path
     kit_version: str
-    made_at: datetime
+    made_at: Moment
     change: str
     head: LedgerHead
     rows: Mapping[str, int]
@@ -80,32 +80,22 @@ def read_manifest(data: bytes, path: Path) -> Backup:
         If it is damaged, not ours, or written by a newer kit.
     """
     try:
-        facts = json.loads(data)
-        if facts.get("title") != TITLE:
-            raise BadData(str(path), "this is no backup of the records", "a file made by `smokehouse backup`")
-        if facts["format"] > FORMAT:
-            raise BadData(
-                str(path),
-                f"it was made by a newer kit ({facts['kit_version']})",
-                f"a backup of format {FORMAT}",
-                "Update the kit on this machine, then try again.",
-            )
-        if facts.pop("sha256") != _seal(facts):
-            raise damaged(path, "its manifest was changed")
-        return Backup(
-            path,
-            str(facts["kit_version"]),
-            datetime.fromisoformat(facts["made_at"]),
-            str(facts["change"]),
-            LedgerHead(int(facts["head"]["number"]), str(facts["head"]["hash"])),
-            {str(name): int(count) for name, count in facts["rows"].items()},
-            {str(name): str(sha) for name, sha in facts["parts"].items()},
-            tuple(map(str, facts["problems"])),
-        )
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
-        if isinstance(error, BadData):
-            raise
+        facts = json_of(data, str(path))
+    except BadData:
         raise damaged(path, "its manifest cannot be read") from None
+    if facts.pop("title", None) != TITLE:
+        raise BadData(str(path), "this is no backup of the records", "a file made by `smokehouse backup`")
+    form = facts.pop("format", None)
+    if isinstance(form, int) and form > FORMAT:
+        raise BadData(
+            str(path),
+            f"it was made by a newer kit ({facts.get('kit_version')})",
+            f"a backup of format {FORMAT}",
+            "Update the kit on this machine, then try again.",
+        )
+    if facts.pop("sha256", None) != _seal({"title": TITLE, "format": form, **facts}):
+        raise damaged(path, "its manifest was changed")
+    return build(Backup, {**facts, "path": path}, str(path))
 
 
 def write(
