@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+import kit
+
 ROOT = Path(__file__).resolve().parents[1]
 
 
@@ -39,6 +41,8 @@ def test_what_the_notebooks_and_commands_need_is_inside(wheel: Path):
     assert lessons and lessons <= names
     assert "kit/_desk/tutor_desk.ipynb" in names
     assert shipped <= names, sorted(shipped - names)
+    assert "kit/py.typed" in names
+    assert wheel.name.startswith(f"smokehouse_kit-{kit.__version__}-")
     assert not [name for name in names if name.startswith(("tests/", "answers/"))]
 
 

@@ -40,7 +40,9 @@ class Knowledge:
     """What the tries show: is it held, on how many days of those needed, and by which tries.
 
     ``counted`` and ``missed`` are keys of tries; for a safety-critical criterion ``missed`` ends with the
-    miss that started the count again. ``first_tries`` is how many variants were tried at all.
+    miss that started the count again. ``first_tries`` is how many variants were tried at all, from
+    ``first_day`` to ``last_day``. ``first_held`` is the day on which it was held for the first time, whatever
+    came later.
     """
 
     held: bool
@@ -50,6 +52,8 @@ class Knowledge:
     missed: tuple[int, ...]
     first_tries: int
     last_day: date | None
+    first_day: date | None = None
+    first_held: date | None = None
 
 
 def knowledge(tries: Iterable[Try], *, safety_critical: bool) -> Knowledge:
@@ -75,11 +79,14 @@ def knowledge(tries: Iterable[Try], *, safety_critical: bool) -> Knowledge:
     seen: set[tuple[str, str]] = set()
     counted: dict[date, int] = {}
     missed: list[int] = []
+    first: date | None = None
     last: date | None = None
+    held: date | None = None
     for one in sorted(tries, key=lambda t: (t.at, t.key)):
         if (one.exercise, one.variant) in seen:
             continue
         seen.add((one.exercise, one.variant))
+        first = first or one.day
         last = one.day if last is None else max(last, one.day)
         if not one.right:
             missed.append(one.key)
@@ -87,5 +94,7 @@ def knowledge(tries: Iterable[Try], *, safety_critical: bool) -> Knowledge:
                 counted.clear()
         elif not one.helped:
             counted.setdefault(one.day, one.key)
+            held = held or (one.day if len(counted) >= needed else None)
     days = len(counted)
-    return Knowledge(days >= needed, days, needed, tuple(counted.values()), tuple(missed), len(seen), last)
+    keys = (tuple(counted.values()), tuple(missed))
+    return Knowledge(days >= needed, days, needed, *keys, len(seen), last, first, held)

@@ -80,8 +80,11 @@ def create(
     profile: str = DEFAULT_PROFILE,
     language: str = "",
     clock: Clock = local_now,
+    person_id: str = "",
 ) -> Learner:
     """Return a new person with a folder and an empty answer book. Two people may bear one name.
+
+    The id is drawn at random. Only a story that must come out the same every time brings its own.
 
     Raises
     ------
@@ -91,7 +94,7 @@ def create(
         If the disk is full or can only be read.
     """
     name = tidy_name(name)
-    identity = f"p-{secrets.token_hex(8)}"
+    identity = person_id or f"p-{secrets.token_hex(8)}"
     made = clock().astimezone(UTC).replace(microsecond=0)
     person = Learner(identity, name, made, _people_folder(home) / identity, profile, language)
     _keep(person)

@@ -6,6 +6,7 @@ and how fast they learn. Wrong answers are known slips, so they look like the mi
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -94,7 +95,7 @@ def _write_book(home: Path, manner: Manner, draw: Draw, until: datetime) -> Path
 
     began = (until - timedelta(weeks=WEEKS - manner.weeks_late)).replace(hour=8, minute=30, second=0)
     clock = SetClock(began)
-    person = create(manner.name, home=home, clock=clock)
+    person = create(manner.name, home=home, clock=clock, person_id=fixed_id("p", manner.name))
     session = Session(person, Book(person.book_path, clock=clock))
     plan = _tasks(draw, whole_batch=manner.right_at_last > SURE)
     for day, sureness in _days(manner, draw):
@@ -108,6 +109,17 @@ def _write_book(home: Path, manner: Manner, draw: Draw, until: datetime) -> Path
     handed_in.parent.mkdir(exist_ok=True)
     write_private(handed_in, person.book_path.read_bytes())
     return handed_in
+
+
+def fixed_id(kind: str, name: str) -> str:
+    """Return an id made from a name, so that the same questions are drawn whenever the story is told.
+
+    Examples
+    --------
+    >>> fixed_id("p", "Linh Pham")
+    'p-5aecfa86bd8ebbd0'
+    """
+    return f"{kind}-{hashlib.sha256(name.encode()).hexdigest()[:16]}"
 
 
 def _days(manner: Manner, draw: Draw) -> Iterator[tuple[int, float]]:

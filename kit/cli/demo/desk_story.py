@@ -72,8 +72,28 @@ def make_desk(records: Records, until: datetime, keys: Path | None = None) -> Ro
     return room
 
 
+def invented_records(home: Path, until: datetime) -> Records:
+    """Return the records of the invented smokehouse: the same for the same day, but for salts and keys.
+
+    Parameters
+    ----------
+    home : Path
+        An empty folder for the crew's books and the records.
+    until : datetime
+        The last moment of the story, with a zone.
+    """
+    from kit.cli.demo.crew import make_cohort
+    from kit.records import open_records, take_in
+
+    books = make_cohort(home, until)
+    records = open_records(home / "tutor" / "records.db")
+    take_in(records, books, now=until)
+    make_desk(records, until)
+    return records
+
+
 def _people(records: Records, until: datetime, keys: Path | None) -> Room:
-    from kit.cli.demo.crew import COHORT
+    from kit.cli.demo.crew import COHORT, fixed_id
     from kit.records.people import staff
 
     began = until - timedelta(weeks=_WEEKS)
@@ -88,7 +108,7 @@ def _people(records: Records, until: datetime, keys: Path | None) -> Room:
     on_file = {member.name: member.person for member in staff.members(records)}
     hands = {}
     for name, role in ((TUTOR, "tutor"), (OTHER, "tutor"), (VERIFIER, "verifier")):
-        person = staff.enrol(manager, role, name=name)
+        person = staff.enrol(manager, role, name=name, person=fixed_id("s", name))
         today = began.date()
         staff.note_assessor(manager, person, "Assessor course", today, today + timedelta(days=720))
         hands[name] = _with_key(replace(manager, person=person), manager, keys)

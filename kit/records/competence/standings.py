@@ -8,7 +8,7 @@ the rule, the exercises or the criteria change.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from sqlalchemy import Connection, delete, insert, select, update
@@ -64,6 +64,20 @@ def keep_current(records: Records, catalogue: Catalogue) -> bool:
         else:
             connection.execute(update(basis).where(basis.c.name == _BASIS).values(value=catalogue.basis))
     return True
+
+
+def practice_of(records: Records, catalogue: Catalogue) -> Iterator[tuple[str, str, Knowledge]]:
+    """Yield person id, criterion and what practice shows, for everybody who tried anything."""
+    people = schema.people.c
+    with records.reading() as connection:
+        ids: dict[int, str] = dict(
+            connection.execute(select(people.key, people.person_id).order_by(people.key)).all()
+        )
+        keys = list(ids)
+        for start in range(0, len(keys), _AT_ONCE):
+            for person, tries in _tries(connection, keys[start : start + _AT_ONCE]).items():
+                for criterion, found in standing_of(tries, catalogue).items():
+                    yield ids[person], criterion, found
 
 
 def _tries(connection: Connection, people: Sequence[int]) -> dict[int, list[Try]]:
