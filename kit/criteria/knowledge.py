@@ -35,6 +35,16 @@ class Try:
     key: int = 0
 
 
+def first_tries(tries: Iterable[Try], seen: Iterable[tuple[str, str]] = ()) -> tuple[Try, ...]:
+    """Return the first of these tries at each variant; ``seen`` were tried before."""
+    tried, found = set(seen), []
+    for one in tries:
+        if (one.exercise, one.variant) not in tried:
+            tried.add((one.exercise, one.variant))
+            found.append(one)
+    return tuple(found)
+
+
 @dataclass(frozen=True)
 class Knowledge:
     """What the tries show: is it held, on how many days of those needed, and by which tries.
@@ -76,18 +86,11 @@ def knowledge(tries: Iterable[Try], *, safety_critical: bool) -> Knowledge:
     False
     """
     needed = DAYS_NEEDED_SAFETY_CRITICAL if safety_critical else DAYS_NEEDED
-    seen: set[tuple[str, str]] = set()
+    firsts = first_tries(sorted(tries, key=lambda t: (t.at, t.key)))
     counted: dict[date, int] = {}
     missed: list[int] = []
-    first: date | None = None
-    last: date | None = None
     held: date | None = None
-    for one in sorted(tries, key=lambda t: (t.at, t.key)):
-        if (one.exercise, one.variant) in seen:
-            continue
-        seen.add((one.exercise, one.variant))
-        first = first or one.day
-        last = one.day if last is None else max(last, one.day)
+    for one in firsts:
         if not one.right:
             missed.append(one.key)
             if safety_critical:
@@ -95,6 +98,6 @@ def knowledge(tries: Iterable[Try], *, safety_critical: bool) -> Knowledge:
         elif not one.helped:
             counted.setdefault(one.day, one.key)
             held = held or (one.day if len(counted) >= needed else None)
-    days = len(counted)
-    keys = (tuple(counted.values()), tuple(missed))
-    return Knowledge(days >= needed, days, needed, *keys, len(seen), last, first, held)
+    days, keys = len(counted), (tuple(counted.values()), tuple(missed))
+    first, last = (firsts[0].day, max(one.day for one in firsts)) if firsts else (None, None)
+    return Knowledge(days >= needed, days, needed, *keys, len(firsts), last, first, held)

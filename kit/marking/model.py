@@ -248,7 +248,10 @@ class Question:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What marking says: points, verdict, message, the slip found (its name or empty), the answer as read."""
+    """What marking says: points, verdict, message, the slip found (its name or empty), the answer as read.
+
+    ``picture`` is that of the batch, where controls ran one.
+    """
 
     score: float
     of: float
@@ -256,3 +259,4 @@ class Outcome:
     message: str
     slip: str = ""
     read_as: str = ""
+    picture: Picture | None = None

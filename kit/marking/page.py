@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import asdict
 from typing import Any
 
@@ -15,7 +15,6 @@ from kit.marking.model import (
     One,
     Option,
     Order,
-    Picture,
     Places,
     Question,
     Recommend,
@@ -27,20 +26,20 @@ def page_form(question: Question) -> dict[str, Any]:
     """Return a question as plain JSON data for the page.
 
     The page source is open to anyone who looks. So this holds no answer, tolerance, slip, target, trap, hint,
-    worked answer, safety key or seed: it is built from what is named here, never by leaving things out.
+    worked answer, safety key or seed, and not the data of its picture, which a view draws. It is built from
+    what is named here, never by leaving things out.
 
     Returns
     -------
     dict
-        ``exercise``, ``version``, ``kind``, ``text``, ``of``, ``picture`` (or None), and by kind: ``unit``
-        and ``decimals``; ``options``; ``left`` and ``right``; ``count``; ``controls``; ``decisions`` and
-        ``reasons``.
+        ``exercise``, ``version``, ``kind``, ``text``, ``of``, and by kind: ``unit`` and ``decimals``;
+        ``options``; ``left`` and ``right``; ``count``; ``controls``; ``decisions`` and ``reasons``.
 
     Examples
     --------
     >>> question = Question("salt", 1, 0, "How much salt?", Number("g", rel_tol=0.02), 50.0)
     >>> sorted(page_form(question))
-    ['decimals', 'exercise', 'kind', 'of', 'picture', 'text', 'unit', 'version']
+    ['decimals', 'exercise', 'kind', 'of', 'text', 'unit', 'version']
     """
     return {
         "exercise": question.exercise,
@@ -48,18 +47,8 @@ def page_form(question: Question) -> dict[str, Any]:
         "kind": question.kind_name,
         "text": question.text,
         "of": question.of,
-        "picture": _picture(question.picture),
         **_by_kind(question),
     }
-
-
-def picture_form(picture: Picture) -> dict[str, Any]:
-    """Return a picture as plain JSON data."""
-    return {"name": picture.name, "text": picture.text, "data": _plain(picture.data)}
-
-
-def _picture(picture: Picture | None) -> dict[str, Any] | None:
-    return None if picture is None else picture_form(picture)
 
 
 def _by_kind(question: Question) -> dict[str, Any]:
@@ -83,16 +72,3 @@ def _by_kind(question: Question) -> dict[str, Any]:
 
 def _options(options: Iterable[Option]) -> list[dict[str, str]]:
     return [{"key": option.key, "text": option.text} for option in options]
-
-
-def _plain(value: Any) -> Any:
-    """Return data as JSON knows it: arrays and tuples as lists, a gap (NaN) as None."""
-    if hasattr(value, "tolist"):
-        value = value.tolist()
-    if isinstance(value, Mapping):
-        return {str(key): _plain(each) for key, each in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(each) for each in value]
-    if isinstance(value, float) and value != value:
-        return None
-    return value

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from numbers import Real
 from typing import Any
 
@@ -55,7 +56,8 @@ def mark_controls(question: Question, kind: Controls, raw: Any) -> Outcome:
     lead = "Right." if share >= 1 else "Partly." if share > 0 else "Not yet."
     message, name = with_slips(lead, (slip for slip in question.slips if run.slip == slip.name))
     shown = "; ".join(f"{each.label} {settings[each.key]:g} {each.unit}".strip() for each in kind.controls)
-    return scored(question, share, " ".join([message, *run.says]), name, shown)
+    outcome = scored(question, share, " ".join([message, *run.says]), name, shown)
+    return replace(outcome, picture=run.picture)
 
 
 def _finite(value: Any) -> bool:

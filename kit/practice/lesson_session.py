@@ -6,6 +6,8 @@ import atexit
 import os
 import shutil
 import tempfile
+from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -16,11 +18,12 @@ from kit.exercises.catalogue import Catalogue
 from kit.files import Book, BookRefused, Clock, NotSaved, local_now, storable
 from kit.files.joined_kitchen import joined
 from kit.files.kitchen_file import Kitchen
+from kit.marking.draw import seed_for
 from kit.marking.model import Outcome
 from kit.practice import people
 from kit.practice.people import Learner
-from kit.practice.progress import Progress, progress
-from kit.practice.task_state import TRIES_BEFORE_WORKED, TaskState, draw, rebuild
+from kit.practice.progress import Progress, how_far, progress
+from kit.practice.task_state import TRIES_BEFORE_WORKED, TaskState, rebuild
 
 PERSON_VARIABLE = "SMOKEHOUSE_PERSON"
 NOBODY = "not-recorded"
@@ -81,8 +84,15 @@ class Session:
         UnknownName
             If the bank has no such exercise.
         """
-        entries = self.book.refresh()
-        return rebuild(entries, exercise, self.person.id, self.profile, self.catalogue, self._outcomes)
+        version = self.catalogue.info(exercise).version
+        mine = (e for e in self.book.refresh() if (e.exercise, e.version) == (exercise, version))
+        task = rebuild(mine, lambda occasion: self._draw(exercise, occasion))
+        if not task.attempts:
+            return task
+        entry = task.attempts[-1]
+        if entry.hash not in self._outcomes:
+            self._outcomes[entry.hash] = self.catalogue.mark(task.question, entry.answer)
+        return replace(task, last=self._outcomes[entry.hash])
 
     def check(self, exercise: str, raw: Any) -> tuple[Outcome, TaskState]:
         """Mark an answer, keep it, and return the outcome with the task as it then stands.
@@ -106,10 +116,10 @@ class Session:
         outcome = self.catalogue.mark(task.question, raw)
         if outcome.verdict == "not read":
             return outcome, task
-        entry = self.book.append(
+        return outcome, self._keep(
+            task,
             "attempt",
-            **task.facts,
-            **self._profile_facts(),
+            outcome,
             answer=raw,
             read_as=outcome.read_as,
             score=float(outcome.score),
@@ -118,16 +128,13 @@ class Session:
             slip=outcome.slip,
             hints=len(task.hints),
         )
-        self._outcomes[entry.hash] = outcome
-        return outcome, self.current(exercise)
 
     def hint(self, exercise: str) -> TaskState:
         """Show the next hint, if any is left, and return the task. A try after a hint proves no knowledge."""
         task = self.current(exercise)
         if not task.hints_left:
             return task
-        self.book.append("hint", **task.facts, **self._profile_facts(), hints=len(task.hints) + 1)
-        return self.current(exercise)
+        return self._keep(task, "hint", hints=len(task.hints) + 1)
 
     def worked(self, exercise: str) -> TaskState:
         """Show the worked answer and return the task.
@@ -142,20 +149,11 @@ class Session:
             left = TRIES_BEFORE_WORKED - len(task.attempts)
             tries = "1 more try" if left == 1 else f"{left} more tries"
             raise BadData(task.title, f"the worked answer comes once it is solved, or after {tries}")
-        if not task.worked:
-            self.book.append("worked", **task.facts, **self._profile_facts())
-        return self.current(exercise)
+        return task if task.worked else self._keep(task, "worked")
 
     def next_variant(self, exercise: str) -> TaskState:
         """Open another variant, with other numbers, and return its task. The book notes that it was shown."""
-        task = self.current(exercise)
-        version, occasion = task.question.version, task.occasion + 1
-        question, fingerprint = draw(
-            self.person.id, exercise, version, occasion, self.profile, self.catalogue
-        )
-        facts = {**task.facts, "occasion": occasion, "seed": question.seed, "fingerprint": fingerprint}
-        self.book.append("opened", **facts, **self._profile_facts())
-        return self.current(exercise)
+        return self._keep(self._draw(exercise, self.current(exercise).occasion + 1), "opened")
 
     def dispute(self, exercise: str, text: str = "") -> TaskState:
         """Tell the tutor that the last mark looks wrong, with a word on why, and return the task.
@@ -172,8 +170,7 @@ class Session:
             raise BadData(task.title, "there is no mark to dispute yet", "an answer first")
         last = task.attempts[-1]
         told = {name: getattr(last, name) for name in ("answer", "read_as", "score", "of", "verdict", "slip")}
-        self.book.append("dispute", **task.facts, **self._profile_facts(), **told, text=text.strip())
-        return self.current(exercise)
+        return self._keep(task, "dispute", **told, text=text.strip())
 
     def explain(self, exercise: str, text: str) -> TaskState:
         """Keep an explanation in the person's own words for the tutor, and return the task.
@@ -189,9 +186,7 @@ class Session:
         outcome = self.catalogue.mark(task.question, text)
         if outcome.verdict == "not read":
             raise BadData(task.title, outcome.message.rstrip("."))
-        kept = {"answer": text, "read_as": outcome.read_as}
-        self.book.append("explained", **task.facts, **self._profile_facts(), **kept)
-        return self.current(exercise)
+        return self._keep(task, "explained", answer=text, read_as=outcome.read_as)
 
     def progress(self, today: date | None = None) -> tuple[Progress, ...]:
         """Return where this person stands on each knowledge criterion: done, left, and to refresh."""
@@ -202,6 +197,32 @@ class Session:
         day = today or self.book.clock().date()
         due = [p for p in self.progress(day) if p.refresh_on is not None and p.refresh_on <= day]
         return tuple(sorted(due, key=lambda p: (p.refresh_on or day, p.criterion)))
+
+    def how_far(self, exercises: Iterable[str]) -> list[dict[str, str]]:
+        """Return how far this person is with each exercise, from the book alone: nothing is drawn for it."""
+        entries = self.book.refresh()
+        return [
+            {
+                "exercise": exercise,
+                "title": self.catalogue.info(exercise).title,
+                "state": how_far([entry for entry in entries if entry.exercise == exercise]),
+            }
+            for exercise in exercises
+        ]
+
+    def _draw(self, exercise: str, occasion: int) -> TaskState:
+        """Return the variant that this person meets on this occasion, untouched."""
+        info = self.catalogue.info(exercise)
+        seed = seed_for(self.person.id, exercise, info.version, occasion)
+        question = self.catalogue.question(exercise, seed, self.profile)
+        return TaskState(question, self.catalogue.fingerprint(question), info.title, occasion)
+
+    def _keep(self, task: TaskState, what: str, outcome: Outcome | None = None, **facts: Any) -> TaskState:
+        """Write an entry about the task, and return the task as it then stands."""
+        entry = self.book.append(what, **task.facts, **self._profile_facts(), **facts)
+        if outcome is not None:
+            self._outcomes[entry.hash] = outcome
+        return task.after(entry, outcome)
 
     def _profile_facts(self) -> dict[str, str]:
         print_ = self.catalogue.profile_fingerprint(self.profile)

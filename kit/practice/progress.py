@@ -5,13 +5,14 @@ Practice is done alone. It is evidence of knowledge and decides nothing: the tut
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from kit.criteria.knowledge import Knowledge, Try, knowledge
+from kit.criteria.knowledge import Knowledge, first_tries, knowledge
 from kit.exercises.catalogue import Catalogue
 from kit.files import Entry
+from kit.files.tries import tries_of
 
 FIRST_REFRESH_DAYS = 14
 LONGEST_REFRESH_DAYS = 182
@@ -77,18 +78,22 @@ def progress(entries: Iterable[Entry], catalogue: Catalogue, today: date) -> tup
     return tuple(found)
 
 
-def tries_of(entries: Iterable[Entry]) -> tuple[Try, ...]:
-    """Return the attempts in a book as the rule of knowledge sees them. ``key`` is the entry's number."""
-    found, helped = [], set()
-    for entry in entries:
-        place = (entry.exercise, entry.version, entry.occasion)
-        if entry.what in ("hint", "worked"):
-            helped.add(place)
-        elif entry.what == "attempt":
-            aided = place in helped or entry.hints > 0
-            right = entry.verdict == "right"
-            found.append(Try(entry.exercise, entry.fingerprint, entry.at, entry.day, right, aided, entry.n))
-    return tuple(found)
+def how_far(entries: Sequence[Entry]) -> str:
+    """Return one word for how far somebody is with one exercise, from its entries.
+
+    ``new``; ``kept`` (an explanation); ``first`` (a variant right first time, without help); ``right``; else
+    the verdict of the last try.
+    """
+    if any(entry.what == "explained" for entry in entries):
+        return "kept"
+    tries = tries_of(entries)
+    if not tries:
+        return "new"
+    if any(one.right and not one.helped for one in first_tries(tries)):
+        return "first"
+    if any(one.right for one in tries):
+        return "right"
+    return [entry.verdict for entry in entries if entry.what == "attempt"][-1]
 
 
 def refresh_on(shown: Knowledge, days: dict[int, date], today: date) -> date | None:

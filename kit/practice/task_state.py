@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 from typing import Any
 
-from kit.exercises.catalogue import Catalogue
 from kit.files import Entry
-from kit.marking.draw import seed_for
 from kit.marking.model import Explain, Outcome, Question
 
 TRIES_BEFORE_WORKED = 3
@@ -18,22 +16,48 @@ TRIES_BEFORE_WORKED = 3
 class TaskState:
     """What a task on the screen needs, and all it needs, to be as it was when the lesson closed.
 
-    ``occasion`` counts the variants met, from 1. ``last_answer`` is the raw answer given last, ``last`` what
-    marking says to it. ``hints`` are those shown so far. ``worked`` is empty until it was asked for or
-    earned; ``may_show_worked`` says that it may be asked for. ``explained`` is the latest explanation kept
-    for the tutor.
+    ``occasion`` counts the variants met, from 1. ``entries`` are those of this variant; ``last`` is what
+    marking says to the answer given last.
     """
 
     question: Question
     fingerprint: str
     title: str
     occasion: int
-    attempts: tuple[Entry, ...] = ()
-    hints: tuple[str, ...] = ()
-    worked_seen: bool = False
-    disputes: tuple[Entry, ...] = ()
-    explained: str = ""
+    entries: tuple[Entry, ...] = ()
     last: Outcome | None = None
+
+    def after(self, entry: Entry, outcome: Outcome | None = None) -> TaskState:
+        """Return the task once an entry was kept, with the outcome if that was an attempt."""
+        return replace(self, entries=(*self.entries, entry), last=outcome or self.last)
+
+    def _kept(self, what: str) -> tuple[Entry, ...]:
+        return tuple(entry for entry in self.entries if entry.what == what)
+
+    @property
+    def attempts(self) -> tuple[Entry, ...]:
+        """The answers that were marked."""
+        return self._kept("attempt")
+
+    @property
+    def disputes(self) -> tuple[Entry, ...]:
+        """The marks that were disputed."""
+        return self._kept("dispute")
+
+    @property
+    def hints(self) -> tuple[str, ...]:
+        """The hints shown so far."""
+        return self.question.hints[: len(self._kept("hint"))]
+
+    @property
+    def explained(self) -> str:
+        """The latest explanation kept for the tutor, or an empty text."""
+        return "".join(str(entry.answer) for entry in self._kept("explained")[-1:])
+
+    @property
+    def worked_seen(self) -> bool:
+        """Whether the worked answer was asked for."""
+        return bool(self._kept("worked"))
 
     @property
     def solved(self) -> bool:
@@ -78,57 +102,17 @@ class TaskState:
         }
 
 
-def rebuild(
-    entries: Iterable[Entry],
-    exercise: str,
-    person: str,
-    profile: str,
-    catalogue: Catalogue,
-    outcomes: dict[str, Outcome] | None = None,
-) -> TaskState:
-    """Return the task of one exercise from a person's entries: the open variant and what happened with it.
+def rebuild(entries: Iterable[Entry], draw: Callable[[int], TaskState]) -> TaskState:
+    """Return the open variant of one exercise, with what happened to it.
 
-    A variant that today's kit draws differently (other numbers, other limits) is left as it is in the book,
-    for the tutor, and the next occasion is opened. ``outcomes`` keeps what marking said, by the hash of the
-    entry.
+    ``entries`` are a person's, for one version of one exercise; ``draw`` gives the untouched variant of an
+    occasion. A variant that today's kit draws differently (other numbers, other limits) is left as it is in
+    the book, for the tutor, and the next occasion is opened.
     """
-    info = catalogue.info(exercise)
-    mine = [e for e in entries if e.exercise == exercise and e.version == info.version]
+    mine = list(entries)
     occasion = max((entry.occasion for entry in mine), default=1)
-    question, fingerprint = draw(person, exercise, info.version, occasion, profile, catalogue)
-    here = [entry for entry in mine if entry.occasion == occasion]
-    if any(entry.fingerprint != fingerprint or entry.seed != question.seed for entry in here):
-        occasion, here = occasion + 1, []
-        question, fingerprint = draw(person, exercise, info.version, occasion, profile, catalogue)
-    attempts = tuple(entry for entry in here if entry.what == "attempt")
-    shown = min(sum(entry.what == "hint" for entry in here), len(question.hints))
-    explained = [str(entry.answer) for entry in here if entry.what == "explained"]
-    return TaskState(
-        question=question,
-        fingerprint=fingerprint,
-        title=info.title,
-        occasion=occasion,
-        attempts=attempts,
-        hints=question.hints[:shown],
-        worked_seen=any(entry.what == "worked" for entry in here),
-        disputes=tuple(entry for entry in here if entry.what == "dispute"),
-        explained=explained[-1] if explained else "",
-        last=_outcome(question, attempts[-1], catalogue, outcomes) if attempts else None,
-    )
-
-
-def _outcome(
-    question: Question, entry: Entry, catalogue: Catalogue, outcomes: dict[str, Outcome] | None
-) -> Outcome:
-    known = {} if outcomes is None else outcomes
-    if entry.hash not in known:
-        known[entry.hash] = catalogue.mark(question, entry.answer)
-    return known[entry.hash]
-
-
-def draw(
-    person: str, exercise: str, version: int, occasion: int, profile: str, catalogue: Catalogue
-) -> tuple[Question, str]:
-    """Return the question that this person meets on this occasion, and its fingerprint."""
-    question = catalogue.question(exercise, seed_for(person, exercise, version, occasion), profile)
-    return question, catalogue.fingerprint(question)
+    task = draw(occasion)
+    here = tuple(entry for entry in mine if entry.occasion == occasion)
+    if any((entry.fingerprint, entry.seed) != (task.fingerprint, task.question.seed) for entry in here):
+        return draw(occasion + 1)
+    return replace(task, entries=here)

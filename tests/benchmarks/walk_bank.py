@@ -90,6 +90,7 @@ def faults_of(question: Question) -> Iterator[str]:
         if found.slip != slip.name or slip.says not in found.message:
             yield f"slip {slip.name!r} is told {found.slip!r}"
     page = json.dumps(page_form(question), ensure_ascii=False)
+    page += question.picture.text if question.picture else ""
     for secret in (question.worked, *question.hints, *(slip.says for slip in question.slips)):
         if secret and secret in page:
             yield "the page holds a hint, the worked answer or what a slip says"

@@ -39,7 +39,7 @@ from kit.marking.variant_check import sound
 from kit.practice import people, start
 from kit.rules import FROM_MEMORY, PROFILES, Profile, Rule, judge_rule
 from kit.views import Lesson
-from kit.views.workbook.practice_desk import PracticeDesk
+from kit.views.workbook.lesson import head_of
 
 WALK = Path(__file__).resolve().parents[1] / "benchmarks" / "walk_bank.py"
 _spec = importlib.util.spec_from_file_location("walk_bank_own", WALK)
@@ -405,9 +405,9 @@ def test_the_page_names_the_same_rules_at_the_top_and_in_the_task(
     for joined, title in ((False, "Ireland"), (True, "Quay Kitchen: United Kingdom, with house limits")):
         if joined:
             join(tmp_path / "quay.toml")
-        desk = PracticeDesk(start(ana.id))
-        assert desk.head().rules == f"Rules in force: {title}"
+        work = start(ana.id)
+        assert head_of(work)["rules"] == f"Rules in force: {title}"
         for name in IDS:
-            text = desk.standing(name).form["text"]
+            text = work.current(name).question.text
             assert f"Your kitchen works under: {title}." in text, name
             assert text.count("Your kitchen works under: ") == 1

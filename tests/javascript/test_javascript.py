@@ -32,7 +32,6 @@ from kit.views.workbook.cards import StaticCard, checklist_card, picture_card, p
 from kit.views.workbook.explorer import Explorer
 from kit.views.workbook.lesson import Lesson
 from kit.views.workbook.own_terms import WordList
-from kit.views.workbook.practice_desk import PracticeDesk
 from kit.views.workbook.task import Task
 from kit.views.workbook.widget_base import WorkbookWidget
 
@@ -159,17 +158,17 @@ def wire(monkeypatch: pytest.MonkeyPatch, node: str, tmp_path: Path) -> Iterable
 
 
 def test_every_task_is_sent_as_the_page_expects(wire: Wire):
-    desk = PracticeDesk(start(create("Nuala Prem").id))
+    work = start(create("Nuala Prem").id)
     for number, exercise in enumerate((*exercises.ids(), *exercises.explain_ids()), start=1):
-        task = Task(exercise, desk, number=number)
+        task = Task(exercise, work, number=number)
         wire.note("TaskForm", task.form)
         wire.note("TaskShown", task.shown)
 
 
 def test_what_a_task_answers_is_as_the_page_expects(wire: Wire):
-    desk = PracticeDesk(start(create("Nuala Prem").id))
+    work = start(create("Nuala Prem").id)
     for exercise in ("salt-for-brine", "ice-check", "run-the-cook"):
-        task = Task(exercise, desk, number=1)
+        task = Task(exercise, work, number=1)
         asks = [
             {"do": "hint"},
             {"do": "check", "answer": "?"},
@@ -183,7 +182,7 @@ def test_what_a_task_answers_is_as_the_page_expects(wire: Wire):
         ]
         wire.play(task, "TaskShown", "shown", *asks)
         assert task.shown["tries"] == 0 and task.form["variant"] == 2
-    task = Task("explain-salt", desk, number=1)
+    task = Task("explain-salt", work, number=1)
     wire.play(task, "TaskShown", "shown", {"do": "check", "answer": "Salt binds water."})
     assert task.shown["verdict"] == "kept"
 

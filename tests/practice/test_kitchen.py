@@ -13,7 +13,7 @@ from kit.files.kitchen_file import KeyHolder, make_kitchen, write_kitchen
 from kit.files.signing import make_key, unseal_key
 from kit.marking.build import number
 from kit.practice import create, set_profile, start
-from kit.views.workbook.practice_desk import PracticeDesk
+from kit.views.workbook.lesson import head_of
 
 
 @pytest.fixture(scope="module")
@@ -116,12 +116,12 @@ def test_a_profile_somebody_chose_does_not_win_over_the_kitchens(clock, store_li
 
 
 def test_the_head_of_the_page_names_the_kitchen_and_its_rules(ana, clock, joining):
-    assert PracticeDesk(start(ana.id, clock=clock)).head().rules == "Rules in force: Ireland"
+    assert head_of(start(ana.id, clock=clock))["rules"] == "Rules in force: Ireland"
     joining()
-    told = PracticeDesk(start(ana.id, clock=clock)).head().rules
+    told = head_of(start(ana.id, clock=clock))["rules"]
     assert told == "Rules in force: Harbour Lane: Ireland, with house limits"
-    nobody = PracticeDesk(start("", clock=clock)).head()
-    assert (nobody.recorded, nobody.rules) == (False, told)
+    nobody = head_of(start("", clock=clock))
+    assert (nobody["recorded"], nobody["rules"]) == (False, told)
 
 
 def test_a_variant_that_was_open_under_other_limits_stays_in_the_book_and_the_next_opens(

@@ -10,8 +10,7 @@ from typing import Any
 
 import pytest
 
-from kit.practice import create, start
-from kit.views.workbook.practice_desk import PracticeDesk
+from kit.practice import Session, create, start
 
 STAGE = Path(__file__).parents[1] / "browser" / "data" / "stage.py"
 
@@ -27,13 +26,13 @@ def stage() -> ModuleType:
 
 
 @pytest.fixture
-def desk(stage: ModuleType, throw_away_home: Path) -> PracticeDesk:
-    return PracticeDesk(start(create("Nuala Prem").id, catalogue=stage.StageBank()))
+def work(stage: ModuleType, throw_away_home: Path) -> Session:
+    return start(create("Nuala Prem").id, catalogue=stage.StageBank())
 
 
 @pytest.fixture
-def nobody(stage: ModuleType) -> PracticeDesk:
-    return PracticeDesk(start("", catalogue=stage.StageBank()))
+def nobody(stage: ModuleType) -> Session:
+    return start("", catalogue=stage.StageBank())
 
 
 @pytest.fixture

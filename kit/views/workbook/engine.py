@@ -14,7 +14,6 @@ from pathlib import Path
 
 NEEDED = (
     "kit.views.workbook.lesson",
-    "kit.views.workbook.practice_desk",
     "scipy.integrate",
     "scipy.optimize",
     "matplotlib.figure",

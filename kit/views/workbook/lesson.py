@@ -6,13 +6,14 @@ import contextlib
 import json
 import re
 from collections.abc import Iterable
-from dataclasses import asdict
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from kit import rules
 from kit.basics.errors import BadData
 from kit.basics.places import lessons_folder
+from kit.practice import Session, session
 from kit.views.pictures.register import Predict, explorer_named
 from kit.views.workbook.banner import Banner
 from kit.views.workbook.bench import Bench
@@ -20,12 +21,12 @@ from kit.views.workbook.cards import StaticCard, checklist_card, picture_card, p
 from kit.views.workbook.explorer import Explorer
 from kit.views.workbook.own_terms import WordList
 from kit.views.workbook.task import Task
-from kit.views.workbook.task_desk import Desk
 from kit.views.workbook.widget_base import WorkbookWidget
 
 if TYPE_CHECKING:
     from kit.views.workbook.batch import BatchTask
 
+HAND_IN = "To hand in, close the workbook and run: smokehouse hand-in"
 _LESSON_FILE = re.compile(r"(\d\d)_([a-z0-9_]+)\.ipynb")
 
 
@@ -36,8 +37,8 @@ class Lesson:
     ----------
     number : int
         The lesson's number, as in its file name.
-    desk : Desk, optional
-        Who keeps the work. Without it: whoever opened the workbook, or nobody ("not recorded").
+    work : Session, optional
+        Who is working. Without it: whoever opened the workbook, or nobody ("not recorded").
 
     Examples
     --------
@@ -46,14 +47,10 @@ class Lesson:
         from kit.views import Lesson; lesson = Lesson(5)
     """
 
-    def __init__(self, number: int, *, desk: Desk | None = None) -> None:
+    def __init__(self, number: int, *, work: Session | None = None) -> None:
         close_old_widgets()
-        if desk is None:
-            from kit.views.workbook.practice_desk import practice_desk
-
-            desk = practice_desk()
         self.number = number
-        self._desk = desk
+        self._work = work or session()
         self._tasks: dict[str, int] = {}
         self.banner = Banner(page=self._head())
         _show(self.banner)
@@ -61,7 +58,7 @@ class Lesson:
     def task(self, exercise: str) -> Task:
         """Show the exercise of that id as a task, drawn for whoever is working."""
         number = self._tasks.setdefault(exercise, len(self._tasks) + 1)
-        task = Task(exercise, self._desk, number=number, told=self._tell)
+        task = Task(exercise, self._work, number=number, told=self._tell)
         self._tell()
         return task
 
@@ -83,10 +80,8 @@ class Lesson:
 
     def words(self) -> WordList:
         """Show the words of the trade, with room for each in the learner's own language. Kept, not marked."""
-        from kit.practice import session
-
         titles = {one["number"]: one["title"] for one in lessons_here(self.number)}
-        return WordList(session(), lesson=self.number, titles=titles)
+        return WordList(self._work, lesson=self.number, titles=titles)
 
     def batch(self, seed: int | None = None, *, profile: str | None = None) -> BatchTask:
         """Play a whole batch, stage by stage. Practice: not recorded. ``seed`` is the number of the batch.
@@ -95,12 +90,10 @@ class Lesson:
         under Ireland's. The page says which.
         """
         from kit.exercises.lesson_08.batch_run import plays
-        from kit.practice import session
         from kit.views.workbook.batch import BatchTask  # the whole day's physics: only lesson 8 waits for it
 
         if profile is None:
-            here = session().profile
-            profile = here if plays(here) else "ie"
+            profile = self._work.profile if plays(self._work.profile) else "ie"
         return BatchTask(seed, profile)
 
     def checklist(self, title: str, items: Iterable[str]) -> StaticCard:
@@ -111,20 +104,26 @@ class Lesson:
         self.banner.page = self._head()
 
     def _head(self) -> dict[str, Any]:
-        head = self._desk.head()
-        rows = self._desk.rows(self._tasks)
         lessons = lessons_here(self.number)
         title = next((one["title"] for one in lessons if one["here"]), "")
         return {
-            "who": head.who,
-            "recorded": head.recorded,
-            "why": head.why,
-            "rules": head.rules,
+            **head_of(self._work),
             "lesson": f"lesson {self.number}" + (f", {title.split(' · ')[-1].lower()}" if title else ""),
-            "progress": [asdict(row) for row in rows],
+            "progress": self._work.how_far(self._tasks),
             "lessons": lessons if len(lessons) > 1 else [],
-            "hand_in": "To hand in, close the workbook and run: smokehouse hand-in" if head.recorded else "",
+            "hand_in": HAND_IN if self._work.recorded else "",
         }
+
+
+def head_of(work: Session) -> dict[str, Any]:
+    """Return who is working and under which rules, in words for the page."""
+    why = work.notice.removeprefix("Not recorded: ")
+    return {
+        "who": f"Working: {work.name}" if work.recorded else "Not recorded",
+        "recorded": work.recorded,
+        "why": why[:1].upper() + why[1:],
+        "rules": f"Rules in force: {rules.load(work.profile).title}",
+    }
 
 
 def lessons_here(number: int, folder: Path | None = None) -> list[dict[str, Any]]:

@@ -7,98 +7,122 @@ never as widget state.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping
 from typing import Any
 
 import traitlets as t
 
+from kit.marking import page_form
+from kit.marking.model import Outcome, Picture
+from kit.practice import Session, TaskState
 from kit.views.pictures.register import draw_picture
-from kit.views.workbook.task_desk import Desk, ExerciseState
 from kit.views.workbook.widget_base import WorkbookWidget, page_picture, script
+
+_ECHO_LIMIT = 20_000  # characters of an unreadable answer that go back to the page
+_LEADS = ("Right.", "Partly.", "Not yet.")
+_NOT_RECORDED = "Not recorded: this answer is not kept for you or your tutor."
 
 
 class Task(WorkbookWidget):
-    """One exercise on the page, for one person at one desk."""
+    """One exercise on the page, for whoever is at work in this session."""
 
     _esm = script("common", "kinds", "task")
     form = t.Dict().tag(sync=True)
     shown = t.Dict().tag(sync=True)
 
-    def __init__(self, exercise: str, desk: Desk, *, number: int, told: Callable[[], None] = lambda: None):
-        self.exercise, self.number, self._desk, self._told = exercise, number, desk, told
-        standing = desk.standing(exercise)
-        self.said = f"Task {number}: {standing.title}. Run the lesson to work on it."
-        shown = {**page_shown(standing, desk), "restored": bool(standing.verdict)}
-        super().__init__(form=page_form(standing, number), shown=shown)
+    def __init__(
+        self, exercise: str, session: Session, *, number: int, told: Callable[[], None] = lambda: None
+    ):
+        self.exercise, self.number, self._session, self._told = exercise, number, session, told
+        task = session.current(exercise)
+        self._for_tutor = task.for_tutor
+        self._ran: Picture | None = None
+        self._drawn: dict[str, Any] | None = None
+        self.said = f"Task {number}: {task.title}. Run the lesson to work on it."
+        shown = self._page(task)
+        super().__init__(form=task_form(task, number), shown={**shown, "restored": bool(shown["verdict"])})
 
     def heard(self, content: Mapping[str, Any]) -> None:
         """Do what the page asks and show where the person stands now, under the same serial number."""
-        what, serial = content.get("do"), str(content.get("serial", ""))
-        before = self.form.get("variant")
-        if what == "check":
-            standing = self._desk.check(self.exercise, content.get("answer"))
-        elif what == "hint":
-            standing = self._desk.hint(self.exercise)
-        elif what == "worked":
-            standing = self._desk.worked(self.exercise)
-        elif what == "variant":
-            standing = self._desk.next_variant(self.exercise)
+        what, answer = str(content.get("do")), content.get("answer")
+        steps = {"hint": self._session.hint, "worked": self._session.worked}
+        steps["variant"] = self._session.next_variant
+        unread = None
+        if what == "check" and self._for_tutor:
+            task = self._session.explain(self.exercise, str(answer or ""))
+        elif what == "check":
+            outcome, task = self._session.check(self.exercise, answer)
+            unread = outcome if outcome.verdict == "not read" else None
         elif what == "dispute":
-            standing = self._desk.dispute(self.exercise, str(content.get("text", "")))
+            task = self._session.dispute(self.exercise, str(content.get("text", "")))
+        elif what in steps:
+            task = steps[what](self.exercise)
         else:
             return
         with self.hold_sync():  # one message to the page, so a new question never meets an old mark
-            self.shown = {**page_shown(standing, self._desk), "serial": serial}
-            if standing.variant != before:
-                self.form = page_form(standing, self.number)
+            self.shown = {**self._page(task, unread, answer), "serial": str(content.get("serial", ""))}
+            if task.occasion != self.form.get("variant"):
+                self.form = task_form(task, self.number)
         self._told()
 
     def trouble(self, content: Mapping[str, Any], words: str) -> None:
         """Say on the page that the message could not be answered; the mark on show stays as it was."""
         self.shown = {**self.shown, "error": words, "serial": str(content.get("serial", ""))}
 
-
-def page_form(standing: ExerciseState, number: int) -> dict[str, Any]:
-    """Return the question as the page may know it, with its picture drawn."""
-    form = {
-        **standing.form,
-        "exercise": standing.exercise,
-        "number": number,
-        "title": standing.title,
-        "variant": standing.variant,
-    }
-    picture = standing.picture
-    if picture is not None:
-        drawing = draw_picture(picture.name, picture.data)
-        form["picture"] = page_picture(
-            drawing, label=f"Picture for the task: {standing.title}", text=picture.text
-        )
-    return form
+    def _page(self, task: TaskState, unread: Outcome | None = None, answer: Any = None) -> dict[str, Any]:
+        """Return what the page shows. The picture of a batch that was run is drawn once."""
+        shown = task_shown(task, unread, answer)
+        run = None if unread or task.last is None else task.last.picture
+        if run is None or run is not self._ran:
+            self._ran, self._drawn = run, run and _drawn(run, "What the batch did")
+        return {**shown, "picture": self._drawn, "not_recorded": "" if self._session.recorded else _NOT_RECORDED}
 
 
-def page_shown(standing: ExerciseState, desk: Desk) -> dict[str, Any]:
-    """Return the outcome and the help that this person has earned, and nothing more."""
-    run = standing.run_picture
-    picture = None
-    if run is not None:
-        picture = page_picture(draw_picture(run.name, run.data), label="What the batch did", text=run.text)
+def task_form(task: TaskState, number: int) -> dict[str, Any]:
+    """Return the question as the page may know it, with its picture drawn: its data could be read off."""
+    picture = task.question.picture
+    drawing = picture and _drawn(picture, f"Picture for the task: {task.title}")
+    about = {"number": number, "title": task.title, "variant": task.occasion, "picture": drawing}
+    return {**page_form(task.question), **about}
+
+
+def _drawn(picture: Picture, label: str) -> dict[str, Any]:
+    return page_picture(draw_picture(picture.name, picture.data), label=label, text=picture.text)
+
+
+def task_shown(task: TaskState, unread: Outcome | None = None, answer: Any = None) -> dict[str, Any]:
+    """Return the outcome and the help that this person has earned, and nothing more.
+
+    ``unread`` is what marking says to an answer that could not be read, and ``answer`` that answer.
+    """
+    outcome = unread or task.last
+    if unread is None:
+        answer = task.explained or task.last_answer
+    elif len(json.dumps(answer, default=str)) > _ECHO_LIMIT:
+        answer = None
+    earned = task.may_show_worked and not task.for_tutor
     return {
-        "verdict": standing.verdict,
-        "score": standing.score,
-        "of": standing.of,
-        "message": standing.message,
-        "read_as": standing.read_as,
-        "answer": standing.answer,
-        "tries": standing.tries,
-        "hints": list(standing.hints),
-        "hints_left": standing.hints_left,
-        "worked": standing.worked,
-        "can_worked": standing.can_worked,
-        "can_variant": standing.can_variant,
-        "can_dispute": standing.can_dispute,
-        "disputed": standing.disputed,
-        "picture": picture,
-        "not_recorded": ""
-        if desk.recorded
-        else "Not recorded: this answer is not kept for you or your tutor.",
+        "verdict": "kept" if task.explained else outcome.verdict if outcome else "",
+        "score": outcome.score if outcome else 0.0,
+        "of": outcome.of if outcome else task.question.of,
+        "message": "Your tutor reads it with your answer book." if task.explained else _message(outcome),
+        "read_as": outcome.read_as if outcome else "",
+        "answer": answer,
+        "tries": len(task.attempts),
+        "hints": list(task.hints),
+        "hints_left": task.hints_left,
+        "worked": task.worked,
+        "can_worked": earned and bool(task.question.worked),
+        "can_variant": earned,
+        "can_dispute": bool(task.attempts),
+        "disputed": any(each.answer == task.last_answer for each in task.disputes),
     }
+
+
+def _message(outcome: Outcome | None) -> str:
+    """Return what marking says without its first words: the verdict stands above it already."""
+    message = outcome.message if outcome else ""
+    for lead in _LEADS:
+        message = message.removeprefix(lead)
+    return message.strip()

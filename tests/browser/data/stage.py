@@ -32,7 +32,6 @@ from kit.practice import start
 from kit.views import Lesson
 from kit.views.pictures.ink import LINES, sheet
 from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explorer, picture
-from kit.views.workbook.practice_desk import PracticeDesk
 
 
 @batch_run("stage-oven")
@@ -242,4 +241,4 @@ class StageBank(Catalogue):
 
 def lesson() -> Lesson:
     """Return a lesson of whoever works in this kernel, with the stage's questions."""
-    return Lesson(5, desk=PracticeDesk(start(os.environ.get("SMOKEHOUSE_PERSON", ""), catalogue=StageBank())))
+    return Lesson(5, work=start(os.environ.get("SMOKEHOUSE_PERSON", ""), catalogue=StageBank()))
