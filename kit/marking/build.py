@@ -1,14 +1,14 @@
 """Helpers to write an exercise: options as text, right or wrong, with what to say about each.
 
-Every helper returns :class:`Parts`, which ``kit.exercises`` makes into a question. Options are shuffled first
-and get their keys afterwards, so a key says nothing. Slips, answers and safety conclusions are worked out
-here from what the author wrote as text.
+Every helper returns a question without exercise, seed and criteria, which the register of exercises adds.
+Options are shuffled first and get their keys afterwards, so a key says nothing. Slips, answers and safety
+conclusions are worked out here from what the author wrote as text.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from string import ascii_lowercase
 from typing import Any, Literal, TypedDict, Unpack
 
@@ -28,28 +28,12 @@ from kit.marking.model import (
     Order,
     Picture,
     Places,
+    Question,
     Recommend,
     Region,
     Several,
     Slip,
 )
-
-
-@dataclass(frozen=True)
-class Parts:
-    """What an exercise function gives back: a question without its id, seed and criteria."""
-
-    text: str
-    kind: Kind
-    answer: Any
-    slips: tuple[Slip, ...] = ()
-    worked: str = ""
-    hints: tuple[str, ...] = ()
-    of: float = 1.0
-    picture: Picture | None = None
-    facts: Mapping[str, Any] = field(default_factory=dict)
-    reads_chart: bool = False
-    number_in_text: bool = False
 
 
 class Basics(TypedDict, total=False):
@@ -124,8 +108,8 @@ def number(
     edges: Sequence[float] = (),
     plausible: tuple[float, float] | None = None,
     **extras: Unpack[Extras],
-) -> Parts:
-    """Return the parts of a question answered by a number; see :class:`kit.marking.model.Number`.
+) -> Question:
+    """Return a question answered by a number; see :class:`kit.marking.model.Number`.
 
     Examples
     --------
@@ -133,18 +117,18 @@ def number(
     'g'
     """
     kind = Number(unit, rel_tol, abs_tol, one_sided, far, difference, decimals, tuple(edges), plausible)
-    return _parts(text, kind, float(answer), slips, extras)
+    return _asked(text, kind, float(answer), slips, extras)
 
 
 def chart(
     text: str, answer: float, unit: str, picture: Picture, *, slips: Sequence[Slip] = (), **numbers: Any
-) -> Parts:
-    """Return the parts of a question whose number is read off a picture; otherwise as :func:`number`."""
+) -> Question:
+    """Return a question whose number is read off a picture; otherwise as :func:`number`."""
     return replace(number(text, answer, unit, slips=slips, picture=picture, **numbers), reads_chart=True)
 
 
-def one(draw: Draw, text: str, options: Sequence[AuthoredOption], **extras: Unpack[Extras]) -> Parts:
-    """Return the parts of a question with one right option. Every wrong one is a slip.
+def one(draw: Draw, text: str, options: Sequence[AuthoredOption], **extras: Unpack[Extras]) -> Question:
+    """Return a question with one right option. Every wrong one is a slip.
 
     Examples
     --------
@@ -164,11 +148,11 @@ def one(draw: Draw, text: str, options: Sequence[AuthoredOption], **extras: Unpa
         for key, each in zip(_letters(shuffled), shuffled, strict=True)
         if not each.right
     ]
-    return _parts(text, One(_lettered(each.text for each in shuffled)), rights[0], slips, extras)
+    return _asked(text, One(_lettered(each.text for each in shuffled)), rights[0], slips, extras)
 
 
-def several(draw: Draw, text: str, options: Sequence[AuthoredOption], **extras: Unpack[Extras]) -> Parts:
-    """Return the parts of a question with several right options.
+def several(draw: Draw, text: str, options: Sequence[AuthoredOption], **extras: Unpack[Extras]) -> Question:
+    """Return a question with several right options.
 
     A wrong option picked is a slip; so is a right one left out if it ``says`` why it belongs.
     """
@@ -189,7 +173,7 @@ def several(draw: Draw, text: str, options: Sequence[AuthoredOption], **extras: 
         must=tuple(key for key in rights if shuffled[key].safety),
         never=tuple(key for key, each in shuffled.items() if each.safety and not each.right),
     )
-    return _parts(text, kind, rights, slips, extras)
+    return _asked(text, kind, rights, slips, extras)
 
 
 @dataclass(frozen=True)
@@ -205,8 +189,8 @@ class Turned:
 
 def order(
     draw: Draw, text: str, steps: Sequence[str], turned: Sequence[Turned] = (), **extras: Unpack[Extras]
-) -> Parts:
-    """Return the parts of a question to put steps in order. ``steps`` are given in the right order.
+) -> Question:
+    """Return a question to put steps in order. ``steps`` are given in the right order.
 
     A :class:`Turned` with ``safety`` scores 0.
 
@@ -233,7 +217,7 @@ def order(
         slips.append(Slip(each.name or f"{each.early} before {each.late}", value, each.says, [early, late]))
         if each.safety:
             must.append((late, early))
-    return _parts(text, Order(_lettered(shuffled), tuple(must)), answer, slips, extras)
+    return _asked(text, Order(_lettered(shuffled), tuple(must)), answer, slips, extras)
 
 
 @dataclass(frozen=True)
@@ -255,8 +239,8 @@ def match(
     extra: Sequence[str] = (),
     must: Sequence[str] = (),
     **extras: Unpack[Extras],
-) -> Parts:
-    """Return the parts of a question to join left and right.
+) -> Question:
+    """Return a question to join left and right.
 
     ``pairs`` are the right joins as text. Left items may share a right one. ``extra`` are right items that
     belong to none. Left items in ``must`` are safety conclusions: joined wrongly, the answer scores 0.
@@ -275,7 +259,7 @@ def match(
         tuple(Option(key, item) for item, key in right_keys.items()),
         tuple(_key(left_keys, item, text) for item in must),
     )
-    return _parts(text, kind, answer, slips, extras)
+    return _asked(text, kind, answer, slips, extras)
 
 
 def places(
@@ -287,8 +271,8 @@ def places(
     count: int = 1,
     slack: float = 0.0,
     **basics: Unpack[Basics],
-) -> Parts:
-    """Return the parts of a question to mark places on a picture.
+) -> Question:
+    """Return a question to mark places on a picture.
 
     ``traps`` are wrong places with what to say to who marks them. The answer is the middle of the first
     ``count`` targets.
@@ -296,7 +280,7 @@ def places(
     middles = [[each.x, each.y] for each in targets[:count]]
     slips = [Slip(trap.name, [[trap.x, trap.y], *middles[1:]], says, trap.name) for trap, says in traps]
     kind = Places(tuple(targets), tuple(trap for trap, _ in traps), count, slack)
-    return _parts(text, kind, middles, slips, {**basics, "picture": picture})
+    return _asked(text, kind, middles, slips, {**basics, "picture": picture})
 
 
 def controls(
@@ -306,13 +290,13 @@ def controls(
     answer: Mapping[str, float],
     slips: Sequence[Slip] = (),
     **extras: Unpack[Extras],
-) -> Parts:
-    """Return the parts of a question to set the controls and run the batch.
+) -> Question:
+    """Return a question to set the controls and run the batch.
 
     ``run`` is the name of a function registered with :func:`kit.marking.batch_runs.batch_run`. A slip's value
     is a whole mapping of settings whose run gives that slip's name.
     """
-    return _parts(text, Controls(tuple(settings), run), dict(answer), slips, extras)
+    return _asked(text, Controls(tuple(settings), run), dict(answer), slips, extras)
 
 
 def recommend(
@@ -324,8 +308,8 @@ def recommend(
     *,
     also: Sequence[Decision] = (),
     **extras: Unpack[Extras],
-) -> Parts:
-    """Return the parts of a question to recommend what happens to a batch, and why.
+) -> Question:
+    """Return a question to recommend what happens to a batch, and why.
 
     Parameters
     ----------
@@ -363,27 +347,17 @@ def recommend(
         if not each.right
     ]
     kind = Recommend(_lettered(each.text for each in shuffled), tuple(also))
-    return _parts(text, kind, {"decision": decision, "reason": rights[0]}, slips, extras)
+    return _asked(text, kind, {"decision": decision, "reason": rights[0]}, slips, extras)
 
 
-def explain(text: str, look_for: Sequence[str], **extras: Unpack[Extras]) -> Parts:
-    """Return the parts of a question answered in the learner's own words and read by the tutor."""
-    return replace(_parts(text, Explain(tuple(look_for)), "", (), extras), of=0.0)
+def explain(text: str, look_for: Sequence[str], **extras: Unpack[Extras]) -> Question:
+    """Return a question answered in the learner's own words and read by the tutor."""
+    return replace(_asked(text, Explain(tuple(look_for)), "", (), extras), of=0.0)
 
 
-def _parts(text: str, kind: Kind, answer: Any, slips: Sequence[Slip], extras: Extras) -> Parts:
-    return Parts(
-        text=text,
-        kind=kind,
-        answer=answer,
-        slips=tuple(slips),
-        worked=extras.get("worked", ""),
-        hints=tuple(extras.get("hints", ())),
-        of=extras.get("of", 1.0),
-        picture=extras.get("picture"),
-        facts=extras.get("facts", {}),
-        number_in_text=extras.get("number_in_text", False),
-    )
+def _asked(text: str, kind: Kind, answer: Any, slips: Sequence[Slip], extras: Mapping[str, Any]) -> Question:
+    more = {**extras, "hints": tuple(extras.get("hints", ()))}
+    return Question("", 0, 0, text, kind, answer, tuple(slips), **more)
 
 
 def _letters(items: Sequence[Any]) -> str:

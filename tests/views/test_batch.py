@@ -62,7 +62,7 @@ def test_it_opens_ready_with_its_number_and_no_batch():
 
 
 def test_a_lesson_lays_it_out():
-    made = Lesson.batch(Lesson.__new__(Lesson), 5)
+    made = Lesson(8).batch(5)
     assert isinstance(made, BatchTask) and made.shown["seed"] == 5
 
 

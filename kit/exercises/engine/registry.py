@@ -6,21 +6,20 @@ import inspect
 import re
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
-from kit.marking.build import Parts
 from kit.marking.draw import Draw, sub_seed
 from kit.marking.model import Explain, Question
 
 if TYPE_CHECKING:
     from kit.rules import Profile
 
-Author = Callable[..., Parts]
+Author = Callable[..., Question]
 
 REDRAWS = 60
 """How many times a variant that is not sound is drawn again before the exercise is called broken."""
@@ -62,7 +61,8 @@ def exercise(
     """Return a decorator that registers a function as an exercise.
 
     The function takes a :class:`~kit.marking.draw.Draw` and, if it needs limits, a rule profile. It returns
-    :class:`~kit.marking.build.Parts`. It is pure: the same draw and profile give the same parts.
+    a :class:`~kit.marking.model.Question`, made with ``kit.marking.build``. It is pure: the same draw and
+    profile give the same question.
 
     Parameters
     ----------
@@ -176,27 +176,17 @@ def draw_once(id: str, seed: int, profile: str = "ie") -> Question:
 
 def _draw(entry: _Entry, seed: int, used: int, profile: Profile) -> Question:
     draw = Draw(used)
-    parts = entry.author(draw, profile) if entry.takes_profile else entry.author(draw)
+    drawn = entry.author(draw, profile) if entry.takes_profile else entry.author(draw)
     info = entry.info
-    if isinstance(parts.kind, Explain) != (info.marked_by == "tutor"):
-        raise BadData(f"exercise {info.id!r}", f"a {parts.kind.name!r} marked by {info.marked_by!r}")
-    return Question(
+    if isinstance(drawn.kind, Explain) != (info.marked_by == "tutor"):
+        raise BadData(f"exercise {info.id!r}", f"a {drawn.kind.name!r} marked by {info.marked_by!r}")
+    return replace(
+        drawn,
         exercise=info.id,
         version=info.version,
         seed=seed,
-        text=parts.text,
-        kind=parts.kind,
-        answer=parts.answer,
-        slips=parts.slips,
-        worked=parts.worked,
-        hints=parts.hints,
         criteria=info.criteria,
         prepares_for=info.prepares_for,
-        of=parts.of,
-        picture=parts.picture,
-        facts=parts.facts,
-        reads_chart=parts.reads_chart,
-        number_in_text=parts.number_in_text,
         profile=profile.id,
     )
 

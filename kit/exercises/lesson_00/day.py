@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, Parts, Turned, explain, match, option, order, recommend, several
+from kit.marking.build import Joined, Turned, explain, match, option, order, recommend, several
 from kit.marking.draw import Draw
-from kit.marking.model import Decision
+from kit.marking.model import Decision, Question
 
 _DAY = (
     "Take the fish in and probe it",
@@ -24,7 +24,7 @@ _RINSE, _DRY, _SMOKE, _COOK, _CHILL, _PACK = _DAY[3:]
 
 
 @exercise("Put the day in order", criteria=["REC-K01"], prepares_for=["REC-P01"])
-def order_of_the_day(draw: Draw) -> Parts:
+def order_of_the_day(draw: Draw) -> Question:
     """Put seven of nine steps of the day in order."""
     out = draw.sample([_DAY[0], _DAY[1], _RINSE], 2)
     steps = [step for step in _DAY if step not in out]
@@ -76,7 +76,7 @@ _FALSE_OF_MARKING = (
 
 
 @exercise("What marking is, and what it is not", criteria=["REC-K03"], prepares_for=["REC-P01"])
-def what_marking_is(draw: Draw) -> Parts:
+def what_marking_is(draw: Draw) -> Question:
     """Pick the true sentences about marking."""
     return several(
         draw,
@@ -106,7 +106,7 @@ _FIRST_DAY = {
 
 
 @exercise("Do it, ask, or stop?", criteria=["REC-K03", "HAS-K01"], prepares_for=["REC-P03"])
-def first_day(draw: Draw) -> Parts:
+def first_day(draw: Draw) -> Question:
     """Join five things that happen on a first day with what to do."""
     do, ask, stop = (
         draw.sample([said for said, does in _FIRST_DAY.items() if does == each], count)
@@ -144,7 +144,7 @@ _RULES = {
 
 
 @exercise("House rules", criteria=["HAS-K01", "HAS-K02"], prepares_for=["HAS-P04", "HAS-P05"])
-def house_rules(draw: Draw) -> Parts:
+def house_rules(draw: Draw) -> Question:
     """Join four or five things with the rule that goes with each."""
     chosen = draw.sample(list(_RULES), draw.pick([4, 5]))
     pairs = {thing: _RULES[thing] for thing in chosen}
@@ -184,7 +184,7 @@ _CHECKS = (
 
 
 @exercise("Can the log be trusted?", criteria=["COK-K04", "REC-K03"], prepares_for=["REC-P04", "COK-P05"])
-def can_the_log_be_trusted(draw: Draw) -> Parts:
+def can_the_log_be_trusted(draw: Draw) -> Question:
     """A complete log, and an ice check that was good, bad or not done: recommend."""
     case = draw.pick(_CHECKS)
     good = draw.pick(["0.3", "−0.2", "0.1", "−0.3"])
@@ -231,7 +231,7 @@ def can_the_log_be_trusted(draw: Draw) -> Parts:
     prepares_for=["REC-P03"],
     marked_by="tutor",
 )
-def explain_your_place(draw: Draw) -> Parts:
+def explain_your_place(draw: Draw) -> Question:
     """Say in own words what an apprentice decides."""
     who = draw.pick(["A friend at home", "A new dishwasher", "Your little brother"])
     return explain(

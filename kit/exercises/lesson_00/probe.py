@@ -6,9 +6,9 @@ from functools import cache
 
 from kit import rules
 from kit.exercises.engine import exercise
-from kit.marking.build import Parts, chart, number, one, option, places
+from kit.marking.build import chart, number, one, option, places
 from kit.marking.draw import Draw
-from kit.marking.model import Picture, Region, Slip
+from kit.marking.model import Picture, Question, Region, Slip
 from kit.process.physics.thermometer import boiling_point, fahrenheit_to_celsius
 
 
@@ -27,7 +27,7 @@ def boils_at(altitude_m: float) -> float:
 
 
 @exercise("A card in °F", criteria=["COK-K04"], prepares_for=["COK-P02"])
-def card_in_fahrenheit(draw: Draw) -> Parts:
+def card_in_fahrenheit(draw: Draw) -> Question:
     """Turn a temperature from °F into °C."""
     where, temp_f = draw.pick(
         [
@@ -65,7 +65,7 @@ def card_in_fahrenheit(draw: Draw) -> Parts:
 
 
 @exercise("Minutes between two times", criteria=["COK-K04"], prepares_for=["REC-P01"])
-def minutes_between(draw: Draw) -> Parts:
+def minutes_between(draw: Draw) -> Question:
     """Work out the minutes between two clock times on a record."""
     start_h, start_m = draw.step(8, 13, 1), draw.pick([35, 40, 45, 50])
     hours, end_m = draw.pick([1, 2]), draw.pick([5, 10, 15, 20])
@@ -96,7 +96,7 @@ def minutes_between(draw: Draw) -> Parts:
 
 
 @exercise("The probe in ice water", criteria=["COK-K04", "REC-K03"], prepares_for=["REC-P04"])
-def ice_check(draw: Draw) -> Parts:
+def ice_check(draw: Draw) -> Question:
     """A reading in ice water: use it, or take it out of use?"""
     low, high = ice_limits()
     good = draw.chance(0.5)
@@ -145,7 +145,7 @@ _GLASS_SAYS = {
 
 
 @exercise("Where the tip goes in the ice", criteria=["COK-K04"], prepares_for=["REC-P04"])
-def tip_in_the_ice(draw: Draw) -> Parts:
+def tip_in_the_ice(draw: Draw) -> Question:
     """Mark where the tip of the probe must be for an ice check."""
     shift = draw.pick([-0.18, -0.1, 0.0, 0.1, 0.18])
     words = "A glass on a table, seen from the side. It is full of crushed ice and water. Above it is air."
@@ -162,7 +162,7 @@ def tip_in_the_ice(draw: Draw) -> Parts:
 
 
 @exercise("Read where water boils", criteria=["COK-K04"], prepares_for=["REC-P04"])
-def boiling_on_the_hill(draw: Draw) -> Parts:
+def boiling_on_the_hill(draw: Draw) -> Question:
     """Read the boiling point for a height off a chart."""
     height = draw.pick([600, 900, 1200, 1500, 1800, 2100])
     truth = boils_at(height)
@@ -194,7 +194,7 @@ def boiling_on_the_hill(draw: Draw) -> Parts:
 
 
 @exercise("How far off is the probe?", criteria=["COK-K04", "REC-K01"], prepares_for=["REC-P04"])
-def how_far_off(draw: Draw) -> Parts:
+def how_far_off(draw: Draw) -> Question:
     """Compare a reading in boiling water with the boiling point at that height."""
     height = draw.pick([400, 700, 1000, 1300, 1600])
     boils = round(boils_at(height), 1)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, Parts, match, number, one, option, places, several
+from kit.marking.build import Joined, match, number, one, option, places, several
 from kit.marking.draw import Draw
-from kit.marking.model import Picture, Region, Slip
+from kit.marking.model import Picture, Question, Region, Slip
 from kit.process.sampling import bones
 from kit.process.steps import trim
 
@@ -20,7 +20,7 @@ _PARTS = {
 
 
 @exercise("Parts of a fillet", criteria=["TPB-K01"], prepares_for=["TPB-P03"])
-def parts_of_a_fillet(draw: Draw) -> Parts:
+def parts_of_a_fillet(draw: Draw) -> Question:
     """Join parts of a fillet with where they are."""
     pairs = {each: _PARTS[each] for each in draw.sample(sorted(_PARTS), 3)}
     joined = [
@@ -41,7 +41,7 @@ def parts_of_a_fillet(draw: Draw) -> Parts:
 
 
 @exercise("Where do they sit?", criteria=["TPB-K01"], prepares_for=["TPB-P04", "TPB-P06"])
-def where_the_bones_sit(draw: Draw) -> Parts:
+def where_the_bones_sit(draw: Draw) -> Question:
     """Mark where to feel for pin bones on a drawn fillet."""
     left = draw.chance(0.5)
     words = f"A fillet from above, skin down. Its head end is on the {'left' if left else 'right'}."
@@ -68,7 +68,7 @@ def where_the_bones_sit(draw: Draw) -> Parts:
 
 
 @exercise("Yield of the trim", criteria=["TPB-K02"], prepares_for=["TPB-P03"])
-def yield_of_the_trim(draw: Draw) -> Parts:
+def yield_of_the_trim(draw: Draw) -> Question:
     """Work out a yield from two weights."""
     before, lost = draw.step(4000, 9000, 100), draw.step(9, 22, 1)
     after = round(before * (100 - lost) / 100 / 10) * 10
@@ -91,7 +91,7 @@ def yield_of_the_trim(draw: Draw) -> Parts:
 
 
 @exercise("How much to buy?", criteria=["TPB-K02"], prepares_for=["TPB-P03"])
-def how_much_to_buy(draw: Draw) -> Parts:
+def how_much_to_buy(draw: Draw) -> Question:
     """Work back from portions to what must be bought."""
     portions, portion_g, whole = draw.step(24, 80, 4), draw.pick([80, 90, 100, 120]), draw.step(42, 58, 2)
     truth = float(trim.to_buy(portions, portion_g, whole)) / 1000
@@ -124,7 +124,7 @@ def how_much_to_buy(draw: Draw) -> Parts:
 
 
 @exercise("How many bones are left?", criteria=["TPB-K03"], prepares_for=["TPB-P06"])
-def bones_that_are_left(draw: Draw) -> Parts:
+def bones_that_are_left(draw: Draw) -> Question:
     """Work out how many bones are left in a batch after pulling and one look."""
     count, fillets = draw.step(20, 28, 2), draw.step(20, 60, 5)
     pull, find = draw.pick([90, 95]), draw.pick([60, 70, 80])
@@ -159,7 +159,7 @@ def bones_that_are_left(draw: Draw) -> Parts:
 
 
 @exercise("None found. And now?", criteria=["TPB-K03"], prepares_for=["TPB-P06"])
-def none_found_is_not_none(draw: Draw) -> Parts:
+def none_found_is_not_none(draw: Draw) -> Question:
     """Say what a clean sample can tell."""
     n = draw.pick([10, 20, 30, 60])
     worst = 100 * float(bones.upper_bound_none_found(n))
@@ -222,7 +222,7 @@ def counted_bones(sizes: Sequence[tuple[float, float]], sample_kg: float) -> bon
 
 
 @exercise("Which bones count?", criteria=["TPB-K03"], prepares_for=["TPB-P06"])
-def count_by_the_card(draw: Draw) -> Parts:
+def count_by_the_card(draw: Draw) -> Question:
     """Count the bones of a sample as a limit says, and bring them to one kilo."""
     long, thick = draw.sample(_ALL_SIZES["long"], draw.whole(1, 2)), draw.sample(_ALL_SIZES["thick"], 1)
     small = draw.sample(_ALL_SIZES["small"], draw.whole(2, 3))
@@ -272,7 +272,7 @@ _SETTING = (
 
 
 @exercise("A limit for bones", criteria=["TPB-K03"], prepares_for=["TPB-P06"])
-def how_a_bone_limit_is_set(draw: Draw) -> Parts:
+def how_a_bone_limit_is_set(draw: Draw) -> Question:
     """Pick what is true of the harm a bone does, and of the limit for it."""
     rows = [
         *draw.sample([each for each in _HARM if each[1]], 1),

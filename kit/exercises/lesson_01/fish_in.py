@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, Parts, explain, match, one, option, recommend, several
+from kit.marking.build import Joined, explain, match, one, option, recommend, several
 from kit.marking.draw import Draw
+from kit.marking.model import Question
 
 _FRESH = (
     ("The eyes are clear and stand out", True, "Clear, full eyes are a sign of fresh fish."),
@@ -19,7 +20,7 @@ _FRESH = (
 
 
 @exercise("Signs of fresh fish", criteria=["INT-K01"], prepares_for=["INT-P02"])
-def signs_of_fresh_fish(draw: Draw) -> Parts:
+def signs_of_fresh_fish(draw: Draw) -> Question:
     """Pick the signs of fresh fish from five."""
     good = draw.sample([each for each in _FRESH if each[1]], 3)
     bad = draw.sample([each for each in _FRESH if not each[1]], 2)
@@ -41,7 +42,7 @@ _SPECIES = {
 
 
 @exercise("Know your fish", criteria=["INT-K01"], prepares_for=["INT-P02"])
-def know_your_fish(draw: Draw) -> Parts:
+def know_your_fish(draw: Draw) -> Question:
     """Join three fish with what to look for."""
     pairs = {fish: _SPECIES[fish] for fish in draw.sample(sorted(_SPECIES), 3)}
     joined = [
@@ -73,7 +74,7 @@ _CHANGES = (
 
 
 @exercise("What makes fish worse?", criteria=["INT-K02"], prepares_for=["INT-P05"])
-def what_spoils_fish(draw: Draw) -> Parts:
+def what_spoils_fish(draw: Draw) -> Question:
     """Pick what shortens the life of fish."""
     bad = draw.sample([each for each in _CHANGES if each[1]], 3)
     good = draw.sample([each for each in _CHANGES if not each[1]], 2)
@@ -87,7 +88,7 @@ def what_spoils_fish(draw: Draw) -> Parts:
 
 
 @exercise("Can smoke save it?", criteria=["INT-K02"], prepares_for=["INT-P06"])
-def smoke_saves_nothing(draw: Draw) -> Parts:
+def smoke_saves_nothing(draw: Draw) -> Question:
     """Say what smoking does to poor fish."""
     fish, sign = draw.pick(["trout", "char"]), draw.pick(["smells a little sour", "is soft at the belly"])
     return one(
@@ -117,7 +118,7 @@ _NO_HISTAMINE = ("Trout", "Char", "Salmon", "Cod", "Haddock")
 
 
 @exercise("Fish that form histamine", criteria=["INT-K03"], prepares_for=["INT-P03"])
-def histamine_fish(draw: Draw) -> Parts:
+def histamine_fish(draw: Draw) -> Question:
     """Pick the fish that can form histamine."""
     yes, no = draw.sample(_HISTAMINE, 2), draw.sample(_NO_HISTAMINE, 3)
     return several(
@@ -133,7 +134,7 @@ def histamine_fish(draw: Draw) -> Parts:
 
 
 @exercise("What stops histamine?", criteria=["INT-K03"], prepares_for=["INT-P05"])
-def stop_histamine(draw: Draw) -> Parts:
+def stop_histamine(draw: Draw) -> Question:
     """Say what controls histamine."""
     hours = draw.step(3, 7, 1)
     return one(
@@ -162,7 +163,7 @@ _KILLS = {
 
 
 @exercise("What kills parasites?", criteria=["INT-K04"], prepares_for=["TPB-P05"])
-def what_kills_parasites(draw: Draw) -> Parts:
+def what_kills_parasites(draw: Draw) -> Question:
     """Join each treatment with what it does to parasites."""
     pairs = {each: _KILLS[each] for each in draw.sample(sorted(_KILLS), 3)}
     joined = [
@@ -190,7 +191,7 @@ def what_kills_parasites(draw: Draw) -> Parts:
 
 
 @exercise("Wild fish comes in", criteria=["INT-K04"], prepares_for=["INT-P04", "INT-P06"])
-def wild_fish_papers(draw: Draw) -> Parts:
+def wild_fish_papers(draw: Draw) -> Question:
     """Wild fish for a finish below 60 °C: with or without a freezing record."""
     frozen = draw.chance(0.5)
     kg, low = draw.step(4, 12, 1), draw.step(56, 58, 1)
@@ -237,7 +238,7 @@ def wild_fish_papers(draw: Draw) -> Parts:
 
 
 @exercise("Tell the driver", criteria=["INT-K02"], prepares_for=["INT-P06"], marked_by="tutor")
-def explain_set_aside(draw: Draw) -> Parts:
+def explain_set_aside(draw: Draw) -> Question:
     """Refuse a delivery, in the learner's own words."""
     why = draw.pick(["the fish is at 9 °C", "the gills are brown", "there is no label"])
     return explain(

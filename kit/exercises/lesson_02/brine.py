@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, Parts, match, number
+from kit.marking.build import Joined, match, number
 from kit.marking.draw import Draw
-from kit.marking.model import Slip
+from kit.marking.model import Question, Slip
 from kit.process.physics import brine
 
 
 @exercise("Degrees to percent", criteria=["CUR-K01"], prepares_for=["CUR-P05"])
-def brine_degrees(draw: Draw) -> Parts:
+def brine_degrees(draw: Draw) -> Question:
     """Change salometer degrees to percent of the brine's mass."""
     degrees = draw.step(24, 84, 4)
     pct = round(float(brine.salometer_to_pct(degrees)), 1)
@@ -42,7 +42,7 @@ def brine_degrees(draw: Draw) -> Parts:
 
 
 @exercise("One brine on several scales", criteria=["CUR-K01"], prepares_for=["CUR-P02"])
-def same_brine(draw: Draw) -> Parts:
+def same_brine(draw: Draw) -> Question:
     """Join a strength in percent with the salt for 1 kg of water that makes it."""
     low = draw.pick([5, 6, 8])
     middle, high = low + draw.pick([5, 6]), low + draw.pick([12, 13])
@@ -80,7 +80,7 @@ def same_brine(draw: Draw) -> Parts:
 
 
 @exercise("Salt for a brine", criteria=["CUR-K02", "CUR-K01"], prepares_for=["CUR-P02"])
-def salt_for_brine(draw: Draw) -> Parts:
+def salt_for_brine(draw: Draw) -> Question:
     """Work out the salt for a mass of water and a strength in percent of the brine."""
     water_kg, pct = draw.step(5, 18, 1), draw.step(7, 18, 1)
     grams = water_kg * float(brine.salt_per_kg_water(pct))
@@ -111,7 +111,7 @@ def salt_for_brine(draw: Draw) -> Parts:
 
 
 @exercise("Mend a weak brine", criteria=["CUR-K02", "CUR-K04"], prepares_for=["CUR-P05"])
-def mend_the_brine(draw: Draw) -> Parts:
+def mend_the_brine(draw: Draw) -> Question:
     """Work out the salt that brings a weak brine back to its strength."""
     mass_kg, wanted = draw.step(8, 24, 2), draw.step(12, 18, 1)
     found = wanted - draw.step(2, 4, 1)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
-from kit.marking.build import Parts, Turned, chart, explain, number, one, option, order, recommend, several
+from kit.marking.build import Turned, chart, explain, number, one, option, order, recommend, several
 from kit.marking.draw import Draw
-from kit.marking.model import Decision, Picture, Slip
+from kit.marking.model import Decision, Picture, Question, Slip
 from kit.process.physics import salt
 from kit.process.physics.uptake import fourier_number
 from kit.process.steps import cure, fillet
@@ -23,7 +23,7 @@ def rested(thickness_mm: int, hours: int, rest_h: int) -> tuple[list[float], lis
 
 
 @exercise("Salt in the middle", criteria=["CUR-K03", "RIN-K01"], prepares_for=["RIN-P03"])
-def salt_in_the_middle(draw: Draw) -> Parts:
+def salt_in_the_middle(draw: Draw) -> Question:
     """Read the salt at half depth off a profile."""
     mm, hours, rest_h = draw.pick([14, 16, 18]), draw.pick([3, 4]), draw.pick([10, 12, 14])
     depth, wps, mean = rested(mm, hours, rest_h)
@@ -59,7 +59,7 @@ _ANY_SPEED = 3e-10
 
 
 @exercise("A thicker piece", criteria=["CUR-K03"], prepares_for=["CUR-P04"])
-def twice_as_thick(draw: Draw) -> Parts:
+def twice_as_thick(draw: Draw) -> Question:
     """Scale the cure time with the thickness squared."""
     thin, times, hours = draw.step(10, 16, 1), draw.pick([1.5, 2.0]), draw.step(2, 5, 1)
     thick = thin * times
@@ -88,7 +88,7 @@ def twice_as_thick(draw: Draw) -> Parts:
 
 
 @exercise("What slows the salt?", criteria=["CUR-K03", "CUR-K04"], prepares_for=["CUR-P04"])
-def what_slows_salt(draw: Draw) -> Parts:
+def what_slows_salt(draw: Draw) -> Question:
     """Pick what makes salt slower to reach the middle."""
     slow = [
         option(
@@ -114,7 +114,7 @@ def what_slows_salt(draw: Draw) -> Parts:
 
 
 @exercise("Water-phase salt", criteria=["CUR-K06", "CUR-K05"], prepares_for=["RIN-P03"])
-def water_phase_salt(draw: Draw) -> Parts:
+def water_phase_salt(draw: Draw) -> Question:
     """Work out water-phase salt from a laboratory's salt and moisture."""
     salt_pct, moisture = draw.step(1.8, 3.2, 0.1), draw.step(60, 70, 1)
     wps = float(salt.water_phase_salt(salt_pct, moisture))
@@ -149,7 +149,7 @@ _UNKNOWN = "The thickest loin was not measured"
 
 
 @exercise("Enough salt to go on?", criteria=["CUR-K05", "CUR-K06"], prepares_for=["RIN-P03"], version=2)
-def salt_recommendation(draw: Draw) -> Parts:
+def salt_recommendation(draw: Draw) -> Question:
     """Recommend what happens to vacuum-packed fish from the water-phase salt of its loins."""
     limit = next(r.minimum for r in load("us-processor").rules if r.id == "us-processor-salt-vacuum")
     assert limit is not None  # the rule is a minimum
@@ -194,7 +194,7 @@ def salt_recommendation(draw: Draw) -> Parts:
 
 
 @exercise("Why the fish rests", criteria=["RIN-K01"], prepares_for=["RIN-P01"])
-def why_fish_rests(draw: Draw) -> Parts:
+def why_fish_rests(draw: Draw) -> Question:
     """Say what a cold rest does, and what it does not."""
     mm = draw.pick([18, 22, 26, 30])
     return one(
@@ -224,7 +224,7 @@ def why_fish_rests(draw: Draw) -> Parts:
 @exercise(
     "The cure in order", criteria=["RIN-K01", "CUR-K04"], prepares_for=["CUR-P02", "RIN-P01", "RIN-P02"]
 )
-def order_of_the_cure(draw: Draw) -> Parts:
+def order_of_the_cure(draw: Draw) -> Question:
     """Put curing, rinsing and resting in order."""
     wet = draw.chance(0.5)
     mix = "Weigh salt and water, and mix until clear" if wet else "Weigh the fish and the salt for it"
@@ -261,7 +261,7 @@ def order_of_the_cure(draw: Draw) -> Parts:
 @exercise(
     "Explain why salt is not only taste", criteria=["CUR-K05"], prepares_for=["RIN-P03"], marked_by="tutor"
 )
-def explain_salt(draw: Draw) -> Parts:
+def explain_salt(draw: Draw) -> Question:
     """Say in own words why the salt of the water phase matters."""
     who = draw.pick(["A waiter", "A new commis", "A guest"])
     return explain(

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
-from kit.marking.build import Parts, Turned, chart, explain, one, option, order, several
+from kit.marking.build import Turned, chart, explain, one, option, order, several
 from kit.marking.draw import Draw
-from kit.marking.model import Picture, Slip
+from kit.marking.model import Picture, Question, Slip
 from kit.process.steps import cure, fillet
 from kit.process.steps.fillet import Fillet
 from kit.process.steps.pellicle import Draught, Dried, dry, wet_surface
@@ -53,7 +53,7 @@ def _over_humidity(lines: Mapping[str, Sequence[float]], y_label: str, unit: str
 
 
 @exercise("Read the loss off the chart", criteria=["WDS-K04"], prepares_for=["PEL-P03"])
-def read_the_drying_chart(draw: Draw) -> Parts:
+def read_the_drying_chart(draw: Draw) -> Question:
     """Read the weight loss of a night off a chart of humidity, for one of two air speeds."""
     fish, rh, slow = draw.pick(_FISH), draw.pick([65.0, 75.0, 85.0]), draw.pick([0.5, 1.0])
     asked = draw.pick([slow, 2 * slow])
@@ -92,7 +92,7 @@ def read_the_drying_chart(draw: Draw) -> Parts:
 
 
 @exercise("Which change dries most?", criteria=["WDS-K04"], prepares_for=["PEL-P03"])
-def what_changes_most(draw: Draw) -> Parts:
+def what_changes_most(draw: Draw) -> Question:
     """One change to the air at a time: which gives the largest loss?"""
     fish, rh, speed = draw.pick(_FISH), draw.pick([75.0, 80.0, 85.0]), draw.pick([0.8, 1.0, 1.6])
     start = dried(fish, 22.0, 3.0, rh, speed, 10.0).loss_pct
@@ -136,7 +136,7 @@ def what_changes_most(draw: Draw) -> Parts:
 
 
 @exercise("Colder than the room", criteria=["WDS-K04"], prepares_for=["PEL-P04"])
-def colder_than_the_room(draw: Draw) -> Parts:
+def colder_than_the_room(draw: Draw) -> Question:
     """Read off a chart how far a wet face lies below its room."""
     cold_c, warm_c, rh = 4.0, draw.pick([12.0, 14.0, 16.0]), draw.pick([55.0, 65.0])
     lines = {
@@ -187,7 +187,7 @@ _CAUSES = (
 
 
 @exercise("What makes a crust?", criteria=["PEL-K02"], prepares_for=["PEL-P04"])
-def what_makes_a_crust(draw: Draw) -> Parts:
+def what_makes_a_crust(draw: Draw) -> Question:
     """Pick the causes of case hardening."""
     causes = draw.sample([each for each in _CAUSES if each[1]], 2)
     others = draw.sample([each for each in _CAUSES if not each[1]], 3)
@@ -207,7 +207,7 @@ CRUST_H = 14.0
 
 
 @exercise("Which air makes a crust?", criteria=["PEL-K02", "WDS-K04"], prepares_for=["PEL-P03", "PEL-P05"])
-def which_air_hardens(draw: Draw) -> Parts:
+def which_air_hardens(draw: Draw) -> Question:
     """One of four simulated rooms gives a crust: which?"""
     fish, mm = draw.pick(_FISH), draw.pick([22.0, 26.0])
     hard = draw.pick(_HARD_AIR)
@@ -255,7 +255,7 @@ _CRUST_STEPS = (
 
 
 @exercise("How a crust forms", criteria=["PEL-K02"], prepares_for=["PEL-P04"])
-def how_a_crust_forms(draw: Draw) -> Parts:
+def how_a_crust_forms(draw: Draw) -> Question:
     """Put four of five steps to case hardening in order."""
     left_out = draw.pick([1, 3, 4])
     steps = [each for place, each in enumerate(_CRUST_STEPS) if place != left_out]
@@ -275,7 +275,7 @@ def how_a_crust_forms(draw: Draw) -> Parts:
 
 
 @exercise("Tell the new commis", criteria=["PEL-K02"], prepares_for=["PEL-P04"], marked_by="tutor")
-def explain_a_crust(draw: Draw) -> Parts:
+def explain_a_crust(draw: Draw) -> Question:
     """Explain why hurry makes a crust, in the learner's own words."""
     wish = draw.pick(
         ["wants to put a heater in the drying room", "wants to set the dryer and the fans to their highest"]

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, Parts, chart, match, number, one, option, recommend, several
+from kit.marking.build import Joined, chart, match, number, one, option, recommend, several
 from kit.marking.draw import Draw
-from kit.marking.model import Decision, Picture, Slip
+from kit.marking.model import Decision, Picture, Question, Slip
 from kit.process.physics.trace import Trace
 from kit.process.steps.pellicle import minutes_above
 
@@ -24,7 +24,7 @@ _DOES = {
 
 
 @exercise("What does a pellicle do?", criteria=["PEL-K01"], prepares_for=["PEL-P03"])
-def what_a_pellicle_does(draw: Draw) -> Parts:
+def what_a_pellicle_does(draw: Draw) -> Question:
     """Join what we want of smoked fish with what the pellicle does for it."""
     chosen = draw.sample(sorted(_DOES), 3)
     pairs = {each: _DOES[each] for each in chosen}
@@ -50,7 +50,7 @@ def what_a_pellicle_does(draw: Draw) -> Parts:
 
 
 @exercise("Which tray is ready?", criteria=["PEL-K01"], prepares_for=["PEL-P03", "PEL-P04"])
-def ready_for_the_kiln(draw: Draw) -> Parts:
+def ready_for_the_kiln(draw: Draw) -> Question:
     """Four trays, each with its weight loss and its feel: which is ready?"""
     good, damp, hard, late = (
         draw.step(1.2, 2.2, 0.1),
@@ -87,7 +87,7 @@ def ready_for_the_kiln(draw: Draw) -> Parts:
 
 
 @exercise("How much water has gone?", criteria=["WDS-K04"], prepares_for=["PEL-P03", "PEL-P04"])
-def weight_loss_of_a_tray(draw: Draw) -> Parts:
+def weight_loss_of_a_tray(draw: Draw) -> Question:
     """Work out the weight loss in percent of the fish, with the rack on the scale."""
     fish_g, rack_g = draw.step(2400, 4800, 100), draw.step(1400, 2200, 50)
     lost_g = round(fish_g * draw.step(1.0, 3.0, 0.1) / 100)
@@ -138,7 +138,7 @@ _SET_OUT = (
 
 
 @exercise("Set out the rack", criteria=["WDS-K04"], prepares_for=["PEL-P01", "PEL-P02"])
-def set_out_the_rack(draw: Draw) -> Parts:
+def set_out_the_rack(draw: Draw) -> Question:
     """Pick the right ways to set fish out for drying."""
     right = draw.sample([each for each in _SET_OUT if each[1]], 2)
     wrong = draw.sample([each for each in _SET_OUT if not each[1]], 3)
@@ -162,7 +162,7 @@ def _warm_twice(first_min: float, second_min: float, peak_c: float) -> Trace:
 
 
 @exercise("Count the warm minutes", criteria=["REC-K01"], prepares_for=["PEL-P05"])
-def count_the_warm_minutes(draw: Draw) -> Parts:
+def count_the_warm_minutes(draw: Draw) -> Question:
     """Add up on a record how long the fish was above the card's limit."""
     first, second, peak = draw.step(15, 30, 15), draw.step(60, 120, 15), draw.pick([12.0, 14.0])
     record = _warm_twice(first, second, peak)
@@ -208,7 +208,7 @@ def count_the_warm_minutes(draw: Draw) -> Parts:
 
 
 @exercise("Stop, or go on?", criteria=["REC-K01", "WDS-K04"], prepares_for=["PEL-P04", "PEL-P05"])
-def stop_or_go_on(draw: Draw) -> Parts:
+def stop_or_go_on(draw: Draw) -> Question:
     """The clock of the drying was kept, missed, or not recorded: recommend."""
     how = draw.pick(["kept", "missed", "gap"])
     minutes = draw.step(15, 45, 5) if how == "kept" else draw.step(75, 140, 5)

@@ -7,9 +7,9 @@ from typing import Any
 
 from kit.exercises.engine import exercise
 from kit.marking.batch_runs import batch_run
-from kit.marking.build import Parts, chart, controls
+from kit.marking.build import chart, controls
 from kit.marking.draw import Draw
-from kit.marking.model import BatchRun, Control, Picture, Slip
+from kit.marking.model import BatchRun, Control, Picture, Question, Slip
 from kit.process.physics.smoke import burn_rate, chips_for, smoke_minutes, smoke_quality
 
 _AT_MIN = (0, 30, 60, 90, 120, 150)
@@ -32,7 +32,7 @@ def _over_minutes(trays: tuple[int, int]) -> Picture:
 
 
 @exercise("Read the chips off the chart", criteria=["WDS-K04"], prepares_for=["WDS-P03"])
-def read_the_chips_chart(draw: Draw) -> Parts:
+def read_the_chips_chart(draw: Draw) -> Question:
     """Read the chips for a time of smoke off a chart, for one of two trays."""
     small, minutes = draw.pick([80, 100, 120]), draw.pick([50, 70, 80, 100, 110])
     trays = (small, 2 * small)
@@ -77,7 +77,7 @@ _SAYS = {
 
 
 @exercise("Set the tray and smoke", criteria=["WDS-K04", "WDS-K05"], prepares_for=["WDS-P03", "WDS-P04"])
-def set_the_smoke(draw: Draw) -> Parts:
+def set_the_smoke(draw: Draw) -> Question:
     """Set chips, tray and glow so that the smoke lasts its time, as a band, and stays clean."""
     wanted = draw.pick([50, 60, 70, 80, 90])
     tray = 120

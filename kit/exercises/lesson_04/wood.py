@@ -5,7 +5,6 @@ from __future__ import annotations
 from kit.exercises.engine import exercise
 from kit.marking.build import (
     Joined,
-    Parts,
     Turned,
     explain,
     match,
@@ -17,7 +16,7 @@ from kit.marking.build import (
     several,
 )
 from kit.marking.draw import Draw
-from kit.marking.model import Slip
+from kit.marking.model import Question, Slip
 from kit.process.physics.smoke import exposure
 from kit.process.physics.wood import look_up, moisture_from_weights, soaking
 
@@ -28,7 +27,7 @@ _NOT_LISTED = "It is not on the list. Nobody has shown that it is safe, so it is
 
 
 @exercise("Choose wood from the rack", criteria=["WDS-K01"], prepares_for=["WDS-P01"])
-def choose_from_the_rack(draw: Draw) -> Parts:
+def choose_from_the_rack(draw: Draw) -> Question:
     """Pick the woods of a labelled rack that may make smoke for food."""
     fit = draw.sample(_FIT, 2)
     rack = [option(f"{name.capitalize()}, dry, clean, from a known supplier", right=True) for name in fit]
@@ -71,7 +70,7 @@ _WHY_UNFIT = {
 
 
 @exercise("Say why you refuse it", criteria=["WDS-K01"], prepares_for=["WDS-P01"])
-def why_refuse_it(draw: Draw) -> Parts:
+def why_refuse_it(draw: Draw) -> Question:
     """Join each refused wood with the reason."""
     pairs = {name: _WHY_UNFIT[name] for name in draw.sample(list(_WHY_UNFIT), 4)}
     names = list(pairs)
@@ -96,7 +95,7 @@ def why_refuse_it(draw: Draw) -> Parts:
 
 
 @exercise("A new wood at the door", criteria=["WDS-K01", "WDS-K05"], prepares_for=["WDS-P01", "WDS-P05"])
-def new_wood_at_the_door(draw: Draw) -> Parts:
+def new_wood_at_the_door(draw: Draw) -> Question:
     """A supplier sends a wood that is not on the list: what do you do?"""
     wood, name = draw.pick(_UNLISTED), draw.pick(["Oisín", "Marta", "Femi"])
     return one(
@@ -118,7 +117,7 @@ def new_wood_at_the_door(draw: Draw) -> Parts:
 
 
 @exercise("How moist are the chips?", criteria=["WDS-K01", "WDS-K04"], prepares_for=["WDS-P01"])
-def moisture_of_the_chips(draw: Draw) -> Parts:
+def moisture_of_the_chips(draw: Draw) -> Question:
     """Find the moisture of chips on dry basis from two weighings."""
     dry_g = draw.step(160, 240, 10)
     water_g = draw.step(24, 60, 4)
@@ -142,7 +141,7 @@ def moisture_of_the_chips(draw: Draw) -> Parts:
 
 
 @exercise("Soak the chips?", criteria=["WDS-K04", "WDS-K05"], prepares_for=["WDS-P03"], version=2)
-def soaked_chips(draw: Draw) -> Parts:
+def soaked_chips(draw: Draw) -> Question:
     """What soaking does to the start of the smoke."""
     chips_g = draw.step(300, 600, 50)
     soaked = soaking(chips_g, draw.pick([6, 10, 15]))
@@ -166,7 +165,7 @@ def soaked_chips(draw: Draw) -> Parts:
 
 
 @exercise("Keep PAH low", criteria=["WDS-K05", "WDS-K04"], prepares_for=["WDS-P03", "WDS-P04"])
-def keep_pah_low(draw: Draw) -> Parts:
+def keep_pah_low(draw: Draw) -> Question:
     """Pick what keeps PAH low in the fish."""
     good = draw.sample(
         [
@@ -195,7 +194,7 @@ def keep_pah_low(draw: Draw) -> Parts:
 
 
 @exercise("Does smoke keep fish?", criteria=["WDS-K03"], prepares_for=["WDS-P04"])
-def what_smoke_does(draw: Draw) -> Parts:
+def what_smoke_does(draw: Draw) -> Question:
     """How far smoke helps fish to keep."""
     fish, days = draw.pick(["char", "trout"]), draw.pick([3, 5, 7])
     return one(
@@ -219,7 +218,7 @@ def what_smoke_does(draw: Draw) -> Parts:
 
 
 @exercise("The alarm sounds at the kiln", criteria=["HAS-K02"], prepares_for=["WDS-P05"])
-def alarm_at_the_kiln(draw: Draw) -> Parts:
+def alarm_at_the_kiln(draw: Draw) -> Question:
     """Put the first steps of a carbon monoxide alarm in order."""
     who, out = draw.pick(["Oisín", "Marta", "Femi"]), "Leave at once, and take the others with you"
     call = "From outside, call for help and tell the person in charge"
@@ -240,7 +239,7 @@ def alarm_at_the_kiln(draw: Draw) -> Parts:
 
 
 @exercise("What a faint leak adds up to", criteria=["HAS-K02"])
-def carbon_monoxide_sum(draw: Draw) -> Parts:
+def carbon_monoxide_sum(draw: Draw) -> Question:
     """Spread a steady reading over 8 hours: arithmetic, never a reason to stay."""
     ppm, hours = draw.step(12, 40, 4), draw.pick([2, 3, 5])
     mean = exposure(range(0, 60 * hours + 1, 10), [ppm] * (6 * hours + 1)).eight_hour_ppm
@@ -261,7 +260,7 @@ def carbon_monoxide_sum(draw: Draw) -> Parts:
 
 
 @exercise("Was the wrong wood used?", criteria=["WDS-K01"], prepares_for=["WDS-P05"], version=2)
-def wrong_wood_was_used(draw: Draw) -> Parts:
+def wrong_wood_was_used(draw: Draw) -> Question:
     """Recommend what happens to a batch that may have been smoked over a refused wood."""
     wood = draw.pick(["painted wood", "yew", "laburnum", "mouldy wood"])
     fish, minutes = draw.pick(["char", "trout"]), draw.step(10, 40, 5)
@@ -284,7 +283,7 @@ def wrong_wood_was_used(draw: Draw) -> Parts:
     )
 
 
-def _listed_after_all(draw: Draw, wood: str, fish: str) -> Parts:
+def _listed_after_all(draw: Draw, wood: str, fish: str) -> Question:
     fit, lot = draw.pick(_FIT), draw.whole(100, 999)
     return recommend(
         draw,
@@ -317,7 +316,7 @@ _KEEPS = {
 
 
 @exercise("What keeps the fish?", criteria=["WDS-K03"], prepares_for=["WDS-P04"])
-def what_keeps_the_fish(draw: Draw) -> Parts:
+def what_keeps_the_fish(draw: Draw) -> Question:
     """Join each help with what it does, smoke among them."""
     pairs = {"Smoke": _KEEPS["Smoke"]}
     pairs |= {name: _KEEPS[name] for name in draw.sample(["Salt", "Heat", "Cold storage"], 2)}
@@ -338,7 +337,7 @@ def what_keeps_the_fish(draw: Draw) -> Parts:
 
 
 @exercise("Why is an unlisted wood refused?", criteria=["WDS-K01"], marked_by="tutor")
-def why_an_unlisted_wood_is_refused(draw: Draw) -> Parts:
+def why_an_unlisted_wood_is_refused(draw: Draw) -> Question:
     """Explain the rule in one's own words."""
     wood = draw.pick(_UNLISTED)
     return explain(

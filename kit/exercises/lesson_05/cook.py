@@ -11,9 +11,9 @@ import numpy as np
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
 from kit.marking.batch_runs import batch_run
-from kit.marking.build import Joined, Parts, Turned, chart, controls, match, one, option, order, several
+from kit.marking.build import Joined, Turned, chart, controls, match, one, option, order, several
 from kit.marking.draw import Draw
-from kit.marking.model import BatchRun, Control, Picture, Slip
+from kit.marking.model import BatchRun, Control, Picture, Question, Slip
 from kit.process.physics.air import moist_air
 from kit.process.steps import cook, fillet
 
@@ -28,7 +28,7 @@ _MEANS = {  # Codex CXS 311-2013, in our own words
 
 
 @exercise("Hot-smoked, cold-smoked, smoke-flavoured", criteria=["WDS-K02"])
-def smoking_words(draw: Draw) -> Parts:
+def smoking_words(draw: Draw) -> Question:
     """Join the words of the standard with what they mean."""
     left_out = draw.pick(["", _DRIED])
     pairs = {word: meaning for word, meaning in _MEANS.items() if word != left_out}
@@ -79,7 +79,7 @@ _BATCHES = (  # what was done, whether that is hot smoking, what to say
 
 
 @exercise("Which batches are hot-smoked?", criteria=["WDS-K02"])
-def which_is_hot_smoked(draw: Draw) -> Parts:
+def which_is_hot_smoked(draw: Draw) -> Question:
     """Pick the batches that the standard would call hot-smoked."""
     numbers = {
         "h": draw.step(8, 14, 1),
@@ -105,7 +105,7 @@ def which_is_hot_smoked(draw: Draw) -> Parts:
 
 
 @exercise("Put the cook in order", criteria=["COK-K01"], prepares_for=["COK-P02", "COK-P03"])
-def order_of_the_cook(draw: Draw) -> Parts:
+def order_of_the_cook(draw: Draw) -> Question:
     """Six steps of a cook, from the ice check to the clean probe."""
     smoke_min, (limit, need) = (
         draw.step(15, 30, 5),
@@ -159,7 +159,7 @@ def _wet_bulb_c(air_c: float, rh_pct: float) -> float:
 
 
 @exercise("Where will a wet fillet stall?", criteria=["WDS-K04"], prepares_for=["COK-P05"])
-def read_the_stall(draw: Draw) -> Parts:
+def read_the_stall(draw: Draw) -> Question:
     """Read the wet-bulb temperature for a cabinet and a humidity off a chart."""
     cabinet_c = draw.pick([68, 72, 76, 80])
     rh_pct = draw.pick([25, 30, 35, 40])
@@ -215,7 +215,7 @@ def read_the_stall(draw: Draw) -> Parts:
 
 
 @exercise("Why does the core stand still?", criteria=["WDS-K04", "COK-K05"], prepares_for=["COK-P05"])
-def why_it_stalled(draw: Draw) -> Parts:
+def why_it_stalled(draw: Draw) -> Question:
     """The core stands still well below the cabinet: find the reason."""
     cabinet_c, rh_pct = draw.pick([70, 74, 78]), draw.pick([25, 30, 35])
     stuck_c = round(_wet_bulb_c(cabinet_c, rh_pct)) + 1
@@ -268,7 +268,7 @@ LIMIT_C, HOLD_MIN, LATEST_MIN = 62.8, 30.0, 130.0
 @exercise(
     "Set the cabinet and run the cook", criteria=["WDS-K04", "COK-K05"], prepares_for=["COK-P02", "COK-P05"]
 )
-def run_the_cook(draw: Draw) -> Parts:
+def run_the_cook(draw: Draw) -> Question:
     """Choose cabinet, humidity and hold so that the thickest piece is proven, and not dried out."""
     thickness_mm = draw.pick([24.0, 28.0, 32.0])
     facts = {"thickness_mm": thickness_mm}

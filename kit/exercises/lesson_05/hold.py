@@ -6,9 +6,9 @@ from itertools import pairwise
 from math import ceil
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Parts, chart, number
+from kit.marking.build import chart, number
 from kit.marking.draw import Draw
-from kit.marking.model import Picture, Slip
+from kit.marking.model import Picture, Question, Slip
 
 UK_LIST = ((60, 45.0), (65, 10.0), (70, 2.0), (75, 0.5), (80, 0.1))
 """Core [°C] and minutes that the UK cooking advice (`uk-cooking-advice`) counts as equal."""
@@ -33,7 +33,7 @@ def on_the_line(core_c: float) -> float:
 
 
 @exercise("Find a safe hold in a table", criteria=["COK-K02"], prepares_for=["COK-P02"])
-def hold_from_the_list(draw: Draw) -> Parts:
+def hold_from_the_list(draw: Draw) -> Question:
     """The core sits between two rows: the row below is the one that the table proves."""
     low_c, low_min, high_min = draw.pick([(60, 45.0, 10.0), (65, 10.0, 2.0)])
     core_c = low_c + draw.step(1.5, 4.0, 0.5)
@@ -70,7 +70,7 @@ def hold_from_the_list(draw: Draw) -> Parts:
 
 
 @exercise("Work out an equal hold", criteria=["COK-K02"], prepares_for=["COK-P02"])
-def equal_hold(draw: Draw) -> Parts:
+def equal_hold(draw: Draw) -> Question:
     """Move 2 min at 70 °C to a lower core, by ten times for each 7.5 °C."""
     from kit.process.microbes.death import six_d_minutes
 
@@ -116,7 +116,7 @@ def equal_hold(draw: Draw) -> Parts:
 
 
 @exercise("Add up what each minute is worth", criteria=["COK-K02"], prepares_for=["COK-P02"])
-def credit_each_minute(draw: Draw) -> Parts:
+def credit_each_minute(draw: Draw) -> Question:
     """Three steps of a log, each minute credited at its own temperature."""
     from kit.process.microbes.death import lethal_rate
 
@@ -171,7 +171,7 @@ def credit_each_minute(draw: Draw) -> Parts:
 
 
 @exercise("Read the longest hold off a record", criteria=["COK-K04"], prepares_for=["COK-P02"])
-def longest_hold(draw: Draw) -> Parts:
+def longest_hold(draw: Draw) -> Question:
     """Two stretches above the limit with a dip between them: only the longer one counts."""
     limit_c, need, where = draw.pick(
         [

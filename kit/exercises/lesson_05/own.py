@@ -13,15 +13,16 @@ from kit.exercises.engine.kitchen_rules import (
     own_rules,
     where_of,
 )
-from kit.marking.build import AuthoredOption, Parts, one, option
+from kit.marking.build import AuthoredOption, one, option
 from kit.marking.draw import Draw
+from kit.marking.model import Question
 from kit.rules import PROFILES, Profile, Rule
 
 _ASK = "The rule has no number: ask the competent person which limit counts"
 
 
 @exercise("Whose limit counts in your kitchen?", criteria=["COK-K01"], prepares_for=["COK-P02"])
-def own_rule_counts(draw: Draw, profile: Profile) -> Parts:
+def own_rule_counts(draw: Draw, profile: Profile) -> Question:
     """A card from another kitchen meets the kitchen's own rule for the cook."""
     mine = judged(own_rules(profile).cook)
     cards = {

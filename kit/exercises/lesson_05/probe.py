@@ -7,16 +7,16 @@ import numpy as np
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
 from kit.exercises.lesson_05.shapes import BASE_Y, PLACE_NAMES, FilletShape, place_at
-from kit.marking.build import Parts, chart, number, places
+from kit.marking.build import chart, number, places
 from kit.marking.draw import Draw
-from kit.marking.model import Picture, Region, Slip
+from kit.marking.model import Picture, Question, Region, Slip
 from kit.process.steps import cook, fillet
 
 _AIR_C = ((78, 79, 77), (75, 76, 74), (71, 73, 70))  # by row: top, middle, bottom. A draw turns it about.
 
 
 @exercise("Mark where the tip of the probe goes", criteria=["COK-K05"], prepares_for=["COK-P02", "COK-P03"])
-def probe_in_the_fillet(draw: Draw) -> Parts:
+def probe_in_the_fillet(draw: Draw) -> Question:
     """Mark the middle of the thickest part of a drawn fillet."""
     shape = FilletShape(
         peak=draw.step(0.24, 0.48, 0.04), height=draw.step(0.42, 0.56, 0.02), head_left=draw.chance(0.5)
@@ -63,7 +63,7 @@ def probe_in_the_fillet(draw: Draw) -> Parts:
 
 
 @exercise("Choose the piece to probe", criteria=["COK-K05"], prepares_for=["COK-P03"])
-def probe_in_the_load(draw: Draw) -> Parts:
+def probe_in_the_load(draw: Draw) -> Question:
     """Mark the thickest piece in the coolest place of a drawn cabinet."""
     mirror = draw.chance(0.5)
     air = {
@@ -131,7 +131,7 @@ def _place(name: str, place: tuple[int, int]) -> Region:
     criteria=["COK-K04", "COK-K05"],
     prepares_for=["COK-P02", "COK-P03"],
 )
-def coldest_true_core(draw: Draw) -> Parts:
+def coldest_true_core(draw: Draw) -> Question:
     """Three cores and an ice check: correct the reading, then let the coldest speak for the load."""
     base = draw.step(61.0, 64.5, 0.1)
     error = draw.pick([-0.8, -0.6, -0.4, 0.4, 0.6, 0.8])
@@ -181,7 +181,7 @@ def coldest_true_core(draw: Draw) -> Parts:
 
 
 @exercise("Work out what uneven heat costs", criteria=["COK-K05"])
-def cook_loss_by_tray(draw: Draw) -> Parts:
+def cook_loss_by_tray(draw: Draw) -> Question:
     """Two trays in one cabinet, the hot side loses more: how much fish comes out?"""
     hot_kg, cool_kg = draw.step(4.0, 6.0, 0.5), draw.step(8.0, 11.0, 0.5)
     hot_pct, cool_pct = draw.pick([15, 16, 18]), draw.pick([7, 8, 9])
@@ -222,7 +222,7 @@ def cook_loss_by_tray(draw: Draw) -> Parts:
 
 
 @exercise("Credit only the carry-over you logged", criteria=["COK-K04"], prepares_for=["COK-P02"])
-def carry_over_credit(draw: Draw) -> Parts:
+def carry_over_credit(draw: Draw) -> Question:
     """Read the highest core that the log proves, after the door was opened."""
     thickness_mm = draw.pick([26, 28, 30, 32, 34])
     cabinet_c = draw.pick([90, 94, 98])

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Parts, option, recommend
+from kit.marking.build import option, recommend
 from kit.marking.draw import Draw
-from kit.marking.model import Decision, Picture
+from kit.marking.model import Decision, Picture, Question
 
 _MET = "The record shows the limit held for long enough"
 _BROKEN = "The hold was broken, and no stretch is long enough"
@@ -82,7 +82,7 @@ _CASES = (
 
 
 @exercise("May this batch go on?", criteria=["COK-K04"], prepares_for=["COK-P05"])
-def may_this_batch_go_on(draw: Draw) -> Parts:
+def may_this_batch_go_on(draw: Draw) -> Question:
     """Read a drawn record against a stated limit, and recommend."""
     case = draw.pick(_CASES)
     limit_c, need, rule = draw.pick(

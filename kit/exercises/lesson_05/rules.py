@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from kit.exercises.engine import exercise
-from kit.marking.build import AuthoredOption, Joined, Parts, explain, match, one, option, several
+from kit.marking.build import AuthoredOption, Joined, explain, match, one, option, several
 from kit.marking.draw import Draw
+from kit.marking.model import Question
 
 _LIMITS = {  # whose rule (each seen in its source): what it asks of the core
     "EU and UK, fish that may hold parasites (Regulation 853/2004)": "60 °C for 1 min",
@@ -17,7 +18,7 @@ _PARASITES, _SMOKED, _RESTAURANT, _UK, _IRELAND = _LIMITS
 
 
 @exercise("Whose limit is it?", criteria=["COK-K01"], prepares_for=["COK-P02"])
-def rule_and_limit(draw: Draw) -> Parts:
+def rule_and_limit(draw: Draw) -> Question:
     """Join four of the five rules with what each asks of the core."""
     pairs = {rule: _LIMITS[rule] for rule in _LIMITS if rule != draw.fork("left out").pick([_UK, _IRELAND])}
     joined = [
@@ -63,7 +64,7 @@ def rule_and_limit(draw: Draw) -> Parts:
 
 
 @exercise("What must stand beside a low finish", criteria=["COK-K01", "COK-K03"], prepares_for=["COK-P05"])
-def low_finish_controls(draw: Draw) -> Parts:
+def low_finish_controls(draw: Draw) -> Question:
     """A finish below 60 °C: every control together, or not at all."""
     low_c = draw.step(57, 59, 1)
     wild = draw.chance(0.5)
@@ -142,7 +143,7 @@ def low_finish_controls(draw: Draw) -> Parts:
 
 
 @exercise("What the heat does to each hazard", criteria=["COK-K03"])
-def heat_and_hazards(draw: Draw) -> Parts:
+def heat_and_hazards(draw: Draw) -> Question:
     """Join four hazards with what hot smoking does to each."""
     killed = "Killed, if the core is hot for long enough"
     injured = "Only injured: salt and cold must hold it back"
@@ -194,7 +195,7 @@ def heat_and_hazards(draw: Draw) -> Parts:
 
 
 @exercise("What holds spores back after the cook", criteria=["COK-K03"], prepares_for=["COK-P05"])
-def after_the_spores(draw: Draw) -> Parts:
+def after_the_spores(draw: Draw) -> Question:
     """Pick what protects against spores that lived through the cook, and leave what does not."""
     rights = [
         option(
@@ -274,7 +275,7 @@ _EXTEND: dict[str, AuthoredOption] = {
 
 
 @exercise("What to do when the limit is not met yet", criteria=["COK-K04"], prepares_for=["COK-P05"])
-def what_do_you_do_now(draw: Draw) -> Parts:
+def what_do_you_do_now(draw: Draw) -> Question:
     """A cook goes wrong while the fish is still in the heat: extend and report."""
     text, case = draw.pick(_CASES)
     limit, need = draw.pick([(62.8, 30), (65, 10), (70, 2)])
@@ -337,7 +338,7 @@ def what_do_you_do_now(draw: Draw) -> Parts:
     prepares_for=["COK-P05"],
     marked_by="tutor",
 )
-def explain_low_finish(draw: Draw) -> Parts:
+def explain_low_finish(draw: Draw) -> Question:
     """Say in own words why a fillet that looks done may not have had its hold."""
     core_c = draw.step(57, 59, 1)
     return explain(

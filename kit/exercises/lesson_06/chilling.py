@@ -11,7 +11,6 @@ from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
 from kit.marking.build import (
     Joined,
-    Parts,
     Turned,
     chart,
     explain,
@@ -23,7 +22,7 @@ from kit.marking.build import (
     several,
 )
 from kit.marking.draw import Draw
-from kit.marking.model import Decision, Picture, Slip
+from kit.marking.model import Decision, Picture, Question, Slip
 from kit.process.microbes.spores import perfringens_rate
 from kit.process.physics.trace import Trace
 from kit.process.steps import chill, fillet
@@ -82,7 +81,7 @@ _HEAT, _CHILLER, _TEMP = "When the fish leaves the heat", "When chilling starts"
 
 
 @exercise("Where does the clock start?", criteria=["CHL-K01"], prepares_for=["CHL-P01"])
-def which_clock_starts(draw: Draw) -> Parts:
+def which_clock_starts(draw: Draw) -> Question:
     """Join each cooling rule with the start of its clock."""
     ie = f"Ireland: {CHILL_C:g} °C within {IE_MIN:g} min"
     uk = f"United Kingdom: {CHILL_C:g} °C within {UK_MIN:g} min"
@@ -113,7 +112,7 @@ def which_clock_starts(draw: Draw) -> Parts:
 
 
 @exercise("How long to the cold?", criteria=["CHL-K01"], prepares_for=["CHL-P01", "CHL-P02"])
-def read_the_chill_record(draw: Draw) -> Parts:
+def read_the_chill_record(draw: Draw) -> Question:
     """Read the minutes on the clock of the chiller."""
     wait = draw.pick([20.0, 30.0, 40.0])
     done = chilled("blast", draw.pick([22.0, 26.0, 30.0]), wait)
@@ -135,7 +134,7 @@ def read_the_chill_record(draw: Draw) -> Parts:
 
 
 @exercise("Count the minutes", criteria=["CHL-K01"], prepares_for=["CHL-P02"])
-def count_on_the_clock(draw: Draw) -> Parts:
+def count_on_the_clock(draw: Draw) -> Question:
     """Count minutes on a clock that starts at the heat."""
     out, wait, cold = draw.step(13 * 60, 15 * 60, 5), draw.step(15, 35, 5), draw.step(65, 125, 5)
     out_m, in_m, cold_m = int(out), int(out + wait), int(out + wait + cold)
@@ -188,7 +187,7 @@ def verdict(case: str, thickness_mm: float) -> str:
 
 
 @exercise("What do you recommend?", criteria=["CHL-K01"], prepares_for=["CHL-P03"])
-def fish_after_the_chill(draw: Draw) -> Parts:
+def fish_after_the_chill(draw: Draw) -> Question:
     """A record that meets the limit, misses it, or does not prove it: recommend."""
     case, mm = draw.pick(sorted(_CASES)), draw.pick([20.0, 24.0])
     way, wait, target_c = _CASES[case]
@@ -233,7 +232,7 @@ _SLOW = (
 
 
 @exercise("Why is slow dangerous?", criteria=["CHL-K02"], prepares_for=["CHL-P01"])
-def why_slow_is_dangerous(draw: Draw) -> Parts:
+def why_slow_is_dangerous(draw: Draw) -> Question:
     """Pick the reasons why slow cooling is dangerous."""
     right = draw.sample([each for each in _SLOW if each[1]], 3)
     wrong = draw.sample([each for each in _SLOW if not each[1]], 3)
@@ -247,7 +246,7 @@ def why_slow_is_dangerous(draw: Draw) -> Parts:
 
 
 @exercise("How many could there be?", criteria=["CHL-K02"], prepares_for=["CHL-P01"])
-def how_many_doublings(draw: Draw) -> Parts:
+def how_many_doublings(draw: Draw) -> Question:
     """Work out how many germs one could become, as a ceiling."""
     temp, times = draw.pick([45.0, 40.0, 35.0, 30.0]), draw.whole(3, 7)
     double = round(60 * math.log(2) / float(perfringens_rate(temp)))
@@ -270,7 +269,7 @@ def how_many_doublings(draw: Draw) -> Parts:
 
 
 @exercise("Which way is fastest?", criteria=["CHL-K02"], prepares_for=["CHL-P01"])
-def fastest_way_to_cold(draw: Draw) -> Parts:
+def fastest_way_to_cold(draw: Draw) -> Question:
     """Put four ways to chill in order, the fastest first."""
     mm = draw.pick([18.0, 22.0, 26.0])
     fast = sorted(WAYS, key=lambda way: chilled(way, mm, 0.0).minutes_to_target or math.inf)
@@ -292,7 +291,7 @@ def fastest_way_to_cold(draw: Draw) -> Parts:
 
 
 @exercise("Explain it to a new colleague", criteria=["CHL-K02"], prepares_for=["CHL-P03"], marked_by="tutor")
-def explain_slow_cooling(draw: Draw) -> Parts:
+def explain_slow_cooling(draw: Draw) -> Question:
     """Explain in the learner's own words why slow cooling is dangerous."""
     asks = draw.pick(["We cooked it, so why hurry?", "It is cold now, so why hold it?"])
     return explain(

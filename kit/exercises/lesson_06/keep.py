@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from kit import rules
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, Parts, match, number, one, option, recommend, several
+from kit.marking.build import Joined, match, number, one, option, recommend, several
 from kit.marking.draw import Draw
-from kit.marking.model import Decision, Slip
+from kit.marking.model import Decision, Question, Slip
 from kit.process.microbes.growth import listeria_growth
 
 _UK, _IE, _US = rules.load("uk"), rules.load("ie"), rules.load("us-retail")
@@ -16,7 +16,7 @@ STORE_C = float(_IE["ie-store-3"].maximum or 0)
 
 
 @exercise("How long may this pack live?", criteria=["PLS-K01", "PLS-K02"], prepares_for=["PLS-P02"])
-def the_ten_day_rule(draw: Draw) -> Parts:
+def the_ten_day_rule(draw: Draw) -> Question:
     """Tell whether chill alone protects a pack, from its salt at the weakest place."""
     weak = draw.pick([2.6, 2.9, 3.2, 3.6, 3.9])
     strong = round(weak + draw.pick([0.5, 0.7]), 1)
@@ -68,7 +68,7 @@ _AIR = (
 
 
 @exercise("What does no air change?", criteria=["PLS-K01"], prepares_for=["PLS-P01"])
-def why_no_air_helps_it(draw: Draw) -> Parts:
+def why_no_air_helps_it(draw: Draw) -> Question:
     """Pick what is true of botulinum in a pack without air."""
     right = draw.sample([each for each in _AIR if each[1]], 3)
     wrong = draw.sample([each for each in _AIR if not each[1]], 3)
@@ -82,7 +82,7 @@ def why_no_air_helps_it(draw: Draw) -> Parts:
 
 
 @exercise("Who says how many days?", criteria=["PLS-K02"], prepares_for=["PLS-P03"])
-def where_the_days_come_from(draw: Draw) -> Parts:
+def where_the_days_come_from(draw: Draw) -> Question:
     """Join each life with the text it comes from."""
     ie, uk, us = f"{IE_DAYS:g} days at most", f"{TEN_DAYS:g} days at most", f"{US_DAYS:g} days at most"
     to_ie, to_uk, to_us = (
@@ -107,7 +107,7 @@ def where_the_days_come_from(draw: Draw) -> Parts:
 
 
 @exercise("Which life wins?", criteria=["PLS-K02", "PLS-K03"], prepares_for=["PLS-P03"])
-def which_life_wins(draw: Draw) -> Parts:
+def which_life_wins(draw: Draw) -> Question:
     """Give the longest life that every limit allows."""
     germs, taste = draw.whole(4, 9), draw.whole(11, 16)
     return number(
@@ -131,7 +131,7 @@ def which_life_wins(draw: Draw) -> Parts:
 
 
 @exercise("What do warm days cost?", criteria=["PLS-K03"], prepares_for=["PLS-P04"])
-def listeria_in_the_store(draw: Draw) -> Parts:
+def listeria_in_the_store(draw: Draw) -> Question:
     """Add the growth of cold and of warm days."""
     cold = round(listeria_growth(3.0, 3.0).days_per_log10.middle, 1)
     warm = round(listeria_growth(8.0, 3.0).days_per_log10.middle, 1)
@@ -158,7 +158,7 @@ def listeria_in_the_store(draw: Draw) -> Parts:
 
 
 @exercise("The store in the morning", criteria=["PLS-K03"], prepares_for=["PLS-P04", "CHL-P02"])
-def after_a_warm_night(draw: Draw) -> Parts:
+def after_a_warm_night(draw: Draw) -> Question:
     """Read the store's log and recommend."""
     case = draw.pick(["cold", "warm", "gap"])
     first, last = draw.pick([1.6, 1.9, 2.2]), draw.pick([2.3, 2.5, 2.7])
@@ -215,7 +215,7 @@ _NOT_LABEL = (
 
 
 @exercise("What stands on the label?", criteria=["PLS-K02"], prepares_for=["PLS-P02", "PLS-P03"])
-def what_the_label_says(draw: Draw) -> Parts:
+def what_the_label_says(draw: Draw) -> Question:
     """Pick what belongs on the label of a chilled pack."""
     right, wrong = draw.sample(_LABEL, 3), draw.sample(_NOT_LABEL, 3)
     return several(
@@ -241,7 +241,7 @@ _APART = (
 
 
 @exercise("Keep raw and ready apart", criteria=["PLS-K03"], prepares_for=["CHL-P04", "PLS-P01"])
-def keep_it_apart(draw: Draw) -> Parts:
+def keep_it_apart(draw: Draw) -> Question:
     """Pick what keeps new germs off fish that nobody cooks again."""
     right = draw.sample([each for each in _APART if each[1]], 3)
     wrong = draw.sample([each for each in _APART if not each[1]], 3)

@@ -17,9 +17,9 @@ from kit.exercises.engine.kitchen_rules import (
     together,
     where_of,
 )
-from kit.marking.build import AuthoredOption, Parts, number, one, option, several
+from kit.marking.build import AuthoredOption, number, one, option, several
 from kit.marking.draw import Draw
-from kit.marking.model import Slip
+from kit.marking.model import Question, Slip
 from kit.process.physics.trace import Phase, Trace
 from kit.rules import PROBE_ERROR_C, Profile, Rule, judge_rule
 
@@ -38,7 +38,7 @@ def _clock(minute: float) -> str:
 
 
 @exercise("By your own rule: cold by when?", criteria=["CHL-K01"], prepares_for=["CHL-P01"])
-def own_cold_by(draw: Draw, profile: Profile) -> Parts:
+def own_cold_by(draw: Draw, profile: Profile) -> Question:
     """Find the latest time that the kitchen's own window allows."""
     rule = draw.pick(judged(own_rules(profile).chill))
     out = draw.step(12 * 60, 14 * 60, 5)
@@ -203,7 +203,7 @@ _OF_A_LOG = {
 
 
 @exercise("By your own rule: which logs pass?", criteria=["CHL-K01"], prepares_for=["CHL-P02", "CHL-P03"])
-def own_chill_logs(draw: Draw, profile: Profile) -> Parts:
+def own_chill_logs(draw: Draw, profile: Profile) -> Question:
     """Pick the chill logs that prove the kitchen's own rule."""
     own = own_rules(profile)
     rules = judged(own.chill)
@@ -259,7 +259,7 @@ def _any_window() -> Profile:
     criteria=["CHL-K01", "PLS-K03"],
     prepares_for=["CHL-P02", "PLS-P04"],
 )
-def own_store_reading(draw: Draw, profile: Profile) -> Parts:
+def own_store_reading(draw: Draw, profile: Profile) -> Question:
     """Give the warmest reading that still proves the kitchen's own rule for the store."""
     rules = numbered(own_rules(profile).store)
     rule = min(rules, key=lambda each: each.maximum if each.maximum is not None else 99.0)
@@ -294,7 +294,7 @@ _MADE = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday")
 
 
 @exercise("By your own rule: the last day on the label", criteria=["PLS-K02"], prepares_for=["PLS-P03"])
-def own_last_day(draw: Draw, profile: Profile) -> Parts:
+def own_last_day(draw: Draw, profile: Profile) -> Question:
     """Give the last use-by day that the kitchen's own rule and plan allow."""
     rules = judged(own_rules(profile).life)
     allowed = most_days(rules)

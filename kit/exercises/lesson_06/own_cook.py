@@ -20,9 +20,9 @@ from kit.exercises.engine.kitchen_rules import (
     under,
     where_of,
 )
-from kit.marking.build import Parts, number, one, option, recommend
+from kit.marking.build import number, one, option, recommend
 from kit.marking.draw import Draw
-from kit.marking.model import Decision, Picture, Slip
+from kit.marking.model import Decision, Picture, Question, Slip
 from kit.process.physics.trace import Trace
 from kit.rules import PROBE_ERROR_C, HoldRow, Profile, Rule, judge_rule
 
@@ -151,7 +151,7 @@ _SAT = f"The probe sat in the core of the thickest piece. Its stated error is {P
 @exercise(
     "Does the log meet your own rule?", criteria=["COK-K04", "COK-K01"], prepares_for=["COK-P02", "COK-P05"]
 )
-def own_cook_log(draw: Draw, profile: Profile) -> Parts:
+def own_cook_log(draw: Draw, profile: Profile) -> Question:
     """Read a core record against the kitchen's own rule for the cook."""
     rules = judged(own_rules(profile).cook)
     log = _draw_log(draw, profile)
@@ -197,7 +197,7 @@ _LOOKS = option(
 @exercise(
     "By your own rule: may it leave the heat?", criteria=["COK-K04", "COK-K01"], prepares_for=["COK-P05"]
 )
-def own_cook_batch(draw: Draw, profile: Profile) -> Parts:
+def own_cook_batch(draw: Draw, profile: Profile) -> Question:
     """Read a record against the kitchen's own rule, and recommend."""
     rules = judged(own_rules(profile).cook)
     log = _draw_log(draw, profile)
@@ -249,7 +249,7 @@ def _decide(reads: str, lost: bool) -> tuple[Decision, dict[Decision, str]]:
 
 
 @exercise("What is still missing by your own rule?", criteria=["COK-K01"], prepares_for=["COK-P02"])
-def own_cook_missing(draw: Draw, profile: Profile) -> Parts:
+def own_cook_missing(draw: Draw, profile: Profile) -> Question:
     """Say how many minutes, or how many degrees, are missing until the rule is met for sure."""
     own = own_rules(profile)
     rule = draw.pick(numbered(own.cook) or numbered(own.store))
@@ -257,7 +257,7 @@ def own_cook_missing(draw: Draw, profile: Profile) -> Parts:
     return _minutes(draw, profile, rule, draw.pick(long)) if long else _degrees(draw, profile, rule)
 
 
-def _minutes(draw: Draw, profile: Profile, rule: Rule, row: HoldRow) -> Parts:
+def _minutes(draw: Draw, profile: Profile, rule: Rule, row: HoldRow) -> Question:
     core_c = round(row.temp_c + PROBE_ERROR_C + draw.pick([0.4, 0.6, 0.8]), 1)
     held = float(draw.step(2, int(row.minutes) - 2, 1))
     come_up, start = draw.step(30, 45, 5), draw.step(600, 720, 5)
@@ -305,7 +305,7 @@ def _sure_from(rule: Rule) -> float:
     return float(rule.maximum or 0.0) if rule.quantity == "frozen_store_temp_c" else rule.holds[0].temp_c
 
 
-def _degrees(draw: Draw, profile: Profile, rule: Rule) -> Parts:
+def _degrees(draw: Draw, profile: Profile, rule: Rule) -> Question:
     frozen = rule.quantity == "frozen_store_temp_c"
     sign = -1.0 if frozen else 1.0
     limit_c = _sure_from(rule)

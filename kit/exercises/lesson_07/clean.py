@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, Parts, Turned, match, number, one, option, order, places, several
+from kit.marking.build import Joined, Turned, match, number, one, option, order, places, several
 from kit.marking.draw import Draw
-from kit.marking.model import Picture, Region, Slip
+from kit.marking.model import Picture, Question, Region, Slip
 
 
 @exercise("Clean, then disinfect, in order", criteria=["CLN-K02"], prepares_for=["CLN-P01", "CLN-P02"])
-def clean_in_order(draw: Draw) -> Parts:
+def clean_in_order(draw: Draw) -> Question:
     """Put the steps of cleaning and disinfecting one surface in order."""
     thing = draw.pick(["slicing table", "filleting board", "rack trolley", "packing bench"])
     minutes = draw.pick([2, 5, 10])
@@ -80,7 +80,7 @@ _SURFACES = {  # thing: what it needs
 
 
 @exercise("Clean, disinfect, or take out of use?", criteria=["CLN-K02"], prepares_for=["CLN-P01", "CLN-P03"])
-def clean_or_disinfect(draw: Draw) -> Parts:
+def clean_or_disinfect(draw: Draw) -> Question:
     """Join five things with what each needs."""
     both, clean, out = (
         [thing for thing, needs in _SURFACES.items() if needs == each] for each in (_BOTH, _CLEAN, _OUT)
@@ -126,7 +126,7 @@ def clean_or_disinfect(draw: Draw) -> Parts:
 
 
 @exercise("Mix the disinfectant as the label says", criteria=["CLN-K02", "HAS-K03"], prepares_for=["CLN-P04"])
-def mix_the_disinfectant(draw: Draw) -> Parts:
+def mix_the_disinfectant(draw: Draw) -> Question:
     """Work out the concentrate for a bucket from a percentage on the label."""
     strength_pct = draw.pick([0.5, 1.5, 2, 3])
     bucket_l = draw.pick([4, 6, 8, 12])
@@ -223,7 +223,7 @@ _TRAP = {
 
 
 @exercise("Which door on the plan?", criteria=["CLN-K01"], prepares_for=["CLN-P01", "HAS-P01"])
-def zones_on_the_plan(draw: Draw) -> Parts:
+def zones_on_the_plan(draw: Draw) -> Question:
     """Mark the door that a person, a rack or waste must use."""
     walk, flipped = draw.pick(_WALKS), draw.chance(0.5)
     doors = {name: (1 - x if flipped else x, y) for name, (x, y) in ROOMS.items()}
@@ -281,7 +281,7 @@ _MAY_NOT = (
 
 
 @exercise("What may cross to the ready side?", criteria=["CLN-K01"], prepares_for=["HAS-P01"])
-def what_may_cross(draw: Draw) -> Parts:
+def what_may_cross(draw: Draw) -> Question:
     """Pick the movements that keep the rules of the zones."""
     rights = [option(text, right=True, says=says) for text, says in draw.sample(_MAY, 2)]
     wrongs = [option(text, says=says, safety=True) for text, says in draw.sample(_MAY_NOT, 3)]
@@ -314,7 +314,7 @@ _SKIN = (
 
 
 @exercise("Why does the skin crack?", criteria=["HAS-K03"], prepares_for=["HAS-P01"])
-def why_the_skin_cracks(draw: Draw) -> Parts:
+def why_the_skin_cracks(draw: Draw) -> Question:
     """Find the cause of sore hands, and what prevents it."""
     said, cause, helps = draw.pick(_SKIN)
     name = draw.pick(["Mira", "Jonas", "Adaeze", "Tomasz"])
@@ -352,7 +352,7 @@ def why_the_skin_cracks(draw: Draw) -> Parts:
 
 
 @exercise("Keep your skin whole", criteria=["HAS-K03"], prepares_for=["HAS-P01", "HAS-P02"])
-def keep_skin_whole(draw: Draw) -> Parts:
+def keep_skin_whole(draw: Draw) -> Question:
     """Pick what prevents dermatitis."""
     rights = draw.sample(
         [

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Parts, explain, one, option, recommend, several
+from kit.marking.build import explain, one, option, recommend, several
 from kit.marking.draw import Draw
-from kit.marking.model import Decision
+from kit.marking.model import Decision, Question
 
 
 @dataclass(frozen=True)
@@ -79,7 +79,7 @@ _DEVIATIONS = (
 
 
 @exercise("What do you recommend, and why?", criteria=["REC-K01", "REC-K03"], prepares_for=["REC-P03"])
-def what_happened_today(draw: Draw) -> Parts:
+def what_happened_today(draw: Draw) -> Question:
     """A drawn deviation: recommend, and give the reason."""
     case = draw.pick(_DEVIATIONS)
     said = case.says.format(
@@ -102,7 +102,7 @@ def what_happened_today(draw: Draw) -> Parts:
 
 
 @exercise("Why the plan looks to the last day", criteria=["REC-K04"], prepares_for=["REC-P03"])
-def botulinum_in_the_plan(draw: Draw) -> Parts:
+def botulinum_in_the_plan(draw: Draw) -> Question:
     """Find why botulinum must be controlled up to the last day of the shelf life."""
     days = draw.step(7, 12, 1)
     fish = draw.pick(["char", "trout"])
@@ -145,7 +145,7 @@ def botulinum_in_the_plan(draw: Draw) -> Parts:
 @exercise(
     "What must stand in the plan against botulinum", criteria=["REC-K04", "REC-K02"], prepares_for=["REC-P01"]
 )
-def hold_it_to_the_last_day(draw: Draw) -> Parts:
+def hold_it_to_the_last_day(draw: Draw) -> Question:
     """Pick the controls of botulinum that last through the shelf life."""
     rights = [
         option(
@@ -202,7 +202,7 @@ def hold_it_to_the_last_day(draw: Draw) -> Parts:
     prepares_for=["REC-P01", "REC-P03"],
     marked_by="tutor",
 )
-def explain_a_true_record(draw: Draw) -> Parts:
+def explain_a_true_record(draw: Draw) -> Question:
     """Say in own words why a missed limit is written down as it was."""
     missed = draw.pick(["61.9 °C", "62.1 °C", "62.4 °C"])
     return explain(

@@ -16,8 +16,9 @@ from kit.exercises.engine.kitchen_rules import (
     under,
     where_of,
 )
-from kit.marking.build import AuthoredOption, Joined, Parts, match, one, option
+from kit.marking.build import AuthoredOption, Joined, match, one, option
 from kit.marking.draw import Draw
+from kit.marking.model import Question
 from kit.rules import PROBE_ERROR_C, Profile, Rule, judge_rule
 
 _MET, _MISSED, _DOUBT = "Met", "Missed: a deviation", "Not proven: hold it and report"
@@ -80,7 +81,7 @@ _SAYS = {
     criteria=["REC-K01", "REC-K03"],
     prepares_for=["REC-P01", "REC-P03"],
 )
-def own_readings_today(draw: Draw, profile: Profile) -> Parts:
+def own_readings_today(draw: Draw, profile: Profile) -> Question:
     """Join lines of the record with what the kitchen's own rules say of them."""
     own = own_rules(profile)
     cook, chill, store = (draw.pick(judged(point)) for point in (own.cook, own.chill, own.store))
@@ -131,7 +132,7 @@ _WRONG = (
 
 
 @exercise("At your own limit: what do you do first?", criteria=["REC-K03"], prepares_for=["REC-P03"])
-def own_first_step(draw: Draw, profile: Profile) -> Parts:
+def own_first_step(draw: Draw, profile: Profile) -> Question:
     """A reading at the kitchen's own limit: is it a deviation, and what comes first?"""
     own = own_rules(profile)
     point, name, read = draw.pick([(own.chill, "the chill", _chill), (own.store, "the store", _store)])

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, Parts, match, one, option
+from kit.marking.build import Joined, match, one, option
 from kit.marking.draw import Draw
+from kit.marking.model import Question
 
 _GERM, _CHEM, _BIT, _ALLERGEN = "Germ hazard", "Chemical hazard", "Hard-object hazard", "Allergen hazard"
 _HAZARDS = {
@@ -30,7 +31,7 @@ _HAZARDS = {
 
 
 @exercise("Four kinds of hazard", criteria=["REC-K01"], prepares_for=["REC-P03"])
-def hazard_kinds(draw: Draw) -> Parts:
+def hazard_kinds(draw: Draw) -> Question:
     """Join one drawn hazard of each kind with its kind."""
     germ, chemical, bit, allergen = (draw.pick(each) for each in _HAZARDS.values())
     return match(
@@ -84,7 +85,7 @@ _PLAN = {  # column of the plan: examples from this process
 
 
 @exercise("Read the columns of the plan", criteria=["REC-K01"], prepares_for=["REC-P01", "REC-P04"])
-def columns_of_the_plan(draw: Draw) -> Parts:
+def columns_of_the_plan(draw: Draw) -> Question:
     """Join lines of the plan with the column they belong in."""
     limit, check, action, proof = (draw.pick(each) for each in _PLAN.values())
     names = list(_PLAN)
@@ -151,7 +152,7 @@ _TEST_SLIPS = (
 
 
 @exercise("What does each test look for?", criteria=["REC-K02"])
-def tests_of_the_product(draw: Draw) -> Parts:
+def tests_of_the_product(draw: Draw) -> Question:
     """Join four or five tests with what each looks for."""
     chosen = draw.sample(list(_TESTS), draw.pick([4, 5]))
     pairs = {test: _TESTS[test] for test in chosen}
@@ -202,7 +203,7 @@ _ASKED = (
 
 
 @exercise("Which test answers the question?", criteria=["REC-K02"])
-def which_test_answers(draw: Draw) -> Parts:
+def which_test_answers(draw: Draw) -> Question:
     """Choose the test that answers a drawn question."""
     asked = draw.pick(_ASKED)
     others = draw.sample([test for test in _TESTS if test != asked.test], 3)
@@ -245,7 +246,7 @@ _DECISIONS = {
 
 
 @exercise("Whose decision is it?", criteria=["REC-K03"], prepares_for=["REC-P01", "REC-P03"])
-def whose_decision(draw: Draw) -> Parts:
+def whose_decision(draw: Draw) -> Question:
     """Join five jobs with who may decide."""
     mine, chefs, plans = (
         [job for job, who in _DECISIONS.items() if who == each and "sick" not in job]

@@ -7,9 +7,9 @@ from functools import cache
 
 from kit import rules
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, Parts, Turned, chart, match, number, one, option, order
+from kit.marking.build import Joined, Turned, chart, match, number, one, option, order
 from kit.marking.draw import Draw
-from kit.marking.model import Picture, Slip
+from kit.marking.model import Picture, Question, Slip
 from kit.process.physics import smoke
 
 EDGE_MIN = 0.001
@@ -48,7 +48,7 @@ def steady_log(stretches: list[tuple[float, float]]) -> tuple[list[float], list[
 
 
 @exercise("Add up the carbon monoxide of a shift", criteria=["HAS-K02"], prepares_for=["HAS-P04"])
-def gas_over_the_shift(draw: Draw) -> Parts:
+def gas_over_the_shift(draw: Draw) -> Question:
     """Work out the mean over 8 h from three steady stretches."""
     load_h, loading = draw.pick([1, 1.5, 2]), draw.step(40, 70, 5)
     ash_h, ash = 0.5, draw.step(75, 95, 5)
@@ -89,7 +89,7 @@ def gas_over_the_shift(draw: Draw) -> Parts:
 
 
 @exercise("Read the gas log", criteria=["HAS-K02", "HAS-K01"], prepares_for=["HAS-P04"])
-def read_the_gas_log(draw: Draw) -> Parts:
+def read_the_gas_log(draw: Draw) -> Question:
     """Read the long plateau off a log: that is the highest mean over 15 min."""
     low, high, spike = draw.pick([4, 6, 8]), draw.step(60, 92, 4), draw.step(150, 180, 10)
     long_min, gap = draw.pick([20, 25, 30]), draw.pick([15, 20])
@@ -144,7 +144,7 @@ def read_the_gas_log(draw: Draw) -> Parts:
 
 
 @exercise("The alarm sounds: put it in order", criteria=["HAS-K01", "HAS-K02"], prepares_for=["HAS-P04"])
-def the_alarm_sounds(draw: Draw) -> Parts:
+def the_alarm_sounds(draw: Draw) -> Question:
     """Order of the first response to carbon monoxide."""
     sign = draw.pick(
         ["The carbon monoxide alarm sounds", "Two people at the kiln have a headache and feel sick"]
@@ -220,7 +220,7 @@ _FIRES = (
 
 
 @exercise("Fire: what do you do first?", criteria=["HAS-K02", "HAS-K01"], prepares_for=["HAS-P04"])
-def fire_in_the_kiln(draw: Draw) -> Parts:
+def fire_in_the_kiln(draw: Draw) -> Question:
     """Choose the first response to a drawn fire."""
     seen, act, why = draw.pick(_FIRES)
     return one(
@@ -254,7 +254,7 @@ def fire_in_the_kiln(draw: Draw) -> Parts:
 
 
 @exercise("A cut at the bench", criteria=["HAS-K01"], prepares_for=["HAS-P02", "HAS-P03"])
-def a_cut_at_the_bench(draw: Draw) -> Parts:
+def a_cut_at_the_bench(draw: Draw) -> Question:
     """Order of the first response to a cut while working with food."""
     where, fish = draw.pick(["thumb", "palm", "finger"]), draw.pick(["char", "trout"])
     stop = "Put the knife down safely and step away from the fish"
@@ -323,7 +323,7 @@ _STATES = {
 
 
 @exercise("Are you fit to work with food?", criteria=["REC-K03", "HAS-K01"], prepares_for=["HAS-P02"])
-def fit_for_food(draw: Draw) -> Parts:
+def fit_for_food(draw: Draw) -> Question:
     """Join four states of health with what to do."""
     homes, cover, work = (
         draw.sample([state for state, does in _STATES.items() if does == each], count)

@@ -6,7 +6,6 @@ from kit.exercises.engine import exercise
 from kit.exercises.lesson_08.days import FISH, MM, notes, picture, record
 from kit.marking.build import (
     Joined,
-    Parts,
     Turned,
     match,
     number,
@@ -15,7 +14,7 @@ from kit.marking.build import (
     order,
 )
 from kit.marking.draw import Draw
-from kit.marking.model import Slip
+from kit.marking.model import Question, Slip
 from kit.process.faults import FAULTS
 from kit.process.physics import salt
 from kit.process.steps import trim
@@ -39,7 +38,7 @@ _LOOK_AT = {  # fault: (as an option, what to say to who picks it wrongly)
 
 
 @exercise("Find what went wrong", criteria=["WDS-K04", "REC-K01"], prepares_for=["REC-P03", "WDS-P05"])
-def find_what_went_wrong(draw: Draw) -> Parts:
+def find_what_went_wrong(draw: Draw) -> Question:
     """A drawn day with one fault: which one do the records show?"""
     wrong = draw.pick(sorted(_LOOK_AT))
     day = record(draw.pick(FISH), draw.pick(MM), (wrong,))
@@ -72,7 +71,7 @@ _PROOF = {
 
 
 @exercise("Which record would show it?", criteria=["REC-K01"], prepares_for=["REC-P01"])
-def which_record_proves_it(draw: Draw) -> Parts:
+def which_record_proves_it(draw: Draw) -> Question:
     """Join four faults with the record that would show each."""
     pairs = {fault: _PROOF[fault] for fault in draw.sample(sorted(_PROOF), 4)}
     joined = [
@@ -107,7 +106,7 @@ _STEPS = (
 
 
 @exercise("Put the batch in order", criteria=["REC-K01"], prepares_for=["REC-P02"])
-def order_of_the_batch(draw: Draw) -> Parts:
+def order_of_the_batch(draw: Draw) -> Question:
     """Put six of the eight steps in order."""
     left_out = draw.sample(range(len(_STEPS)), 2)
     steps = [step for place, step in enumerate(_STEPS) if place not in left_out]
@@ -142,7 +141,7 @@ def order_of_the_batch(draw: Draw) -> Parts:
 
 
 @exercise("What is left to sell?", criteria=["TPB-K02"], prepares_for=["TPB-P03"])
-def yield_of_the_batch(draw: Draw) -> Parts:
+def yield_of_the_batch(draw: Draw) -> Question:
     """Chain three yields and give the whole."""
     trimmed, dried, cooked = draw.step(86, 93, 1), draw.step(92, 96, 1), draw.step(83, 90, 1)
     bought_kg = draw.step(8.0, 20.0, 0.5)
@@ -179,7 +178,7 @@ def yield_of_the_batch(draw: Draw) -> Parts:
 
 
 @exercise("The salt that germs meet", criteria=["CUR-K05"], prepares_for=["CUR-P05"])
-def salt_the_germs_meet(draw: Draw) -> Parts:
+def salt_the_germs_meet(draw: Draw) -> Question:
     """Work out water-phase salt from the laboratory's two numbers."""
     salt_pct, moisture = draw.step(1.8, 3.0, 0.1), draw.step(58, 68, 1)
     truth = float(salt.water_phase_salt(salt_pct, moisture))

@@ -7,7 +7,6 @@ import numpy as np
 from kit.exercises.engine import exercise
 from kit.exercises.lesson_08.days import CHILL_C, CHILL_MIN, FISH, MM, in_the_heat, picture, record
 from kit.marking.build import (
-    Parts,
     chart,
     explain,
     option,
@@ -16,11 +15,11 @@ from kit.marking.build import (
     several,
 )
 from kit.marking.draw import Draw
-from kit.marking.model import Decision, Picture, Region, Slip
+from kit.marking.model import Decision, Picture, Question, Region, Slip
 
 
 @exercise("How long did the chilling take?", criteria=["CHL-K01"], prepares_for=["CHL-P01", "CHL-P02"])
-def read_the_chilling(draw: Draw) -> Parts:
+def read_the_chilling(draw: Draw) -> Question:
     """Read from the record how many minutes lie between the heat and 3 °C."""
     day = record(draw.pick(FISH), draw.pick(MM), draw.pick([(), ("late chilling",)]))
     time, core, air = in_the_heat(day)
@@ -64,7 +63,7 @@ _USUAL = "It was a day like any other"
 
 
 @exercise("What do you recommend?", criteria=["CHL-K01", "REC-K03"], prepares_for=["CHL-P03", "REC-P03"])
-def what_do_you_recommend(draw: Draw) -> Parts:
+def what_do_you_recommend(draw: Draw) -> Question:
     """A day with or without a late chilling: recommend."""
     wrong = draw.pick([(), ("late chilling",)])
     fish = draw.pick(FISH)
@@ -139,7 +138,7 @@ _MAY = (
 
 
 @exercise("What is yours to decide?", criteria=["REC-K03"], prepares_for=["REC-P03"])
-def yours_to_decide(draw: Draw) -> Parts:
+def yours_to_decide(draw: Draw) -> Question:
     """Pick what an apprentice may do alone."""
     yours = draw.sample([each for each in _MAY if each[1]], 2)
     not_yours = draw.sample([each for each in _MAY if not each[1]], 3)
@@ -156,7 +155,7 @@ def yours_to_decide(draw: Draw) -> Parts:
 
 
 @exercise("Mark where the door opened", criteria=["COK-K04"], prepares_for=["WDS-P05"])
-def mark_the_open_door(draw: Draw) -> Parts:
+def mark_the_open_door(draw: Draw) -> Question:
     """Mark on a record where the cabinet lost its heat."""
     day = record(draw.pick(FISH), draw.pick(MM), ("door open",))
     shown = picture(day)
@@ -192,7 +191,7 @@ def _across(minute: float, end: float) -> float:
 
 
 @exercise("Tell Chef what happened", criteria=["REC-K03"], prepares_for=["REC-P03"], marked_by="tutor")
-def explain_one_fault(draw: Draw) -> Parts:
+def explain_one_fault(draw: Draw) -> Question:
     """Report a fault in the learner's own words."""
     told = draw.pick(
         ["the chiller was full and the fish cooled slowly", "the cabinet door stood open in the cook"]

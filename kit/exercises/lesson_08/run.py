@@ -9,9 +9,9 @@ from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
 from kit.exercises.lesson_08.days import CHILL_MIN, HOLD_MIN, LIMIT_C, card, picture
 from kit.marking.batch_runs import batch_run
-from kit.marking.build import Parts, controls
+from kit.marking.build import controls
 from kit.marking.draw import Draw
-from kit.marking.model import BatchRun, Control, Slip
+from kit.marking.model import BatchRun, Control, Question, Slip
 from kit.process import day as days
 from kit.process.day import BatchDay
 
@@ -32,7 +32,7 @@ _SAYS = {
     criteria=["WDS-K04", "CUR-K03"],
     prepares_for=["CUR-P04", "PEL-P03", "COK-P01", "CHL-P01"],
 )
-def run_the_batch(draw: Draw) -> Parts:
+def run_the_batch(draw: Draw) -> Question:
     """Set five controls for a fillet, run the day, and meet the rules with a good fish."""
     thickness_mm = draw.pick([22.0, 26.0, 30.0])
     species = draw.pick(["char, farmed", "trout, farmed"])

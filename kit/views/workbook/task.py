@@ -75,19 +75,24 @@ class Task(WorkbookWidget):
         shown = task_shown(task, unread, answer)
         run = None if unread or task.last is None else task.last.picture
         if run is None or run is not self._ran:
-            self._ran, self._drawn = run, run and _drawn(run, "What the batch did")
-        return {**shown, "picture": self._drawn, "not_recorded": "" if self._session.recorded else _NOT_RECORDED}
+            self._ran, self._drawn = run, _drawn(run, "What the batch did")
+        return {
+            **shown,
+            "picture": self._drawn,
+            "not_recorded": "" if self._session.recorded else _NOT_RECORDED,
+        }
 
 
 def task_form(task: TaskState, number: int) -> dict[str, Any]:
     """Return the question as the page may know it, with its picture drawn: its data could be read off."""
-    picture = task.question.picture
-    drawing = picture and _drawn(picture, f"Picture for the task: {task.title}")
+    drawing = _drawn(task.question.picture, f"Picture for the task: {task.title}")
     about = {"number": number, "title": task.title, "variant": task.occasion, "picture": drawing}
     return {**page_form(task.question), **about}
 
 
-def _drawn(picture: Picture, label: str) -> dict[str, Any]:
+def _drawn(picture: Picture | None, label: str) -> dict[str, Any] | None:
+    if picture is None:
+        return None
     return page_picture(draw_picture(picture.name, picture.data), label=label, text=picture.text)
 
 
