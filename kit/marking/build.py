@@ -1,4 +1,4 @@
-"""Helpers to write an exercise: options as text, right or wrong, with what to say about each.
+"""Helpers to write an exercise: one for each kind of question, from the pieces of ``kit.marking.authored``.
 
 Every helper returns a question without exercise, seed and criteria, which the register of exercises adds.
 Options are shuffled first and get their keys afterwards, so a key says nothing. Slips, answers and safety
@@ -8,11 +8,12 @@ conclusions are worked out here from what the author wrote as text.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from string import ascii_lowercase
 from typing import Any, Literal, TypedDict, Unpack
 
 from kit.basics.errors import BadData
+from kit.marking.authored import AuthoredOption, Joined, Turned
 from kit.marking.draw import Draw
 from kit.marking.model import (
     DECISIONS,
@@ -50,47 +51,6 @@ class Extras(Basics, total=False):
     """The same, and a picture to show."""
 
     picture: Picture | None
-
-
-@dataclass(frozen=True)
-class AuthoredOption:
-    """One option as an author writes it; made by :func:`option`."""
-
-    text: str
-    right: bool
-    says: str
-    name: str
-    safety: bool
-
-
-def option(
-    text: str, *, right: bool = False, says: str = "", name: str = "", safety: bool = False
-) -> AuthoredOption:
-    """Return an option of a choice.
-
-    Parameters
-    ----------
-    text : str
-        What the apprentice reads.
-    right : bool
-        Whether it belongs to the right answer.
-    says : str
-        For a wrong option: why it is wrong (needed). For a right one of several: why it belongs, shown to
-        who leaves it out.
-    name : str
-        The slip's name, for the tutor's statistics; the text if not given. Give one if the text holds drawn
-        numbers.
-    safety : bool
-        A safety conclusion (several only): a right one left out, or a wrong one picked, scores 0.
-
-    Raises
-    ------
-    BadData
-        If a wrong option does not say why.
-    """
-    if not right and not says.strip():
-        raise BadData(f"option {text!r}", "a wrong option does not say why it is wrong", "says=…")
-    return AuthoredOption(text, right, says, name or text, safety)
 
 
 def number(
@@ -132,9 +92,10 @@ def one(draw: Draw, text: str, options: Sequence[AuthoredOption], **extras: Unpa
 
     Examples
     --------
+    >>> from kit.marking.authored import right, wrong
     >>> parts = one(Draw(1), "Where is the core?", [
-    ...     option("In the thickest part, at half depth", right=True),
-    ...     option("Just under the skin", says="The skin side is the hottest part."),
+    ...     right("In the thickest part, at half depth"),
+    ...     wrong("Just under the skin", "The skin side is the hottest part."),
     ... ])
     >>> parts.answer in "ab", parts.slips[0].says
     (True, 'The skin side is the hottest part.')
@@ -176,17 +137,6 @@ def several(draw: Draw, text: str, options: Sequence[AuthoredOption], **extras: 
     return _asked(text, kind, rights, slips, extras)
 
 
-@dataclass(frozen=True)
-class Turned:
-    """A slip in an order: ``early`` was put before ``late`` though it comes after it. Both as text."""
-
-    early: str
-    late: str
-    says: str
-    safety: bool = False
-    name: str = ""
-
-
 def order(
     draw: Draw, text: str, steps: Sequence[str], turned: Sequence[Turned] = (), **extras: Unpack[Extras]
 ) -> Question:
@@ -218,16 +168,6 @@ def order(
         if each.safety:
             must.append((late, early))
     return _asked(text, Order(_lettered(shuffled), tuple(must)), answer, slips, extras)
-
-
-@dataclass(frozen=True)
-class Joined:
-    """A slip in a match: ``left`` joined with the wrong ``right``. Both as text."""
-
-    left: str
-    right: str
-    says: str
-    name: str = ""
 
 
 def match(
@@ -348,6 +288,25 @@ def recommend(
     ]
     kind = Recommend(_lettered(each.text for each in shuffled), tuple(also))
     return _asked(text, kind, {"decision": decision, "reason": rights[0]}, slips, extras)
+
+
+def go_on_if(
+    met: bool,
+    draw: Draw,
+    text: str,
+    reasons: Sequence[AuthoredOption],
+    *,
+    proven: str,
+    unproven: str,
+    **extras: Unpack[Extras],
+) -> Question:
+    """Return the parts of a recommendation that hangs on one limit: go on if it is met, else hold or reject.
+
+    ``proven`` is what to say to who holds back a batch that met it, ``unproven`` to who lets another go on.
+    """
+    if met:
+        return recommend(draw, text, "go on", reasons, {"hold": proven, "reject": proven}, **extras)
+    return recommend(draw, text, "hold", reasons, {"go on": unproven}, also=("reject",), **extras)
 
 
 def explain(text: str, look_for: Sequence[str], **extras: Unpack[Extras]) -> Question:

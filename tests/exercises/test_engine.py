@@ -12,6 +12,7 @@ from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.exercises import draw_once, exercise, fingerprint, question, simulated
 from kit.exercises.engine import registry
 from kit.marking import build
+from kit.marking.authored import right, wrong
 from kit.marking.draw import Draw, sub_seed
 from kit.marking.model import Picture, Slip
 from kit.rules import PROFILES
@@ -190,9 +191,9 @@ def test_a_tolerance_and_an_option_change_the_fingerprint():
     register()
     drawn = question("twice", 7)
     assert fingerprint(replace(drawn, kind=replace(drawn.kind, rel_tol=0.02))) != fingerprint(drawn)
-    choice = build.one(Draw(1), "?", [build.option("A", right=True), build.option("B", says="No.")])
+    choice = build.one(Draw(1), "?", [right("A"), wrong("B", "No.")])
     asked = replace(drawn, kind=choice.kind, answer=choice.answer)
-    other = build.one(Draw(1), "?", [build.option("A", right=True), build.option("C", says="No.")])
+    other = build.one(Draw(1), "?", [right("A"), wrong("C", "No.")])
     assert fingerprint(replace(asked, kind=other.kind)) != fingerprint(asked)
 
 

@@ -6,8 +6,8 @@ from types import SimpleNamespace
 import pytest
 
 from kit.marking import build
+from kit.marking.authored import Joined, Turned, option
 from kit.marking.batch_runs import batch_run
-from kit.marking.build import Joined, Turned, option
 from kit.marking.draw import Draw
 from kit.marking.model import BatchRun, Control, Picture, Question, Region, Slip
 

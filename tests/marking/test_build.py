@@ -4,7 +4,7 @@ import pytest
 
 from kit.basics.errors import BadData
 from kit.marking import build
-from kit.marking.build import Joined, Turned, option
+from kit.marking.authored import Joined, Turned, option
 from kit.marking.draw import Draw
 from kit.marking.model import Picture, Region
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, Turned, explain, match, option, order, recommend, several
+from kit.marking.authored import Joined, Turned, option, right, wrong
+from kit.marking.build import explain, match, order, recommend, several
 from kit.marking.draw import Draw
 from kit.marking.model import Decision, Question
 
@@ -39,14 +40,20 @@ def order_of_the_day(draw: Draw) -> Question:
                 "On a wet surface smoke turns to sour drops. Dry first, until the pellicle is there.",
                 name="smoked wet",
             ),
-            Turned(_PACK, _CHILL, "Warm fish in a pack stays warm for hours. Germs like that. Chill first.",
-                   safety=True, name="packed warm"),
-            Turned(_COOK, _SMOKE, "Raw, dry fish takes smoke best. The heat comes after.", name="cooked "
-            "first"),
+            Turned(
+                _PACK,
+                _CHILL,
+                "Warm fish in a pack stays warm for hours. Germs like that. Chill first.",
+                safety=True,
+                name="packed warm",
+            ),
+            Turned(
+                _COOK, _SMOKE, "Raw, dry fish takes smoke best. The heat comes after.", name="cooked first"
+            ),
         ],
         hints=["What makes the surface ready for smoke?", "The pack comes last, and it must be cold."],
         worked="; ".join(f"{place}) {step}" for place, step in enumerate(steps, start=1)) + ".",
-    )  # fmt: skip
+    )
 
 
 _TRUE_OF_MARKING = (
@@ -82,8 +89,8 @@ def what_marking_is(draw: Draw) -> Question:
         draw,
         "Pick every sentence that is true of this workbook.",
         [
-            *(option(text, right=True, says=says) for text, says in draw.sample(_TRUE_OF_MARKING, 3)),
-            *(option(text, says=says) for text, says in draw.sample(_FALSE_OF_MARKING, 2)),
+            *(right(text, says) for text, says in draw.sample(_TRUE_OF_MARKING, 3)),
+            *(wrong(text, says) for text, says in draw.sample(_FALSE_OF_MARKING, 2)),
         ],
         hints=["Three of these are true.", "What can a screen not see?"],
         worked="The workbook shows what you know. What you can do is seen by your tutor, at the bench, "
@@ -118,19 +125,33 @@ def first_day(draw: Draw) -> Question:
         "It is your first day. What do you do in each case?",
         {said: _FIRST_DAY[said] for said in (*do, *ask, *stop)},
         [
-            *(Joined(said, _ASK, "Asking takes too long here. Warn everyone and get out, then call Chef.",
-                     f"asked: {said}") for said in stop),
-            Joined(ask[0], _DO, "This lets fish go on, or changes the plan. It is not yours to decide.",
-                   f"decided: {ask[0]}"),
-            *(Joined(said, _ASK, "This makes things safer at once. Do it, then tell Chef.", f"waited: {said}")
-              for said in do),
+            *(
+                Joined(
+                    said,
+                    _ASK,
+                    "Asking takes too long here. Warn everyone and get out, then call Chef.",
+                    f"asked: {said}",
+                )
+                for said in stop
+            ),
+            Joined(
+                ask[0],
+                _DO,
+                "This lets fish go on, or changes the plan. It is not yours to decide.",
+                f"decided: {ask[0]}",
+            ),
+            *(
+                Joined(
+                    said, _ASK, "This makes things safer at once. Do it, then tell Chef.", f"waited: {said}"
+                )
+                for said in do
+            ),
         ],
         must=[*ask, *stop],
         hints=["Is somebody in danger now?", "Does it make things safer, or does it let fish go on?"],
         worked="Danger to people: stop and warn. What makes things safer: do it. What lets fish go on, or "
-        "changes "
-        f"the card: ask. {fridge if 'The fridge shows 9 °C' in do else ''}".strip(),
-    )  # fmt: skip
+        f"changes the card: ask. {fridge if 'The fridge shows 9 °C' in do else ''}".strip(),
+    )
 
 
 _RULES = {
@@ -154,14 +175,17 @@ def house_rules(draw: Draw) -> Question:
         "Join each thing with its house rule.",
         pairs,
         [
-            Joined(thing, _RULES[other], f"Think again about this: {thing[0].lower()}{thing[1:]}. How can "
-            f"it hurt?",
-                   f"{thing}: other rule")
+            Joined(
+                thing,
+                _RULES[other],
+                f"Think again about this: {thing[0].lower()}{thing[1:]}. How can it hurt?",
+                f"{thing}: other rule",
+            )
             for thing, other in turned
         ],
         hints=["How can each of these hurt somebody?", "Burns, backs, gas, germs, allergy: which is which?"],
         worked=" ".join(f"{thing}: {rule[0].lower()}{rule[1:]}." for thing, rule in pairs.items()),
-    )  # fmt: skip
+    )
 
 
 @dataclass(frozen=True)
@@ -190,7 +214,7 @@ def can_the_log_be_trusted(draw: Draw) -> Question:
     good = draw.pick(["0.3", "−0.2", "0.1", "−0.3"])
     bad = draw.pick(["2.1", "−1.8", "2.6", "1.9"])
     kg, fish = draw.step(5, 14, 1), draw.pick(["char", "trout"])
-    wrong: dict[Decision, str] = (
+    no: dict[Decision, str] = (
         {
             "hold": "Here the check is good and the log is whole. Nothing is open.",
             "reject": "Nothing is wrong here. Good fish is not thrown away.",
@@ -216,7 +240,7 @@ def can_the_log_be_trusted(draw: Draw) -> Question:
         "What do you recommend to Chef, and why?",
         case.decision,
         [option(text, right=text == case.reason, says=says) for text, says in reasons.items()],
-        wrong,
+        no,
         hints=[
             "What stands behind every number of a log?",
             "Is the ice check there, and is it within its limits?",

@@ -6,7 +6,8 @@ from functools import cache
 
 from kit import rules
 from kit.exercises.engine import exercise
-from kit.marking.build import chart, number, one, option, places
+from kit.marking.authored import option, wrong
+from kit.marking.build import chart, number, one, places
 from kit.marking.draw import Draw
 from kit.marking.model import Picture, Question, Region, Slip
 from kit.process.physics.thermometer import boiling_point, fahrenheit_to_celsius
@@ -114,21 +115,21 @@ def ice_check(draw: Draw) -> Question:
                 says="Too far off. This probe would make every core on the record wrong.",
             ),
             option(out, right=not good, says="It is inside the limits. Nothing is wrong with it."),
-            option(
+            wrong(
                 "Use it, and add or take off the error in your head all day",
-                says="By noon somebody forgets. A probe is used as it reads, or not at all, unless the "
+                "By noon somebody forgets. A probe is used as it reads, or not at all, unless the "
                 "plan says so.",
             ),
-            option(
+            wrong(
                 "Hold it in the ice until it shows 0.0 °C, then write 0.0",
-                says="You write what you saw. A check that always ends at 0.0 checks nothing.",
+                "You write what you saw. A check that always ends at 0.0 checks nothing.",
             ),
         ],
         hints=[f"Is {shown} between −1 and +1?", "What is written is what was seen."],
         worked=f"{shown} °C lies {'inside' if good else 'outside'} {low:g} to {high:g} °C. "
         + (use if good else out)
         + ". If an earlier batch was logged with a bad probe, Chef must know that too.",
-    )  # fmt: skip
+    )
 
 
 GLASS = {  # places in the drawn glass: (across, down, rx, ry)
@@ -202,8 +203,7 @@ def how_far_off(draw: Draw) -> Question:
     reads = round(boils + error, 1)
     return number(
         f"Your kitchen is {height} m above the sea. There water boils at {boils:.1f} °C. In boiling water "
-        f"your "
-        f"probe shows {reads:.1f} °C. How far off is it? Give a minus if it shows too little.",
+        f"your probe shows {reads:.1f} °C. How far off is it? Give a minus if it shows too little.",
         error,
         "°C",
         abs_tol=0.05,

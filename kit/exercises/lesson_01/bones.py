@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, match, number, one, option, places, several
+from kit.marking.authored import Joined, right, some, wrong
+from kit.marking.build import match, number, one, places, several
 from kit.marking.draw import Draw
 from kit.marking.model import Picture, Question, Region, Slip
 from kit.process.sampling import bones
@@ -74,9 +75,8 @@ def yield_of_the_trim(draw: Draw) -> Question:
     after = round(before * (100 - lost) / 100 / 10) * 10
     truth = float(trim.yield_pct(after, before))
     return number(
-        f"{before} g of fillets go onto the board. {after} g of trimmed fillets come off. What is the "
-        f"yield in %? "
-        "Give 1 decimal.",
+        f"{before} g of fillets go onto the board. {after} g of trimmed fillets come off. What is the yield "
+        "in %? Give 1 decimal.",
         truth,
         "%",
         abs_tol=0.06,
@@ -97,9 +97,8 @@ def how_much_to_buy(draw: Draw) -> Question:
     truth = float(trim.to_buy(portions, portion_g, whole)) / 1000
     served = portions * portion_g / 1000
     return number(
-        f"You need {portions} portions of {portion_g} g. From whole fish to plate you keep {whole} %. "
-        f"How many kg "
-        "of whole fish must you buy? Give 2 decimals.",
+        f"You need {portions} portions of {portion_g} g. From whole fish to plate you keep {whole} %. How "
+        "many kg of whole fish must you buy? Give 2 decimals.",
         truth,
         "kg",
         abs_tol=0.02,
@@ -152,9 +151,8 @@ def bones_that_are_left(draw: Draw) -> Question:
             Slip("one fillet only", truth / fillets, "That is for one fillet. The batch has many."),
         ],
         hints=["First: how many does the machine leave?", f"Your finger misses {100 - find} % of those."],
-        worked=f"{fillets} × {count} × {100 - pull} ÷ 100 × {100 - find} ÷ 100 = {truth:.1f}. In real "
-        f"life more "
-        "stay: a bone that hides once hides twice.",
+        worked=f"{fillets} × {count} × {100 - pull} ÷ 100 × {100 - find} ÷ 100 = {truth:.1f}. In real life "
+        "more stay: a bone that hides once hides twice.",
     )
 
 
@@ -167,20 +165,16 @@ def none_found_is_not_none(draw: Draw) -> Question:
         draw,
         f"You feel through {n} fillets of a large batch and find no bone. What may you say of the batch?",
         [
-            option(
-                f"Up to about {worst:.0f} % of the fillets may still hold a bone", right=True, name="interval"
+            right(f"Up to about {worst:.0f} % of the fillets may still hold a bone", name="interval"),
+            wrong(
+                "The batch is free of bones", "You felt through a few. The others nobody felt.", name="free"
             ),
-            option(
-                "The batch is free of bones",
-                says="You felt through a few. The others nobody felt.",
-                name="free",
-            ),
-            option(
+            wrong(
                 f"Exactly 1 in {n} fillets holds a bone",
-                says="None found does not mean one in so many. It gives an upper end.",
+                "None found does not mean one in so many. It gives an upper end.",
                 name="one in n",
             ),
-            option("Nothing at all", says="It tells a good deal. It sets an upper end.", name="nothing"),
+            wrong("Nothing at all", "It tells a good deal. It sets an upper end.", name="nothing"),
         ],
         hints=[
             "You felt a few. What of the others?",
@@ -254,36 +248,31 @@ def count_by_the_card(draw: Draw) -> Question:
 
 
 _HARM = (
-    ("A bone can cut a mouth or stick in a throat", True, "That harm is why a bone counts as a hazard."),
-    ("The guest expects no bone in a boneless fillet", True, "Who expects no bone does not look for one."),
-    ("The cook softens pin bones, so they do no harm", False, "Hot smoke leaves pin bones hard and sharp."),
-    ("A bone is only a fault of looks", False, "It can cut a mouth or stick in a throat."),
+    right("A bone can cut a mouth or stick in a throat", "That harm is why a bone counts as a hazard."),
+    right("The guest expects no bone in a boneless fillet", "Who expects no bone does not look for one."),
+    wrong("The cook softens pin bones, so they do no harm", "Hot smoke leaves pin bones hard and sharp."),
+    wrong("A bone is only a fault of looks", "It can cut a mouth or stick in a throat."),
 )
 _SETTING = (
-    ("A limit says which bones count, by size", True, "Without a size, each person counts other bones."),
-    ("A limit says how many for each kilo", True, "A count means nothing without the kilos."),
-    ("A limit says for which fish it was made", True, "A limit for frozen fillets is not one for ours."),
-    ("Harm to the guest is weighed against what a finger can find", True, "Both sides go into a limit."),
-    ("A competent person sets it, and it is written down", True, "A limit in the head is no limit."),
-    ("Whoever inspects sets it new each day", False, "Then no two days can be compared. It is written down."),
-    ("None found in a sample means none in the lot", False, "A sample leaves room for bones nobody felt."),
-    ("It is set so that nothing ever goes back", False, "Then it protects no guest."),
+    right("A limit says which bones count, by size", "Without a size, each person counts other bones."),
+    right("A limit says how many for each kilo", "A count means nothing without the kilos."),
+    right("A limit says for which fish it was made", "A limit for frozen fillets is not one for ours."),
+    right("Harm to the guest is weighed against what a finger can find", "Both sides go into a limit."),
+    right("A competent person sets it, and it is written down", "A limit in the head is no limit."),
+    wrong("Whoever inspects sets it new each day", "Then no two days can be compared. It is written down."),
+    wrong("None found in a sample means none in the lot", "A sample leaves room for bones nobody felt."),
+    wrong("It is set so that nothing ever goes back", "Then it protects no guest."),
 )
 
 
 @exercise("A limit for bones", criteria=["TPB-K03"], prepares_for=["TPB-P06"])
 def how_a_bone_limit_is_set(draw: Draw) -> Question:
     """Pick what is true of the harm a bone does, and of the limit for it."""
-    rows = [
-        *draw.sample([each for each in _HARM if each[1]], 1),
-        *draw.sample([each for each in _HARM if not each[1]], 1),
-        *draw.sample([each for each in _SETTING if each[1]], 2),
-        *draw.sample([each for each in _SETTING if not each[1]], 1),
-    ]
+    sentences = some(draw, _HARM, 1, 1) + some(draw, _SETTING, 2, 1)
     return several(
         draw,
         "Why is a bone left in a hazard, and how is a limit for bones set? Pick what is true.",
-        [option(text, right=ok, says=says) for text, ok, says in rows],
+        sentences,
         hints=["Think of the guest first.", "What must a limit say, so that two people count alike?"],
-        worked=" ".join(f"{text}." for text, ok, _ in rows if ok),
+        worked=" ".join(f"{each.text}." for each in sentences if each.right),
     )

@@ -3,33 +3,33 @@
 from __future__ import annotations
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, explain, match, one, option, recommend, several
+from kit.marking.authored import Joined, option, right, some, wrong
+from kit.marking.build import explain, go_on_if, match, one, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question
 
 _FRESH = (
-    ("The eyes are clear and stand out", True, "Clear, full eyes are a sign of fresh fish."),
-    ("The gills are bright red or pink", True, "Bright gills are a sign of fresh fish."),
-    ("The flesh springs back under a finger", True, "Firm flesh is a sign of fresh fish."),
-    ("It smells of the sea, or of nothing", True, "A clean smell is a sign of fresh fish."),
-    ("The gills are brown and sticky", False, "Brown, sticky gills are a sign of old fish."),
-    ("The belly is soft and torn", False, "A soft, torn belly was kept too long or too warm."),
-    ("It smells sour", False, "A sour smell is a sign of old fish."),
-    ("A finger leaves a dent", False, "Flesh that keeps a dent has gone soft."),
+    right("The eyes are clear and stand out", "Clear, full eyes are a sign of fresh fish."),
+    right("The gills are bright red or pink", "Bright gills are a sign of fresh fish."),
+    right("The flesh springs back under a finger", "Firm flesh is a sign of fresh fish."),
+    right("It smells of the sea, or of nothing", "A clean smell is a sign of fresh fish."),
+    wrong("The gills are brown and sticky", "Brown, sticky gills are a sign of old fish."),
+    wrong("The belly is soft and torn", "A soft, torn belly was kept too long or too warm."),
+    wrong("It smells sour", "A sour smell is a sign of old fish."),
+    wrong("A finger leaves a dent", "Flesh that keeps a dent has gone soft."),
 )
 
 
 @exercise("Signs of fresh fish", criteria=["INT-K01"], prepares_for=["INT-P02"])
 def signs_of_fresh_fish(draw: Draw) -> Question:
     """Pick the signs of fresh fish from five."""
-    good = draw.sample([each for each in _FRESH if each[1]], 3)
-    bad = draw.sample([each for each in _FRESH if not each[1]], 2)
+    signs = some(draw, _FRESH, 3, 2)
     return several(
         draw,
         "A box of whole char comes in. Which of these are signs of fresh fish?",
-        [option(text, right=right, says=says) for text, right, says in (*good, *bad)],
+        signs,
         hints=["Look, touch, then smell.", "Fresh fish is bright, firm and clean."],
-        worked=" ".join(says for _, _, says in good),
+        worked=" ".join(each.says for each in signs if each.right),
     )
 
 
@@ -63,27 +63,26 @@ def know_your_fish(draw: Draw) -> Question:
 
 
 _CHANGES = (
-    ("It lay in the sun on the deck", True, "Warmth is the worst: germs and spoilage both run faster."),
-    ("It was gutted late", True, "A full gut goes on working, and eats into the belly."),
-    ("The box stood without ice for hours", True, "Without ice the fish warms, and its life gets short."),
-    ("It was dropped and bruised", True, "Bruised flesh gapes and spoils first."),
-    ("It was iced at once", False, "Ice at once is what keeps fish good."),
-    ("It was bled and gutted straight after the catch", False, "That is the right handling."),
-    ("It was carried in clean, drained boxes", False, "Clean boxes that drain are right."),
+    right("It lay in the sun on the deck", "Warmth is the worst: germs and spoilage both run faster."),
+    right("It was gutted late", "A full gut goes on working, and eats into the belly."),
+    right("The box stood without ice for hours", "Without ice the fish warms, and its life gets short."),
+    right("It was dropped and bruised", "Bruised flesh gapes and spoils first."),
+    wrong("It was iced at once", "Ice at once is what keeps fish good."),
+    wrong("It was bled and gutted straight after the catch", "That is the right handling."),
+    wrong("It was carried in clean, drained boxes", "Clean boxes that drain are right."),
 )
 
 
 @exercise("What makes fish worse?", criteria=["INT-K02"], prepares_for=["INT-P05"])
 def what_spoils_fish(draw: Draw) -> Question:
     """Pick what shortens the life of fish."""
-    bad = draw.sample([each for each in _CHANGES if each[1]], 3)
-    good = draw.sample([each for each in _CHANGES if not each[1]], 2)
+    changes = some(draw, _CHANGES, 3, 2)
     return several(
         draw,
         "Which of these shorten the life of the fish?",
-        [option(text, right=right, says=says) for text, right, says in (*bad, *good)],
+        changes,
         hints=["Cold, clean and quick is good.", "What warms it, hurts it or waits is bad."],
-        worked=" ".join(says for _, _, says in bad),
+        worked=" ".join(each.says for each in changes if each.right),
     )
 
 
@@ -96,16 +95,11 @@ def smoke_saves_nothing(draw: Draw) -> Question:
         f"A box of {fish} {sign}. A friend says: “Salt it well and smoke it, then nobody will know.” "
         f"What is true?",
         [
-            option("Smoking cannot make poor fish good. Set it apart and tell Chef.", right=True),
-            option(
-                "Strong salt makes it good again", says="Salt slows germs. It does not undo what they made."
-            ),
-            option(
-                "Heat kills all, so it is fine", says="Heat kills germs, but not every poison they leave."
-            ),
-            option(
-                "More smoke hides it, so it may be sold",
-                says="Hiding a fault is not mending it. People get ill.",
+            right("Smoking cannot make poor fish good. Set it apart and tell Chef."),
+            wrong("Strong salt makes it good again", "Salt slows germs. It does not undo what they made."),
+            wrong("Heat kills all, so it is fine", "Heat kills germs, but not every poison they leave."),
+            wrong(
+                "More smoke hides it, so it may be sold", "Hiding a fault is not mending it. People get ill."
             ),
         ],
         hints=["What can heat and salt undo, and what not?", "Who decides about doubtful fish?"],
@@ -125,8 +119,8 @@ def histamine_fish(draw: Draw) -> Question:
         draw,
         "Histamine is a poison that forms in some fish kept too warm. Which of these can form it?",
         [
-            *(option(fish, right=True, says=f"{fish} can form histamine. Chill it at once.") for fish in yes),
-            *(option(fish, says=f"{fish} is not one of the fish known for it.") for fish in no),
+            *(right(fish, f"{fish} can form histamine. Chill it at once.") for fish in yes),
+            *(wrong(fish, f"{fish} is not one of the fish known for it.") for fish in no),
         ],
         hints=["Think of dark, fast fish of the open sea.", "Trout and char are not among them."],
         worked=f"{yes[0]} and {yes[1]}. These fish hold much of what histamine is made from.",
@@ -141,12 +135,10 @@ def stop_histamine(draw: Draw) -> Question:
         draw,
         f"Mackerel stood at 22 °C for {hours} h before it came in. It looks fine. What is true?",
         [
-            option("Cold from the catch on is the control. Heat later does not remove it.", right=True),
-            option("The hot smoke will remove it", says="Heat does not take histamine out again."),
-            option(
-                "Freezing it now makes it safe", says="Freezing stops new histamine. What is there, stays."
-            ),
-            option("If it looks fine, it is fine", says="Histamine has no look and often no smell."),
+            right("Cold from the catch on is the control. Heat later does not remove it."),
+            wrong("The hot smoke will remove it", "Heat does not take histamine out again."),
+            wrong("Freezing it now makes it safe", "Freezing stops new histamine. What is there, stays."),
+            wrong("If it looks fine, it is fine", "Histamine has no look and often no smell."),
         ],
         hints=["Is the poison made before or after the kitchen?", "Does heat remove it?"],
         worked="Histamine forms while the fish is warm, and it stays. Only early cold prevents it. "
@@ -200,13 +192,12 @@ def wild_fish_papers(draw: Draw) -> Question:
         if frozen
         else "There is no freezing record."
     )
-    return recommend(
+    return go_on_if(
+        frozen,
         draw,
-        f"{kg} kg of wild char comes in. The approved plan for this line has a core of {low} °C with "
-        f"cold storage and "
-        f"a short life. It asks for fish frozen at −20 °C for 24 h. {papers} What do you recommend "
-        f"for this line?",
-        "go on" if frozen else "hold",
+        f"{kg} kg of wild char comes in. The approved plan for this line has a core of {low} °C with cold "
+        f"storage and a short life. It asks for fish frozen at −20 °C for 24 h. {papers} What do you "
+        "recommend for this line?",
         [
             option("The record shows what the plan asks for", right=frozen, says="There is no record here."),
             option(
@@ -214,21 +205,13 @@ def wild_fish_papers(draw: Draw) -> Question:
                 right=not frozen,
                 says="Read the record again.",
             ),
-            option(
-                "Wild fish has no parasites", says="Wild fish can hold parasites. That is why it is frozen."
-            ),
-            option(
-                "The cook will kill them",
-                says=f"{low} °C is below 60 °C. It does not count against parasites.",
+            wrong("Wild fish has no parasites", "Wild fish can hold parasites. That is why it is frozen."),
+            wrong(
+                "The cook will kill them", f"{low} °C is below 60 °C. It does not count against parasites."
             ),
         ],
-        {
-            "hold": "The record is there, and it is long enough and cold enough.",
-            "reject": "The record is there, and it is long enough and cold enough.",
-        }
-        if frozen
-        else {"go on": "Nothing shows that the parasites are dead. Hold the fish and tell Chef."},
-        also=() if frozen else ("reject",),
+        proven="The record is there, and it is long enough and cold enough.",
+        unproven="Nothing shows that the parasites are dead. Hold the fish and tell Chef.",
         hints=["What does the plan ask for?", "Does a paper prove it?"],
         worked=(
             "The record meets the plan, so it may go on. " if frozen else "No record, no proof. Hold it. "

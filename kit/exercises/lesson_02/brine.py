@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, match, number
+from kit.marking.authored import Joined
+from kit.marking.build import match, number
 from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
 from kit.process.physics import brine
@@ -50,7 +51,7 @@ def same_brine(draw: Draw) -> Question:
         pct: f"{float(brine.salt_per_kg_water(pct)):.0f} g of salt in 1 kg of water"
         for pct in (low, middle, high)
     }
-    wrong = f"{middle * 10} g of salt in 1 kg of water"
+    on_water = f"{middle * 10} g of salt in 1 kg of water"
     return match(
         draw,
         "Percent here is salt in 100 g of the whole brine. Join each strength with the mix that makes it.",
@@ -58,7 +59,7 @@ def same_brine(draw: Draw) -> Question:
         [
             Joined(
                 f"{middle} %",
-                wrong,
+                on_water,
                 "The salt weighs too. That mix has less salt in each 100 g of brine.",
                 "salt on water",
             ),
@@ -69,7 +70,7 @@ def same_brine(draw: Draw) -> Question:
                 "too strong",
             ),
         ],
-        extra=[wrong],
+        extra=[on_water],
         hints=[
             "The brine weighs as much as salt and water together.",
             "Of 100 g of brine, how many grams are water?",

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
-from kit.marking.build import Turned, chart, explain, number, one, option, order, recommend, several
+from kit.marking.authored import Turned, option, right, wrong
+from kit.marking.build import chart, explain, number, one, order, recommend, several
 from kit.marking.draw import Draw
 from kit.marking.model import Decision, Picture, Question, Slip
 from kit.process.physics import salt
@@ -91,17 +92,15 @@ def twice_as_thick(draw: Draw) -> Question:
 def what_slows_salt(draw: Draw) -> Question:
     """Pick what makes salt slower to reach the middle."""
     slow = [
-        option(
-            "A thicker piece", right=True, says="Salt has further to go. Time grows with thickness squared."
-        ),
-        option("More fat in the flesh", right=True, says="Salt moves in water. Fat holds little water."),
-        option("The skin left on", right=True, says="Salt then comes in from one side only."),
-        option("A brine that has grown weak", right=True, says="Less salt outside pushes less salt in."),
+        right("A thicker piece", "Salt has further to go. Time grows with thickness squared."),
+        right("More fat in the flesh", "Salt moves in water. Fat holds little water."),
+        right("The skin left on", "Salt then comes in from one side only."),
+        right("A brine that has grown weak", "Less salt outside pushes less salt in."),
     ]
     not_slow = [
-        option("Salt on both flesh faces of a skinned piece", says="Two open faces are faster, not slower."),
-        option("A stronger brine", says="More salt outside pushes salt in faster."),
-        option("A thinner tail piece", says="Salt fills a thin tail first. It can end too salty."),
+        wrong("Salt on both flesh faces of a skinned piece", "Two open faces are faster, not slower."),
+        wrong("A stronger brine", "More salt outside pushes salt in faster."),
+        wrong("A thinner tail piece", "Salt fills a thin tail first. It can end too salty."),
     ]
     return several(
         draw,
@@ -159,7 +158,7 @@ def salt_recommendation(draw: Draw) -> Question:
         high[0] = limit - draw.step(0.2, 0.5, 0.1)
     thick = "not measured" if case == _UNKNOWN else f"{high[0]:.1f} %"
     decision: Decision = "go on" if case == _PROVEN else "hold"
-    wrong: dict[Decision, str] = (
+    no: dict[Decision, str] = (
         {
             "hold": "Nothing is missing here: all loins meet the limit.",
             "reject": "Nothing was missed. There is no reason to throw it away.",
@@ -168,7 +167,7 @@ def salt_recommendation(draw: Draw) -> Question:
         else {"go on": "A limit missed or not proven never goes on. Average salt hides the weakest loin."}
     )
     if case == _UNKNOWN:
-        wrong["reject"] = "Not yet. No limit is shown to be missed. Hold it cold, and have the loin measured."
+        no["reject"] = "Not yet. No limit is shown to be missed. Hold it cold, and have the loin measured."
     says = {
         _SHORT: "Compare each measured loin with the limit. None is below it.",
         _PROVEN: "Look at the thickest loin again. It is not shown to meet the limit.",
@@ -181,12 +180,8 @@ def salt_recommendation(draw: Draw) -> Question:
         "All other records are complete. What do you recommend to Chef, and why?",
         decision,
         [option(text, right=text == case, says=says[text]) for text in says]
-        + [
-            option(
-                "The mean tastes salty enough", says="Taste and mean prove nothing. The weakest loin decides."
-            )
-        ],
-        wrong,
+        + [wrong("The mean tastes salty enough", "Taste and mean prove nothing. The weakest loin decides.")],
+        no,
         also=("reject",) if case == _SHORT else (),
         hints=["Look at the weakest place first.", "What was not measured is not proven."],
         worked=f"{case}. You recommend. A competent person decides.",
@@ -202,17 +197,15 @@ def why_fish_rests(draw: Draw) -> Question:
         f"A {mm} mm char fillet comes out of the salt. The card asks for a night of cold rest. "
         "What does the rest do?",
         [
-            option(
-                "Salt creeps inwards. The fillet gets more even, but may not be even by morning", right=True
-            ),
-            option(
+            right("Salt creeps inwards. The fillet gets more even, but may not be even by morning"),
+            wrong(
                 "Salt is the same everywhere by morning",
-                says="In a thick piece it is not even by morning. Measure; do not assume.",
+                "In a thick piece it is not even by morning. Measure; do not assume.",
             ),
-            option("More salt is made inside the fish", says="No salt is added in a rest. It only moves."),
-            option(
+            wrong("More salt is made inside the fish", "No salt is added in a rest. It only moves."),
+            wrong(
                 "The rest makes warm storage safe",
-                says="Salted fish must stay cold. Germs still grow while it rests.",
+                "Salted fish must stay cold. Germs still grow while it rests.",
             ),
         ],
         hints=["No gram of salt goes in or out.", "Think how slowly salt reached the middle in the cure."],

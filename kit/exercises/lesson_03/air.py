@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
-from kit.marking.build import Turned, chart, explain, one, option, order, several
+from kit.marking.authored import Turned, option, right, some, wrong
+from kit.marking.build import chart, explain, one, order, several
 from kit.marking.draw import Draw
 from kit.marking.model import Picture, Question, Slip
 from kit.process.steps import cure, fillet
@@ -124,7 +125,7 @@ def what_changes_most(draw: Draw) -> Question:
                 name=name,
             )
             if text != best
-            else option(text, right=True, name=name)
+            else right(text, name=name)
             for text, (name, loss) in changes.items()
         ],
         hints=[
@@ -175,28 +176,27 @@ def colder_than_the_room(draw: Draw) -> Question:
 
 
 _CAUSES = (
-    ("Air that is very dry", True, "Dry air takes water faster than the inside can give it."),
-    ("Air that is too warm", True, "Warm air takes water fast, and it lets germs grow."),
-    ("Fans far too fast for dry, warm air", True, "Fast air takes the water off as soon as it comes."),
-    ("A thin tail end at the fan, turned up high", True, "The end at the fan dries first and hardest."),
-    ("Damp air", False, "Damp air leaves the fish wet. It makes no crust."),
-    ("A room of 3 °C with gentle, damp air", False, "Cold, damp air dries slowly. The inside keeps up."),
-    ("Fish that lie in a pile", False, "Fish in a pile stay wet where they touch. That is another fault."),
-    ("Fans that stand still", False, "Still air dries too little. It makes no crust."),
+    right("Air that is very dry", "Dry air takes water faster than the inside can give it."),
+    right("Air that is too warm", "Warm air takes water fast, and it lets germs grow."),
+    right("Fans far too fast for dry, warm air", "Fast air takes the water off as soon as it comes."),
+    right("A thin tail end at the fan, turned up high", "The end at the fan dries first and hardest."),
+    wrong("Damp air", "Damp air leaves the fish wet. It makes no crust."),
+    wrong("A room of 3 °C with gentle, damp air", "Cold, damp air dries slowly. The inside keeps up."),
+    wrong("Fish that lie in a pile", "Fish in a pile stay wet where they touch. That is another fault."),
+    wrong("Fans that stand still", "Still air dries too little. It makes no crust."),
 )
 
 
 @exercise("What makes a crust?", criteria=["PEL-K02"], prepares_for=["PEL-P04"])
 def what_makes_a_crust(draw: Draw) -> Question:
     """Pick the causes of case hardening."""
-    causes = draw.sample([each for each in _CAUSES if each[1]], 2)
-    others = draw.sample([each for each in _CAUSES if not each[1]], 3)
+    causes = some(draw, _CAUSES, 2, 3)
     return several(
         draw,
         "A tray has case hardening: a dry crust outside, wet flesh inside. Which of these can cause it?",
-        [option(text, right=right, says=says) for text, right, says in (*causes, *others)],
+        causes,
         hints=["The face dried faster than the inside could follow.", "Think: too dry, too warm, too fast."],
-        worked=" ".join(f"{text}: yes. {says}" for text, _, says in causes),
+        worked=" ".join(f"{each.text}: yes. {each.says}" for each in causes if each.right),
     )
 
 
@@ -222,19 +222,19 @@ def which_air_hardens(draw: Draw) -> Question:
         f"A {mm:g} mm fillet of {fish.split(',')[0]} hangs for {CRUST_H:g} h. Which room gives it a crust, "
         "with the inside still wet?",
         [
-            option(told(hard), right=True),
+            right(told(hard)),
             *(
-                option(
+                wrong(
                     told(each),
-                    says=f"This room takes {dried(fish, mm, *each, CRUST_H).loss_pct:.1f} %. The inside can "
+                    f"This room takes {dried(fish, mm, *each, CRUST_H).loss_pct:.1f} %. The inside can "
                     "follow, so no crust forms.",
                     name=f"gentle {place}",
                 )
                 for place, each in enumerate(gentle, start=1)
             ),
-            option(
+            wrong(
                 told(warm),
-                says="The air is damp, so no crust forms. But it is far too warm, and germs grow.",
+                "The air is damp, so no crust forms. But it is far too warm, and germs grow.",
                 name="warm and damp",
             ),
         ],

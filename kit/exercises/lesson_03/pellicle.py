@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, chart, match, number, one, option, recommend, several
+from kit.marking.authored import Joined, option, right, some, wrong
+from kit.marking.build import chart, go_on_if, match, number, one, several
 from kit.marking.draw import Draw
-from kit.marking.model import Decision, Picture, Question, Slip
+from kit.marking.model import Picture, Question, Slip
 from kit.process.physics.trace import Trace
 from kit.process.steps.pellicle import minutes_above
 
@@ -28,13 +29,13 @@ def what_a_pellicle_does(draw: Draw) -> Question:
     """Join what we want of smoked fish with what the pellicle does for it."""
     chosen = draw.sample(sorted(_DOES), 3)
     pairs = {each: _DOES[each] for each in chosen}
-    wrong = "It kills the germs on the fish"
+    kills = "It kills the germs on the fish"
     return match(
         draw,
         "Char hung in moving air and now has a good pellicle. Join each word with what the pellicle does.",
         pairs,
         [
-            Joined(chosen[0], wrong, "A pellicle kills no germs. Only the cook does that.", "kills germs"),
+            Joined(chosen[0], kills, "A pellicle kills no germs. Only the cook does that.", "kills germs"),
             Joined(
                 chosen[1],
                 _DOES[chosen[2]],
@@ -43,7 +44,7 @@ def what_a_pellicle_does(draw: Draw) -> Question:
                 "mixed up",
             ),
         ],
-        extra=[wrong],
+        extra=[kills],
         hints=["Think of paint on a wet wall.", "One line is about safety. A pellicle gives none."],
         worked=" ".join(f"{each}: {what[0].lower()}{what[1:]}." for each, what in pairs.items()),
     )
@@ -64,20 +65,20 @@ def ready_for_the_kiln(draw: Draw) -> Question:
         "The card asks for a weight loss of 1 to 2.5 % and a dry, slightly sticky face. The fish may be "
         f"above {LIMIT_C:g} °C for at most {LIMIT_MIN:g} min in all. Which tray is ready for smoke?",
         [
-            option(f"Loss {good:.1f} %. Dry, shiny, a little sticky. Never above 5 °C.", right=True),
-            option(
+            right(f"Loss {good:.1f} %. Dry, shiny, a little sticky. Never above 5 °C."),
+            wrong(
                 f"Loss {damp:.1f} %. Wet, and drops hang below. Never above 5 °C.",
-                says="It is still wet. The smoke would run off in streaks.",
+                "It is still wet. The smoke would run off in streaks.",
                 name="still wet",
             ),
-            option(
+            wrong(
                 f"Loss {hard:.1f} %. Hard as a shell, soft and wet inside. Never above 5 °C.",
-                says="That is a crust, not a pellicle. The water is locked in.",
+                "That is a crust, not a pellicle. The water is locked in.",
                 name="a crust",
             ),
-            option(
+            wrong(
                 f"Loss {late:.1f} %. Dry, shiny, a little sticky. Above {LIMIT_C:g} °C for {over} min.",
-                says="It looks right, but it was warm for too long. Stop and report.",
+                "It looks right, but it was warm for too long. Stop and report.",
                 name="too long warm",
             ),
         ],
@@ -122,35 +123,32 @@ def weight_loss_of_a_tray(draw: Draw) -> Question:
 
 
 _SET_OUT = (
-    ("Leave a gap between all the pieces", True, "Without a gap no air gets between them."),
-    ("Put thick pieces together and thin ones together", True, "Then one rack is ready at one time."),
-    ("Weigh one marked rack before and after", True, "Without a weight, the loss is a guess."),
-    (
-        "Hang the logger's sensor beside the fish",
-        True,
-        "The number on the door is not the number at the fish.",
+    right("Leave a gap between all the pieces", "Without a gap no air gets between them."),
+    right("Put thick pieces together and thin ones together", "Then one rack is ready at one time."),
+    right("Weigh one marked rack before and after", "Without a weight, the loss is a guess."),
+    right(
+        "Hang the logger's sensor beside the fish", "The number on the door is not the number at the fish."
     ),
-    ("Lay the tails over each other to save room", False, "Where they touch they stay wet, with no smoke."),
-    ("Hang wet fish above fish that is nearly dry", False, "It drips, and the dry fish is wet again."),
-    ("Cover the rack tightly with film", False, "Under film no air moves. The fish stays wet."),
-    ("Stand the rack against the wall, with no gap", False, "Air needs a way in and a way out."),
+    wrong("Lay the tails over each other to save room", "Where they touch they stay wet, with no smoke."),
+    wrong("Hang wet fish above fish that is nearly dry", "It drips, and the dry fish is wet again."),
+    wrong("Cover the rack tightly with film", "Under film no air moves. The fish stays wet."),
+    wrong("Stand the rack against the wall, with no gap", "Air needs a way in and a way out."),
 )
 
 
 @exercise("Set out the rack", criteria=["WDS-K04"], prepares_for=["PEL-P01", "PEL-P02"])
 def set_out_the_rack(draw: Draw) -> Question:
     """Pick the right ways to set fish out for drying."""
-    right = draw.sample([each for each in _SET_OUT if each[1]], 2)
-    wrong = draw.sample([each for each in _SET_OUT if not each[1]], 3)
+    ways = some(draw, _SET_OUT, 2, 3)
     return several(
         draw,
         "Tonight 40 fillets of cured trout go on the racks. What do you do?",
-        [option(text, right=good, says=says) for text, good, says in (*right, *wrong)],
+        ways,
         hints=[
             "Ask of each: does it help the air to get there?",
             "Think of what drips, what touches and what you will measure.",
         ],
-        worked=" ".join(f"{text}: yes. {says}" for text, _, says in right),
+        worked=" ".join(f"{each.text}: yes. {each.says}" for each in ways if each.right),
     )
 
 
@@ -219,20 +217,12 @@ def stop_or_go_on(draw: Draw) -> Question:
         "gap": f"The logger stopped for {minutes} min in the night. The room was found at 13 °C.",
     }[how]
     met = how == "kept"
-    wrong: dict[Decision, str] = (
-        {
-            "hold": "Read it again. The limit is met, with no gap.",
-            "reject": "Read it again. The limit is met, with no gap.",
-        }
-        if met
-        else {"go on": "The limit is missed or not proven. Such a batch does not go on by itself."}
-    )
-    return recommend(
+    return go_on_if(
+        met,
         draw,
         f"Char after the drying: loss {loss:.1f} %, dry, shiny, a little sticky. The card allows "
         f"{LIMIT_MIN:g} min above {LIMIT_C:g} °C in all. {record} The fish is cold now. "
         "What do you recommend?",
-        "go on" if met else "hold",
         [
             option("The record proves that the limit is met", right=met, says="Read the record once more."),
             option(
@@ -245,11 +235,11 @@ def stop_or_go_on(draw: Draw) -> Question:
                 right=how == "gap",
                 says="This record has no gap." if how != "gap" else "",
             ),
-            option("The pellicle looks perfect", says="A good face says nothing about germs."),
-            option("The cook kills everything later", says="Some toxins and spores live through the cook."),
+            wrong("The pellicle looks perfect", "A good face says nothing about germs."),
+            wrong("The cook kills everything later", "Some toxins and spores live through the cook."),
         ],
-        wrong,
-        also=() if met else ("reject",),
+        proven="Read it again. The limit is met, with no gap.",
+        unproven="The limit is missed or not proven. Such a batch does not go on by itself.",
         hints=["Leave the look aside. What does the record prove?", "A gap proves nothing."],
         worked=(
             f"{minutes} min is not more than {LIMIT_MIN:g} min, and there is no gap. You recommend to go on."

@@ -3,18 +3,8 @@
 from __future__ import annotations
 
 from kit.exercises.engine import exercise
-from kit.marking.build import (
-    Joined,
-    Turned,
-    explain,
-    match,
-    number,
-    one,
-    option,
-    order,
-    recommend,
-    several,
-)
+from kit.marking.authored import Joined, Turned, right, wrong
+from kit.marking.build import explain, match, number, one, order, recommend, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
 from kit.process.physics.smoke import exposure
@@ -30,11 +20,11 @@ _NOT_LISTED = "It is not on the list. Nobody has shown that it is safe, so it is
 def choose_from_the_rack(draw: Draw) -> Question:
     """Pick the woods of a labelled rack that may make smoke for food."""
     fit = draw.sample(_FIT, 2)
-    rack = [option(f"{name.capitalize()}, dry, clean, from a known supplier", right=True) for name in fit]
+    rack = [right(f"{name.capitalize()}, dry, clean, from a known supplier") for name in fit]
     rack += [
-        option(
+        wrong(
             f"{name.capitalize()}, dry, from a known supplier",
-            says=f"Refuse it. {look_up(name).why}",
+            f"Refuse it. {look_up(name).why}",
             name=f"picked {name}",
             safety=True,
         )
@@ -42,9 +32,9 @@ def choose_from_the_rack(draw: Draw) -> Question:
     ]
     unlisted = draw.pick(_UNLISTED)
     rack.append(
-        option(
+        wrong(
             f"{unlisted.capitalize()}, dry, from a known supplier",
-            says=_NOT_LISTED,
+            _NOT_LISTED,
             name="picked a wood that is not listed",
             safety=True,
         )
@@ -103,13 +93,11 @@ def new_wood_at_the_door(draw: Draw) -> Question:
         f"The beech has run out. {name} brings a sack marked “{wood}, dry”. It is not on your list. "
         "What do you do?",
         [
-            option("Refuse it for now, keep it apart, and tell the head of the smokehouse", right=True),
-            option("Use it, because it is dry", says=f"Dry is not enough. {_NOT_LISTED}"),
-            option("Use half of it, mixed with oak", says=f"Mixing does not make it safe. {_NOT_LISTED}"),
-            option("Burn a little and smell the smoke", says="Your nose cannot find poison. You breathe it."),
-            option(
-                "Soak it first, then use it", says="Water does not take the doubt away. It wets the wood."
-            ),
+            right("Refuse it for now, keep it apart, and tell the head of the smokehouse"),
+            wrong("Use it, because it is dry", f"Dry is not enough. {_NOT_LISTED}"),
+            wrong("Use half of it, mixed with oak", f"Mixing does not make it safe. {_NOT_LISTED}"),
+            wrong("Burn a little and smell the smoke", "Your nose cannot find poison. You breathe it."),
+            wrong("Soak it first, then use it", "Water does not take the doubt away. It wets the wood."),
         ],
         hints=["Is a wood allowed until it is refused, or the other way round?", "Who may add to the list?"],
         worked=f"{_NOT_LISTED} A competent person decides if it can join the list.",
@@ -151,13 +139,10 @@ def soaked_chips(draw: Draw) -> Question:
         f"The wood is the same; the rest is added water. It takes about {soaked.heat_kj:.0f} kJ more to "
         "drive that water off. What happens on the tray?",
         [
-            option("Steam comes first, and the smoke starts later", right=True),
-            option(
-                "They give more smoke, for they weigh more",
-                says="Only water was added. The wood is the same.",
-            ),
-            option("The smoke starts sooner", says="Later. The water must leave before the wood can glow."),
-            option("The wood is now safe, whatever it is", says="Water does not make an unfit wood fit."),
+            right("Steam comes first, and the smoke starts later"),
+            wrong("They give more smoke, for they weigh more", "Only water was added. The wood is the same."),
+            wrong("The smoke starts sooner", "Later. The water must leave before the wood can glow."),
+            wrong("The wood is now safe, whatever it is", "Water does not make an unfit wood fit."),
         ],
         hints=["Where does the heat go first?", "Can wood glow while it is wet?"],
         worked="The heat drives off the water first. That is steam, not smoke. Smoke starts when wood dries.",
@@ -186,8 +171,7 @@ def keep_pah_low(draw: Draw) -> Question:
         draw,
         "PAH are harmful substances in smoke. The law limits them in smoked fish. "
         "Pick all that helps to keep them low.",
-        [option(text, right=True) for text in good]
-        + [option(text, says=bad[text]) for text in draw.sample(list(bad), 2)],
+        [right(text) for text in good] + [wrong(text, bad[text]) for text in draw.sample(list(bad), 2)],
         hints=["Hotter smoke is dirtier smoke.", "Less smoke, less soot and less dripping fat all help."],
         worked=f"These help: {'; '.join(text.lower() for text in good)}. Only a laboratory can measure PAH.",
     )
@@ -202,14 +186,11 @@ def what_smoke_does(draw: Draw) -> Question:
         f"A guest wants to keep hot-smoked {fish} on a shelf for {days} days. “The smoke preserves it,” she "
         "says. What is true?",
         [
-            option("Smoke slows germs at the surface only; the fish must stay cold", right=True),
-            option("Smoke keeps it safe without a fridge", says="It does not. Keep the fish cold."),
-            option(
-                "Smoke kills all germs to the core", says="Smoke stays near the surface. Heat does the core."
-            ),
-            option(
-                "Smoke does nothing at all to germs",
-                says="It slows some, and drying helps. It is a small help.",
+            right("Smoke slows germs at the surface only; the fish must stay cold"),
+            wrong("Smoke keeps it safe without a fridge", "It does not. Keep the fish cold."),
+            wrong("Smoke kills all germs to the core", "Smoke stays near the surface. Heat does the core."),
+            wrong(
+                "Smoke does nothing at all to germs", "It slows some, and drying helps. It is a small help."
             ),
         ],
         hints=["How deep does smoke go?", "What else keeps smoked fish: salt, heat, cold?"],
@@ -272,9 +253,9 @@ def wrong_wood_was_used(draw: Draw) -> Question:
         "What do you recommend?",
         "hold",
         [
-            option(f"The smoke may carry poison: {wood} is refused", right=True),
-            option("The fish may be too pale", says="Colour is not the danger here.", name="too pale"),
-            option("The fish looks good", says="Looks cannot show poison.", name="looks good"),
+            right(f"The smoke may carry poison: {wood} is refused"),
+            wrong("The fish may be too pale", "Colour is not the danger here.", name="too pale"),
+            wrong("The fish looks good", "Looks cannot show poison.", name="looks good"),
         ],
         {"go on": "No. You cannot see or smell whether poison from the smoke is on the fish."},
         also=["reject"],
@@ -287,15 +268,14 @@ def _listed_after_all(draw: Draw, wood: str, fish: str) -> Question:
     fit, lot = draw.pick(_FIT), draw.whole(100, 999)
     return recommend(
         draw,
-        f"Someone thinks that {wood} was in the tray. You check. The batch record says {fit}, lot {lot}. "
-        f"The label of the open sack says {fit}, lot {lot}, dry, from the usual supplier. The chips left in "
-        f"the tray match it. No other wood was in the room. The {fish} met its card. "
-        "What do you recommend?",
+        f"Someone thinks that {wood} was in the tray. You check. The batch record says {fit}, lot {lot}. The "
+        f"label of the open sack says {fit}, lot {lot}, dry, from the usual supplier. The chips left in the "
+        f"tray match it. No other wood was in the room. The {fish} met its card. What do you recommend?",
         "go on",
         [
-            option("The record and the label prove a listed wood", right=True),
-            option("The smoke may carry poison", says=f"{fit.capitalize()} is on the list. Read the label."),
-            option("The fish looks good", says="Looks prove nothing. The record does.", name="looks good"),
+            right("The record and the label prove a listed wood"),
+            wrong("The smoke may carry poison", f"{fit.capitalize()} is on the list. Read the label."),
+            wrong("The fish looks good", "Looks prove nothing. The record does.", name="looks good"),
         ],
         {
             "hold": "Nothing is missing. Label, record and tray all name a listed wood.",

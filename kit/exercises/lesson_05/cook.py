@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -10,8 +11,9 @@ import numpy as np
 
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
+from kit.marking.authored import Joined, Turned, right, some, wrong
 from kit.marking.batch_runs import batch_run
-from kit.marking.build import Joined, Turned, chart, controls, match, one, option, order, several
+from kit.marking.build import chart, controls, match, one, order, several
 from kit.marking.draw import Draw
 from kit.marking.model import BatchRun, Control, Picture, Question, Slip
 from kit.process.physics.air import moist_air
@@ -63,19 +65,28 @@ def smoking_words(draw: Draw) -> Question:
 
 
 _BATCHES = (  # what was done, whether that is hot smoking, what to say
-    ("Char: {h} h in smoke at {cool} °C, flesh still glassy", False,
-     "Glassy flesh has not set. This is cold-smoked."),
-    ("Trout: {m} min in smoke, then cooked until the core was set right through", True,
-     "It was in smoke and the protein set right through. That is hot-smoked."),
-    ("Char: smoked in the hot cabinet at {hot} °C until the flesh flaked at the core", True,
-     "The flesh flakes at the core, so the protein has set. That is hot-smoked."),
-    ("Trout: poached, then brushed with liquid smoke", False,
-     "It was never in smoke. It is smoke-flavoured."),
-    ("Trout: {m} min in smoke at {hot} °C, the core still raw", False,
-     "A raw core has not set. Hot air alone does not make it hot-smoked."),
-    ("Whole char: dried, then smoked and cooked in one run, set to the bone", True,
-     "Set to the bone, in smoke: that is hot-smoked."),
-)  # fmt: skip
+    wrong(
+        "Char: {h} h in smoke at {cool} °C, flesh still glassy",
+        "Glassy flesh has not set. This is cold-smoked.",
+    ),
+    right(
+        "Trout: {m} min in smoke, then cooked until the core was set right through",
+        "It was in smoke and the protein set right through. That is hot-smoked.",
+    ),
+    right(
+        "Char: smoked in the hot cabinet at {hot} °C until the flesh flaked at the core",
+        "The flesh flakes at the core, so the protein has set. That is hot-smoked.",
+    ),
+    wrong("Trout: poached, then brushed with liquid smoke", "It was never in smoke. It is smoke-flavoured."),
+    wrong(
+        "Trout: {m} min in smoke at {hot} °C, the core still raw",
+        "A raw core has not set. Hot air alone does not make it hot-smoked.",
+    ),
+    right(
+        "Whole char: dried, then smoked and cooked in one run, set to the bone",
+        "Set to the bone, in smoke: that is hot-smoked.",
+    ),
+)
 
 
 @exercise("Which batches are hot-smoked?", criteria=["WDS-K02"])
@@ -87,15 +98,10 @@ def which_is_hot_smoked(draw: Draw) -> Question:
         "cool": draw.step(20, 26, 1),
         "hot": draw.step(74, 84, 2),
     }
-    hot = draw.sample([each for each in _BATCHES if each[1]], 2)
-    other = draw.sample([each for each in _BATCHES if not each[1]], 2)
     return several(
         draw,
         "Pick every batch that is hot-smoked fish in the sense of the Codex standard.",
-        [
-            option(text.format(**numbers), right=right, says=says, name=text)
-            for text, right, says in hot + other
-        ],
+        [replace(each, text=each.text.format(**numbers)) for each in some(draw, _BATCHES, 2, 2)],
         hints=[
             "Hot air is not the test. What happened to the flesh is.",
             "Look for smoke, and for flesh set all through.",
@@ -227,26 +233,23 @@ def why_it_stalled(draw: Draw) -> Question:
         f"Its core has stood at {stuck_c} °C for {minutes} min. The probe was checked and sits well. "
         "What is going on?",
         [
-            option(
-                "Water leaving the wet surface takes away the heat as fast as it comes in",
-                right=True,
-            ),
-            option(
+            right("Water leaving the wet surface takes away the heat as fast as it comes in"),
+            wrong(
                 f"The fish is done: {stuck_c} °C is as hot as {fish} gets",
-                says="Fish gets as hot as the air lets it. It is the wet surface that holds it back.",
+                "Fish gets as hot as the air lets it. It is the wet surface that holds it back.",
                 name="the fish is done",
             ),
-            option(
+            wrong(
                 "The cabinet is broken: the fish should be as hot as the air",
-                says="Only a dry surface comes near the air. A wet one stays near the wet-bulb temperature.",
+                "Only a dry surface comes near the air. A wet one stays near the wet-bulb temperature.",
             ),
-            option(
+            wrong(
                 "The smoke is too thin to carry the heat",
-                says="Smoke hardly carries heat. The hot air does, and the wet surface spends it on drying.",
+                "Smoke hardly carries heat. The hot air does, and the wet surface spends it on drying.",
             ),
-            option(
+            wrong(
                 "The heat has all gone into the middle, so the core must soon jump",
-                says="A core does not jump. It follows the surface, and the wet surface stands still.",
+                "A core does not jump. It follows the surface, and the wet surface stands still.",
             ),
         ],
         hints=[
@@ -254,8 +257,7 @@ def why_it_stalled(draw: Draw) -> Question:
             "Where does the heat go that does not warm the fish?",
         ],
         worked=f"Drying takes heat. At {cabinet_c} °C and {rh_pct} % a wet surface stays near {stuck_c - 1} "
-        "°C. "
-        "It moves on when the surface has dried, when the air is wetter, or when the air is hotter.",
+        "°C. It moves on when the surface has dried, when the air is wetter, or when the air is hotter.",
     )
 
 
@@ -275,11 +277,9 @@ def run_the_cook(draw: Draw) -> Question:
     slow_c, slow_pct = {24.0: (70.0, 30.0), 28.0: (75.0, 20.0), 32.0: (75.0, 30.0)}[thickness_mm]
     slow = {"cabinet_c": slow_c, "rh_pct": slow_pct}
     return controls(
-        f"The thickest char is {thickness_mm:g} mm and goes in wet at 4 °C. Today's card: {LIMIT_C} °C "
-        "or more for "
-        f"{HOLD_MIN:g} min without a break (US smoked-fish rule, Michigan). The fish must be out by "
-        f"{LATEST_MIN:g} min, "
-        "and no more than 15 min past its hold. Set the cabinet and run it.",
+        f"The thickest char is {thickness_mm:g} mm and goes in wet at 4 °C. Today's card: {LIMIT_C} °C or "
+        f"more for {HOLD_MIN:g} min without a break (US smoked-fish rule, Michigan). The fish must be out by "
+        f"{LATEST_MIN:g} min, and no more than 15 min past its hold. Set the cabinet and run it.",
         [
             Control("cabinet_c", "Cabinet", "°C", _CABINET_C[0], _CABINET_C[-1], 5.0, 65.0),
             Control("rh_pct", "Relative humidity", "%", _RH_PCT[0], _RH_PCT[-1], 10.0, 30.0),
@@ -306,8 +306,7 @@ def run_the_cook(draw: Draw) -> Question:
             f"Reaching is not holding. The card wants {HOLD_MIN:g} min more after the core is there.",
         ],
         worked="At 80 °C and 50 % humidity the wet-bulb temperature lies above the limit, so the core gets "
-        "there. "
-        "Then 35 min in the cabinet give the 30 min hold with a little to spare.",
+        "there. Then 35 min in the cabinet give the 30 min hold with a little to spare.",
     )
 
 

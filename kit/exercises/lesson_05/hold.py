@@ -95,9 +95,8 @@ def equal_hold(draw: Draw) -> Question:
             Slip(
                 "straight line between rows",
                 round(on_the_line(core_c), 1),
-                "You read a straight line between two rows of a table. The minutes do not fall in a "
-                "straight line. "
-                "They fall ten times for each 7.5 °C.",
+                "You read a straight line between two rows of a table. The minutes do not fall in a straight "
+                "line. They fall ten times for each 7.5 °C.",
             ),
             Slip(
                 "no change",

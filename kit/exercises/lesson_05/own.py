@@ -13,7 +13,8 @@ from kit.exercises.engine.kitchen_rules import (
     own_rules,
     where_of,
 )
-from kit.marking.build import AuthoredOption, one, option
+from kit.marking.authored import AuthoredOption, option
+from kit.marking.build import one
 from kit.marking.draw import Draw
 from kit.marking.model import Question
 from kit.rules import PROFILES, Profile, Rule

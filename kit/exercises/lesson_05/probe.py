@@ -98,9 +98,8 @@ def probe_in_the_load(draw: Draw) -> Question:
         [
             (
                 _place(name, place),
-                f"This piece is thick, but its air is {air[place]} °C. Another piece is as thick in "
-                "cooler air. "
-                "That one is done last.",
+                f"This piece is thick, but its air is {air[place]} °C. Another piece is as thick in cooler "
+                "air. That one is done last.",
             )
             for name, place in (("thick, in warm air", warm_thick), ("thick, in warm air too", near_thick))
         ]
@@ -116,8 +115,7 @@ def probe_in_the_load(draw: Draw) -> Question:
             "Several pieces are equally thick. Which of them has the coolest air?",
         ],
         worked=f"The thickest pieces are {thick} mm. Of these, the one at “{PLACE_NAMES[cool]}” has the "
-        "coolest "
-        f"air, {air[cool]} °C. It will be done last, so it speaks for the whole load.",
+        f"coolest air, {air[cool]} °C. It will be done last, so it speaks for the whole load.",
     )
 
 
@@ -188,10 +186,9 @@ def cook_loss_by_tray(draw: Draw) -> Question:
     out = hot_kg * (100 - hot_pct) / 100 + cool_kg * (100 - cool_pct) / 100
     mean_pct = (hot_pct + cool_pct) / 2
     return number(
-        f"Two trays of trout cook in one cabinet. On the hot side {hot_kg:g} kg goes in and loses "
-        f"{hot_pct} %. "
-        f"On the cool side {cool_kg:g} kg goes in and loses {cool_pct} %. "
-        "How many kg come out in all? Give 2 decimals.",
+        f"Two trays of trout cook in one cabinet. On the hot side {hot_kg:g} kg goes in and loses {hot_pct} "
+        f"%. On the cool side {cool_kg:g} kg goes in and loses {cool_pct} %. How many kg come out in all? "
+        "Give 2 decimals.",
         round(out, 3),
         "kg",
         abs_tol=0.03,
@@ -270,8 +267,7 @@ def carry_over_credit(draw: Draw) -> Question:
             "Read across from the top to the temperature scale.",
         ],
         worked=f"The core stood at {door_c:.1f} °C when the door was opened. Heat from the hotter outside "
-        "went on "
-        f"moving in. The log peaks at {peak:.1f} °C. Write that, because it was logged at the core.",
+        f"went on moving in. The log peaks at {peak:.1f} °C. Write that, because it was logged at the core.",
     )
 
 

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from kit.exercises.engine import exercise
-from kit.marking.build import option, recommend
+from kit.marking.authored import option
+from kit.marking.build import recommend
 from kit.marking.draw import Draw
 from kit.marking.model import Decision, Picture, Question
 
@@ -101,9 +102,8 @@ def may_this_batch_go_on(draw: Draw) -> Question:
     return recommend(
         draw,
         f"{kg} kg of {fish} at Harbour Lane. The card says: {rule}. The probe was in the core of the "
-        "thickest piece, "
-        f"and its stated error is 0.5 °C. It logs every 2 min. {note} Read the record. What do you "
-        "recommend to Chef, and why?",
+        f"thickest piece, and its stated error is 0.5 °C. It logs every 2 min. {note} Read the record. What "
+        "do you recommend to Chef, and why?",
         case.decision,
         [option(text, right=text == case.reason, says=_WRONG_REASON[text]) for text in reasons],
         case.wrong,

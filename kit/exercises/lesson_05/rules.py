@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from kit.exercises.engine import exercise
-from kit.marking.build import AuthoredOption, Joined, explain, match, one, option, several
+from kit.marking.authored import AuthoredOption, Joined, option, right, wrong
+from kit.marking.build import explain, match, one, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question
 
@@ -100,31 +101,26 @@ def low_finish_controls(draw: Draw) -> Question:
         [
             frozen,
             papers,
-            option(
+            right(
                 "A written plan that a competent person has approved for this kitchen",
-                right=True,
+                "Nobody lowers a limit alone. A competent person must approve a written plan first.",
                 safety=True,
-                says="Nobody lowers a limit alone. A competent person must approve a written plan first.",
             ),
-            option(
+            right(
                 "Storage at 3 °C or colder, on record",
-                right=True,
+                "More germs live through a low finish. Only cold keeps them from growing.",
                 safety=True,
-                says="More germs live through a low finish. Only cold keeps them from growing.",
             ),
-            option(
+            right(
                 "A short use-by date, kept to the day",
-                right=True,
+                "Even in the cold some germs grow slowly. A short life stops them in time.",
                 safety=True,
-                says="Even in the cold some germs grow slowly. A short life stops them in time.",
             ),
-            option("A darker smoke colour", says="Colour says nothing about the core.", safety=True),
-            option(
+            wrong("A darker smoke colour", "Colour says nothing about the core.", safety=True),
+            wrong(
                 "A vacuum pack",
-                says=(
-                    "A vacuum pack does not make up for a low finish. It helps the botulism germ, which "
-                    "lives without air."
-                ),
+                "A vacuum pack does not make up for a low finish. It helps the botulism germ, which "
+                "lives without air.",
                 safety=True,
             ),
         ],
@@ -189,8 +185,7 @@ def heat_and_hazards(draw: Draw) -> Question:
             "Which is a poison and not alive?",
         ],
         worked="Living Listeria dies in a proper hold. Spores are only injured. Larvae die at 60 °C for 1 "
-        "min. "
-        "A poison that is already made stays.",
+        "min. A poison that is already made stays.",
     )
 
 
@@ -198,37 +193,34 @@ def heat_and_hazards(draw: Draw) -> Question:
 def after_the_spores(draw: Draw) -> Question:
     """Pick what protects against spores that lived through the cook, and leave what does not."""
     rights = [
-        option(
+        right(
             "Chill it fast and keep it at 3 °C or colder",
-            right=True,
+            "Cold is the first control. Spores wake and grow in warm fish.",
             safety=True,
-            says="Cold is the first control. Spores wake and grow in warm fish.",
         ),
-        option(
+        right(
             "Enough salt in the water of the flesh, measured",
-            right=True,
-            says="Salt in the water of the flesh holds spores back. It must be measured, not guessed.",
+            "Salt in the water of the flesh holds spores back. It must be measured, not guessed.",
         ),
-        option(
+        right(
             "A short use-by date",
-            right=True,
-            says="Even at 3 °C this germ can grow in some weeks. A short life stops it in time.",
+            "Even at 3 °C this germ can grow in some weeks. A short life stops it in time.",
         ),
     ]
     wrongs = draw.sample(
         [
-            option(
+            wrong(
                 "Ten more minutes at a 63 °C core",
-                says="Spores live through that. The benchmark for these spores is 90 °C for 10 min.",
+                "Spores live through that. The benchmark for these spores is 90 °C for 10 min.",
             ),
-            option(
+            wrong(
                 "A vacuum pack with no air",
-                says="This germ likes to grow without air. A vacuum pack alone helps it.",
+                "This germ likes to grow without air. A vacuum pack alone helps it.",
             ),
-            option("A thicker smoke", says="Smoke on the surface does not reach spores inside the flesh."),
-            option(
+            wrong("A thicker smoke", "Smoke on the surface does not reach spores inside the flesh."),
+            wrong(
                 "Smelling the fish before it is sold",
-                says="Fish can carry this poison and smell of nothing. Your nose is no control.",
+                "Fish can carry this poison and smell of nothing. Your nose is no control.",
             ),
         ],
         3,
@@ -248,15 +240,13 @@ def after_the_spores(draw: Draw) -> Question:
 
 _CASES: tuple[tuple[str, str], ...] = (
     (
-        "The card asks for {limit} °C for {need} min. The thickest core shows {low} °C, and it is "
-        "still rising. "
-        "A waiter wants the fish in 10 min.",
+        "The card asks for {limit} °C for {need} min. The thickest core shows {low} °C, and it is still "
+        "rising. A waiter wants the fish in 10 min.",
         "still rising",
     ),
     (
-        "The card asks for {limit} °C for {need} min. After {part} min of the hold the probe slips out "
-        "of the fish. "
-        "You notice it {gap} min later.",
+        "The card asks for {limit} °C for {need} min. After {part} min of the hold the probe slips out of "
+        "the fish. You notice it {gap} min later.",
         "probe out",
     ),
     (
@@ -266,11 +256,9 @@ _CASES: tuple[tuple[str, str], ...] = (
     ),
 )
 _EXTEND: dict[str, AuthoredOption] = {
-    "still rising": option("Leave it in the heat, go on logging, and tell Chef that it is late", right=True),
-    "probe out": option("Put the probe back, start the hold again, and tell Chef about the gap", right=True),
-    "cabinet tripped": option(
-        "When the core is at the limit again, start the hold from 0, and tell Chef", right=True
-    ),
+    "still rising": right("Leave it in the heat, go on logging, and tell Chef that it is late"),
+    "probe out": right("Put the probe back, start the hold again, and tell Chef about the gap"),
+    "cabinet tripped": right("When the core is at the limit again, start the hold from 0, and tell Chef"),
 }
 
 
@@ -288,33 +276,30 @@ def what_do_you_do_now(draw: Draw) -> Question:
         gap=draw.step(6, 9, 1),
     )
     wrongs = [
-        option(
+        wrong(
             "Take it out now: it will carry over to the limit",
-            says="You hope for carry-over. Only what is logged at the core counts.",
+            "You hope for carry-over. Only what is logged at the core counts.",
         ),
-        option(
+        wrong(
             "Write the limit on the record, because it will surely get there",
-            says="Never write what you did not measure. A false record can hurt people, and it ends trust.",
+            "Never write what you did not measure. A false record can hurt people, and it ends trust.",
         ),
-        option(
+        wrong(
             "Turn the cabinet to full and leave to do something else",
-            says="A hotter cabinet dries the outside, and nobody watches the core. Stay, log, and tell Chef.",
+            "A hotter cabinet dries the outside, and nobody watches the core. Stay, log, and tell Chef.",
         ),
         {
-            "still rising": option(
+            "still rising": wrong(
                 "Serve the thin pieces now, because they are surely done",
-                says="Nobody measured the thin pieces, and you do not release fish. Chef decides.",
+                "Nobody measured the thin pieces, and you do not release fish. Chef decides.",
             ),
-            "probe out": option(
+            "probe out": wrong(
                 "Go on as if the probe had been in: nothing changed in the cabinet",
-                says=(
-                    "There is no reading for those minutes, so there is no proof. Without proof it is not "
-                    "held."
-                ),
+                "There is no reading for those minutes, so there is no proof. Without proof it is not held.",
             ),
-            "cabinet tripped": option(
+            "cabinet tripped": wrong(
                 "Count the minutes before the fall and go on from there",
-                says="The hold was broken. Its clock starts again from 0.",
+                "The hold was broken. Its clock starts again from 0.",
             ),
         }[case],
     ]
@@ -327,8 +312,7 @@ def what_do_you_do_now(draw: Draw) -> Question:
             "While it is still hot, it can still be put right.",
         ],
         worked="The fish is still in the heat, so it can be put right. Extend, start the hold clock again "
-        "where it "
-        "was broken, log it, and tell Chef at once. Chef decides what happens to the batch.",
+        "where it was broken, log it, and tell Chef at once. Chef decides what happens to the batch.",
     )
 
 

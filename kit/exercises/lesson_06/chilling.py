@@ -9,20 +9,10 @@ import numpy as np
 from kit import rules
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
-from kit.marking.build import (
-    Joined,
-    Turned,
-    chart,
-    explain,
-    match,
-    number,
-    option,
-    order,
-    recommend,
-    several,
-)
+from kit.marking.authored import Joined, Turned, option, right, some, wrong
+from kit.marking.build import chart, explain, go_on_if, match, number, order, several
 from kit.marking.draw import Draw
-from kit.marking.model import Decision, Picture, Question, Slip
+from kit.marking.model import Picture, Question, Slip
 from kit.process.microbes.spores import perfringens_rate
 from kit.process.physics.trace import Trace
 from kit.process.steps import chill, fillet
@@ -139,9 +129,8 @@ def count_on_the_clock(draw: Draw) -> Question:
     out, wait, cold = draw.step(13 * 60, 15 * 60, 5), draw.step(15, 35, 5), draw.step(65, 125, 5)
     out_m, in_m, cold_m = int(out), int(out + wait), int(out + wait + cold)
     return number(
-        f"The fish left the heat at {_clock(out_m)}. It went into the chiller at {_clock(in_m)}. "
-        "The core was "
-        f"at {CHILL_C:g} °C at {_clock(cold_m)}. How many minutes count for the Irish limit of "
+        f"The fish left the heat at {_clock(out_m)}. It went into the chiller at {_clock(in_m)}. The core "
+        f"was at {CHILL_C:g} °C at {_clock(cold_m)}. How many minutes count for the Irish limit of "
         f"{IE_MIN:g} min?",
         float(wait + cold),
         "min",
@@ -191,28 +180,21 @@ def fish_after_the_chill(draw: Draw) -> Question:
     """A record that meets the limit, misses it, or does not prove it: recommend."""
     case, mm = draw.pick(sorted(_CASES)), draw.pick([20.0, 24.0])
     way, wait, target_c = _CASES[case]
-    met = case == "met"
-    says: dict[Decision, str] = (
-        {"hold": "Read it again. The limit is proven.", "reject": "Read it again. The limit is proven."}
-        if met
-        else {"go on": "A limit that is missed or not proven never goes on. Hold it and report."}
-    )
-    return recommend(
+    return go_on_if(
+        case == "met",
         draw,
-        f"The card of Harbour Lane: {CHILL_C:g} °C in the core within {IE_MIN:g} min of the heat. "
-        "The probe sat "
-        "in the thickest piece. It was checked today. A break in the core line means no reading. The fish is "
-        "cold now. Allow for a probe error of 0.5 °C. What do you recommend?",
-        "go on" if met else "hold",
+        f"The card of Harbour Lane: {CHILL_C:g} °C in the core within {IE_MIN:g} min of the heat. The probe "
+        "sat in the thickest piece. It was checked today. A break in the core line means no reading. The "
+        "fish is cold now. Allow for a probe error of 0.5 °C. What do you recommend?",
         [
             option(
                 text, right=name == case, says="Look at the line again, from the heat to the cold.", name=name
             )
             for name, text in _WHY.items()
         ]
-        + [option("It smells good and feels cold", says="Germs that hurt people often have no smell.")],
-        says,
-        also=() if met else ("reject",),
+        + [wrong("It smells good and feels cold", "Germs that hurt people often have no smell.")],
+        proven="Read it again. The limit is proven.",
+        unproven="A limit that is missed or not proven never goes on. Hold it and report.",
         picture=record(chilled(way, mm, wait, target_c), GAP_MIN if case == "gap" else None),
         hints=["Is the core line whole?", f"Is the core cold before {IE_MIN:g} min?"],
         worked=f"{_WHY[case]}. You recommend. A competent person decides.",
@@ -220,28 +202,27 @@ def fish_after_the_chill(draw: Draw) -> Question:
 
 
 _SLOW = (
-    ("Some spores live through the cook", True, "The cook kills germs, but not all spores."),
-    ("Warm fish wakes the spores", True, "Spores wake when the fish is warm and moist."),
-    ("C. perfringens grows fast in warm food", True, "Few germs in a kitchen grow faster."),
-    ("A later chill does not undo the growth", True, "Cold stops growth. It does not take germs away."),
-    ("The skin becomes tough", False, "That is a question of taste, not of danger."),
-    ("The smoke goes out of the fish", False, "Slow cooling does not take the smoke out."),
-    ("Any germ in it would smell", False, "Germs that hurt people often have no smell."),
-    ("The cook made the fish free of spores", False, "The cook of hot-smoked fish leaves spores alive."),
+    right("Some spores live through the cook", "The cook kills germs, but not all spores."),
+    right("Warm fish wakes the spores", "Spores wake when the fish is warm and moist."),
+    right("C. perfringens grows fast in warm food", "Few germs in a kitchen grow faster."),
+    right("A later chill does not undo the growth", "Cold stops growth. It does not take germs away."),
+    wrong("The skin becomes tough", "That is a question of taste, not of danger."),
+    wrong("The smoke goes out of the fish", "Slow cooling does not take the smoke out."),
+    wrong("Any germ in it would smell", "Germs that hurt people often have no smell."),
+    wrong("The cook made the fish free of spores", "The cook of hot-smoked fish leaves spores alive."),
 )
 
 
 @exercise("Why is slow dangerous?", criteria=["CHL-K02"], prepares_for=["CHL-P01"])
 def why_slow_is_dangerous(draw: Draw) -> Question:
     """Pick the reasons why slow cooling is dangerous."""
-    right = draw.sample([each for each in _SLOW if each[1]], 3)
-    wrong = draw.sample([each for each in _SLOW if not each[1]], 3)
+    reasons = some(draw, _SLOW, 3, 3)
     return several(
         draw,
         "Cooked fish stood on a tray for hours and cooled slowly. Which reasons make this dangerous?",
-        [option(text, right=ok, says=says) for text, ok, says in (*right, *wrong)],
+        reasons,
         hints=["What survives the cook?", "What does it do in warm fish?"],
-        worked=" ".join(f"{text}." for text, _, _ in right),
+        worked=" ".join(f"{each.text}." for each in reasons if each.right),
     )
 
 
@@ -251,11 +232,9 @@ def how_many_doublings(draw: Draw) -> Question:
     temp, times = draw.pick([45.0, 40.0, 35.0, 30.0]), draw.whole(3, 7)
     double = round(60 * math.log(2) / float(perfringens_rate(temp)))
     return number(
-        f"At {temp:g} °C, C. perfringens can double about every {double} min once it is awake. The "
-        "fish stays at "
-        f"{temp:g} °C for {double * times} min. How many germs can one germ become? Take no time to "
-        "wake: this "
-        "is a ceiling.",
+        f"At {temp:g} °C, C. perfringens can double about every {double} min once it is awake. The fish "
+        f"stays at {temp:g} °C for {double * times} min. How many germs can one germ become? Take no time to "
+        "wake: this is a ceiling.",
         float(2**times),
         "",
         abs_tol=0.5,

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from kit import rules
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, match, number, one, option, recommend, several
+from kit.marking.authored import Joined, option, right, some, wrong
+from kit.marking.build import go_on_if, match, number, one, several
 from kit.marking.draw import Draw
-from kit.marking.model import Decision, Question, Slip
+from kit.marking.model import Question, Slip
 from kit.process.microbes.growth import listeria_growth
 
 _UK, _IE, _US = rules.load("uk"), rules.load("ie"), rules.load("us-retail")
@@ -25,27 +26,23 @@ def the_ten_day_rule(draw: Draw) -> Question:
     more = f"More than {TEN_DAYS:g} days may be asked for: the salt is a second control"
     return one(
         draw,
-        f"A vacuum pack of char, sold in the United Kingdom. More than {TEN_DAYS:g} days needs a "
-        "second control, "
-        f"such as {SALT_PCT:g} % salt or more in the water phase, in every part. The laboratory "
-        f"finds {weak:g} % "
-        f"in the weakest piece and {strong:g} % in the strongest. There is no other control. What "
-        "do you say?",
+        f"A vacuum pack of char, sold in the United Kingdom. More than {TEN_DAYS:g} days needs a second "
+        f"control, such as {SALT_PCT:g} % salt or more in the water phase, in every part. The laboratory "
+        f"finds {weak:g} % in the weakest piece and {strong:g} % in the strongest. There is no other "
+        "control. What do you say?",
         [
-            option(more if enough else chill_only, right=True, name="more" if enough else "ten days"),
-            option(
+            right(more if enough else chill_only, name="more" if enough else "ten days"),
+            wrong(
                 chill_only if enough else more,
-                says="The weakest piece has enough salt. Chill is not its only control."
+                "The weakest piece has enough salt. Chill is not its only control."
                 if enough
                 else "The salt must be enough in every part. The weakest piece decides.",
                 name="ten days" if enough else "more",
             ),
-            option(
-                "As long as the fish smells good", says="Botulinum toxin may have no smell.", name="smell"
-            ),
-            option(
+            wrong("As long as the fish smells good", "Botulinum toxin may have no smell.", name="smell"),
+            wrong(
                 "No limit, if the seal is tight",
-                says="A tight seal keeps air out. That is no help here.",
+                "A tight seal keeps air out. That is no help here.",
                 name="seal",
             ),
         ],
@@ -56,28 +53,27 @@ def the_ten_day_rule(draw: Draw) -> Question:
 
 
 _AIR = (
-    ("Botulinum grows where there is no air", True, "This germ grows only without air."),
-    ("Its spores can live through the cook", True, "The cook does not kill all the spores."),
-    ("Some kinds grow slowly in a cold store", True, "Even a cold store gives them time, so days count."),
-    ("The pack may look and smell good", True, "The toxin may give no sign at all."),
-    ("The pack kills the germs in it", False, "A pack without air stops some germs. It kills none."),
-    ("Without air nothing can grow", False, "Some germs grow only without air."),
-    ("A vacuum pack needs no cold", False, "Cold is its first protection."),
-    ("A bad pack always swells", False, "A deadly pack may stay flat."),
+    right("Botulinum grows where there is no air", "This germ grows only without air."),
+    right("Its spores can live through the cook", "The cook does not kill all the spores."),
+    right("Some kinds grow slowly in a cold store", "Even a cold store gives them time, so days count."),
+    right("The pack may look and smell good", "The toxin may give no sign at all."),
+    wrong("The pack kills the germs in it", "A pack without air stops some germs. It kills none."),
+    wrong("Without air nothing can grow", "Some germs grow only without air."),
+    wrong("A vacuum pack needs no cold", "Cold is its first protection."),
+    wrong("A bad pack always swells", "A deadly pack may stay flat."),
 )
 
 
 @exercise("What does no air change?", criteria=["PLS-K01"], prepares_for=["PLS-P01"])
 def why_no_air_helps_it(draw: Draw) -> Question:
     """Pick what is true of botulinum in a pack without air."""
-    right = draw.sample([each for each in _AIR if each[1]], 3)
-    wrong = draw.sample([each for each in _AIR if not each[1]], 3)
+    sentences = some(draw, _AIR, 3, 3, never=True)
     return several(
         draw,
         "Smoked fish lies in a vacuum pack. Which sentences are true?",
-        [option(text, right=ok, says=says, safety=not ok) for text, ok, says in (*right, *wrong)],
+        sentences,
         hints=["Botulinum is a germ that does not like air.", "A good smell proves nothing."],
-        worked=" ".join(f"{text}." for text, _, _ in right),
+        worked=" ".join(f"{each.text}." for each in sentences if each.right),
     )
 
 
@@ -111,9 +107,8 @@ def which_life_wins(draw: Draw) -> Question:
     """Give the longest life that every limit allows."""
     germs, taste = draw.whole(4, 9), draw.whole(11, 16)
     return number(
-        f"A vacuum pack, with chill as its only control. The rule allows {TEN_DAYS:g} days. Tests "
-        "for Listeria "
-        f"allow {germs} days. The taste is good for {taste} days. What is the longest life in days?",
+        f"A vacuum pack, with chill as its only control. The rule allows {TEN_DAYS:g} days. Tests for "
+        f"Listeria allow {germs} days. The taste is good for {taste} days. What is the longest life in days?",
         float(germs),
         "",
         abs_tol=0.01,
@@ -138,11 +133,9 @@ def listeria_in_the_store(draw: Draw) -> Question:
     days, bad = draw.whole(2, 5), draw.whole(1, 3)
     truth = days / cold + bad / warm
     return number(
-        f"These figures are from memory, and a ceiling. Listeria grows tenfold in {cold:g} days at "
-        "3 °C. At 8 °C "
-        f"it takes {warm:g} days. A pack lies {days} days at 3 °C, then {bad} at 8 °C. How many "
-        "times tenfold? "
-        "Give 2 decimals.",
+        f"These figures are from memory, and a ceiling. Listeria grows tenfold in {cold:g} days at 3 °C. At "
+        f"8 °C it takes {warm:g} days. A pack lies {days} days at 3 °C, then {bad} at 8 °C. How many times "
+        "tenfold? Give 2 decimals.",
         truth,
         "",
         abs_tol=0.02,
@@ -172,83 +165,69 @@ def after_a_warm_night(draw: Draw) -> Question:
         "warm": f"The log shows more than {STORE_C:g} °C",
         "gap": "The log has a gap, so the limit is not proven",
     }
-    met = case == "cold"
-    says: dict[Decision, str] = (
-        {
-            "hold": "Read it again. The log is whole and cold.",
-            "reject": "Read it again. The log is whole and cold.",
-        }
-        if met
-        else {"go on": "Listeria grows in the cold, and faster in the warm. Hold the packs and report it."}
-    )
-    return recommend(
+    return go_on_if(
+        case == "cold",
         draw,
-        f"Ready-to-eat trout must stay at {STORE_C:g} °C or less. The log: from 18:00 to 23:00, "
-        f"{first:g} °C at "
-        f"most. From 23:00 to 05:00, at most: {middle[case]}. From 05:00 to 07:00, {last:g} °C at most. What "
-        "do you recommend?",
-        "go on" if met else "hold",
+        f"Ready-to-eat trout must stay at {STORE_C:g} °C or less. The log: from 18:00 to 23:00, {first:g} °C "
+        f"at most. From 23:00 to 05:00, at most: {middle[case]}. From 05:00 to 07:00, {last:g} °C at most. "
+        "What do you recommend?",
         [
             option(text, right=name == case, says="Read all three lines of the log again.", name=name)
             for name, text in why.items()
         ]
-        + [option("The packs are cold now", name="cold now", says="Cold now says nothing about the night.")],
-        says,
-        also=() if met else ("reject",),
+        + [wrong("The packs are cold now", "Cold now says nothing about the night.", name="cold now")],
+        proven="Read it again. The log is whole and cold.",
+        unproven="Listeria grows in the cold, and faster in the warm. Hold the packs and report it.",
         hints=["Read every line, not only the last.", "What do you know of the middle of the night?"],
         worked=f"{why[case]}. You recommend. A competent person decides.",
     )
 
 
 _LABEL = (
-    ("Fish, named as an allergen", "Fish can make some people very ill. They must see it."),
-    ("The use-by date", "People must know the last safe day."),
-    ("The batch", "Without the batch you cannot call packs back."),
-    ("How to keep it, in °C", "The date only holds if the pack is kept cold."),
-)
-_NOT_LABEL = (
-    ("Best before, in place of use-by", "Food that may do harm has a use-by date."),
-    ("Good as long as it smells good", "Smell shows nothing about the germs that hurt."),
-    ("Free of germs", "Nobody can promise that."),
-    ("A new date over the old one", "A date is never made longer. Hold the pack and ask."),
+    right("Fish, named as an allergen", "Fish can make some people very ill. They must see it."),
+    right("The use-by date", "People must know the last safe day."),
+    right("The batch", "Without the batch you cannot call packs back."),
+    right("How to keep it, in °C", "The date only holds if the pack is kept cold."),
+    wrong("Best before, in place of use-by", "Food that may do harm has a use-by date."),
+    wrong("Good as long as it smells good", "Smell shows nothing about the germs that hurt."),
+    wrong("Free of germs", "Nobody can promise that."),
+    wrong("A new date over the old one", "A date is never made longer. Hold the pack and ask."),
 )
 
 
 @exercise("What stands on the label?", criteria=["PLS-K02"], prepares_for=["PLS-P02", "PLS-P03"])
 def what_the_label_says(draw: Draw) -> Question:
     """Pick what belongs on the label of a chilled pack."""
-    right, wrong = draw.sample(_LABEL, 3), draw.sample(_NOT_LABEL, 3)
+    lines = some(draw, _LABEL, 3, 3, never=True)
     return several(
         draw,
         "You label packs of smoked trout for the cold shelf. Which of these belong on the label?",
-        [option(text, right=True, says=says) for text, says in right]
-        + [option(text, says=says, safety=True) for text, says in wrong],
+        lines,
         hints=["Think of the guest who cannot eat fish.", "Think of the day when packs are called back."],
-        worked=" ".join(f"{text}." for text, _ in right),
+        worked=" ".join(f"{each.text}." for each in lines if each.right),
     )
 
 
 _APART = (
-    ("Cool it on its own rack, away from raw fish", True, "Air and drops carry germs from raw fish."),
-    ("Wash your hands and change gloves after raw fish", True, "Hands bring Listeria to fish that is ready."),
-    ("In a shared store, ready-to-eat above and raw below", True, "Drops fall down, never up."),
-    ("Use other tongs and boards for the smoked fish", True, "Tools carry germs as hands do."),
-    ("Raw fish on the top shelf, smoked fish under it", False, "Raw juice drips on ready fish."),
-    ("Rinse a raw tray and put smoked fish on it", False, "A rinse leaves germs. Take another tray."),
-    ("Share one rack, as smoke kills the germs", False, "Smoke does not stop new germs that come later."),
-    ("Turn the smoked fish with the raw tongs", False, "Nobody heats this fish again. Take clean tongs."),
+    right("Cool it on its own rack, away from raw fish", "Air and drops carry germs from raw fish."),
+    right("Wash your hands and change gloves after raw fish", "Hands bring Listeria to fish that is ready."),
+    right("In a shared store, ready-to-eat above and raw below", "Drops fall down, never up."),
+    right("Use other tongs and boards for the smoked fish", "Tools carry germs as hands do."),
+    wrong("Raw fish on the top shelf, smoked fish under it", "Raw juice drips on ready fish."),
+    wrong("Rinse a raw tray and put smoked fish on it", "A rinse leaves germs. Take another tray."),
+    wrong("Share one rack, as smoke kills the germs", "Smoke does not stop new germs that come later."),
+    wrong("Turn the smoked fish with the raw tongs", "Nobody heats this fish again. Take clean tongs."),
 )
 
 
 @exercise("Keep raw and ready apart", criteria=["PLS-K03"], prepares_for=["CHL-P04", "PLS-P01"])
 def keep_it_apart(draw: Draw) -> Question:
     """Pick what keeps new germs off fish that nobody cooks again."""
-    right = draw.sample([each for each in _APART if each[1]], 3)
-    wrong = draw.sample([each for each in _APART if not each[1]], 3)
+    ways = some(draw, _APART, 3, 3, never=True)
     return several(
         draw,
         "Your smoked trout cools next to the raw fish room. What keeps new Listeria off it?",
-        [option(text, right=ok, says=says, safety=not ok) for text, ok, says in (*right, *wrong)],
+        ways,
         hints=["Nobody heats this fish again.", "Think of drops, hands and tools."],
-        worked=" ".join(f"{text}." for text, _, _ in right),
+        worked=" ".join(f"{each.text}." for each in ways if each.right),
     )

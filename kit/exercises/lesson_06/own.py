@@ -17,7 +17,8 @@ from kit.exercises.engine.kitchen_rules import (
     together,
     where_of,
 )
-from kit.marking.build import AuthoredOption, number, one, option, several
+from kit.marking.authored import AuthoredOption, option
+from kit.marking.build import number, one, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
 from kit.process.physics.trace import Phase, Trace

@@ -20,7 +20,8 @@ from kit.exercises.engine.kitchen_rules import (
     under,
     where_of,
 )
-from kit.marking.build import number, one, option, recommend
+from kit.marking.authored import option
+from kit.marking.build import number, one, recommend
 from kit.marking.draw import Draw
 from kit.marking.model import Decision, Picture, Question, Slip
 from kit.process.physics.trace import Trace

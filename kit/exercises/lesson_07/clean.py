@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, Turned, match, number, one, option, order, places, several
+from kit.marking.authored import Joined, Turned, right, some, wrong
+from kit.marking.build import match, number, one, order, places, several
 from kit.marking.draw import Draw
 from kit.marking.model import Picture, Question, Region, Slip
 
@@ -248,32 +249,37 @@ def zones_on_the_plan(draw: Draw) -> Question:
 
 
 _MAY = (
-    ("You changed coat and shoes, washed your hands, and went in to pack", "That is how people may cross."),
-    (
+    right(
+        "You changed coat and shoes, washed your hands, and went in to pack", "That is how people may cross."
+    ),
+    right(
         "A rack went in raw on one side of the kiln and came out cooked on the other",
         "The kiln is the way through.",
     ),
-    ("Knives went to the wash-up, and came back clean and disinfected", "They were made safe on the way."),
-    ("Cartons were unpacked outside, and only the clean inner bags came in", "The dirty outside stayed out."),
-)
-_MAY_NOT = (
-    (
+    right(
+        "Knives went to the wash-up, and came back clean and disinfected", "They were made safe on the way."
+    ),
+    right(
+        "Cartons were unpacked outside, and only the clean inner bags came in",
+        "The dirty outside stayed out.",
+    ),
+    wrong(
         "Chef was in a hurry and walked through in the apron from filleting",
         "Germs ride on aprons, shoes and hands. Rank does not stop them.",
     ),
-    (
+    wrong(
         "The raw-side probe was wiped on a cloth and used in cooked fish",
         "A wiped probe is not clean. Use the ready side's own, or clean and disinfect it.",
     ),
-    (
+    wrong(
         "The hose of the raw side was pulled over to rinse the packing bench",
         "The hose has been on a raw floor, and its spray throws germs about.",
     ),
-    (
+    wrong(
         "Cooked fish rested on the raw side because the fridge was full",
         "Cooked fish never goes back. Germs from raw fish would not be killed again.",
     ),
-    (
+    wrong(
         "A guest looked in at packing in street shoes",
         "A guest carries germs too: coat, hair cover, shoe covers and clean hands, or no entry.",
     ),
@@ -283,12 +289,10 @@ _MAY_NOT = (
 @exercise("What may cross to the ready side?", criteria=["CLN-K01"], prepares_for=["HAS-P01"])
 def what_may_cross(draw: Draw) -> Question:
     """Pick the movements that keep the rules of the zones."""
-    rights = [option(text, right=True, says=says) for text, says in draw.sample(_MAY, 2)]
-    wrongs = [option(text, says=says, safety=True) for text, says in draw.sample(_MAY_NOT, 3)]
     return several(
         draw,
         "These things happened today. Pick every one that kept the rules of the raw side and the ready side.",
-        [*rights, *wrongs],
+        some(draw, _MAY, 2, 3, never=True),
         hints=["What could carry germs from raw fish to cooked fish?", "Two of these kept the rules."],
         worked="People change and wash. Goods go one way. Tools have their own side, or are made safe first.",
     )
@@ -323,23 +327,21 @@ def why_the_skin_cracks(draw: Draw) -> Question:
         draw,
         f"{said.format(name=name, hours=draw.step(3, 6, 1))} What is the cause, and what helps?",
         [
-            option(f"{cause}. {helps}.", right=True, name="right"),
+            right(f"{cause}. {helps}.", name="right"),
             *(
-                option(
-                    f"{each[1]}. {each[2]}.",
-                    says="Read again what the hands were in.",
-                    name=f"cause: {each[1]}",
+                wrong(
+                    f"{each[1]}. {each[2]}.", "Read again what the hands were in.", name=f"cause: {each[1]}"
                 )
                 for each in others
             ),
-            option(
+            wrong(
                 "Weak skin. It gets used to the work, so go on as before.",
-                says="Skin does not get used to it. It gets worse, and can stay bad for life.",
+                "Skin does not get used to it. It gets worse, and can stay bad for life.",
                 name="gets used to it",
             ),
-            option(
+            wrong(
                 "Too little washing. Use hotter water and more soap.",
-                says="Hands must be clean. But hot water and more soap take still more fat out of the skin.",
+                "Hands must be clean. But hot water and more soap take still more fat out of the skin.",
                 name="wash more",
             ),
         ],
@@ -398,8 +400,8 @@ def keep_skin_whole(draw: Draw) -> Question:
         draw,
         "Pick everything that helps to prevent dermatitis.",
         [
-            *(option(text, right=True, says=says) for text, says in rights),
-            *(option(text, says=says) for text, says in wrongs),
+            *(right(text, says) for text, says in rights),
+            *(wrong(text, says) for text, says in wrongs),
         ],
         hints=["Three of these help.", "What keeps water, fish and chemicals off? What puts fat back?"],
         worked="Keep it off, dry well, put fat back, look, and tell. Skin that is caught early heals.",

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise
-from kit.marking.build import explain, one, option, recommend, several
+from kit.marking.authored import option, right, wrong
+from kit.marking.build import explain, one, recommend, several
 from kit.marking.draw import Draw
 from kit.marking.model import Decision, Question
 
@@ -111,34 +112,31 @@ def botulinum_in_the_plan(draw: Draw) -> Question:
         f"A vacuum pack of hot-smoked {fish} has a shelf life of {days} days. Why must the plan control "
         f"botulinum up to day {days}, and not only on the day of the cook?",
         [
-            option(
+            right(
                 "Spores live through the cook. They can wake and make toxin on any day until the pack is "
                 "eaten.",
-                right=True,
                 name="right",
             ),
-            option(
+            wrong(
                 "The law wants the same words on every label.",
-                says="It is about the toxin, not about words. Think of what is still in the pack after "
-                "the cook.",
+                "It is about the toxin, not about words. Think of what is still in the pack after the cook.",
             ),
-            option(
+            wrong(
                 "The smoke wears off, and then new germs creep in through the film.",
-                says="A sound pack lets no germ in. This one was inside already, as a spore.",
+                "A sound pack lets no germ in. This one was inside already, as a spore.",
             ),
-            option(
+            wrong(
                 "Toxin is there from the first day, and grows weaker with time.",
-                says="A good pack has no toxin at first. Toxin is made later, where it is warm enough.",
+                "A good pack has no toxin at first. Toxin is made later, where it is warm enough.",
             ),
-            option(
+            wrong(
                 "It spoils and smells first, so nobody would eat it after that.",
-                says="This toxin can be there with no bad smell. A nose is no control.",
+                "This toxin can be there with no bad smell. A nose is no control.",
             ),
         ],
         hints=["What lives through the cook?", "What can it do, on which day, when the pack gets warm?"],
-        worked="Spores survive hot smoking. Without air they can grow and make toxin, even in a cold "
-        "fridge, slowly. "
-        "So salt, cold and a short life must hold until the last day, in the shop and at home too.",
+        worked="Spores survive hot smoking. Without air they can grow and make toxin, even in a cold fridge, "
+        "slowly. So salt, cold and a short life must hold until the last day, in the shop and at home too.",
     )
 
 
@@ -148,36 +146,29 @@ def botulinum_in_the_plan(draw: Draw) -> Question:
 def hold_it_to_the_last_day(draw: Draw) -> Question:
     """Pick the controls of botulinum that last through the shelf life."""
     rights = [
-        option(
+        right(
             "Salt in the water of the flesh, measured for the strength in the plan",
-            right=True,
+            "Enough salt in the water holds the spores. It stays in the fish to the last day.",
             safety=True,
-            says="Enough salt in the water holds the spores. It stays in the fish to the last day.",
         ),
-        option(
+        right(
             "Cold in each step: here, in the van, in the shop",
-            right=True,
+            "The cold must hold until the pack is opened, not only in your own fridge.",
             safety=True,
-            says="The cold must hold until the pack is opened, not only in your own fridge.",
         ),
-        option(
+        right(
             "A label that says: keep cold, and use by this day",
-            right=True,
-            says="The guest at home must know it too, or the cold chain ends at the door.",
+            "The guest at home must know it too, or the cold chain ends at the door.",
         ),
     ]
     wrongs = draw.sample(
         [
-            option(
-                "A pack with no air in it", says="This germ likes that. The pack is the reason for the plan."
-            ),
-            option("A better smell test", says="The toxin can be there with no smell at all."),
-            option(
-                "A longer time in the smoke", says="Smoke stays near the surface. Spores are inside as well."
-            ),
-            option(
+            wrong("A pack with no air in it", "This germ likes that. The pack is the reason for the plan."),
+            wrong("A better smell test", "The toxin can be there with no smell at all."),
+            wrong("A longer time in the smoke", "Smoke stays near the surface. Spores are inside as well."),
+            wrong(
                 "One clean test of one pack",
-                says="One pack says little about the others, and nothing about a warm day in a shop.",
+                "One pack says little about the others, and nothing about a warm day in a shop.",
             ),
         ],
         2,

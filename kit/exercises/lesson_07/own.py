@@ -16,7 +16,8 @@ from kit.exercises.engine.kitchen_rules import (
     under,
     where_of,
 )
-from kit.marking.build import AuthoredOption, Joined, match, one, option
+from kit.marking.authored import AuthoredOption, Joined, option
+from kit.marking.build import match, one
 from kit.marking.draw import Draw
 from kit.marking.model import Question
 from kit.rules import PROBE_ERROR_C, Profile, Rule, judge_rule

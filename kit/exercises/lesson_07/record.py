@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, match, one, option
+from kit.marking.authored import Joined, right, wrong
+from kit.marking.build import match, one
 from kit.marking.draw import Draw
 from kit.marking.model import Question
 
@@ -211,11 +212,10 @@ def which_test_answers(draw: Draw) -> Question:
         draw,
         asked.question.format(n=draw.step(4, 8, 1)),
         [
-            option(asked.test, right=True),
+            right(asked.test),
             *(
-                option(
-                    test,
-                    says=f"That test looks for something else: {_TESTS[test][0].lower()}{_TESTS[test][1:]}.",
+                wrong(
+                    test, f"That test looks for something else: {_TESTS[test][0].lower()}{_TESTS[test][1:]}."
                 )
                 for test in others
             ),

@@ -7,7 +7,8 @@ from functools import cache
 
 from kit import rules
 from kit.exercises.engine import exercise
-from kit.marking.build import Joined, Turned, chart, match, number, one, option, order
+from kit.marking.authored import Joined, Turned, right, wrong
+from kit.marking.build import chart, match, number, one, order
 from kit.marking.draw import Draw
 from kit.marking.model import Picture, Question, Slip
 from kit.process.physics import smoke
@@ -59,9 +60,8 @@ def gas_over_the_shift(draw: Draw) -> Question:
     limit = gas_limit("8h")
     return number(
         f"A meter on your coat shows {loading} ppm of carbon monoxide for {load_h:g} h while you load. It "
-        f"shows "
-        f"{ash} ppm for {ash_h:g} h while you clear ash. For the other {rest_h:g} h it shows {rest} ppm. "
-        "What is the average over the 8 h? Give 1 decimal.",
+        f"shows {ash} ppm for {ash_h:g} h while you clear ash. For the other {rest_h:g} h it shows {rest} "
+        "ppm. What is the average over the 8 h? Give 1 decimal.",
         round(truth, 2),
         "ppm",
         abs_tol=0.15,
@@ -81,10 +81,9 @@ def gas_over_the_shift(draw: Draw) -> Question:
             Slip("did not divide", round(total, 2), "That is ppm times hours. Now divide by 8 h."),
         ],
         hints=["Multiply each level by its hours, and add.", "Then divide by 8 h."],
-        worked=f"{loading} × {load_h:g} + {ash} × {ash_h:g} + {rest} × {rest_h:g} = {total:g}. "
-        f"{total:g} ÷ 8 = {total / 8:.1f} ppm. The limit in Ireland is {limit:g} ppm over 8 h. This is a "
-        f"sum, and no reason "
-        "to stay: report it, and a competent person measures. If the alarm sounds: get out.",
+        worked=f"{loading} × {load_h:g} + {ash} × {ash_h:g} + {rest} × {rest_h:g} = {total:g}. {total:g} ÷ 8 "
+        f"= {total / 8:.1f} ppm. The limit in Ireland is {limit:g} ppm over 8 h. This is a sum, and no "
+        "reason to stay: report it, and a competent person measures. If the alarm sounds: get out.",
     )
 
 
@@ -137,9 +136,8 @@ def read_the_gas_log(draw: Draw) -> Question:
         ],
         hints=["Which high part lasts 15 min or longer?", "Go left from that part to the scale."],
         worked=f"The high part of {long_min} min stands at about {high} ppm. It is longer than 15 min, so "
-        f"its level is the "
-        f"average. Below the limit of {limit:g} ppm does not mean safe to stay. An alarm or a headache "
-        f"means: out.",
+        f"its level is the average. Below the limit of {limit:g} ppm does not mean safe to stay. An alarm or "
+        "a headache means: out.",
     )
 
 
@@ -227,22 +225,22 @@ def fire_in_the_kiln(draw: Draw) -> Question:
         draw,
         f"{seen}. What do you do first?",
         [
-            option(act, right=True, name="right"),
-            option(
+            right(act, name="right"),
+            wrong(
                 "Open the door wide to see how big it is",
-                says="Fresh air feeds a fire, and flames can shoot out at your face.",
+                "Fresh air feeds a fire, and flames can shoot out at your face.",
             ),
-            option(
+            wrong(
                 "Throw a bucket of water on it",
-                says="Water on burning fat throws fire about. Water on live cables can kill you.",
+                "Water on burning fat throws fire about. Water on live cables can kill you.",
             ),
-            option(
+            wrong(
                 "Save the fish first, because it is worth a lot",
-                says="No fish is worth a burn. People come first.",
+                "No fish is worth a burn. People come first.",
             ),
-            option(
+            wrong(
                 "Watch it for some minutes, because it often dies down",
-                says="A fire grows fast. The first minute is the one that counts.",
+                "A fire grows fast. The first minute is the one that counts.",
             ),
         ],
         hints=[
@@ -300,8 +298,7 @@ def a_cut_at_the_bench(draw: Draw) -> Question:
         ],
         hints=["What hurts somebody in the next second?", "You first, then the food, then the paper."],
         worked="Knife down, stop the blood, clean and cover, make the food and the bench safe, write it "
-        "down. "
-        "If it bleeds heavily or you feel faint: call for emergency help at once.",
+        "down. If it bleeds heavily or you feel faint: call for emergency help at once.",
     )
 
 
@@ -365,7 +362,6 @@ def fit_for_food(draw: Draw) -> Question:
         ],
         must=homes,
         hints=["Can germs get from you into the food?", "Can a cover stop them?"],
-        worked="What comes from the gut, yellow skin and pus keep you away from food. A small clean wound "
-        "is covered. "
-        "When you may come back, Chef, a doctor and the local rule decide, not you.",
+        worked="What comes from the gut, yellow skin and pus keep you away from food. A small clean wound is "
+        "covered. When you may come back, Chef, a doctor and the local rule decide, not you.",
     )

@@ -4,15 +4,8 @@ from __future__ import annotations
 
 from kit.exercises.engine import exercise
 from kit.exercises.lesson_08.days import FISH, MM, notes, picture, record
-from kit.marking.build import (
-    Joined,
-    Turned,
-    match,
-    number,
-    one,
-    option,
-    order,
-)
+from kit.marking.authored import Joined, Turned, right, wrong
+from kit.marking.build import match, number, one, order
 from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
 from kit.process.faults import FAULTS
@@ -40,24 +33,24 @@ _LOOK_AT = {  # fault: (as an option, what to say to who picks it wrongly)
 @exercise("Find what went wrong", criteria=["WDS-K04", "REC-K01"], prepares_for=["REC-P03", "WDS-P05"])
 def find_what_went_wrong(draw: Draw) -> Question:
     """A drawn day with one fault: which one do the records show?"""
-    wrong = draw.pick(sorted(_LOOK_AT))
-    day = record(draw.pick(FISH), draw.pick(MM), (wrong,))
-    others = draw.sample([name for name in sorted(_LOOK_AT) if name != wrong], 3)
+    fault = draw.pick(sorted(_LOOK_AT))
+    day = record(draw.pick(FISH), draw.pick(MM), (fault,))
+    others = draw.sample([name for name in sorted(_LOOK_AT) if name != fault], 3)
     return one(
         draw,
         "One thing went wrong with this batch. The card asks for a cure of 6 h at 4 °C, a weight loss of "
         f"1 to 3 % in the drying, alder, and a store of 2.5 °C. The batch sheet says: {notes(day)} "
         "The picture shows the cabinet and the chiller. What went wrong?",
         [
-            option(_LOOK_AT[wrong][0], right=True, name=wrong),
-            *(option(_LOOK_AT[name][0], says=_LOOK_AT[name][1], name=name) for name in others),
+            right(_LOOK_AT[fault][0], name=fault),
+            *(wrong(_LOOK_AT[name][0], _LOOK_AT[name][1], name=name) for name in others),
         ],
         picture=picture(day),
         hints=[
             "Hold each line of the batch sheet against the card.",
             "Then follow the air in the picture: hot, then cold, with no dip and no wait.",
         ],
-        worked=f"{FAULTS[wrong].title}. {FAULTS[wrong].signature}",
+        worked=f"{FAULTS[fault].title}. {FAULTS[fault].signature}",
     )
 
 

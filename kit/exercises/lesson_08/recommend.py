@@ -6,16 +6,10 @@ import numpy as np
 
 from kit.exercises.engine import exercise
 from kit.exercises.lesson_08.days import CHILL_C, CHILL_MIN, FISH, MM, in_the_heat, picture, record
-from kit.marking.build import (
-    chart,
-    explain,
-    option,
-    places,
-    recommend,
-    several,
-)
+from kit.marking.authored import option, right, some, wrong
+from kit.marking.build import chart, explain, go_on_if, places, several
 from kit.marking.draw import Draw
-from kit.marking.model import Decision, Picture, Question, Region, Slip
+from kit.marking.model import Picture, Question, Region, Slip
 
 
 @exercise("How long did the chilling take?", criteria=["CHL-K01"], prepares_for=["CHL-P01", "CHL-P02"])
@@ -65,39 +59,29 @@ _USUAL = "It was a day like any other"
 @exercise("What do you recommend?", criteria=["CHL-K01", "REC-K03"], prepares_for=["CHL-P03", "REC-P03"])
 def what_do_you_recommend(draw: Draw) -> Question:
     """A day with or without a late chilling: recommend."""
-    wrong = draw.pick([(), ("late chilling",)])
+    faults = draw.pick([(), ("late chilling",)])
     fish = draw.pick(FISH)
-    day = record(fish, draw.pick(MM), wrong)
-    met = not wrong
+    day = record(fish, draw.pick(MM), faults)
+    met = not faults
     held = day.cook.held_min
     text = (
-        f"Your batch of {fish.split(',')[0]} at Harbour Lane. The card: 62.8 °C or more for 30 min, then "
-        "3 °C within 150 min of leaving the heat. The logger sat in the core of the thickest piece. "
-        f"It proves a hold of {held:.0f} min. The picture shows the rest. The fish is cold now. "
-        "What do you recommend?"
+        f"Your batch of {fish.split(',')[0]} at Harbour Lane. The card: 62.8 °C or more for 30 min, then 3 "
+        "°C within 150 min of leaving the heat. The logger sat in the core of the thickest piece. It proves "
+        f"a hold of {held:.0f} min. The picture shows the rest. The fish is cold now. What do you recommend?"
     )
-    wrong_says: dict[Decision, str] = {
-        "go on": "The chilling missed its limit. A batch that missed a limit does not go on by itself.",
-        "hold": "Read it again. Both limits are proven, with nothing missing.",
-        "reject": "Read it again. Both limits are proven, with nothing missing.",
-    }
-    return recommend(
+    return go_on_if(
+        met,
         draw,
         text,
-        "go on" if met else "hold",
         [
             option(_GO, right=met, says="Count the minutes from the heat to 3 °C once more."),
             option(_LATE, right=not met, says="Count the minutes from the heat to 3 °C once more."),
-            option(_NOT_HELD, says="The logger proves the hold. It was longer than 30 min."),
-            option(_SMELL, says="Germs that hurt people often leave no smell."),
-            option(_USUAL, says="A usual day proves nothing about this batch."),
+            wrong(_NOT_HELD, "The logger proves the hold. It was longer than 30 min."),
+            wrong(_SMELL, "Germs that hurt people often leave no smell."),
+            wrong(_USUAL, "A usual day proves nothing about this batch."),
         ],
-        {
-            each: says
-            for each, says in wrong_says.items()
-            if each not in (("go on",) if met else ("hold", "reject"))
-        },
-        also=() if met else ("reject",),
+        proven="Read it again. Both limits are proven, with nothing missing.",
+        unproven="The chilling missed its limit. A batch that missed a limit does not go on by itself.",
         picture=picture(day),
         hints=["First the hold: 30 min or more?", "Then the chilling: from where the air falls to 3 °C."],
         worked=(
@@ -110,47 +94,33 @@ def what_do_you_recommend(draw: Draw) -> Question:
 
 
 _MAY = (
-    (
-        "Leave the fish in and go on logging when the core is late",
-        True,
-        "That is yours to do, and to write down.",
+    right(
+        "Leave the fish in and go on logging when the core is late", "That is yours to do, and to write down."
     ),
-    (
-        "Put a batch apart, label it and tell Chef",
-        True,
-        "You may always hold a batch. Nobody is cross about it.",
+    right(
+        "Put a batch apart, label it and tell Chef", "You may always hold a batch. Nobody is cross about it."
     ),
-    (
-        "Write down a fault that you made",
-        True,
-        "A fault in the record can be put right. A hidden one cannot.",
+    right("Write down a fault that you made", "A fault in the record can be put right. A hidden one cannot."),
+    wrong("Release a batch whose record has a gap", "Nobody below the competent person releases a batch."),
+    wrong("Change a number in the record so that it fits", "A changed record is worse than a lost batch."),
+    wrong(
+        "Lower the target because service is waiting", "The target comes from the card, not from the clock."
     ),
-    ("Release a batch whose record has a gap", False, "Nobody below the competent person releases a batch."),
-    ("Change a number in the record so that it fits", False, "A changed record is worse than a lost batch."),
-    (
-        "Lower the target because service is waiting",
-        False,
-        "The target comes from the card, not from the clock.",
-    ),
-    ("Use a new wood because it smells good", False, "A wood that is not on the list is refused."),
-    ("Mix a doubtful batch with a good one", False, "Then both are doubtful, and nobody can trace them."),
+    wrong("Use a new wood because it smells good", "A wood that is not on the list is refused."),
+    wrong("Mix a doubtful batch with a good one", "Then both are doubtful, and nobody can trace them."),
 )
 
 
 @exercise("What is yours to decide?", criteria=["REC-K03"], prepares_for=["REC-P03"])
 def yours_to_decide(draw: Draw) -> Question:
     """Pick what an apprentice may do alone."""
-    yours = draw.sample([each for each in _MAY if each[1]], 2)
-    not_yours = draw.sample([each for each in _MAY if not each[1]], 3)
+    acts = some(draw, _MAY, 2, 3, never=True)
     return several(
         draw,
         "You are alone at the cabinet. Which of these may you do without asking first?",
-        [
-            option(text, right=right, says=says, safety=not right)
-            for text, right, says in (*yours, *not_yours)
-        ],
+        acts,
         hints=["You may always make a batch safer.", "You never make a doubtful batch pass."],
-        worked=" ".join(f"{text}: yes. {says}" for text, _, says in yours),
+        worked=" ".join(f"{each.text}: yes. {each.says}" for each in acts if each.right),
     )
 
 

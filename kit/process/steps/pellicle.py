@@ -235,13 +235,16 @@ def dry(
     )
     lost = fillet.mass_g - after.mass_g
     return Dried(
-        after, trace, lost, 100 * lost / fillet.mass_g,
+        after,
+        trace,
+        lost,
+        100 * lost / fillet.mass_g,
         loss_g_m2_h=3.6e6 * np.array(around.fluxes[0])[::2],
         surface_activity=activity[:, 0],
         inside_activity=activity[:, 1],
         wet_bulb_c=around.wet_bulb_c,
         faces=chosen,
-    )  # fmt: skip
+    )
 
 
 def minutes_above(trace: Trace, limit_c: float) -> float:

@@ -85,7 +85,11 @@ def salted(
     salt = [_salt(one) - _salt(fillet) for one in ends]
     lost = [fillet.mass_g - one.mass_g for one in ends]
     return Salted(
-        middle, slow, fast, trace, band,
+        middle,
+        slow,
+        fast,
+        trace,
+        band,
         salt_g=_spread(salt),
         water_out_g=_spread([gone + taken for gone, taken in zip(lost, salt, strict=True)]),
         loss_pct=_spread([100 * gone / fillet.mass_g for gone in lost]),
@@ -95,7 +99,7 @@ def salted(
         surface_wps_pct=_spread([float(one.wps_pct[0]) for one in ends]),
         times_h=till / 3600,
         mean_wps_by_time=shown,
-    )  # fmt: skip
+    )
 
 
 def _salt(fillet: Fillet) -> float:
