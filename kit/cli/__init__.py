@@ -34,6 +34,7 @@ COMMANDS = {
     "backup": ("kit.cli.manager.backup", "Write all records and the evidence to one file."),
     "restore": ("kit.cli.manager.restore", "Put the records of a backup back."),
     "erase": ("kit.cli.manager.erase", "Erase what names a person."),
+    "author": ("kit.cli.author.author", "Look at what you wrote; fill the outputs of the answers."),
     "demo": ("kit.cli.demo.demo", "Show the whole chain with an invented cohort."),
 }
 
