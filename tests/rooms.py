@@ -1,6 +1,6 @@
 """The rooms of kit/ and what each module imports: one source for the test of floors and for DEVELOPERS.md.
 
-Run it to write the list of rooms into DEVELOPERS.md again: ``python tests/rooms.py``.
+Run it, ``python tests/rooms.py``, to write the list of rooms and the module of each word into the document.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ DATA = tomllib.loads((ROOT / "tests" / "rooms.toml").read_text(encoding="utf-8")
 ROOMS = {room["name"]: room for room in DATA["room"]}
 DOCUMENT = ROOT / "DEVELOPERS.md"
 BEGIN, END = "<!-- rooms: written by tests/rooms.py -->", "<!-- end of rooms -->"
+WORDS, END_OF_WORDS = "<!-- words -->", "<!-- end of words -->"
 
 
 def module_name(path: Path) -> str:
@@ -73,11 +74,26 @@ def table() -> str:
     return "\n".join(rows)
 
 
+def words(text: str) -> str:
+    """The list of words with the module of each class as it is now; a class that is gone gets none."""
+    homes = {
+        node.name: module
+        for module, tree in TREES.items()
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ClassDef)
+    }
+    rows = re.compile(r"^(\|[^|]+\| `(\w+)` \|)[^|]*\|", re.MULTILINE)
+    return rows.sub(lambda row: f"{row[1]} `{homes.get(row[2], '')}` |", text)
+
+
 def written(text: str) -> str:
-    """The document with the list of rooms as it is now."""
+    """The document with the list of rooms, and the module of each word, as they are now."""
     before, rest = text.split(BEGIN)
     after = rest.split(END)[1]
-    return f"{before}{BEGIN}\n{table()}\n{END}{after}"
+    text = f"{before}{BEGIN}\n{table()}\n{END}{after}"
+    before, rest = text.split(WORDS)
+    inside, after = rest.split(END_OF_WORDS)
+    return f"{before}{WORDS}{words(inside)}{END_OF_WORDS}{after}"
 
 
 if __name__ == "__main__":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import importlib.util
 import subprocess
 import sys
@@ -72,6 +73,16 @@ def test_sql_stays_where_the_tables_are():
 def test_the_list_of_rooms_in_the_document_is_this_one():
     text = rooms.DOCUMENT.read_text(encoding="utf-8")
     assert rooms.written(text) == text, "run `python tests/rooms.py`"
+
+
+def test_each_word_of_the_document_is_a_class_in_the_module_it_names():
+    inside = rooms.DOCUMENT.read_text(encoding="utf-8").split(rooms.WORDS)[1].split(rooms.END_OF_WORDS)[0]
+    rows = [[cell.strip() for cell in line.split("|")[1:-1]] for line in inside.strip().splitlines()[2:]]
+    assert 30 <= len(rows) <= 45
+    for word, name, module, says in rows:
+        assert module.strip("`") in rooms.TREES, f"{word}: no module of kit holds {name} any more"
+        names = [n.name for n in ast.walk(rooms.TREES[module.strip("`")]) if isinstance(n, ast.ClassDef)]
+        assert name.strip("`") in names and says, f"{word}: {name} is not in {module}"
 
 
 @pytest.mark.parametrize("module", ["kit", "kit.cli"])
