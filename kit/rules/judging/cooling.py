@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from kit.basics.errors import check_range
 from kit.process.physics.trace import Trace
 from kit.rules.judging.finding import Finding
-from kit.rules.judging.readings import Readings, door_min
+from kit.rules.judging.readings import NOISE, Readings, door_min, fits
 from kit.rules.model import Rule
 
 
@@ -39,38 +39,36 @@ def judge_window(trace: Trace, record: Readings, rule: Rule) -> Finding:
     start = _start(trace, record, rule)
     if start is None:
         return Finding("cannot tell", _no_start(rule), limit=minutes, unit="min")
-    after = record.between(start.earliest, np.inf)
-    if not len(after):
+    if not len(record.between(start.earliest, np.inf)):
         return Finding("cannot tell", "The record stops before the cooling.", limit=minutes, unit="min")
-    return _compare(after, record, start, rule, minutes)
+    return _compare(record, start, rule, minutes)
 
 
-def _compare(after: Readings, record: Readings, start: _Start, rule: Rule, minutes: float) -> Finding:
+def _compare(record: Readings, start: _Start, rule: Rule, minutes: float) -> Finding:
     target = rule.maximum or 0.0
-    last = float(after.time_min[-1])
-    proven = _first_at_or_below(after, target - record.error_c + 1e-9, start.latest)
-    plain = _first_at_or_below(after, target + 1e-9, start.latest)
-    possible = _first_at_or_below(after, target + record.error_c, start.latest)
-    soonest = _reading_before(after, possible) if possible is not None else last
-    end = plain if plain is not None else last
-    likely = _crossing(after, end, target) if plain is not None else last
-    shortest = soonest - start.latest
+    time = record.time_min
+    proven = _first_at_or_below(record, target - record.error_c, start.latest)
+    plain = _first_at_or_below(record, target, start.latest)
+    possible = _first_at_or_below(record, target + record.error_c, start.latest)
+    likely = max(_crossing(record, plain, target) if plain is not None else time[-1], start.likely)
+    took = float(likely - start.likely)
+    above = len(record) if possible is None else possible  # so many readings come before it can be reached
+    shortest = time[above - 1] - start.latest if above else 0.0
     reached = (
         f"The core was at {target:g} °C" if plain is not None else f"The core was still above {target:g} °C"
     )
-    took = max(likely - start.likely, 0.0)
     why = f"{reached} {took:.0f} min after {start.words}; the limit is {minutes:g} min."
     outcome = "cannot tell"
-    if shortest > minutes + 1e-9:
+    if not fits(shortest, minutes):
         outcome = "not met"
-    elif proven is not None and start.sure and proven - start.earliest <= minutes + 1e-9:
-        silence = record.longest_silence(start.earliest, proven)
-        if silence[1] - silence[0] <= record.max_gap_min + 1e-9:
+    elif proven is not None and start.sure and fits(time[proven] - start.earliest, minutes):
+        silence = record.longest_silence(start.earliest, time[proven])
+        if fits(silence[1] - silence[0], record.max_gap_min):
             outcome = "met"
         else:
             why += f" But nothing was recorded from {silence[0]:g} to {silence[1]:g} min."
     else:
-        why += _doubt(start, plain, record, target, minutes)
+        why += _doubt(start, None if plain is None else time[plain], record, target, minutes)
     return Finding(
         outcome,  # type: ignore[arg-type]  # one of the three answers, set above
         why,
@@ -78,7 +76,7 @@ def _compare(after: Readings, record: Readings, start: _Start, rule: Rule, minut
         limit=minutes,
         unit="min",
         from_min=start.likely,
-        to_min=likely,
+        to_min=float(likely),
     )
 
 
@@ -87,7 +85,7 @@ def _doubt(start: _Start, plain: float | None, record: Readings, target: float, 
         return " The record does not show when that clock started, so the true time may be longer."
     if plain is None:
         return " The record stops before the limit."
-    if plain - start.earliest <= minutes:
+    if fits(plain - start.earliest, minutes):
         return f" But the reading lies within the probe's error of {record.error_c:g} °C of {target:g} °C."
     return " The limit falls between two readings, or within the probe's error."
 
@@ -103,7 +101,7 @@ def _judge_transfer(trace: Trace, minutes: float) -> Finding:
     took = chill.start_min - door
     check_range("chill_start_min", took, at_least=0, likely_cause="Does the chilling begin inside the cook?")
     why = f"The fish was in the chiller {took:.0f} min after it left the heat; the limit is {minutes:g} min."
-    outcome = "met" if took <= minutes + 1e-9 else "not met"
+    outcome = "met" if fits(took, minutes) else "not met"
     return Finding(outcome, why, took, minutes, "min", from_min=door, to_min=chill.start_min)  # type: ignore[arg-type]
 
 
@@ -112,7 +110,7 @@ def _start(trace: Trace, record: Readings, rule: Rule) -> _Start | None:
     if rule.clock == "chiller":
         return _at(chill.start_min, "the fish went into the chiller") if chill else None
     if rule.clock == "temperature":
-        return _at_temperature(record, rule.from_c or 0.0, rule.maximum or 0.0)
+        return _at_temperature(record, rule.from_c or 0.0)
     door = door_min(trace)
     if door is not None:
         return _at(door, "the fish left the heat")
@@ -122,14 +120,14 @@ def _start(trace: Trace, record: Readings, rule: Rule) -> _Start | None:
         known, words = chill.start_min, "chilling started"
     else:
         known, words = float(record.time_min[int(np.argmax(record.core_c))]), "the core was hottest"
-    return _Start(known, known, known, words, sure=False)
+    return replace(_at(known, words), sure=False)
 
 
 def _at(minute: float, words: str) -> _Start:
-    return _Start(minute, minute, minute, words)
+    return _Start(float(minute), float(minute), float(minute), words)
 
 
-def _at_temperature(record: Readings, from_c: float, to_c: float) -> _Start | None:
+def _at_temperature(record: Readings, from_c: float) -> _Start | None:
     """Find the last time that the core fell through ``from_c``.
 
     A core that never was that warm starts its clock at its peak. A record that begins below that temperature,
@@ -137,54 +135,43 @@ def _at_temperature(record: Readings, from_c: float, to_c: float) -> _Start | No
     """
     if not len(record):
         return None
-    below = np.flatnonzero(record.core_c <= to_c)
-    hot = np.flatnonzero(record.core_c >= from_c)
-    after_hot = below[below > hot[-1]] if hot.size else below
-    stop = int(after_hot[0]) if after_hot.size else len(record)
-    last = _last_at_or_above(record, from_c, stop)
-    if last is None:
-        peak = int(np.argmax(record.core_c))
-        when, top = float(record.time_min[peak]), float(record.core_c[peak])
-        words = f"its peak of {top:.1f} °C (it never was at {from_c:g} °C)"
+    time, peak = record.time_min, int(np.argmax(record.core_c))
+    last, early, late = (
+        _last_at_or_above(record, limit_c)
+        for limit_c in (from_c, from_c + record.error_c, from_c - record.error_c)
+    )
+    if last is None or late is None:
+        top = float(record.core_c[peak])
         if peak == 0:
-            return _Start(when, when, when, f"the record began at {top:.1f} °C", sure=False)
-        return _at(when, words)
-    early = _last_at_or_above(record, from_c + record.error_c, stop)
-    earliest = float(record.time_min[early if early is not None else last])
-    following = min(last + 1, len(record) - 1)
-    late = _last_at_or_above(record, from_c - record.error_c, stop)
-    latest = float(record.time_min[min((late if late is not None else last) + 1, len(record) - 1)])
-    likely = _between(record, last, following, from_c)
-    return _Start(earliest, latest, likely, f"it fell through {from_c:g} °C")
+            return replace(_at(time[peak], f"the record began at {top:.1f} °C"), sure=False)
+        return _at(time[peak], f"its peak of {top:.1f} °C (it never was at {from_c:g} °C)")
+    end = len(record) - 1
+    return _Start(
+        earliest=float(time[peak if early is None else early]),
+        latest=float(time[min(late + 1, end)]),
+        likely=_crossing(record, min(last + 1, end), from_c),
+        words=f"it fell through {from_c:g} °C",
+    )
 
 
-def _last_at_or_above(record: Readings, limit_c: float, stop: int) -> int | None:
-    found = np.flatnonzero(record.core_c[:stop] >= limit_c - 1e-9)
+def _last_at_or_above(record: Readings, limit_c: float) -> int | None:
+    found = np.flatnonzero(record.core_c >= limit_c - NOISE)
     return int(found[-1]) if found.size else None
 
 
-def _first_at_or_below(after: Readings, limit_c: float, not_before: float) -> float | None:
-    found = np.flatnonzero((after.core_c <= limit_c) & (after.time_min >= not_before - 1e-9))
-    return float(after.time_min[found[0]]) if found.size else None
+def _first_at_or_below(record: Readings, limit_c: float, not_before: float) -> int | None:
+    found = np.flatnonzero((record.core_c <= limit_c + NOISE) & (record.time_min >= not_before))
+    return int(found[0]) if found.size else None
 
 
-def _reading_before(after: Readings, minute: float) -> float:
-    row = int(np.searchsorted(after.time_min, minute))
-    return float(after.time_min[max(row - 1, 0)])
-
-
-def _crossing(after: Readings, minute: float, target: float) -> float:
-    row = int(np.searchsorted(after.time_min, minute))
-    return _between(after, max(row - 1, 0), row, target)
-
-
-def _between(record: Readings, first: int, second: int, limit_c: float) -> float:
-    """Return where the straight line between two readings meets the limit. [min]"""
-    t0, t1 = float(record.time_min[first]), float(record.time_min[second])
-    c0, c1 = float(record.core_c[first]), float(record.core_c[second])
-    if c0 == c1 or (c0 - limit_c) * (c1 - limit_c) > 0:
-        return t1 if abs(c1 - limit_c) < abs(c0 - limit_c) else t0
-    return t0 + (t1 - t0) * (c0 - limit_c) / (c0 - c1)
+def _crossing(record: Readings, row: int, limit_c: float) -> float:
+    """Return where the straight line from the reading before to this one meets the limit. [min]"""
+    before = max(row - 1, 0)
+    t0, t1 = float(record.time_min[before]), float(record.time_min[row])
+    c0, c1 = float(record.core_c[before]), float(record.core_c[row])
+    if c1 >= limit_c:
+        return t1
+    return t0 if c0 <= limit_c else t0 + (t1 - t0) * (c0 - limit_c) / (c0 - c1)
 
 
 def _no_start(rule: Rule) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kit.rules.judging.finding import Finding
-from kit.rules.judging.readings import Array, Readings
+from kit.rules.judging.readings import NOISE, Array, Readings, fits
 from kit.rules.model import Answer, HoldRow, minutes_words
 
 
@@ -19,6 +19,10 @@ class _Held:
     from_min: float
     to_min: float
     reached: bool
+
+    def lasts(self, minutes: float) -> bool:
+        """Return whether the temperature was reached, and held that long."""
+        return self.reached and fits(minutes, self.minutes)
 
 
 def judge_hold(record: Readings, rows: tuple[HoldRow, ...]) -> Finding:
@@ -40,7 +44,7 @@ def _judge_row(record: Readings, row: HoldRow) -> Finding:
     cold = -1.0 if row.cold else 1.0
     warmth = cold * (record.core_c - row.temp_c)  # at or above 0: this reading shows the temperature
     plain = _longest(record.time_min, warmth >= 0, record.max_gap_min)
-    proven = _longest(record.time_min, warmth >= record.error_c - 1e-9, record.max_gap_min)
+    proven = _longest(record.time_min, warmth >= record.error_c - NOISE, record.max_gap_min)
     extreme = float(np.min(record.core_c) if row.cold else np.max(record.core_c))
     outcome, why = _outcome(record, row, warmth, plain, proven)
     reach = row.minutes == 0
@@ -59,23 +63,22 @@ def _judge_row(record: Readings, row: HoldRow) -> Finding:
 def _outcome(
     record: Readings, row: HoldRow, warmth: Array, plain: _Held, proven: _Held
 ) -> tuple[Answer, str]:
-    needed = row.minutes - 1e-9
-    if proven.reached and proven.minutes >= needed:
+    if proven.lasts(row.minutes):
         return "met", f"The rule asks for {row.words}."
     asks = f"The rule asks for {row.words}"
-    if plain.reached and plain.minutes >= needed:
+    if plain.lasts(row.minutes):
         return "cannot tell", (
             f"{asks}, and the readings lie within the probe's error of {record.error_c:g} °C of that limit."
         )
-    possible = warmth >= -record.error_c + 1e-9 if record.error_c else warmth >= 0
+    possible = warmth >= -record.error_c + NOISE if record.error_c else warmth >= 0
     most = _longest(record.time_min, possible, record.max_gap_min, outer=True)
-    if most.reached and most.minutes >= needed:
+    if most.lasts(row.minutes):
         return (
             "cannot tell",
             f"{asks}; with the probe's error and the time between readings it may have been met.",
         )
     joined = _longest(record.time_min, possible, np.inf, outer=True)
-    if joined.reached and joined.minutes >= needed:
+    if joined.lasts(row.minutes):
         silence = record.longest_silence(joined.from_min, joined.to_min)
         return "cannot tell", (
             f"{asks}, and nothing was recorded from {silence[0]:g} to {silence[1]:g} min: "

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from kit.rules.judging.finding import Finding
-from kit.rules.judging.readings import Readings
+from kit.rules.judging.readings import NOISE, Readings
 from kit.rules.model import LethalityLimit, kill_words
 
 _SHOWN_LOGS = 0.01
@@ -68,7 +68,7 @@ def _weigh(
         extrapolated = True
     else:
         extrapolated = False
-    if published >= kill.logs - 1e-9:
+    if published >= kill.logs - NOISE:
         outcome = "met"
     elif most < kill.logs:
         outcome = "not met"

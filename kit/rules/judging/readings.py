@@ -13,6 +13,9 @@ from kit.process.physics.trace import Trace
 
 Array = NDArray[np.float64]
 
+NOISE = 1e-9
+"""Room for the last bits of a sum of minutes or degrees: 3 times 0.1 is 0.3. [min], [°C]"""
+
 HEAT = ("smoke", "cook", "hold")
 _COOKED = ("cook", "hold")
 
@@ -47,6 +50,17 @@ class Readings:
             return (start_min, start_min)
         widest = int(np.argmax(np.diff(times)))
         return (float(times[widest]), float(times[widest + 1]))
+
+
+def fits(took_min: float, allowed_min: float) -> bool:
+    """Return whether a time is no longer than allowed; exactly as long is not longer.
+
+    Examples
+    --------
+    >>> fits(0.1 + 0.2, 0.3), fits(0.301, 0.3)
+    (True, False)
+    """
+    return took_min <= allowed_min + NOISE
 
 
 def readings(trace: Trace, error_c: float, max_gap_min: float) -> Readings:
