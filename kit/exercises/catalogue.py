@@ -11,7 +11,7 @@ import json
 from collections import defaultdict
 from collections.abc import Mapping
 from functools import cached_property, lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from kit import criteria
 from kit.criteria import Criterion
@@ -20,6 +20,9 @@ from kit.exercises.engine import fingerprints, registry
 from kit.exercises.engine.registry import Info
 from kit.marking.marker import mark
 from kit.marking.model import Outcome, Question
+
+if TYPE_CHECKING:
+    from kit.rules import Profile
 
 
 class Catalogue:
@@ -39,8 +42,8 @@ class Catalogue:
         """
         return registry.info(exercise)
 
-    def question(self, exercise: str, seed: int, profile: str) -> Question:
-        """Return the question that a seed draws under the rules of that name."""
+    def question(self, exercise: str, seed: int, profile: Profile) -> Question:
+        """Return the question that a seed draws under these rules."""
         return _question(exercise, seed, profile)
 
     def fingerprint(self, question: Question) -> str:
@@ -50,12 +53,6 @@ class Catalogue:
     def mark(self, question: Question, answer: Any) -> Outcome:
         """Mark a raw answer."""
         return mark(question, answer)
-
-    def profile_fingerprint(self, profile: str) -> str:
-        """Return what tells this state of a rule profile from any other."""
-        from kit import rules
-
-        return rules.load(profile).fingerprint
 
     @cached_property
     def criteria(self) -> Mapping[str, Criterion]:
@@ -92,5 +89,5 @@ class Catalogue:
 
 
 @lru_cache(maxsize=512)
-def _question(exercise: str, seed: int, profile: str) -> Question:
+def _question(exercise: str, seed: int, profile: Profile) -> Question:
     return registry.question(exercise, seed, profile)

@@ -7,7 +7,9 @@ file, so a copy is never thrown away.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from contextlib import suppress
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -60,7 +62,7 @@ def joined(home: Path | None = None) -> Kitchen | None:
 
 
 def rules_in_force(chosen: str | None = None, home: Path | None = None) -> Profile:
-    """Return the rules named, else those of the kitchen that this machine joined, else Ireland's.
+    """Return the rules named, else those of the kitchen that this machine joined, else ``load()``.
 
     Raises
     ------
@@ -79,7 +81,7 @@ def rules_in_force(chosen: str | None = None, home: Path | None = None) -> Profi
     if chosen is not None:
         return load(chosen)
     kitchen = joined(home)
-    return load("ie") if kitchen is None else kitchen.rules()
+    return load() if kitchen is None else kitchen.rules()
 
 
 def join(path: Path, *, home: Path | None = None, replace: bool = False) -> tuple[Kitchen, Kitchen | None]:
@@ -147,21 +149,50 @@ def held(home: Path | None = None) -> tuple[Kitchen, ...]:
     return _held(_states(home))
 
 
-def rules_for(mark: str, profile_fingerprint: str, home: Path | None = None) -> str:
-    """Return the name of the rules that a line of a book was made under, for ``kit.rules.load``.
+@dataclass(frozen=True)
+class RuleShelf:
+    """The rules that a machine can mark by: the kit's profiles, and those of every kitchen it has a file of.
 
-    ``mark`` is the line's ``kitchen``. Two files of one kitchen with the same limits serve equally. Empty if
-    this machine does not hold that kitchen with those limits.
+    ``home`` is that of the machine; by default this one's.
     """
-    return _rules_for(mark.partition("@")[0], profile_fingerprint, _states(home))
+
+    home: Path | None = None
+
+    def behind(self, profile: str, kitchen: str, profile_fingerprint: str) -> Profile | None:
+        """Return the rules that a line of a book was made under, or None if they are not on this machine.
+
+        ``kitchen`` is the line's mark, or empty. Two files of one kitchen with the same limits serve equally;
+        the very file goes first.
+
+        Raises
+        ------
+        UnknownName
+            If the line names no kitchen, and a profile that this kit does not have.
+        """
+        from kit.rules import load
+
+        return _rules(kitchen, profile_fingerprint, _states(self.home)) if kitchen else load(profile)
+
+    def all_on(self, profile: str) -> Iterator[Profile]:
+        """Yield the rules of a profile, then those of every kitchen on top of it.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such profile.
+        """
+        from kit.rules import load
+
+        yield load(profile)
+        yield from (kitchen.rules() for kitchen in held(self.home) if kitchen.profile == profile)
 
 
 @lru_cache(maxsize=256)
-def _rules_for(kitchen_id: str, profile_fingerprint: str, states: tuple[_State, ...]) -> str:
-    for kitchen in _held(states):
-        if kitchen.id == kitchen_id and kitchen.rules().fingerprint == profile_fingerprint:
-            return kitchen.rules_name()
-    return ""
+def _rules(mark: str, profile_fingerprint: str, states: tuple[_State, ...]) -> Profile | None:
+    name = mark.partition("@")[0]
+    mine = sorted((one for one in _held(states) if one.id == name), key=lambda one: one.mark != mark)
+    found = (one.rules() for one in mine)
+    return next((rules for rules in found if rules.fingerprint == profile_fingerprint), None)
 
 
 @lru_cache(maxsize=16)

@@ -138,18 +138,6 @@ class Kitchen:
         house = ", with house limits" if self.tighter or self.own else ""
         return replace(profile, title=f"{self.name}: {profile.title}{house}", house=self.name)
 
-    def rules_name(self) -> str:
-        """Return the name under which ``kit.rules.load`` now knows this kitchen's rules.
-
-        It holds the fingerprint of the rules, so a version of the file that changes no limit keeps the name.
-        """
-        from kit.rules import keep
-
-        rules = self.rules()
-        name = f"{self.id}@{rules.fingerprint}"
-        keep(name, rules)
-        return name
-
 
 def make_kitchen(
     name: str,

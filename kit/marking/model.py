@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from kit.rules import Profile
 
 Verdict = Literal["right", "partly", "not yet", "not read", "kept"]
 """What a screen says first. ``kept`` is for explanations: stored for the tutor, never scored here."""
@@ -238,7 +241,7 @@ class Question:
     facts: Mapping[str, Any] = field(default_factory=dict)
     reads_chart: bool = False
     number_in_text: bool = False
-    profile: str = ""
+    profile: Profile | None = None
 
     @property
     def kind_name(self) -> str:

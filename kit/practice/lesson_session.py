@@ -60,21 +60,19 @@ class Session:
         catalogue: Catalogue | None = None,
         kitchen: Kitchen | None = None,
     ) -> None:
+        from kit.rules import load
+
         self.person, self.book, self.recorded, self.notice = person, book, recorded, notice
         self.catalogue = catalogue or Catalogue()
         self.kitchen = kitchen
-        self._profile = kitchen.rules_name() if kitchen else person.profile
+        self.profile = kitchen.rules() if kitchen else load(person.profile)
+        """The rules that questions are drawn under: the kitchen's if there is one."""
         self._outcomes: dict[str, Outcome] = {}
 
     @property
     def name(self) -> str:
         """Who is working, for the page."""
         return self.person.name
-
-    @property
-    def profile(self) -> str:
-        """The name of the rules that questions are drawn under: the kitchen's if there is one."""
-        return self._profile
 
     def current(self, exercise: str) -> TaskState:
         """Return the task as it stands: the open variant, tries so far, what was typed last, what was shown.
@@ -225,14 +223,8 @@ class Session:
         return task.after(entry, outcome)
 
     def _profile_facts(self) -> dict[str, str]:
-        print_ = self.catalogue.profile_fingerprint(self.profile)
-        if self.kitchen is None:
-            return {"profile": self.profile, "profile_fingerprint": print_}
-        return {
-            "profile": self.kitchen.profile,
-            "profile_fingerprint": print_,
-            "kitchen": self.kitchen.mark,
-        }
+        facts = {"profile": self.profile.id, "profile_fingerprint": self.profile.fingerprint}
+        return {**facts, "kitchen": self.kitchen.mark} if self.kitchen else facts
 
 
 _OPEN: dict[tuple[str, str], Session] = {}
@@ -269,16 +261,16 @@ def start(
             return _not_recorded(why, catalogue, clock, kitchen)
         person = people.get(person_id, home)
         book, notice = open_book(person, clock)
-    except UnknownName:
-        why = f"there is nobody with the id {person_id!r} on this machine."
+        return Session(person, book, notice=notice, catalogue=catalogue, kitchen=kitchen)
+    except UnknownName as error:
+        nobody = f"there is nobody with the id {person_id!r} on this machine."
+        why = nobody if error.what == "person" else str(error)
     except NotSaved as error:
         why = f"{error.reason}. {error.advice}".strip()
     except KitError as error:
         why = str(error)
     except OSError as error:
         why = f"{error.filename or 'the book'}: {error.strerror or error}."
-    else:
-        return Session(person, book, notice=notice, catalogue=catalogue, kitchen=kitchen)
     return _not_recorded(why, catalogue, clock, kitchen)
 
 

@@ -19,7 +19,7 @@ from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.basics.typed_text import tidy_name
 from kit.files import Book, Clock, local_now, saving
 
-DEFAULT_PROFILE = "ie"
+DEFAULT_PROFILE = "ie"  # as kit.rules.DEFAULT, which is slow to import; a test compares them
 LONGEST_PIN = 32
 SHORTEST_PIN = 4
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")

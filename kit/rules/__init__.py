@@ -2,12 +2,14 @@
 
 from kit.rules.house import load_house, on_top
 from kit.rules.judging.verdicts import MAX_GAP_MIN, PROBE_ERROR_C, judge, judge_rule
-from kit.rules.loading import PROFILES, keep, load, sources
-from kit.rules.model import FROM_MEMORY, STEPS, HoldRow, Profile, Rule, Source, Verdict, minutes_words
+from kit.rules.loading import DEFAULT, PROFILES, load, sources
+from kit.rules.model import FROM_MEMORY, POINTS, STEPS, HoldRow, Profile, Rule, Source, Verdict, minutes_words
 
 __all__ = [
+    "DEFAULT",
     "FROM_MEMORY",
     "MAX_GAP_MIN",
+    "POINTS",
     "PROBE_ERROR_C",
     "PROFILES",
     "STEPS",
@@ -18,7 +20,6 @@ __all__ = [
     "Verdict",
     "judge",
     "judge_rule",
-    "keep",
     "load",
     "load_house",
     "minutes_words",

@@ -10,7 +10,7 @@ from typing import Any
 from kit.basics.data_files import Number, Text, build, toml_of
 from kit.basics.errors import BadData, KitError, UnknownName
 from kit.rules.loading import PROFILES, load, rule_from
-from kit.rules.model import HoldRow, HoldRows, Profile, Rule
+from kit.rules.model import POINTS, HoldRow, HoldRows, Profile, Rule
 
 _TIGHTEN = ("minimum", "maximum", "minutes", "from_c", "rows")
 
@@ -124,7 +124,7 @@ def on_top(
                 faults.append(str(error).split(" Known:")[0].rstrip("."))
     if faults:
         raise BadData(where, "; ".join(faults))
-    return replace(base, rules=tuple(rules.values()))
+    return replace(base, rules=tuple(rules.values()), base=base)
 
 
 def _add(rules: dict[str, Rule], record: Mapping[str, Any], where: str) -> None:
@@ -134,7 +134,17 @@ def _add(rules: dict[str, Rule], record: Mapping[str, Any], where: str) -> None:
     if name in rules:
         raise BadData(f"the rule {name!r}", "it stands twice")
     filled = {"source": "house", "locator": where, "seen": True, "grade": "house", **record}
-    rules[name] = rule_from(filled, "")
+    rule = rule_from(filled, "")
+    rules[name] = rule if rule.point else replace(rule, point=_points_of(rule))
+
+
+def _points_of(rule: Rule) -> tuple[str, ...]:
+    """Return the point that a house rule answers, by what it is about: older house files name none."""
+    return tuple(
+        name
+        for name, point in POINTS.items()
+        if (rule.step, rule.form) == (point.step, point.form) and rule.quantity in point.quantities
+    )
 
 
 def _tighten(rules: dict[str, Rule], record: Mapping[str, Any], where: str) -> None:

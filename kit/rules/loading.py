@@ -2,22 +2,32 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cache, lru_cache
+from dataclasses import dataclass, field
+from functools import cache
+from importlib.resources import files
 from types import MappingProxyType
 from typing import Any
 
-from kit.basics.data_files import Text, build, shipped
+from kit.basics.data_files import Text, build, shipped, toml_of
 from kit.basics.errors import BadData, UnknownName
 from kit.basics.quantities import TERMS
-from kit.rules.model import STEPS, Profile, Rule, Source
+from kit.rules.model import POINTS, STEPS, Profile, Rule, Source
 
-PROFILES = ("ie", "uk", "us-retail", "us-processor", "codex")
-"""The profiles that come with the kit."""
+DATA = files("kit.rules") / "data"
+PROFILES = tuple(
+    sorted(
+        file.name.removesuffix(".toml")
+        for file in (DATA / "profiles").iterdir()
+        if file.name.endswith(".toml")
+    )
+)
+"""The profiles that come with the kit: one file each."""
+DEFAULT = "ie"
+"""The profile where nobody chose one."""
 
-_KEPT: dict[str, Profile] = {}
-
+_NEEDED = ("cook", "chill", "store", "life")
 _KILL = {"organism": "organism", "logs": "minimum", "minutes": "minutes"} | {
     name: name for name in ("ref_c", "z_c", "table_from_c")
 }
@@ -36,16 +46,16 @@ class ProfileHead:
 
 @dataclass(frozen=True)
 class RulesFile:
-    """A file of rules: those of a profile, or those that several profiles include."""
+    """A file of rules: those of a profile, or those that several include; with sources of its own."""
 
     profile: ProfileHead | None = None
     rule: tuple[dict[str, Any], ...] = ()
+    source: dict[str, dict[str, Any]] = field(default_factory=dict)
 
 
-def load(profile: str) -> Profile:
-    """Return the rules of one profile: ``ie``, ``uk``, ``us-retail``, ``us-processor`` or ``codex``.
-
-    It also answers to a name that ``keep`` was told of, such as that of a kitchen's own rules.
+@cache
+def load(profile: str = DEFAULT) -> Profile:
+    """Return the rules of one profile, by its name in ``PROFILES``.
 
     Which limit counts depends on where the kitchen is: the same fish may meet one country's rule and miss
     another's.
@@ -60,60 +70,63 @@ def load(profile: str) -> Profile:
     >>> load("us-processor")["us-processor-cook-hold"].minutes
     30.0
     """
-    if profile in _KEPT:
-        return _KEPT[profile]
     if profile not in PROFILES:
         raise UnknownName("profile", profile, PROFILES)
-    return _load(profile)
+    return profile_from(profile, (DATA / "profiles" / f"{profile}.toml").read_bytes())
 
 
-def keep(name: str, profile: Profile) -> None:
-    """Let ``load`` answer to one more name for the rest of this process.
-
-    Whatever draws questions or judges asks for rules by name, and remembers by name. So the name must hold
-    the profile's fingerprint: then one name never means two sets of limits.
+def profile_from(name: str, data: bytes) -> Profile:
+    """Return the profile that a file holds: its own rules and sources, and those of the files it includes.
 
     Raises
     ------
     BadData
-        If the name does not end in the profile's fingerprint.
-
-    Examples
-    --------
-    >>> profile = load("ie")
-    >>> keep(f"k-example@{profile.fingerprint}", profile)
-    >>> load(f"k-example@{profile.fingerprint}").title
-    'Ireland'
+        If it is no such file, a rule or a source is wrong, or no rule answers a point that every kitchen
+        needs. One message tells all faults of one record.
     """
-    if not name.endswith(f"@{profile.fingerprint}"):
-        raise BadData(name, "the name does not hold the fingerprint of the rules", profile.fingerprint)
-    _KEPT[name] = profile
+    where = f"{name}.toml"
+    file = build(RulesFile, toml_of(data, where), where)
+    head = file.profile
+    if head is None or head.id != name:
+        raise BadData(where, f"it is not the profile {name!r}", f'[profile] with id = "{name}"')
+    shared = {f"{each}.toml": shipped("kit.rules", f"data/{each}.toml", RulesFile) for each in head.includes}
+    parts = {where: file, **shared}
+    rules = [rule_from(record, each) for each, part in parts.items() for record in part.rule]
+    order = list(STEPS)
+    rules.sort(key=lambda rule: (order.index(rule.step), not rule.has_number))
+    known = MappingProxyType({**sources(), **_sources(file.source, where)})
+    found = Profile(head.id, head.title, head.about, tuple(rules), known)
+    _check_profile(found, where)
+    return found
+
+
+def _check_profile(profile: Profile, where: str) -> None:
+    """Check that its sources are listed, and that every kitchen under it knows where it stands."""
+    ids = Counter(rule.id for rule in profile)
+    faults = [f"the rule {name!r} stands twice" for name, times in ids.items() if times > 1]
+    faults += [
+        f"the source {rule.source!r} of the rule {rule.id!r} is not listed"
+        for rule in profile
+        if rule.source not in profile.sources
+    ]
+    faults += [f"no rule has point = {point!r}" for point in _NEEDED if not profile.answering(point)]
+    if not any(rule.has_number for rule in profile.answering("store")):
+        faults.append("no rule with a number has point = 'store'")
+    if faults:
+        what = f"a rule for each of {', '.join(_NEEDED)}, in words where there is no number"
+        raise BadData(where, "; ".join(faults), what)
 
 
 @cache
-def _load(profile: str) -> Profile:
-    files = [_file(profile)]
-    about = files[0].profile
-    assert about is not None, f"{profile}.toml has no [profile]"
-    files += [_file(name) for name in about.includes]
-    names = (profile, *about.includes)
-    told = zip(names, files, strict=True)
-    rules = [rule_from(record, f"{name}.toml") for name, file in told for record in file.rule]
-    order = list(STEPS)
-    rules.sort(key=lambda rule: (order.index(rule.step), not rule.has_number))
-    return Profile(about.id, about.title, about.about, tuple(rules), sources())
-
-
-def _file(name: str) -> RulesFile:
-    return shipped("kit.rules", f"data/{name}.toml", RulesFile)
-
-
-@lru_cache(maxsize=1)
 def sources() -> Mapping[str, Source]:
-    """Return every source that a rule may point to, by its key."""
+    """Return the sources in ``sources.toml``, by key. A profile's own file may hold more of its own."""
     told = shipped("kit.rules", "data/sources.toml", dict[str, dict[str, Any]])
-    found = build(list[Source], [{"key": key, **each} for key, each in told.items()], "sources.toml")
-    return MappingProxyType({source.key: source for source in found})
+    return MappingProxyType(_sources(told, "sources.toml"))
+
+
+def _sources(told: Mapping[str, dict[str, Any]], where: str) -> dict[str, Source]:
+    found = build(list[Source], [{"key": key, **each} for key, each in told.items()], where)
+    return {source.key: source for source in found}
 
 
 def rule_from(record: Mapping[str, Any], where: str) -> Rule:
@@ -125,9 +138,23 @@ def rule_from(record: Mapping[str, Any], where: str) -> Rule:
     if facts.get("form") == "lethality":
         facts["kill"] = {name: facts[there] for name, there in _KILL.items() if there in facts}
         facts = {name: value for name, value in facts.items() if name not in _KILL or name == "minutes"}
+    if isinstance(point := facts.get("point"), str):
+        facts["point"] = [point]
     rule = build(Rule, facts, where)
     _check_form(rule, where)
+    for name in rule.point:
+        _check_point(rule, name, where)
     return rule
+
+
+def _check_point(rule: Rule, name: str, where: str) -> None:
+    if name not in POINTS:
+        raise BadData(where, f"point is {name!r}", f"one of {', '.join(POINTS)}")
+    point = POINTS[name]
+    if point.form and rule.form not in (point.form, "words"):
+        raise BadData(where, f"point is {name!r}, but form is {rule.form!r}", f"{point.form} or words")
+    if point.bound and rule.has_number and getattr(rule, point.bound) is None:
+        raise BadData(where, f"point is {name!r}, but it sets no {point.bound}", point.bound)
 
 
 def _check_form(rule: Rule, where: str) -> None:

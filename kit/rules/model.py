@@ -39,6 +39,41 @@ STEPS = MappingProxyType(
 """The step a rule belongs to, and its plain title."""
 
 
+class PointOfDay(NamedTuple):
+    """A point of the day that a rule can answer: the form of such a rule, and the bound it must set.
+
+    A rule in words may stand for it too where ``form`` is given. A house rule that names no point answers
+    this one if its step, its form and its quantity are these.
+    """
+
+    form: str = ""
+    bound: str = ""
+    step: str = ""
+    quantities: tuple[str, ...] = ()
+
+
+POINTS = MappingProxyType(
+    {
+        "cook": PointOfDay("hold", "", "cook", ("core_temp_c",)),
+        "chill": PointOfDay("window", "", "chill", ("core_temp_c", "chill_start_min")),
+        "store": PointOfDay("value", "maximum", "store", ("store_temp_c",)),
+        "life": PointOfDay("value", "maximum", "store", ("shelf_life_days",)),
+        "serve": PointOfDay("value", "minimum", "serve", ("reheat_temp_c", "hot_hold_temp_c")),
+        "cold": PointOfDay("", "maximum"),
+        "salt": PointOfDay("value", "minimum"),
+        "air-8h": PointOfDay("value", "maximum"),
+        "air-15min": PointOfDay("value", "maximum"),
+        "probe-ice": PointOfDay("value", "maximum"),
+        "probe-boil": PointOfDay("value", "maximum"),
+    }
+)
+"""What a batch of hot-smoked fish is judged by, point by point.
+
+``serve`` is for food that is heated again or kept hot. ``cold`` is the general limit of a cold place: its
+``maximum`` says how warm is too warm for fish that waits. ``salt`` is that of a vacuum pack.
+"""
+
+
 @dataclass(frozen=True)
 class Source:
     """A text that limits are taken from. ``seen``: the text, or a public copy of it, was read."""
@@ -95,7 +130,8 @@ class Rule:
 
     ``form`` says how it is judged: ``value`` (a number within bounds), ``hold`` (a temperature kept for some
     time without a break), ``window`` (a temperature reached within some time), ``lethality`` (a kill added up
-    over the record) or ``words`` (no number: only a person can judge it).
+    over the record) or ``words`` (no number: only a person can judge it). ``point`` names the points of the
+    day that it answers, from ``POINTS``: a profile holds many rules, and these are the kitchen's own.
     """
 
     id: Text
@@ -107,6 +143,7 @@ class Rule:
     seen: bool
     grade: Literal["primary", "copy", "secondary", "memory", "house"]
     says: Text
+    point: tuple[str, ...] = ()
     applies: Mapping[str, Any] = field(default_factory=dict)
     quantity: str = ""
     unit: str = ""
@@ -161,7 +198,7 @@ class Rule:
 
 @dataclass(frozen=True)
 class Profile:
-    """The rules of one jurisdiction, perhaps with a house file on top.
+    """The rules of one jurisdiction, perhaps with a house file on top; ``base`` is then the profile under it.
 
     Examples
     --------
@@ -179,6 +216,7 @@ class Profile:
     rules: tuple[Rule, ...]
     sources: Mapping[str, Source] = field(repr=False)
     house: str = ""
+    base: Profile | None = field(default=None, repr=False)
 
     def __getitem__(self, rule_id: str) -> Rule:
         """Return the rule of that id, or raise UnknownName."""
@@ -198,6 +236,30 @@ class Profile:
         if step not in STEPS:
             raise UnknownName("step", step, STEPS)
         return tuple(rule for rule in self.rules if rule.step == step)
+
+    def answering(self, point: str) -> tuple[Rule, ...]:
+        """Return the rules that answer a point of the day, the house's own last.
+
+        Raises
+        ------
+        UnknownName
+            If there is no such point.
+
+        Examples
+        --------
+        >>> from kit import rules
+        >>> [rule.id for rule in rules.load("uk").answering("chill")]
+        ['uk-chill-start-30', 'uk-chill-90']
+        >>> house = rules.on_top("ie", [{"rule": "ie-store-3", "maximum": 2.5}], where="here")
+        >>> house.answering("store")[0].limit
+        '2.5 °C or less'
+        """
+        if point not in POINTS:
+            raise UnknownName("point", point, POINTS)
+        return tuple(rule for rule in self.rules if point in rule.point)
+
+    def __hash__(self) -> int:
+        return hash(self.fingerprint)
 
     @cached_property
     def fingerprint(self) -> str:

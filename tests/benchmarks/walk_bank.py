@@ -21,46 +21,37 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 from kit import exercises, rules
 from kit.basics.errors import KitError
 from kit.exercises.engine import registry
 from kit.marking import mark, page_form
 from kit.marking.model import Controls, Question
-from kit.rules import PROFILES, Profile
+from kit.rules import PROFILES, Profile, Rule
 
-TIGHTER = {  # profile: house limits that a kitchen may set on top of it
-    "ie": (
-        {"rule": "ie-cook-75", "minimum": 77.0},
-        {"rule": "ie-chill-150", "minutes": 110.0},
-        {"rule": "ie-store-3", "maximum": 2.0},
-        {"rule": "ie-life-5", "maximum": 3.0},
-    ),
-    "uk": (
-        {"rule": "uk-cook-equal", "rows": [[65.0, 15.0], [72.0, 3.0]]},
-        {"rule": "uk-chill-90", "minutes": 70.0},
-        {"rule": "uk-cook-chill-store", "maximum": 2.2},
-        {"rule": "uk-vacuum-10-days", "maximum": 6.0},
-    ),
-    "us-retail": (
-        {"rule": "us-retail-cook-63", "minutes": 10.0},
-        {"rule": "us-retail-cool-57-21", "minutes": 90.0},
-        {"rule": "us-retail-cold-hold", "maximum": 3.5},
-        {"rule": "us-retail-life-7", "maximum": 4.0},
-    ),
-    "us-processor": (
-        {"rule": "us-processor-cook-hold", "minutes": 40.0},
-        {"rule": "us-processor-cool-21-4", "minutes": 180.0},
-        {"rule": "us-processor-store", "maximum": 2.4},
-    ),
-    "codex": ({"rule": "codex-frozen", "maximum": -20.0},),
-}
+
+@cache
+def tighter(profile: str) -> tuple[dict[str, Any], ...]:
+    """Return house limits that a kitchen may set on top of a profile: one at each point that has a number."""
+    points = [rules.load(profile).answering(point) for point in ("cook", "chill", "store", "life")]
+    return tuple({"rule": last.id, **_tighter(last)} for point in points if (last := point[-1]).has_number)
+
+
+def _tighter(rule: Rule) -> dict[str, Any]:
+    if rule.rows:
+        return {"rows": [[row.temp_c + 1, row.minutes * 1.5] for row in rule.rows]}
+    if rule.form == "hold":
+        return {"minutes": rule.minutes + 10} if rule.minutes else {"minimum": rule.minimum + 2}
+    if rule.form == "window":
+        return {"minutes": rule.minutes * 0.75}
+    return {"maximum": rule.maximum - (2 if rule.quantity == "shelf_life_days" else 1)}
 
 
 @cache
 def kitchen(profile: str) -> Profile:
     """Return a kitchen's rules: a profile with tighter house limits on top."""
-    return replace(rules.on_top(profile, TIGHTER[profile], where="the walk"), house="The walk")
+    return replace(rules.on_top(profile, tighter(profile), where="the walk"), house="The walk")
 
 
 def takes_profile(name: str) -> bool:

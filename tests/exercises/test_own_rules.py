@@ -14,15 +14,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kit import exercises, rules
-from kit.basics.errors import UnknownName
+from kit.basics.errors import BadData
 from kit.exercises.engine.kitchen_rules import (
-    OwnRules,
     hardest_row,
     judged,
     limit_of,
     limit_words,
     numbered,
-    own_rules,
     source_of,
     together,
 )
@@ -50,14 +48,19 @@ _spec.loader.exec_module(walk_bank)
 IDS = tuple(name for name in exercises.ids() if walk_bank.takes_profile(name))
 KITCHENS = {name: walk_bank.kitchen(name) for name in PROFILES}
 UNDER = [*(rules.load(name) for name in PROFILES), *KITCHENS.values()]
-under_all = pytest.mark.parametrize(
-    "profile", UNDER, ids=lambda profile: f"{profile.id}{', tighter' if profile.house else ''}"
-)
+
+
+def name_of(profile: Profile) -> str:
+    return f"{profile.id}{', tighter' if profile.house else ''}"
+
+
+under_all = pytest.mark.parametrize("profile", UNDER, ids=name_of)
 SEEDS = range(20)
 
 
-def every(own: OwnRules) -> Iterator[Rule]:
-    yield from (*own.cook, *own.chill, *own.store, *own.life)
+def every(profile: Profile) -> Iterator[Rule]:
+    for point in ("cook", "chill", "store", "life"):
+        yield from profile.answering(point)
 
 
 def read_by_all(question: Question) -> str:
@@ -90,7 +93,7 @@ def kitchen_at_work(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Profile:
         profile="ie",
         keys=[KeyHolder("tutor", "Mara Quill", sealed.public)],
         signer=unseal_key(sealed, "smoke over alder"),
-        tighter=walk_bank.TIGHTER["ie"],
+        tighter=walk_bank.tighter("ie"),
     )
     write_kitchen(tmp_path / "pier.toml", kitchen)
     join(tmp_path / "pier.toml")
@@ -108,7 +111,6 @@ def test_there_are_at_least_eight_of_several_kinds():
 @under_all
 @pytest.mark.parametrize("name", IDS)
 def test_every_variant_is_sound_and_tells_its_rule(name: str, profile: Profile):
-    own = own_rules(profile)
     for seed in SEEDS:
         question = exercises.question(name, seed, profile)
         assert sound(question) == []
@@ -117,7 +119,7 @@ def test_every_variant_is_sound_and_tells_its_rule(name: str, profile: Profile):
         if isinstance(question.kind, Number):
             assert len(question.slips) >= 2
         said = read_by_all(question)
-        told = [rule for rule in every(own) if limit_of(rule) in said]
+        told = [rule for rule in every(profile) if limit_of(rule) in said]
         assert told, "the limit is not on the page"
         assert any(source_of(rule, profile) in question.text for rule in told)
 
@@ -175,12 +177,10 @@ def test_a_batch_not_proven_never_goes_on(profile: Profile):
 
 @under_all
 def test_the_minutes_or_degrees_missing_are_just_enough_for_the_judge(profile: Profile):
-    own = own_rules(profile)
+    told = [rule for point in ("cook", "store") for rule in numbered(profile.answering(point))]
     for seed in SEEDS:
         question = exercises.question("own-cook-missing", seed, profile)
-        rule = next(
-            rule for rule in (*numbered(own.cook), *numbered(own.store)) if limit_of(rule) in question.text
-        )
+        rule = next(rule for rule in told if limit_of(rule) in question.text)
         if question.kind.unit == "min":
             core = float(re.search(r"core was at ([\d.]+) °C", question.text)[1])  # type: ignore[index]
             begun, now = (
@@ -201,7 +201,7 @@ def test_the_minutes_or_degrees_missing_are_just_enough_for_the_judge(profile: P
 
 @under_all
 def test_the_warmest_reading_of_the_store_is_the_warmest_that_the_judge_accepts(profile: Profile):
-    rule = numbered(own_rules(profile).store)[0]
+    rule = numbered(profile.answering("store"))[0]
     for seed in SEEDS:
         question = exercises.question("own-store-reading", seed, profile)
         error_c = float(re.search(r"stated error is ([\d.]+) °C", question.text)[1])  # type: ignore[index]
@@ -214,7 +214,7 @@ def test_the_warmest_reading_of_the_store_is_the_warmest_that_the_judge_accepts(
 
 @under_all
 def test_the_last_day_never_lies_beyond_the_rule_or_the_plan(profile: Profile):
-    own = judged(own_rules(profile).life)
+    own = judged(profile.answering("life"))
     for seed in SEEDS:
         question = exercises.question("own-last-day", seed, profile)
         made = int(re.search(r"the (\d+)(?:st|nd|rd|th)\. Count", question.text)[1])  # type: ignore[index]
@@ -233,7 +233,7 @@ def test_the_deadline_is_the_last_minute_of_the_window(profile: Profile):
     for seed in SEEDS:
         question = exercises.question("own-cold-by", seed, profile)
         right = next(o.text for o in question.kind.options if o.key == question.answer)
-        rule = next(rule for rule in judged(own_rules(profile).chill) if limit_of(rule) in question.text)
+        rule = next(rule for rule in judged(profile.answering("chill")) if limit_of(rule) in question.text)
         if not rule.has_number:
             assert right.startswith("No time stands in the rule")
             continue
@@ -249,7 +249,7 @@ def test_the_deadline_is_the_last_minute_of_the_window(profile: Profile):
 @settings(deadline=None, max_examples=60)
 @given(seed=st.integers(0, 2**40), at=st.integers(0, len(UNDER) - 1))
 def test_a_chill_log_is_judged_as_it_was_drawn(seed: int, at: int):
-    windows = numbered(own_rules(UNDER[at]).chill)
+    windows = numbered(UNDER[at].answering("chill"))
     for case, outcome in (("good", "met"), ("late", "not met"), ("gap", "cannot tell")):
         if windows:
             log = lesson_06_own.chill_log(Draw(seed), windows, case)
@@ -286,7 +286,7 @@ def test_any_tighter_kitchen_draws_sound_questions(
 def test_a_limit_from_memory_says_so_wherever_it_is_asked():
     asked = 0
     for profile in UNDER:
-        unsure = [rule for rule in every(own_rules(profile)) if not rule.seen]
+        unsure = [rule for rule in every(profile) if not rule.seen]
         for name in IDS:
             question = exercises.question(name, 5, profile)
             said = read_by_all(question)
@@ -325,58 +325,48 @@ def test_a_rule_of_the_kitchens_own_gives_a_number_where_the_profile_has_none():
         },
     }
     kitchen = replace(rules.on_top("codex", [], [own], where="a kitchen"), house="Harbour Lane")
-    assert [rule.id for rule in judged(own_rules(kitchen).cook)] == ["house-cook"]
-    assert hardest_row(judged(own_rules(kitchen).cook)).words == "68 °C or more for 5 min"
+    assert [rule.id for rule in judged(kitchen.answering("cook"))] == ["house-cook"]
+    assert hardest_row(judged(kitchen.answering("cook"))).words == "68 °C or more for 5 min"
     reads = {in_words(exercises.question("own-cook-log", seed, kitchen)) for seed in range(40)}
     assert own_cook.READS["met"] in reads and own_cook.READS["words"] not in reads
     both = rules.on_top("us-processor", [], [own], where="a kitchen")
-    assert len(own_rules(both).cook) == 2
+    assert len(both.answering("cook")) == 2
     for name in IDS:
         for seed in range(10):
             assert sound(exercises.question(name, seed, kitchen)) == []
             assert sound(exercises.question(name, seed, both)) == []
 
 
-@pytest.mark.parametrize("profile", ["ie", "us-retail", "us-processor"])
-def test_the_whole_batch_is_judged_by_the_same_rules(profile: str):
-    game, own = batch_run.limits(profile), own_rules(rules.load(profile))
-    assert (game.cook, *game.chill, game.store) == (*own.cook, *own.chill, *own.store)
-    assert game.life == next(iter(numbered(own.life)), None)
-    assert game.cold_c == own.cold[0].maximum
+PLAYED = [profile for profile in UNDER if not batch_run.lacking(profile)]
 
 
-def test_the_whole_batch_follows_a_kitchen_and_its_house_limits():
-    for profile in batch_run.PLAYED:
-        kitchen = KITCHENS[profile]
-        name = f"k-walk-{profile}@{kitchen.fingerprint}"
-        rules.keep(name, kitchen)
-        game, own = batch_run.limits(name), own_rules(kitchen)
-        assert batch_run.plays(name)
-        assert (game.cook, *game.chill, game.store) == (*own.cook, *own.chill, *own.store)
-        assert any(rule.tightened for rule in game.all())
-        for seed in range(8):
-            card = batch_run.draw_batch(seed, name).meant
-            assert card.core_target_c > game.row.temp_c
-            assert card.hold_min > game.row.minutes
-            assert card.chill_target_c < min(rule.maximum or 99.0 for rule in game.chill)
-    assert not batch_run.plays("codex")
+@pytest.mark.parametrize(
+    "profile", PLAYED, ids=lambda profile: f"{profile.id}{', tighter' if profile.house else ''}"
+)
+def test_the_whole_batch_is_judged_by_the_same_rules(profile: Profile):
+    game = batch_run.limits(profile)
+    assert (*game.cook, *game.chill, *game.store) == tuple(
+        rule for point in ("cook", "chill", "store") for rule in profile.answering(point)
+    )
+    assert game.life == numbered(profile.answering("life"))
+    assert any(rule.tightened for rule in game.all()) == bool(profile.house)
+    for seed in range(8):
+        card = batch_run.draw_batch(seed, profile).meant
+        assert card.core_target_c > game.row.temp_c
+        assert card.hold_min > game.row.minutes
+        assert card.chill_target_c < min(rule.maximum or 99.0 for rule in game.chill)
+        assert card.store_c < game.store_c
+
+
+def test_the_whole_batch_is_played_wherever_cook_chill_and_store_have_a_number():
+    assert {profile.id for profile in PLAYED} >= {"ie", "uk", "us-retail", "us-processor"}
+    with pytest.raises(BadData, match="Codex Alimentarius: cannot tell: no number for cook, chill, store"):
+        batch_run.limits(rules.load("codex"))
 
 
 def test_lesson_8_plays_under_the_rules_in_force(kitchen_at_work: Profile):
     batch = Lesson(8).batch(3)
     assert batch.shown["profile"] == kitchen_at_work.title
-
-
-def test_a_profile_without_points_is_refused():
-    with pytest.raises(UnknownName, match="profile"):
-        own_rules(replace(rules.load("ie"), id="elsewhere"))
-
-
-def test_every_profile_has_its_points():
-    for name in PROFILES:
-        own = own_rules(rules.load(name))
-        assert own.cook and own.chill and own.store and own.life
-        assert together([]) == "cannot tell"
 
 
 def test_the_walk_goes_through_every_profile_and_a_tighter_kitchen():
@@ -398,7 +388,7 @@ def test_the_page_names_the_same_rules_at_the_top_and_in_the_task(
         profile="uk",
         keys=[tutor],
         signer=unseal_key(sealed, "smoke over alder"),
-        tighter=walk_bank.TIGHTER["uk"],
+        tighter=walk_bank.tighter("uk"),
     )
     write_kitchen(tmp_path / "quay.toml", kitchen)
     ana = people.create("Ana")

@@ -4,9 +4,9 @@ import stat
 import pytest
 
 from kit import rules
-from kit.basics.errors import BadData
+from kit.basics.errors import BadData, UnknownName
 from kit.files import NotSaved
-from kit.files.joined_kitchen import held, join, joined, place, remember, rules_for
+from kit.files.joined_kitchen import RuleShelf, held, join, joined, place, remember
 from kit.files.kitchen_file import KeyHolder, make_kitchen, write_kitchen
 from kit.files.signing import make_key, unseal_key
 
@@ -121,12 +121,28 @@ def test_rules_are_found_by_kitchen_and_limits_not_by_version(mara, file):
     renamed = build(mara, name="Harbour Road", before=first)
     tight = build(mara, maximum=2, before=renamed)
     print_first, print_tight = first.rules().fingerprint, tight.rules().fingerprint
-    assert rules_for(first.mark, print_first) == ""
+    shelf = RuleShelf()
+    assert shelf.behind("ie", first.mark, print_first) is None
     remember(renamed)
-    name = rules_for(first.mark, print_first)
-    assert name == first.rules_name() and rules.load(name)["ie-store-3"].maximum == 2.5
-    assert rules_for(first.mark, print_tight) == ""
+    assert shelf.behind("ie", first.mark, print_first) == renamed.rules()
+    assert shelf.behind("ie", first.mark, print_tight) is None
     remember(tight)
-    assert rules.load(rules_for(first.mark, print_tight))["ie-store-3"].maximum == 2
-    assert rules_for(f"k-000000000000@{'0' * 16}", print_first) == ""
-    assert rules_for("", print_first) == ""
+    assert shelf.behind("ie", first.mark, print_tight)["ie-store-3"].maximum == 2
+    assert shelf.behind("ie", f"k-000000000000@{'0' * 16}", print_first) is None
+    remember(first)
+    assert shelf.behind("ie", first.mark, print_first).title == "Harbour Lane: Ireland, with house limits"
+
+
+def test_a_line_without_a_kitchen_was_made_under_the_profile_itself(mara, file):
+    join(file(build(mara)))
+    assert RuleShelf().behind("ie", "", "any") is rules.load("ie")
+    with pytest.raises(UnknownName, match="no profile called 'mars'"):
+        RuleShelf().behind("mars", "", "any")
+
+
+def test_a_shelf_holds_the_kitchens_of_its_own_home_only(mara, tmp_path):
+    kitchen = build(mara)
+    remember(kitchen, tmp_path / "elsewhere")
+    assert list(RuleShelf().all_on("ie")) == [rules.load("ie")]
+    assert list(RuleShelf(tmp_path / "elsewhere").all_on("ie")) == [rules.load("ie"), kitchen.rules()]
+    assert list(RuleShelf(tmp_path / "elsewhere").all_on("uk")) == [rules.load("uk")]

@@ -79,16 +79,6 @@ def test_its_rules_are_the_profile_with_the_house_limits(kitchen):
     assert held["ie-store-3"].maximum == 2.5 and held["house-cabinet-door"].form == "words"
     assert held.title == "Harbour Lane: Ireland, with house limits"
     assert rules.load("ie")["ie-store-3"].maximum == 3
-    name = kitchen.rules_name()
-    assert name == f"{kitchen.id}@{held.fingerprint}" and len(name) <= 32
-    assert rules.load(name)["ie-store-3"].maximum == 2.5
-
-
-def test_a_name_of_rules_must_hold_their_fingerprint(kitchen):
-    with pytest.raises(BadData, match="does not hold the fingerprint"):
-        rules.keep("ie", kitchen.rules())
-    with pytest.raises(BadData, match="does not hold the fingerprint"):
-        rules.keep(f"{kitchen.id}@{rules.load('ie').fingerprint}", kitchen.rules())
 
 
 @given(data=st.data())

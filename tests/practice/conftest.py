@@ -15,6 +15,7 @@ from kit.exercises.catalogue import Catalogue
 from kit.marking.draw import Draw
 from kit.marking.model import Explain, Number, Outcome, Question
 from kit.practice import Learner, Session, create, start
+from kit.rules import Profile
 
 
 class SmallBank(Catalogue):
@@ -34,7 +35,7 @@ class SmallBank(Catalogue):
     def ids(self) -> tuple[str, ...]:
         return ("char", "trout")
 
-    def question(self, exercise: str, seed: int, profile: str) -> Question:
+    def question(self, exercise: str, seed: int, profile: Profile) -> Question:
         grams = Draw(seed).step(100, 9900, 1)
         kind = Explain() if exercise == "why" else Number("g")
         return Question(
@@ -43,7 +44,7 @@ class SmallBank(Catalogue):
         )  # fmt: skip
 
     def fingerprint(self, question: Question) -> str:
-        return f"{question.text}{self.salt}{question.profile}"
+        return f"{question.text}{self.salt}{question.profile.id}"
 
     def mark(self, question: Question, answer: Any) -> Outcome:
         if isinstance(question.kind, Explain):
@@ -58,9 +59,6 @@ class SmallBank(Catalogue):
         return Outcome(
             float(right), 1, "right" if right else "not yet", "Yes." if right else "No.", "", f"{given:g} g"
         )
-
-    def profile_fingerprint(self, profile: str) -> str:
-        return f"print of {profile}"
 
     @property
     def criteria(self) -> Any:

@@ -13,6 +13,7 @@ from kit.files import MAX_ANSWER_BYTES, NotSaved, read
 from kit.marking.draw import seed_for
 from kit.practice import NOBODY, session, start
 from kit.practice import lesson_session as at_work
+from kit.rules import load
 
 
 def right(work, exercise="char"):
@@ -47,7 +48,7 @@ def test_an_answer_is_marked_kept_and_restored_in_another_kernel(work, bank, clo
         "right",
         f"{right(work)} g",
         "ie",
-        "print of ie",
+        load("ie").fingerprint,
         0,
     )
 

@@ -23,6 +23,7 @@ from kit.records.competence import observations
 from kit.records.competence.observations import Observation
 from kit.records.ledger import acts
 from kit.records.people import staff
+from kit.rules import load
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 NOW = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
@@ -52,8 +53,8 @@ class SmallBank(Catalogue):
         return Info(exercise, 5, exercise.replace("-", " "), (), (), self.versions[exercise], "kit")
 
     def question(self, exercise, seed, profile):
-        if profile != "ie":
-            raise UnknownName("profile", profile, ["ie"])
+        if profile.id != "ie":
+            raise UnknownName("profile", profile.id, ["ie"])
         truth = float(seed % 97 + 3)
         return Question(exercise, self.versions[exercise], seed, f"How much? ({truth:g})", Number("g"), truth)
 
@@ -119,7 +120,7 @@ class Writer:
             "profile": "ie",
         }
         if exercise in self.bank.versions:
-            question = self.bank.question(exercise, seed, "ie")
+            question = self.bank.question(exercise, seed, load("ie"))
             answer = str(question.answer) if right else "0"
             outcome = self.bank.mark(question, answer)
             facts |= {"fingerprint": self.bank.fingerprint(question), "answer": answer}

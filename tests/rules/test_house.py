@@ -147,7 +147,7 @@ def test_a_house_file_that_is_not_text(tmp_path):
 
 
 def test_an_unknown_profile_lists_the_known_ones():
-    with pytest.raises(UnknownName, match="Known: ie, uk, us-retail, us-processor, codex"):
+    with pytest.raises(UnknownName, match="Known: codex, ie, uk, us-processor, us-retail"):
         rules.load("france")
 
 

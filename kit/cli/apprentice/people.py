@@ -107,14 +107,14 @@ def show() -> None:
 
 @command.command("add")
 @click.argument("name")
-@click.option("--rules", "profile", default="ie", show_default=True, help="The rules that questions follow.")
+@click.option("--rules", "profile", help="The rules: see smokehouse rules. By default ie.")
 @click.option("--language", default="", help="The home language, such as Polish; for the tutor.")
-def add(name: str, profile: str, language: str) -> None:
+def add(name: str, profile: str | None, language: str) -> None:
     """Add a person of this NAME, with a folder and an answer book of their own."""
     from kit.practice import create, find
-    from kit.rules import load
+    from kit.rules import DEFAULT, load
 
-    load(profile)
+    profile = load(profile or DEFAULT).id
     for known in find(name):
         click.confirm(
             f"There is already a {known.name}, here since {known.made:%Y-%m-%d}. Is this somebody else?",

@@ -118,7 +118,7 @@ def _house(
     house: Path | None, chosen: str | None, before: Kitchen | None
 ) -> tuple[str, list[dict[str, Any]], list[dict[str, Any]]]:
     """Return the profile and the limits on top: of the house file, else of the version before."""
-    from kit.rules import PROFILES, load_house
+    from kit.rules import DEFAULT, PROFILES, load_house
     from kit.rules.house import read_house
 
     if chosen is not None and chosen not in PROFILES:
@@ -134,7 +134,7 @@ def _house(
         return before.profile, [dict(r) for r in before.tighter], [dict(r) for r in before.own]
     if before is not None and (before.tighter or before.own):
         raise BadData("--rules", f"the house limits are made for {before.profile}", "--house with new limits")
-    return chosen or "ie", [], []
+    return chosen or DEFAULT, [], []
 
 
 def _keys(options: dict[str, Any], before: Kitchen | None) -> list[KeyHolder]:

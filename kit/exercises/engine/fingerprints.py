@@ -37,7 +37,7 @@ def fingerprint(question: Question) -> str:
         "kind": _rounded({**asdict(kind), "name": question.kind_name}, 12),
         "answer": _rounded(question.answer, 12 if exact else 4),
         "of": question.of,
-        "profile": question.profile,
+        "profile": question.profile.id if question.profile else "",
         "facts": _rounded(question.facts, 4),
         "picture": None if picture is None else [picture.name, picture.text, _rounded(picture.data, 4)],
     }

@@ -1,125 +1,17 @@
-"""The rules of a kitchen's own profile at each point of the work, and how a question tells them.
+"""The rules of a kitchen's own profile at a point of the day, and how a question tells them.
 
-A profile holds many rules: of the country, of its states, for other products. For each point this picks those
-that a batch of hot-smoked fish is judged by, by rule id, so a tighter house limit comes along. A kitchen's
-own rules (``house-``) at the same point stand beside them.
+``profile.answering("cook")`` gives the rules of a point: a tighter house limit comes along, and a kitchen's
+own rules stand beside them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from kit.basics.errors import UnknownName
-from kit.rules.loading import load
 from kit.rules.model import Answer, HoldRow, Profile, Rule, Verdict
 
 SHORT_MIN = 2.0
 """A hold shorter than this counts as reached at once: no log shows it by its readings. [min]"""
-
-_IDS: dict[str, dict[str, tuple[str, ...]]] = {
-    "ie": {
-        "cook": ("ie-cook-75",),
-        "chill": ("ie-chill-150",),
-        "store": ("ie-store-3",),
-        "life": ("ie-life-5",),
-        "serve": ("ie-reheat-70",),
-        "cold": ("ie-fridge",),
-    },
-    "uk": {
-        "cook": ("uk-cook-equal",),
-        "chill": ("uk-chill-start-30", "uk-chill-90"),
-        "store": ("uk-cook-chill-store",),
-        "life": ("uk-vacuum-10-days",),
-        "serve": ("uk-hot-hold",),
-        "cold": ("uk-store-5",),
-    },
-    "us-retail": {
-        "cook": ("us-retail-cook-63",),
-        "chill": ("us-retail-cool-57-21", "us-retail-cool-57-5"),
-        "store": ("us-retail-cold-hold",),
-        "life": ("us-retail-life-7",),
-        "serve": ("us-retail-hot-hold",),
-        "cold": ("us-retail-cold-hold",),
-    },
-    "us-processor": {
-        "cook": ("us-processor-cook-hold",),
-        "chill": ("us-processor-cool-57-21", "us-processor-cool-21-4"),
-        "store": ("us-processor-store",),
-        "life": ("us-processor-botulinum-plan",),  # words: the maker's own plan sets the days
-        "serve": (),
-        "cold": ("us-processor-cool-21-4",),
-    },
-    "codex": {
-        "cook": ("codex-hot-smoked",),
-        "chill": ("codex-fish-code",),
-        "store": ("codex-frozen",),  # it has no number for chilled fish
-        "life": ("codex-botulinum",),
-        "serve": (),
-        "cold": (),
-    },
-}
-_HOUSE = {  # point: (step, form, quantities) of a kitchen's own rules that belong there
-    "cook": ("cook", "hold", ("core_temp_c",)),
-    "chill": ("chill", "window", ("core_temp_c", "chill_start_min")),
-    "store": ("store", "value", ("store_temp_c",)),
-    "life": ("store", "value", ("shelf_life_days",)),
-    "serve": ("serve", "value", ("reheat_temp_c", "hot_hold_temp_c")),
-}
-
-
-@dataclass(frozen=True)
-class OwnRules:
-    """The rules of one profile, point by point. A rule in words alone stands where there is no number.
-
-    ``serve`` is for food that is heated again or kept hot. ``cold`` is the general limit of a cold place; its
-    ``maximum`` says how warm is too warm for fish that waits.
-    """
-
-    profile: Profile
-    cook: tuple[Rule, ...]
-    chill: tuple[Rule, ...]
-    store: tuple[Rule, ...]
-    life: tuple[Rule, ...]
-    serve: tuple[Rule, ...]
-    cold: tuple[Rule, ...]
-
-
-def own_rules(profile: Profile) -> OwnRules:
-    """Return the rules that matter at each point, of a profile or of a kitchen on top of one.
-
-    Raises
-    ------
-    UnknownName
-        If no points are named for that profile.
-
-    Examples
-    --------
-    >>> from kit import rules
-    >>> [rule.id for rule in own_rules(rules.load("uk")).chill]
-    ['uk-chill-start-30', 'uk-chill-90']
-    >>> house = rules.on_top("ie", [{"rule": "ie-store-3", "maximum": 2.5}], where="here")
-    >>> own_rules(house).store[0].limit
-    '2.5 °C or less'
-    """
-    if profile.id not in _IDS:
-        raise UnknownName("profile", profile.id, _IDS)
-    points = {
-        point: (*(profile[name] for name in names), *_of_the_house(profile, point))
-        for point, names in _IDS[profile.id].items()
-    }
-    return OwnRules(profile, **points)
-
-
-def _of_the_house(profile: Profile, point: str) -> list[Rule]:
-    step, form, quantities = _HOUSE.get(point, ("", "", ()))
-    return [
-        rule
-        for rule in profile
-        if rule.id.startswith("house-")
-        and (rule.step, rule.form) == (step, form)
-        and rule.quantity in quantities
-    ]
 
 
 def under(rule: Rule, profile: Profile) -> Rule:
@@ -134,7 +26,7 @@ def under(rule: Rule, profile: Profile) -> Rule:
     >>> under(house["ie-store-3"], house).limit
     '3 °C or less'
     """
-    return next((each for each in load(profile.id) if each.id == rule.id), rule)
+    return next((each for each in profile.base or () if each.id == rule.id), rule)
 
 
 def numbered(rules: Sequence[Rule]) -> tuple[Rule, ...]:
@@ -143,7 +35,7 @@ def numbered(rules: Sequence[Rule]) -> tuple[Rule, ...]:
     Examples
     --------
     >>> from kit import rules
-    >>> numbered(own_rules(rules.load("codex")).cook)
+    >>> numbered(rules.load("codex").answering("cook"))
     ()
     """
     return tuple(rule for rule in rules if rule.has_number)
@@ -160,7 +52,7 @@ def together(verdicts: Sequence[Verdict]) -> Answer:
     Examples
     --------
     >>> from kit import rules
-    >>> store = own_rules(rules.load("ie")).store
+    >>> store = rules.load("ie").answering("store")
     >>> together([rules.judge_rule({"store_temp_c": 4.1}, rule) for rule in store])
     'not met'
     """
@@ -178,7 +70,7 @@ def hardest_row(rules: Sequence[Rule]) -> HoldRow | None:
     Examples
     --------
     >>> from kit import rules
-    >>> hardest_row(own_rules(rules.load("us-processor")).cook).words
+    >>> hardest_row(rules.load("us-processor").answering("cook")).words
     '62.8 °C or more for 30 min'
     """
     rows = [rule.holds[0] for rule in rules if rule.holds]
@@ -275,7 +167,7 @@ def all_told(rules: Sequence[Rule], profile: Profile, point: str) -> str:
     --------
     >>> from kit import rules
     >>> ie = rules.load("ie")
-    >>> all_told(own_rules(ie).store, ie, "the store").split(".")[0]
+    >>> all_told(ie.answering("store"), ie, "the store").split(".")[0]
     'Your kitchen works under: Ireland'
     """
     lead = f"Rule for {point}"

@@ -7,7 +7,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache
+from functools import cache
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -132,7 +132,7 @@ def info(id: str) -> Info:
     return _entry(id).info
 
 
-def question(id: str, seed: int, profile: str | Profile = "ie") -> Question:
+def question(id: str, seed: int, profile: str | Profile = "") -> Question:
     """Return the question that one seed draws from an exercise, under one rule profile.
 
     The same id, version, seed and profile always give the same question. A variant that would teach badly
@@ -145,7 +145,7 @@ def question(id: str, seed: int, profile: str | Profile = "ie") -> Question:
     seed : int
         0 or more; see :func:`kit.marking.draw.seed_for`.
     profile : str or Profile
-        A rule profile's id, or a loaded one such as a house file.
+        The rules, such as those of a house file, or the id of a profile. By default ``kit.rules.DEFAULT``.
 
     Raises
     ------
@@ -157,7 +157,7 @@ def question(id: str, seed: int, profile: str | Profile = "ie") -> Question:
     from kit.marking.variant_check import sound
 
     entry = _entry(id)
-    rules = _profile(profile) if isinstance(profile, str) else profile
+    rules = _loaded(profile)
     faults: Counter[str] = Counter()
     for turn in range(REDRAWS):
         drawn = _draw(entry, seed, sub_seed(seed, turn), rules)
@@ -169,9 +169,9 @@ def question(id: str, seed: int, profile: str | Profile = "ie") -> Question:
     raise BadData(f"exercise {id!r}, seed {seed}", f"no sound variant in {REDRAWS} draws: {worst}")
 
 
-def draw_once(id: str, seed: int, profile: str = "ie") -> Question:
+def draw_once(id: str, seed: int, profile: str | Profile = "") -> Question:
     """Return the variant of exactly this seed, sound or not: for those who write and test exercises."""
-    return _draw(_entry(id), seed, seed, _profile(profile))
+    return _draw(_entry(id), seed, seed, _loaded(profile))
 
 
 def _draw(entry: _Entry, seed: int, used: int, profile: Profile) -> Question:
@@ -187,7 +187,7 @@ def _draw(entry: _Entry, seed: int, used: int, profile: Profile) -> Question:
         seed=seed,
         criteria=info.criteria,
         prepares_for=info.prepares_for,
-        profile=profile.id,
+        profile=profile,
     )
 
 
@@ -251,11 +251,10 @@ def _load(lesson: int | None) -> None:
         import_module(f"kit.exercises.{file.parent.name}.{file.stem}")
 
 
-@lru_cache(maxsize=32)
-def _profile(name: str) -> Profile:
-    from kit.rules import load
+def _loaded(profile: str | Profile) -> Profile:
+    from kit.rules import DEFAULT, load
 
-    return load(name)
+    return load(profile or DEFAULT) if isinstance(profile, str) else profile
 
 
 def _home(author: Any) -> str:

@@ -16,7 +16,7 @@ from kit.process.physics.thermometer import boiling_point, fahrenheit_to_celsius
 @cache
 def ice_limits() -> tuple[float, float]:
     """Return what a good probe may show in ice water. [°C]"""
-    rule = rules.load("ie")["probe-ice"]
+    rule = rules.load().answering("probe-ice")[0]
     assert rule.minimum is not None and rule.maximum is not None  # the rule has both
     return rule.minimum, rule.maximum
 

@@ -150,8 +150,8 @@ _UNKNOWN = "The thickest loin was not measured"
 @exercise("Enough salt to go on?", criteria=["CUR-K05", "CUR-K06"], prepares_for=["RIN-P03"], version=2)
 def salt_recommendation(draw: Draw) -> Question:
     """Recommend what happens to vacuum-packed fish from the water-phase salt of its loins."""
-    limit = next(r.minimum for r in load("us-processor").rules if r.id == "us-processor-salt-vacuum")
-    assert limit is not None  # the rule is a minimum
+    rule = load("us-processor").answering("salt")[0]
+    limit = float(rule.minimum or 0.0)
     case = draw.pick([_SHORT, _PROVEN, _UNKNOWN])
     high = [limit + draw.step(0.4, 0.9, 0.1) for _ in range(3)]
     if case == _SHORT:

@@ -18,11 +18,10 @@ from kit.process.physics.trace import Trace
 from kit.process.steps import chill, fillet
 from kit.process.steps.chill import Chilled
 
-_IE = rules.load("ie")["ie-chill-150"]
-_UK = rules.load("uk")["uk-chill-90"]
-_US = rules.load("us-retail")["us-retail-cool-57-21"]
+_IE, _US = (rules.load(name).answering("chill")[0] for name in ("ie", "us-retail"))
+_START, _UK = rules.load("uk").answering("chill")[:2]  # two clocks: to the chiller, then in it
 CHILL_C, IE_MIN, UK_MIN = float(_IE.maximum or 0), float(_IE.minutes or 0), float(_UK.minutes or 0)
-START_MIN = float(rules.load("uk")["uk-chill-start-30"].minutes or 0)
+START_MIN = float(_START.minutes or 0)
 FROM_C, FIRST_C, FIRST_MIN = float(_US.from_c or 0), float(_US.maximum or 0), float(_US.minutes or 0)
 HOT_C = 66.0
 WAYS = {
@@ -171,8 +170,7 @@ def verdict(case: str, thickness_mm: float) -> str:
     if case == "gap":
         kept = (trace.time_min <= GAP_MIN[0]) | (trace.time_min >= GAP_MIN[1])
     seen = Trace(trace.time_min[kept], trace.core_c[kept], phases=trace.phases)
-    found = rules.judge(seen, rules.load("ie"))
-    return next(each.outcome for each in found if each.rule == _IE.id)
+    return rules.judge_rule(seen, _IE).outcome
 
 
 @exercise("What do you recommend?", criteria=["CHL-K01"], prepares_for=["CHL-P03"])

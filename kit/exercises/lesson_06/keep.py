@@ -10,10 +10,11 @@ from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
 from kit.process.microbes.growth import listeria_growth
 
-_UK, _IE, _US = rules.load("uk"), rules.load("ie"), rules.load("us-retail")
-TEN_DAYS, SALT_PCT = float(_UK["uk-vacuum-10-days"].maximum or 0), float(_UK["uk-vacuum-salt"].minimum or 0)
-IE_DAYS, US_DAYS = float(_IE["ie-life-5"].maximum or 0), float(_US["us-retail-life-7"].maximum or 0)
-STORE_C = float(_IE["ie-store-3"].maximum or 0)
+IE_DAYS, TEN_DAYS, US_DAYS = (
+    float(rules.load(name).answering("life")[0].maximum or 0) for name in ("ie", "uk", "us-retail")
+)
+SALT_PCT = float(rules.load("uk").answering("salt")[0].minimum or 0)
+STORE_C = float(rules.load("ie").answering("store")[0].maximum or 0)
 
 
 @exercise("How long may this pack live?", criteria=["PLS-K01", "PLS-K02"], prepares_for=["PLS-P02"])

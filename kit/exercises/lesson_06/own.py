@@ -13,7 +13,6 @@ from kit.exercises.engine.kitchen_rules import (
     judged,
     limit_words,
     numbered,
-    own_rules,
     together,
     where_of,
 )
@@ -22,7 +21,7 @@ from kit.marking.build import number, one, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
 from kit.process.physics.trace import Phase, Trace
-from kit.rules import PROBE_ERROR_C, Profile, Rule, judge_rule
+from kit.rules import PROBE_ERROR_C, Profile, Rule, judge_rule, load
 
 _HOT_C = 66.0
 _EVERY_MIN = 2.0
@@ -41,7 +40,7 @@ def _clock(minute: float) -> str:
 @exercise("By your own rule: cold by when?", criteria=["CHL-K01"], prepares_for=["CHL-P01"])
 def own_cold_by(draw: Draw, profile: Profile) -> Question:
     """Find the latest time that the kitchen's own window allows."""
-    rule = draw.pick(judged(own_rules(profile).chill))
+    rule = draw.pick(judged(profile.answering("chill")))
     out = draw.step(12 * 60, 14 * 60, 5)
     fell = out + draw.step(5, 15, 5)
     into = fell + draw.step(5, 20, 5)
@@ -206,9 +205,8 @@ _OF_A_LOG = {
 @exercise("By your own rule: which logs pass?", criteria=["CHL-K01"], prepares_for=["CHL-P02", "CHL-P03"])
 def own_chill_logs(draw: Draw, profile: Profile) -> Question:
     """Pick the chill logs that prove the kitchen's own rule."""
-    own = own_rules(profile)
-    rules = judged(own.chill)
-    windows = numbered(own.chill) or numbered(own_rules(_any_window()).chill)
+    rules = judged(profile.answering("chill"))
+    windows = numbered(profile.answering("chill")) or numbered(load().answering("chill"))
     kinds = draw.shuffle(["good", "late", "gap", draw.pick(["good", "late"])])
     logs = [chill_log(draw, windows, kind) for kind in kinds]
     found = [chill_outcome(log, rules) for log in logs]
@@ -249,12 +247,6 @@ def own_chill_logs(draw: Draw, profile: Profile) -> Question:
 _NO_LOG = "Your rule gives no number of minutes. So no log can prove it: hold and ask."
 
 
-def _any_window() -> Profile:
-    from kit.rules import load
-
-    return load("ie")
-
-
 @exercise(
     "By your own rule: how warm may the store read?",
     criteria=["CHL-K01", "PLS-K03"],
@@ -262,7 +254,7 @@ def _any_window() -> Profile:
 )
 def own_store_reading(draw: Draw, profile: Profile) -> Question:
     """Give the warmest reading that still proves the kitchen's own rule for the store."""
-    rules = numbered(own_rules(profile).store)
+    rules = numbered(profile.answering("store"))
     rule = min(rules, key=lambda each: each.maximum if each.maximum is not None else 99.0)
     limit_c = float(rule.maximum or 0.0)
     error_c = draw.pick([0.3, 0.4, PROBE_ERROR_C, 0.6, 0.8])
@@ -297,7 +289,7 @@ _MADE = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday")
 @exercise("By your own rule: the last day on the label", criteria=["PLS-K02"], prepares_for=["PLS-P03"])
 def own_last_day(draw: Draw, profile: Profile) -> Question:
     """Give the last use-by day that the kitchen's own rule and plan allow."""
-    rules = judged(own_rules(profile).life)
+    rules = judged(profile.answering("life"))
     allowed = most_days(rules)
     made = draw.whole(3, 9)
     plan = draw.whole(max(2, allowed - 2), allowed + 4) if allowed else draw.whole(4, 12)
@@ -344,7 +336,7 @@ def most_days(rules: Sequence[Rule]) -> int:
     Examples
     --------
     >>> from kit import rules
-    >>> most_days(own_rules(rules.load("uk")).life)
+    >>> most_days(rules.load("uk").answering("life"))
     10
     """
     if not numbered(rules):

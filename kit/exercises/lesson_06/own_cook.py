@@ -15,7 +15,6 @@ from kit.exercises.engine.kitchen_rules import (
     judged,
     limit_words,
     numbered,
-    own_rules,
     together,
     under,
     where_of,
@@ -83,7 +82,7 @@ def cases(rules: Sequence[Rule], row: HoldRow | None) -> tuple[str, ...]:
 
 
 def _draw_log(draw: Draw, profile: Profile) -> _Log:
-    rules = judged(own_rules(profile).cook)
+    rules = judged(profile.answering("cook"))
     row = _base(draw, rules)
     case = draw.pick(cases(rules, row))
     limit_c = row.temp_c if row else 66.0
@@ -129,7 +128,7 @@ def _record(
 
 def reading(case: str, time: tuple[float, ...], core: tuple[float | None, ...], profile: Profile) -> str:
     """Return what the kitchen's own rules for the cook say of a record: a key of ``READS``."""
-    rules = judged(own_rules(profile).cook)
+    rules = judged(profile.answering("cook"))
     values = np.array([np.nan if value is None else value for value in core], dtype=float)
     trace = Trace(np.array(time), values)
     outcome = together([judge_rule(trace, rule) for rule in rules])
@@ -154,7 +153,7 @@ _SAT = f"The probe sat in the core of the thickest piece. Its stated error is {P
 )
 def own_cook_log(draw: Draw, profile: Profile) -> Question:
     """Read a core record against the kitchen's own rule for the cook."""
-    rules = judged(own_rules(profile).cook)
+    rules = judged(profile.answering("cook"))
     log = _draw_log(draw, profile)
     words = log.reads == "words"
     return one(
@@ -200,7 +199,7 @@ _LOOKS = option(
 )
 def own_cook_batch(draw: Draw, profile: Profile) -> Question:
     """Read a record against the kitchen's own rule, and recommend."""
-    rules = judged(own_rules(profile).cook)
+    rules = judged(profile.answering("cook"))
     log = _draw_log(draw, profile)
     fish, kg, stood = draw.pick(["char", "trout"]), draw.step(6, 18, 1), draw.chance(0.5)
     lost = log.reads == "not met" and stood
@@ -252,8 +251,7 @@ def _decide(reads: str, lost: bool) -> tuple[Decision, dict[Decision, str]]:
 @exercise("What is still missing by your own rule?", criteria=["COK-K01"], prepares_for=["COK-P02"])
 def own_cook_missing(draw: Draw, profile: Profile) -> Question:
     """Say how many minutes, or how many degrees, are missing until the rule is met for sure."""
-    own = own_rules(profile)
-    rule = draw.pick(numbered(own.cook) or numbered(own.store))
+    rule = draw.pick(numbered(profile.answering("cook")) or numbered(profile.answering("store")))
     long = [row for row in rule.holds if row.minutes >= _CLOCK_MIN]
     return _minutes(draw, profile, rule, draw.pick(long)) if long else _degrees(draw, profile, rule)
 

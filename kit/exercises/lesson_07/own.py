@@ -11,7 +11,6 @@ from kit.exercises.engine.kitchen_rules import (
     judged,
     limit_of,
     numbered,
-    own_rules,
     source_of,
     under,
     where_of,
@@ -84,8 +83,7 @@ _SAYS = {
 )
 def own_readings_today(draw: Draw, profile: Profile) -> Question:
     """Join lines of the record with what the kitchen's own rules say of them."""
-    own = own_rules(profile)
-    cook, chill, store = (draw.pick(judged(point)) for point in (own.cook, own.chill, own.store))
+    cook, chill, store = (draw.pick(judged(profile.answering(point))) for point in ("cook", "chill", "store"))
     looks = draw.shuffle(_LOOKS)
     again = draw.pick([look for look in _LOOKS if look != looks[2]])
     lines = [
@@ -135,15 +133,15 @@ _WRONG = (
 @exercise("At your own limit: what do you do first?", criteria=["REC-K03"], prepares_for=["REC-P03"])
 def own_first_step(draw: Draw, profile: Profile) -> Question:
     """A reading at the kitchen's own limit: is it a deviation, and what comes first?"""
-    own = own_rules(profile)
-    point, name, read = draw.pick([(own.chill, "the chill", _chill), (own.store, "the store", _store)])
-    rule = draw.pick(judged(point))
+    point, read = draw.pick([("chill", _chill), ("store", _store)])
+    rule = draw.pick(judged(profile.answering(point)))
     line = read(draw, rule, _around(draw, rule, profile), draw.pick(_LOOKS))
     shown = line.words.rsplit(". ", 1)[-1]
     return one(
         draw,
-        f"{all_told([rule], profile, name)} The record of today’s trout: {shown[0].lower()}{shown[1:]}. "
-        f"The probe’s stated error is {PROBE_ERROR_C:g} °C. What do you do first?",
+        f"{all_told([rule], profile, f'the {point}')} The record of today’s trout: "
+        f"{shown[0].lower()}{shown[1:]}. The probe’s stated error is {PROBE_ERROR_C:g} °C. "
+        "What do you do first?",
         _steps(draw, line.outcome, bool(numbered([rule]))),
         hints=["Is your rule met, and for sure?", "What keeps people safe while somebody decides?"],
         worked=f"By your rule this is: {line.outcome} ({where_of(rule, profile)}). "

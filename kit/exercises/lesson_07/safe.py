@@ -20,9 +20,8 @@ EDGE_MIN = 0.001
 @cache
 def gas_limit(average: str) -> float:
     """Return the limit of carbon monoxide at work in Ireland over ``8h`` or ``15min``. [ppm]"""
-    found = rules.load("ie")[f"ie-carbon-monoxide-{average}"].maximum
-    assert found is not None  # both rules set a maximum
-    return found
+    rule = rules.load("ie").answering(f"air-{average}")[0]
+    return float(rule.maximum or 0.0)
 
 
 def steady_log(stretches: list[tuple[float, float]]) -> tuple[list[float], list[float]]:

@@ -21,7 +21,7 @@ from kit.exercises.lesson_08.batch_progress import (
     own_doing,
     worst_of,
 )
-from kit.exercises.lesson_08.batch_run import Readings, draw_batch, findings, read
+from kit.exercises.lesson_08.batch_run import USUAL_RULES, Readings, draw_batch, findings, read
 from kit.exercises.lesson_08.batch_story import (
     DECISIONS,
     FINDINGS,
@@ -33,9 +33,10 @@ from kit.exercises.lesson_08.batch_story import (
     reasons,
 )
 from kit.process.day import BatchDay
+from kit.rules import Profile
 
 
-def start(seed: int, profile: str = "ie") -> Play:
+def start(seed: int, profile: Profile = USUAL_RULES) -> Play:
     """Return the batch of a seed before its first stage.
 
     Examples

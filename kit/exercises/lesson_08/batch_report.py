@@ -105,12 +105,12 @@ def _unsafe(play: Play) -> str:
 def _verdicts(play: Play, record: BatchDay) -> tuple[Verdict, ...]:
     told = play.batch.limits
     store = read(play.batch, record, "pack", play.set_to)
-    found = [rules.judge_rule(coldest(record), told.cook)]
-    found += [rules.judge_rule(record.trace, rule) for rule in told.chill]
-    found.append(rules.judge_rule({"store_temp_c": store["store_c"]}, told.store))
-    if told.life:
-        found.append(rules.judge_rule({"shelf_life_days": store["life_days"]}, told.life))
-    return tuple(found)
+    packed = {"store_temp_c": store["store_c"], "shelf_life_days": store["life_days"]}
+    return (
+        *(rules.judge_rule(coldest(record), rule) for rule in told.cook),
+        *(rules.judge_rule(record.trace, rule) for rule in told.chill),
+        *(rules.judge_rule(packed, rule) for rule in (*told.store, *told.life)),
+    )
 
 
 def _bands(play: Play, record: BatchDay) -> tuple[BatchQuality, ...]:

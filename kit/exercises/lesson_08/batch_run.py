@@ -14,9 +14,9 @@ from typing import Any
 import numpy as np
 
 from kit import rules
-from kit.basics.errors import UnknownName
+from kit.basics.errors import BadData
 from kit.exercises.engine.cache import simulated
-from kit.exercises.engine.kitchen_rules import numbered, own_rules
+from kit.exercises.engine.kitchen_rules import SHORT_MIN, numbered, together
 from kit.exercises.lesson_08.batch_story import STAGES
 from kit.marking.draw import Draw
 from kit.process import day as days
@@ -26,13 +26,11 @@ from kit.process.microbes import death
 from kit.process.physics.draught import Draught
 from kit.process.physics.trace import Trace
 from kit.process.steps import pellicle
-from kit.rules.model import HoldRow, Rule, Verdict
+from kit.rules import HoldRow, Profile, Rule, Verdict
 
 Readings = dict[str, Any]
 Changes = dict[str, Any]
 
-PLAYED = ("ie", "us-retail", "us-processor")
-"""The profiles whose rules fit the game, and so every kitchen that works under one of them."""
 FAULT_STAGE = {"trim": "intake", "keep": "pack"}
 """The stage of the game in which a step's fault can strike, where the two have different names."""
 
@@ -42,58 +40,85 @@ BONES_IN_10 = 5.0  # more than half a bone a fillet: the mark of `faults`; ours,
 WET = 0.6  # a face wetter than this has no pellicle; as in `run-the-batch`
 WARM_MIN = 120.0  # above the cold limit; common practice, no source [min]
 LOOK_MIN = 40.0  # after the heat, and after each remedy, you look at the chilling; ours, no source [min]
+USUAL_RULES = rules.load()  # where no kitchen was joined
 HOUSE_LIFE_DAYS = 5.0  # where the profile sets none; common practice, no source
 
 
 @dataclass(frozen=True)
 class Limits:
-    """The rules of a profile that the batch is judged by. ``life`` is None where the profile has none."""
+    """The rules that the batch is judged by, each with a number. ``life`` is empty where there is none."""
 
-    cook: Rule
+    cook: tuple[Rule, ...]
     chill: tuple[Rule, ...]
-    store: Rule
-    life: Rule | None
+    store: tuple[Rule, ...]
+    life: tuple[Rule, ...]
     cold_c: float
 
     @property
     def row(self) -> HoldRow:
-        """The core temperature and time of the cook."""
-        return self.cook.holds[0]
+        """The core temperature and time on the card: of a list of rows, the shortest that a log can show."""
+        rows = [
+            max((row for row in rule.holds if row.minutes >= SHORT_MIN), default=rule.holds[0])
+            for rule in self.cook
+        ]
+        return HoldRow(max(row.temp_c for row in rows), max(row.minutes for row in rows))
+
+    @property
+    def store_c(self) -> float:
+        """The warmest that the store may be. [°C]"""
+        return _lowest(self.store)
 
     def all(self) -> tuple[Rule, ...]:
         """Return every rule, in the order of the day."""
-        return (self.cook, *self.chill, self.store, *([self.life] if self.life else []))
+        return (*self.cook, *self.chill, *self.store, *self.life)
 
 
-def plays(profile: str) -> bool:
-    """Return whether the game has a batch for a profile or a kitchen, by its name.
+def lacking(profile: Profile) -> tuple[str, ...]:
+    """Return the points of the day for which a profile has no number, so that no card can be written.
 
     Examples
     --------
-    >>> plays("us-retail"), plays("codex")
-    (True, False)
+    >>> lacking(rules.load("uk")), lacking(rules.load("codex"))
+    ((), ('cook', 'chill', 'store'))
     """
-    return rules.load(profile).id in PLAYED
+    return tuple(point for point in ("cook", "chill", "store") if not any(map(_reaches, _of(profile, point))))
 
 
-def limits(profile: str = "ie") -> Limits:
-    """Return the limits of a profile, or of a kitchen on top of one: by any name that `kit.rules.load` knows.
+def limits(profile: Profile) -> Limits:
+    """Return the limits of a profile, or of a kitchen on top of one.
 
     Raises
     ------
-    UnknownName
-        If the game has no batch for that profile.
+    BadData
+        If the profile has no number for a point that the card needs.
 
     Examples
     --------
-    >>> limits("ie").row.words, limits("ie").store.maximum
+    >>> limits(rules.load("ie")).row.words, limits(rules.load("ie")).store_c
     ('75 °C or more', 3.0)
     """
-    if not plays(profile):
-        raise UnknownName("profile of the game", profile, PLAYED)
-    own = own_rules(rules.load(profile))
-    life = next(iter(numbered(own.life)), None)
-    return Limits(own.cook[0], own.chill, own.store[0], life, float(own.cold[0].maximum or 0.0))
+    if missing := lacking(profile):
+        raise BadData(profile.title, f"cannot tell: no number for {', '.join(missing)}", "a rule with one")
+    cook, chill, store, life, cold = (
+        _of(profile, point) for point in ("cook", "chill", "store", "life", "cold")
+    )
+    return Limits(cook, chill, store, life, float((cold or store)[0].maximum or 0.0))
+
+
+def _of(profile: Profile, point: str) -> tuple[Rule, ...]:
+    """Return the rules with a number at a point; a frozen store is none of this batch."""
+    return tuple(
+        rule for rule in numbered(profile.answering(point)) if rule.quantity != "frozen_store_temp_c"
+    )
+
+
+def _reaches(rule: Rule) -> bool:
+    """Tell whether a rule sets a temperature, beside one that sets only a time."""
+    return bool(rule.holds) or rule.maximum is not None
+
+
+def _lowest(among: tuple[Rule, ...]) -> float:
+    return min(rule.maximum for rule in among if rule.maximum is not None)
 
 
 @dataclass(frozen=True)
@@ -104,7 +129,7 @@ class DrawnBatch:
     """
 
     seed: int
-    profile: str
+    profile: Profile
     meant: BatchCard
     shop_kg: float
     wrong: tuple[str, ...]
@@ -118,7 +143,7 @@ class DrawnBatch:
     def life_days(self) -> float:
         """Days of life that the card allows."""
         life = self.limits.life
-        return float(life.maximum or 0.0) if life else HOUSE_LIFE_DAYS
+        return _lowest(life) if life else HOUSE_LIFE_DAYS
 
     def at(self, stage: str) -> str:
         """Return the fault that strikes in a stage, or an empty string."""
@@ -139,15 +164,15 @@ def stage_of(fault: str) -> str:
     return FAULT_STAGE.get(step, step)
 
 
-def draw_batch(seed: int, profile: str = "ie") -> DrawnBatch:
+def draw_batch(seed: int, profile: Profile = USUAL_RULES) -> DrawnBatch:
     """Return the batch of a seed: fish, card, order, and 0 to 3 faults, at most one a stage.
 
     Raises
     ------
     OutOfRange
         If the seed is not a whole number of 0 or more.
-    UnknownName
-        If the game has no batch for that profile.
+    BadData
+        If the profile has no number for a point that the card needs.
 
     Examples
     --------
@@ -156,10 +181,9 @@ def draw_batch(seed: int, profile: str = "ie") -> DrawnBatch:
     """
     draw, told = Draw(seed).fork("whole batch"), limits(profile)
     thickness_mm = draw.pick(sorted(CURE_H))
-    coldest = min(float(rule.maximum or 0.0) for rule in told.chill)
     meant = BatchCard(
         core_target_c=round(told.row.temp_c + 1.5, 1),
-        chill_target_c=round(coldest - 0.6, 1),
+        chill_target_c=round(_lowest(told.chill) - 0.6, 1),
         species=draw.pick(["char, farmed", "trout, farmed"]),
         thickness_mm=thickness_mm,
         mass_g=draw.step(180.0, 240.0, 10.0),
@@ -170,7 +194,7 @@ def draw_batch(seed: int, profile: str = "ie") -> DrawnBatch:
         hold_min=told.row.minutes + 4.0,
         cure_c=min(CURE_C, round(told.cold_c - 0.4, 1)),
         draught=Draught(min(DRY_C, round(told.cold_c - 0.4, 1)), 72.0, 2.0),
-        store_c=min(STORE_C, round(float(told.store.maximum or 0.0) - 1.0, 1)),
+        store_c=min(STORE_C, round(told.store_c - 1.0, 1)),
         store_days=3.0,
     )
     stages = draw.sample([each.key for each in STAGES], draw.pick([0, 1, 1, 2, 2, 2, 3, 3]))
@@ -283,7 +307,7 @@ def _cook(batch: DrawnBatch, record: BatchDay, settings: Mapping[str, Any]) -> R
         "probe_2_c": _no_more_than(float(second.core_c.max())),
         "sure_c": sure_c,
         "held_min": _no_more_than(float(death.held_minutes(second.time_min, second.core_c, sure_c))),
-        "verdict": rules.judge_rule(second, batch.limits.cook).outcome,
+        "verdict": together([rules.judge_rule(second, rule) for rule in batch.limits.cook]),
     }
 
 
@@ -293,42 +317,43 @@ def _chill(batch: DrawnBatch, record: BatchDay, at_min: float) -> Readings:
     at = min(at_min, float(since[-1]))
     wait = record.chill.trace.phase("carry-over")
     air = record.chill.trace.air_c
-    verdicts = [rules.judge_rule(record.trace, rule) for rule in batch.limits.chill]
     return {
         "at_min": round(at),
         "cold_already": over,
         "core_c": round(float(np.interp(at, since, record.chill.trace.core_c)), 1),
         "air_c": round(float(np.interp(at - 0.5, since, air)), 1) if air is not None else 0.0,
         "waiting": wait is not None and at < wait.end_min + days.CARRY_MIN,
-        "took_min": [_took(each, record) for each in verdicts],
-        "verdicts": [each.outcome for each in verdicts],
+        **_cooling(batch, record),
+    }
+
+
+def _cooling(batch: DrawnBatch, record: BatchDay) -> Readings:
+    """Return what each window took and the verdict on it, in the order of the limits."""
+    verdicts = [(rules.judge_rule(record.trace, rule), rule) for rule in batch.limits.chill]
+    return {
+        "took_min": [_took(verdict, rule, record) for verdict, rule in verdicts],
+        "verdicts": [verdict.outcome for verdict, _ in verdicts],
     }
 
 
 def _pack(batch: DrawnBatch, record: BatchDay, settings: Mapping[str, Any]) -> Readings:
-    verdicts = [rules.judge_rule(record.trace, rule) for rule in batch.limits.chill]
-    store_c, life = round(_hottest_air(record.keep.trace), 1), batch.limits.life
+    store_c, told = round(_hottest_air(record.keep.trace), 1), batch.limits
     days_on_label = float(settings["life_days"])
     return {
-        "took_min": [_took(each, record) for each in verdicts],
-        "verdicts": [each.outcome for each in verdicts],
+        **_cooling(batch, record),
         "store_c": store_c,
-        "store_verdict": rules.judge_rule({"store_temp_c": store_c}, batch.limits.store).outcome,
+        "store_verdict": together([rules.judge_rule({"store_temp_c": store_c}, each) for each in told.store]),
         "life_days": days_on_label,
-        "life_ok": days_on_label <= batch.life_days if life is None else _life_met(days_on_label, life),
+        "life_ok": days_on_label <= batch.life_days,
     }
 
 
-def _life_met(life_days: float, rule: Rule) -> bool:
-    return rules.judge_rule({"shelf_life_days": life_days}, rule).outcome == "met"
-
-
-def _took(verdict: Verdict, record: BatchDay) -> float | None:
+def _took(verdict: Verdict, rule: Rule, record: BatchDay) -> float | None:
     """Return the minutes that a window took, or None if the record ends before it closes. [min]
 
     Full minutes, rounded up: 150.4 min is over a limit of 150 min, and the page must show it.
     """
-    if verdict.measured is None or not record.chill.reached:
+    if verdict.measured is None or not (record.chill.reached or rule.until == "chiller"):
         return None
     return math.ceil(round(verdict.measured, 6))
 

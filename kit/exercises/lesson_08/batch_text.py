@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
@@ -10,6 +11,7 @@ import numpy as np
 from kit.exercises.lesson_08.batch_run import DrawnBatch, Readings, coldest, heat_end_min, in_the_heat
 from kit.process import day as days
 from kit.process.day import BatchDay
+from kit.rules import Rule
 
 KEPT_PCT = "78 to 83"
 """What earlier batches of this card kept of the raw fillet; a note of the house, from the same model. [%]"""
@@ -35,7 +37,7 @@ def card_words(batch: DrawnBatch, stage: str) -> str:
     """Return what the card of the batch says of a stage: its limits with their labels, and house figures."""
     card, told = batch.meant, batch.limits
     delay = days.smoke_delay(card)
-    chill = "; ".join(f"{rule.limit}{_label(rule.label)}" for rule in told.chill)
+    chill, store = _limits(told.chill), _limits(told.store)
     words = {
         "intake": f"Earlier batches kept {KEPT_PCT} % of the raw weight. Order a little more than you need. "
         "At most 5 bones in 10 fillets.",
@@ -45,17 +47,22 @@ def card_words(batch: DrawnBatch, stage: str) -> str:
         f"{card.draught.speed_m_s:g} m/s. No more than 2 h above {told.cold_c:g} °C.",
         "smoke": f"Alder, beech or apple, {card.smoke_min:g} min. Smoke within {max(1.0, delay):.0f} min. "
         f"Cabinet: {card.rh_pct:g} % humidity.",
-        "cook": f"Limit in the core: {told.row.words}{_label(told.cook.label)}. Cabinet {card.cabinet_c:g} "
-        f"°C, probe 1 to {card.core_target_c:g} °C, hold {card.hold_min:g} min. A probe may be 0.5 °C off.",
+        "cook": f"Limit in the core: {told.row.words}{''.join(_label(rule) for rule in told.cook)}. Cabinet "
+        f"{card.cabinet_c:g} °C, probe 1 to {card.core_target_c:g} °C, hold {card.hold_min:g} min. "
+        "A probe may be 0.5 °C off.",
         "chill": f"Limit in the core: {chill}. Blast chiller, within {card.wait_min:g} min.",
-        "pack": f"Store {told.store.limit}{_label(told.store.label)}: set it to {card.store_c:g} °C. "
+        "pack": f"Store {store}: set it to {card.store_c:g} °C. "
         f"{batch.life_days:g} days on the label. Chilling: {chill}.",
     }
     return words[stage]
 
 
-def _label(label: str) -> str:
-    return f" ({label})" if label else ""
+def _limits(among: Iterable[Rule]) -> str:
+    return "; ".join(f"{rule.limit}{_label(rule)}" for rule in among)
+
+
+def _label(rule: Rule) -> str:
+    return f" ({rule.label})" if rule.label else ""
 
 
 def evidence(batch: DrawnBatch, stage: str, seen: Readings) -> tuple[str, ...]:
@@ -139,18 +146,16 @@ def _pack(batch: DrawnBatch, seen: Readings) -> tuple[str, ...]:
 def _times(batch: DrawnBatch, seen: Readings, lead: str) -> tuple[str, ...]:
     lines = []
     for rule, took, verdict in zip(batch.limits.chill, seen["took_min"], seen["verdicts"], strict=True):
-        limit_c = float(rule.maximum or 0.0)
-        if took is None:
-            told = f"{limit_c:g} °C in the core is not reached."
-        else:
-            told = f"{limit_c:g} °C in the core {took} min {_clock(rule.clock, rule.from_c)}."
+        what = "in the chiller" if rule.maximum is None else f"{rule.maximum:g} °C in the core"
+        told = f"{what} is not reached." if took is None else f"{what} {took} min {_clock(rule)}."
         doubt = " That is too close to the limit to be sure." if verdict == "cannot tell" else ""
         lines.append(f"{lead}{told}{doubt}")
     return tuple(lines)
 
 
-def _clock(clock: str, from_c: float | None) -> str:
-    return f"after {from_c:g} °C" if clock == "temperature" else "after the heat"
+def _clock(rule: Rule) -> str:
+    starts = {"temperature": f"{rule.from_c or 0.0:g} °C", "chiller": "it went into the chiller"}
+    return f"after {starts.get(rule.clock, 'the heat')}"
 
 
 _LINES = {
@@ -224,7 +229,7 @@ def _hot_record(batch: DrawnBatch, day: BatchDay, stage: str, seen: Readings) ->
     time = np.append(np.arange(0.0, until - 0.5, max(1.0, until / 90)), until)
     limit_c = [batch.limits.row.temp_c] if stage == "cook" else []
     if stage in ("chill", "pack"):
-        limit_c = [float(rule.maximum or 0.0) for rule in batch.limits.chill]
+        limit_c = [rule.maximum for rule in batch.limits.chill if rule.maximum is not None]
     data = {
         "across": "Minutes since the fish went into the cabinet",
         "unit": "min",

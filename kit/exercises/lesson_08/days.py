@@ -15,8 +15,8 @@ from kit.process.day import BatchCard, BatchDay
 FISH = ("char, farmed", "trout, farmed")
 MM = (22.0, 26.0, 30.0)
 
-COOK_RULE = rules.load("us-processor")["us-processor-cook-hold"]
-CHILL_RULE = rules.load("ie")["ie-chill-150"]
+COOK_RULE = rules.load("us-processor").answering("cook")[0]  # Harbour Lane's card, whatever the kitchen
+CHILL_RULE = rules.load("ie").answering("chill")[0]
 LIMIT_C, HOLD_MIN = COOK_RULE.holds[0].temp_c, COOK_RULE.holds[0].minutes
 CHILL_C, CHILL_MIN = float(CHILL_RULE.maximum or 0), float(CHILL_RULE.minutes or 0)
 

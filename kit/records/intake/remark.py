@@ -6,20 +6,25 @@ it is only compared.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from functools import cache
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from kit.basics.errors import KitError, UnknownName
 from kit.exercises.catalogue import Catalogue
 from kit.files import BookReading, Entry, read, stepped_back
 from kit.files.book_entry import day_is_odd
-from kit.files.joined_kitchen import rules_for
+from kit.files.joined_kitchen import RuleShelf
 from kit.marking.draw import seed_for
 from kit.marking.model import Question
+
+if TYPE_CHECKING:
+    from kit.rules import Profile
+
+    Behind = Callable[[str, str, str], Profile | None]
 
 FUTURE = timedelta(hours=1)  # a clock may be a little fast
 _LARGEST = 2**63 - 1
@@ -105,7 +110,11 @@ class RemarkedBook:
 
 
 def check_book(
-    path: str | Path, catalogue: Catalogue, held: Mapping[str, int], now: datetime
+    path: str | Path,
+    catalogue: Catalogue,
+    held: Mapping[str, int],
+    now: datetime,
+    shelf: RuleShelf | None = None,
 ) -> RemarkedBook:
     """Read a book and mark again what lies after the part already recorded.
 
@@ -119,6 +128,8 @@ def check_book(
         How many lines, the header among them, are recorded for each person id.
     now : datetime
         When the book is taken in, to find times in the future.
+    shelf : RuleShelf, optional
+        The rules that it may have been made under. By default those of this machine.
 
     Returns
     -------
@@ -140,7 +151,7 @@ def check_book(
         made=reading.header.made,
         hashes=reading.hashes,
         held=known,
-        lines=_lines(reading, known, catalogue, now),
+        lines=_lines(reading, known, catalogue, now, shelf or RuleShelf()),
         flags=breaks,
         path=str(file),
     )
@@ -165,13 +176,13 @@ def _break_flag(reading: BookReading, line: int, says: str) -> Flag:
 
 
 def _lines(
-    reading: BookReading, known: int, catalogue: Catalogue, now: datetime
+    reading: BookReading, known: int, catalogue: Catalogue, now: datetime, shelf: RuleShelf
 ) -> tuple[RemarkedEntry, ...]:
     made = reading.header.made
     believable = [(e.n, e.at) for e in reading.entries if e.at <= now + FUTURE]
     back = set(stepped_back([(0, made), *believable]))
     helped: set[tuple[str, int, int]] = set()
-    under = cache(_rules_name)  # one look at this machine's kitchens for each book
+    behind = cache(shelf.behind)  # one look at this machine's kitchens for each book
     found = []
     for entry in reading.entries:
         place = (entry.exercise, entry.version, entry.occasion)
@@ -179,20 +190,19 @@ def _lines(
             helped.add(place)
         if entry.n >= max(known, 1):
             aided = place in helped or entry.hints > 0
-            rules = under(entry.profile, entry.kitchen, entry.profile_fingerprint)
-            found.append(_line(entry, reading.header.person, rules, aided, entry.n in back, catalogue, now))
+            found.append(_line(entry, reading.header.person, behind, aided, entry.n in back, catalogue, now))
     return tuple(found)
 
 
 def _line(
-    entry: Entry, person: str, rules: str, helped: bool, back: bool, catalogue: Catalogue, now: datetime
+    entry: Entry, person: str, behind: Behind, helped: bool, back: bool, catalogue: Catalogue, now: datetime
 ) -> RemarkedEntry:
     flags = _clock_flags(entry, back, now)
     mark: RecomputedMark | None = None
     if not _fits(entry):
         flags.append(Flag("out of range", "A number in this line is too large to be meant.", entry.n + 1))
     if entry.what == "attempt":
-        mark, more = _mark(entry, person, rules, catalogue, trusted=not flags)
+        mark, more = _mark(entry, person, behind, catalogue, trusted=not flags)
         flags += more
     return RemarkedEntry(
         position=entry.n,
@@ -237,9 +247,9 @@ def _within(number: int) -> int:
 
 
 def _mark(
-    entry: Entry, person: str, rules: str, catalogue: Catalogue, *, trusted: bool
+    entry: Entry, person: str, behind: Behind, catalogue: Catalogue, *, trusted: bool
 ) -> tuple[RecomputedMark, list[Flag]]:
-    question, flag = _draw_again(entry, person, rules, catalogue)
+    question, flag = _draw_again(entry, person, behind, catalogue)
     if question is None or flag is not None:
         return _kept(entry), [flag] if flag else []
     try:
@@ -260,7 +270,7 @@ def _mark(
 
 
 def _draw_again(
-    entry: Entry, person: str, rules: str, catalogue: Catalogue
+    entry: Entry, person: str, behind: Behind, catalogue: Catalogue
 ) -> tuple[Question | None, Flag | None]:
     """Return today's question for this entry, or why it cannot stand for the one that was answered."""
     line, name = entry.n + 1, clean(entry.exercise, 120)
@@ -274,10 +284,12 @@ def _draw_again(
     other = f"{name}: drawn by another version: tutor decides."
     if today != entry.version:
         return None, Flag("other version", other, line)
-    if entry.kitchen and not rules:
-        says = f"{name}: made under rules that are not on this machine (kitchen {clean(entry.kitchen, 40)}): "
-        return None, Flag("other rules", f"{says}tutor decides.", line)
     try:
+        rules = behind(entry.profile, entry.kitchen, entry.profile_fingerprint)
+        if rules is None:
+            where = f"kitchen {clean(entry.kitchen, 40)}"
+            says = f"{name}: made under rules that are not on this machine ({where}): tutor decides."
+            return None, Flag("other rules", says, line)
         question = catalogue.question(entry.exercise, entry.seed, rules)
     except KitError as error:
         says = f"{name}: the question cannot be drawn here ({error}). Tutor decides."
@@ -285,14 +297,6 @@ def _draw_again(
     if catalogue.fingerprint(question) != entry.fingerprint:
         return None, Flag("other version", other, line)
     return question, None
-
-
-def _rules_name(profile: str, kitchen: str, profile_fingerprint: str) -> str:
-    """Return the name of the rules of a line: a profile, or those of a kitchen that is held here.
-
-    Empty if this machine does not hold that kitchen with those limits.
-    """
-    return rules_for(kitchen, profile_fingerprint) if kitchen else profile
 
 
 def _kept(entry: Entry) -> RecomputedMark:

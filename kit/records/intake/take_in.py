@@ -13,6 +13,7 @@ from typing import Literal
 from sqlalchemy import func, select
 
 from kit.exercises.catalogue import Catalogue
+from kit.files.joined_kitchen import RuleShelf
 from kit.records.competence.standings import keep_current, refresh
 from kit.records.intake import book_rows
 from kit.records.intake.remark import Flag, RemarkedBook, check_book
@@ -65,6 +66,7 @@ def take_in(
     now: datetime | None = None,
     processes: int = 1,
     catalogue: Catalogue | None = None,
+    shelf: RuleShelf | None = None,
     progress: Callable[[Taken], None] | None = None,
 ) -> TakingIn:
     """Take answer books in and return what became of each.
@@ -88,6 +90,8 @@ def take_in(
         How many processes may mark. Only this one writes. From 1. [processes]
     catalogue : Catalogue, optional
         Draws and marks. Default: the kit's own exercises and criteria.
+    shelf : RuleShelf, optional
+        The rules that books may have been made under. Default: those of this machine.
     progress : callable, optional
         Told of each book as it is done.
 
@@ -97,10 +101,10 @@ def take_in(
         If the records cannot be written. Books recorded before that stay recorded.
     """
     moment = now or datetime.now(UTC)
-    catalogue = catalogue or Catalogue()
+    catalogue, shelf = catalogue or Catalogue(), shelf or RuleShelf()
     keep_current(records, catalogue)
     done: list[Taken] = []
-    for checked in _checked(records, [Path(path) for path in paths], moment, processes, catalogue):
+    for checked in _checked(records, [Path(path) for path in paths], moment, processes, catalogue, shelf):
         taken = _record(records, checked, same_name, moment, catalogue)
         done.append(taken)
         if progress is not None:
@@ -109,30 +113,34 @@ def take_in(
 
 
 def _checked(
-    records: Records, paths: Sequence[Path], now: datetime, processes: int, catalogue: Catalogue
+    records: Records,
+    paths: Sequence[Path],
+    now: datetime,
+    processes: int,
+    catalogue: Catalogue,
+    shelf: RuleShelf,
 ) -> Iterator[RemarkedBook]:
     held = _held(records)
     if processes < 2 or len(paths) < MANY or type(catalogue) is not Catalogue:
         for path in paths:
-            yield check_book(path, catalogue, held, now)
+            yield check_book(path, catalogue, held, now, shelf)
         return
     # spawn, not fork: the same on every system, and no open database crosses over
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(processes, context, _start_worker, (held, now)) as pool:
+    with ProcessPoolExecutor(processes, context, _start_worker, (held, now, shelf)) as pool:
         yield from pool.map(_check_in_worker, map(str, paths), chunksize=CHUNK)
 
 
-_worker: dict[str, object] = {}
+_worker: list[Callable[[str], RemarkedBook]] = []
 
 
-def _start_worker(held: dict[str, int], now: datetime) -> None:
-    _worker.update(held=held, now=now, catalogue=Catalogue())
+def _start_worker(held: dict[str, int], now: datetime, shelf: RuleShelf) -> None:
+    catalogue = Catalogue()
+    _worker.append(lambda path: check_book(path, catalogue, held, now, shelf))
 
 
 def _check_in_worker(path: str) -> RemarkedBook:
-    held, now, catalogue = _worker["held"], _worker["now"], _worker["catalogue"]
-    assert isinstance(held, dict) and isinstance(now, datetime) and isinstance(catalogue, Catalogue)
-    return check_book(path, catalogue, held, now)
+    return _worker[0](path)
 
 
 def _held(records: Records) -> dict[str, int]:

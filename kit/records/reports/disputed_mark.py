@@ -5,6 +5,7 @@ A tutor who looks into a mark needs to see what was asked, what was answered and
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,6 +13,7 @@ from sqlalchemy import Connection, Row, select
 
 from kit.basics.errors import KitError
 from kit.exercises.catalogue import Catalogue
+from kit.files.joined_kitchen import RuleShelf
 from kit.marking.model import Question
 from kit.records.storage import schema
 from kit.records.storage.store import Records
@@ -41,7 +43,9 @@ class Matter:
     worked: str = ""
 
 
-def matter(records: Records, person: str, line: int, catalogue: Catalogue) -> Matter:
+def matter(
+    records: Records, person: str, line: int, catalogue: Catalogue, shelf: RuleShelf | None = None
+) -> Matter:
     """Return the question behind a line, and what was answered before it.
 
     Parameters
@@ -60,17 +64,24 @@ def matter(records: Records, person: str, line: int, catalogue: Catalogue) -> Ma
         if row is None:
             return Matter(OTHER_VERSION)
         tries = _tries(connection, row)
-    try:
-        question = catalogue.question(row.exercise_id, row.seed, row.profile)
-    except KitError:
-        return Matter(OTHER_VERSION)
-    if catalogue.fingerprint(question) != row.fingerprint:
+    question = _question(row, catalogue, shelf or RuleShelf())
+    if question is None:
         return Matter(OTHER_VERSION)
     answers = tuple(
         Answer(one.position + 1, _read(catalogue, question, one.said), one.verdict, one.slip) for one in tries
     )
     right = "" if row.what == "explained" else _read(catalogue, question, question.answer)
     return Matter(question.text, answers, right, question.worked if right else "")
+
+
+def _question(row: Row[Any], catalogue: Catalogue, shelf: RuleShelf) -> Question | None:
+    """Return the question that was answered: under the profile, or under a kitchen's rules on top of it."""
+    with suppress(KitError):
+        for rules in shelf.all_on(row.profile):
+            question = catalogue.question(row.exercise_id, row.seed, rules)
+            if catalogue.fingerprint(question) == row.fingerprint:
+                return question
+    return None
 
 
 def _line(connection: Connection, person: str, line: int) -> Row[Any] | None:

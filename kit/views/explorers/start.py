@@ -38,7 +38,7 @@ def boiling_and_height(settings: Mapping[str, Any]) -> Drawing:
     altitude_m, shown_c = float(settings["altitude_m"]), float(settings["shown_c"])
     boils = round(boiling_point(altitude_m), 1)
     off = round(shown_c - boils, 1)
-    rule = rules.load("ie")["probe-boil"]
+    rule = rules.load().answering("probe-boil")[0]
     assert rule.minimum is not None and rule.maximum is not None  # the rule has both
     allowed = (rule.maximum - rule.minimum) / 2
     figure, ax = ink.sheet(3.7)

@@ -13,12 +13,12 @@ from typing import Any
 
 import traitlets as t
 
-from kit import rules
 from kit.basics.errors import BadData
 from kit.exercises.lesson_08 import batch as game
 from kit.exercises.lesson_08 import batch_text as words
 from kit.exercises.lesson_08.batch_progress import MOST_REMEDIES, Play
 from kit.exercises.lesson_08.batch_report import BatchReport, report
+from kit.exercises.lesson_08.batch_run import USUAL_RULES
 from kit.exercises.lesson_08.batch_story import (
     DECISIONS,
     LAST_REASONS,
@@ -28,6 +28,7 @@ from kit.exercises.lesson_08.batch_story import (
     reasons,
 )
 from kit.marking.draw import Draw
+from kit.rules import Profile
 from kit.views.pictures.register import draw_picture
 from kit.views.workbook.widget_base import WorkbookWidget, page_picture, script
 
@@ -42,15 +43,15 @@ class BatchTask(WorkbookWidget):
     ----------
     seed : int, optional
         The number of the batch. Without it each opening of the page draws one.
-    profile : str
-        The rule profile that its limits are read from.
+    profile : Profile
+        The rules that its limits are read from.
     """
 
     _esm = script("common", "kinds", "batch")
     shown = t.Dict().tag(sync=True)
     said = "The whole batch. Run the lesson to play it."
 
-    def __init__(self, seed: int | None = None, profile: str = "ie") -> None:
+    def __init__(self, seed: int | None = None, profile: Profile = USUAL_RULES) -> None:
         self._profile = profile
         self._play = game.start(_new_seed() if seed is None else seed, profile)
         super().__init__(shown=self._ready())
@@ -81,8 +82,8 @@ class BatchTask(WorkbookWidget):
         self.shown = {**self.shown, "error": words, "serial": content.get("serial")}
 
     def _ready(self) -> dict[str, Any]:
-        named = rules.load(self._profile).title
-        return {"phase": "ready", "seed": self._play.batch.seed, "profile": named, "most": MOST_SEED}
+        batch = self._play.batch
+        return {"phase": "ready", "seed": batch.seed, "profile": batch.profile.title, "most": MOST_SEED}
 
 
 def _new_seed() -> int:

@@ -10,7 +10,6 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kit import rules
 from kit.basics.errors import BadData
 from kit.basics.places import lessons_folder
 from kit.practice import Session, session
@@ -86,15 +85,15 @@ class Lesson:
     def batch(self, seed: int | None = None, *, profile: str | None = None) -> BatchTask:
         """Play a whole batch, stage by stage. Practice: not recorded. ``seed`` is the number of the batch.
 
-        Without ``profile`` it is played under the rules in force; where the game has no batch for those,
+        Without ``profile`` it is played under the rules in force; where those have no number for the card,
         under Ireland's. The page says which.
         """
-        from kit.exercises.lesson_08.batch_run import plays
+        from kit.exercises.lesson_08.batch_run import lacking
+        from kit.rules import load
         from kit.views.workbook.batch import BatchTask  # the whole day's physics: only lesson 8 waits for it
 
-        if profile is None:
-            profile = self._work.profile if plays(self._work.profile) else "ie"
-        return BatchTask(seed, profile)
+        here = self._work.profile if profile is None else load(profile)
+        return BatchTask(seed, load() if profile is None and lacking(here) else here)
 
     def checklist(self, title: str, items: Iterable[str]) -> StaticCard:
         """Show a list to tick on the job. Not marked, not recorded; it prints well."""
@@ -122,7 +121,7 @@ def head_of(work: Session) -> dict[str, Any]:
         "who": f"Working: {work.name}" if work.recorded else "Not recorded",
         "recorded": work.recorded,
         "why": why[:1].upper() + why[1:],
-        "rules": f"Rules in force: {rules.load(work.profile).title}",
+        "rules": f"Rules in force: {work.profile.title}",
     }
 
 

@@ -13,13 +13,13 @@ from typing import Any
 from kit import exercises
 from kit.marking import mark
 from kit.marking.model import Controls, Explain, Match, Number, Places, Question, Recommend
-from kit.rules import load
+from kit.rules import DEFAULT, load
 
 SEEDS = (11, 12, 13)
 _WIDTH = 96
 
 
-def show(exercise: str, *, seeds: tuple[int, ...] = SEEDS, profile: str = "ie") -> None:
+def show(exercise: str, *, seeds: tuple[int, ...] = SEEDS, profile: str = DEFAULT) -> None:
     """Print an exercise worked on one seed and marked on all of them, with its slips.
 
     Parameters
