@@ -94,7 +94,7 @@ def profile_from(name: str, data: bytes) -> Profile:
     rules = [rule_from(record, each) for each, part in parts.items() for record in part.rule]
     order = list(STEPS)
     rules.sort(key=lambda rule: (order.index(rule.step), not rule.has_number))
-    known = MappingProxyType({**sources(), **_sources(file.source, where)})
+    known = MappingProxyType({**_shared_sources(), **_sources(file.source, where)})
     found = Profile(head.id, head.title, head.about, tuple(rules), known)
     _check_profile(found, where)
     return found
@@ -119,9 +119,13 @@ def _check_profile(profile: Profile, where: str) -> None:
 
 @cache
 def sources() -> Mapping[str, Source]:
-    """Return the sources in ``sources.toml``, by key. A profile's own file may hold more of its own."""
-    told = shipped("kit.rules", "data/sources.toml", dict[str, dict[str, Any]])
-    return MappingProxyType(_sources(told, "sources.toml"))
+    """Return every source that a rule may point to, by its key."""
+    return MappingProxyType({key: one for name in PROFILES for key, one in load(name).sources.items()})
+
+
+@cache
+def _shared_sources() -> Mapping[str, Source]:
+    return _sources(shipped("kit.rules", "data/sources.toml", dict[str, dict[str, Any]]), "sources.toml")
 
 
 def _sources(told: Mapping[str, dict[str, Any]], where: str) -> dict[str, Source]:

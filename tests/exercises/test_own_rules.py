@@ -56,6 +56,21 @@ def name_of(profile: Profile) -> str:
 
 under_all = pytest.mark.parametrize("profile", UNDER, ids=name_of)
 SEEDS = range(20)
+OWN_COOK: dict[str, Any] = {
+    "id": "house-cook",
+    "title": "Our cook",
+    "step": "cook",
+    "form": "hold",
+    "quantity": "core_temp_c",
+    "unit": "°C",
+    "minimum": 68.0,
+    "minutes": 5.0,
+    "says": "The core stays at 68 °C or more for 5 min.",
+    "example": {
+        "passes": {"core_temp_c": 69.0, "hold_min": 5},
+        "fails": {"core_temp_c": 66.0, "hold_min": 5},
+    },
+}
 
 
 def every(profile: Profile) -> Iterator[Rule]:
@@ -309,27 +324,12 @@ def test_where_the_rule_has_no_number_the_answer_is_to_ask():
 
 
 def test_a_rule_of_the_kitchens_own_gives_a_number_where_the_profile_has_none():
-    own = {
-        "id": "house-cook",
-        "title": "Our cook",
-        "step": "cook",
-        "form": "hold",
-        "quantity": "core_temp_c",
-        "unit": "°C",
-        "minimum": 68.0,
-        "minutes": 5.0,
-        "says": "The core stays at 68 °C or more for 5 min.",
-        "example": {
-            "passes": {"core_temp_c": 69.0, "hold_min": 5},
-            "fails": {"core_temp_c": 66.0, "hold_min": 5},
-        },
-    }
-    kitchen = replace(rules.on_top("codex", [], [own], where="a kitchen"), house="Harbour Lane")
+    kitchen = replace(rules.on_top("codex", [], [OWN_COOK], where="a kitchen"), house="Harbour Lane")
     assert [rule.id for rule in judged(kitchen.answering("cook"))] == ["house-cook"]
     assert hardest_row(judged(kitchen.answering("cook"))).words == "68 °C or more for 5 min"
     reads = {in_words(exercises.question("own-cook-log", seed, kitchen)) for seed in range(40)}
     assert own_cook.READS["met"] in reads and own_cook.READS["words"] not in reads
-    both = rules.on_top("us-processor", [], [own], where="a kitchen")
+    both = rules.on_top("us-processor", [], [OWN_COOK], where="a kitchen")
     assert len(both.answering("cook")) == 2
     for name in IDS:
         for seed in range(10):
@@ -367,6 +367,24 @@ def test_the_whole_batch_is_played_wherever_cook_chill_and_store_have_a_number()
 def test_lesson_8_plays_under_the_rules_in_force(kitchen_at_work: Profile):
     batch = Lesson(8).batch(3)
     assert batch.shown["profile"] == kitchen_at_work.title
+
+
+def test_lesson_8_plays_under_the_usual_rules_where_those_in_force_have_no_number(
+    kitchen_at_work: Profile, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+):
+    monkeypatch.setenv("SMOKEHOUSE_HOME", str(tmp_path / "elsewhere"))
+    monkeypatch.setenv("SMOKEHOUSE_PERSON", people.create("Bo", profile="codex").id)
+    assert Lesson(8).batch(3).shown["profile"] == "Ireland"
+    assert Lesson(8).batch(3, profile="uk").shown["profile"] == "United Kingdom"
+    with pytest.raises(BadData, match="cannot tell: no number for cook, chill, store"):
+        Lesson(8).batch(3, profile="codex")
+
+
+def test_both_the_profiles_rule_and_the_kitchens_own_are_met_in_the_whole_batch():
+    own = {**OWN_COOK, "minimum": 71.0, "minutes": 3.0}
+    game = batch_run.limits(rules.on_top("us-processor", [], [own], where="a kitchen"))
+    assert [rule.id for rule in game.cook] == ["us-processor-cook-hold", "house-cook"]
+    assert game.row.words == "71 °C or more for 30 min"
 
 
 def test_the_walk_goes_through_every_profile_and_a_tighter_kitchen():

@@ -11,9 +11,9 @@ import pytest
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.files import MAX_ANSWER_BYTES, NotSaved, read
 from kit.marking.draw import seed_for
-from kit.practice import NOBODY, session, start
+from kit.practice import NOBODY, people, session, set_profile, start
 from kit.practice import lesson_session as at_work
-from kit.rules import load
+from kit.rules import DEFAULT, load
 
 
 def right(work, exercise="char"):
@@ -279,6 +279,17 @@ def test_the_environment_says_who_works(ana, monkeypatch):
 def test_an_unknown_person_is_not_recorded_and_told_so(person_id):
     nobody = start(person_id)
     assert not nobody.recorded and "there is nobody with the id" in nobody.notice
+
+
+def test_rules_that_this_kit_does_not_have_are_named_at_the_top_and_the_usual_ones_hold(ana):
+    set_profile(ana, "mars")
+    work = start(ana.id)
+    assert not work.recorded and "There is no profile called 'mars'" in work.notice
+    assert work.profile is load(DEFAULT)
+
+
+def test_who_chose_no_rules_works_under_the_usual_ones():
+    assert people.DEFAULT_PROFILE == DEFAULT
 
 
 def test_a_damaged_book_is_kept_and_the_part_that_stands_goes_on(work, bank, clock):

@@ -8,12 +8,15 @@ from kit import exercises
 from kit.basics import places
 from kit.exercises.catalogue import Catalogue
 from kit.exercises.engine.registry import _ENTRIES
+from kit.files import Book, read
 from kit.files.joined_kitchen import join, remember
 from kit.files.kitchen_file import KeyHolder, make_kitchen, write_kitchen
 from kit.files.signing import make_key, unseal_key
 from kit.marking.build import number
 from kit.practice import create, start
+from kit.records import take_in
 from kit.records.intake.remark import check_book
+from kit.records.reports.disputed_mark import matter
 
 LATER = datetime(2036, 1, 1, tzinfo=UTC)
 
@@ -122,3 +125,22 @@ def test_a_kitchen_that_a_book_only_claims_is_not_believed(mara, store_limit, tu
     remember(kitchen)
     verdicts, flags = marks(ana.book_path)
     assert verdicts == ["kept"] and [flag.kind for flag in flags] == ["other version"]
+
+
+def test_a_mark_disputed_under_house_limits_is_looked_at_with_its_own_question(
+    book, tutors_machine, store_limit, records
+):
+    path, kitchen = book
+    start_line = Book(path)
+    entry = start_line.entries[-1]
+    facts = {
+        name: getattr(entry, name) for name in ("exercise", "version", "occasion", "seed", "fingerprint")
+    }
+    rules = {name: getattr(entry, name) for name in ("profile", "profile_fingerprint", "kitchen")}
+    told = {name: getattr(entry, name) for name in ("answer", "read_as", "score", "of", "verdict", "slip")}
+    start_line.append("dispute", **facts, **rules, **told, text="It was 3.")
+    tutors_machine()
+    remember(kitchen)
+    take_in(records, [path], now=LATER)
+    found = matter(records, read(path).header.person, len(read(path).entries) + 1, Catalogue())
+    assert found.question.startswith("Fridge ") and found.right == "2.5 °C"

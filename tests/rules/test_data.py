@@ -10,7 +10,6 @@ from kit.process.microbes.inactivation import heat_table
 from kit.rules import sampling_plans
 
 ALL = {rule.id: rule for name in rules.PROFILES for rule in rules.load(name)}
-SOURCES = {key: source for name in rules.PROFILES for key, source in rules.load(name).sources.items()}
 NUMBERED = [rule for rule in ALL.values() if rule.has_number]
 
 
@@ -22,7 +21,7 @@ def values_of(rule, example):
 
 @pytest.mark.parametrize("rule", ALL.values(), ids=ALL)
 def test_rule_points_to_a_source_and_a_place_in_it(rule):
-    source = SOURCES[rule.source]
+    source = rules.sources()[rule.source]
     assert source.title and source.issuer and source.edition
     assert len(rule.locator) >= 3
     assert rule.grade in ("primary", "copy", "secondary", "memory")
@@ -32,7 +31,7 @@ def test_rule_points_to_a_source_and_a_place_in_it(rule):
 def test_a_limit_from_memory_says_so_and_an_unread_source_backs_no_seen_rule(rule):
     assert (rule.grade == "memory") == (not rule.seen)
     assert rule.label == ("" if rule.seen else "from memory: confirm")
-    if not SOURCES[rule.source].seen:
+    if not rules.sources()[rule.source].seen:
         assert not rule.seen
 
 
@@ -81,8 +80,7 @@ def test_a_kill_uses_the_numbers_of_the_table_in_process(rule):
 
 def test_every_source_is_used_or_is_the_house():
     sampled = {plan.source for table in sampling_plans.tables().values() for plan in table}
-    listed = {key for name in rules.PROFILES for key in rules.load(name).sources}
-    assert {rule.source for rule in ALL.values()} | sampled | {"house"} == listed
+    assert {rule.source for rule in ALL.values()} | sampled | {"house"} == set(rules.sources())
 
 
 def test_profiles_have_the_names_that_everything_calls():

@@ -36,7 +36,7 @@ def preview(name: str, *, seed: int = 11, profile: str = "ie", settings: Iterabl
     seed : int
         The variant of an exercise.
     profile : str
-        The rules an exercise is drawn under.
+        The rules an exercise is drawn under, and an explorer's settings are held against.
     settings : iterable of str
         Controls of an explorer, such as ``core_c=63``.
 
@@ -60,7 +60,7 @@ def preview(name: str, *, seed: int = 11, profile: str = "ie", settings: Iterabl
     if name in rules:
         return Preview(_rule_words(rules[name]))
     if name in explorer_names():
-        return _explorer(name, settings)
+        return _explorer(name, settings, profile)
     every = sorted((*tasks, *rules, *explorer_names()))
     near = difflib.get_close_matches(name, every, n=8, cutoff=0.4)
     raise UnknownName("exercise, rule or explorer", name, near or every)
@@ -114,6 +114,7 @@ def _rule_words(rule: Rule) -> str:
     lines = [
         f"{rule.id}: {rule.title}",
         f"{rules.STEPS[rule.step]}: {rule.limit}{label}",
+        f"Point of the day: {', '.join(rule.point) or 'none'}",
         rule.says,
         f"Source: {source.title}, {source.edition}; {rule.locator}",
         f"In the profiles: {', '.join(held)}",
@@ -131,7 +132,8 @@ def _values(rule: Rule, example: Any) -> Mapping[str, float]:
     return {rule.id if rule.form == "window" else rule.quantity: example}
 
 
-def _explorer(name: str, settings: Iterable[str]) -> Preview:
+def _explorer(name: str, settings: Iterable[str], profile: str) -> Preview:
+    from kit.rules import load
     from kit.views.pictures.register import explorer_named
 
     spec = explorer_named(name)
@@ -142,5 +144,6 @@ def _explorer(name: str, settings: Iterable[str]) -> Preview:
     settled = spec.settle(wanted)
     drawing = spec.draw(settled)
     controls = "; ".join(f"{key}={value}" for key, value in settled.items())
-    lines = [f"{name}: {spec.title}", spec.intro, f"Set to: {controls}", *drawing.facts]
+    own = spec.own(settled, load(profile)) if spec.own else ()
+    lines = [f"{name}: {spec.title}", spec.intro, f"Set to: {controls}", *drawing.facts, *own]
     return Preview("\n".join([*filter(None, lines), f"In words: {drawing.text}"]), drawing)

@@ -6,8 +6,10 @@ own rules stand beside them.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
+from kit.process.physics.trace import Trace
+from kit.rules.judging.verdicts import judge_rule
 from kit.rules.model import Answer, HoldRow, Profile, Rule, Verdict
 
 SHORT_MIN = 2.0
@@ -60,6 +62,21 @@ def together(verdicts: Sequence[Verdict]) -> Answer:
     if "not met" in outcomes:
         return "not met"
     return "cannot tell" if "cannot tell" in outcomes or not outcomes else "met"
+
+
+def standing(shown: Trace | Mapping[str, float], profile: Profile, point: str) -> tuple[str, ...]:
+    """Return how a record or a reading stands to the rules of a point, a line a rule.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> standing({"core_temp_c": 76.0, "hold_min": 1.0}, rules.load("ie"), "cook")
+    ('Your rules (Ireland): 75 °C or more, or an equal treatment: met',)
+    """
+    return tuple(
+        f"Your rules ({profile.title}): {limit_of(rule)}: {judge_rule(shown, rule).outcome}"
+        for rule in judged(profile.answering(point))
+    )
 
 
 def hardest_row(rules: Sequence[Rule]) -> HoldRow | None:

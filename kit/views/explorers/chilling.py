@@ -7,7 +7,9 @@ from typing import Any
 
 import numpy as np
 
+from kit.exercises.engine.kitchen_rules import standing
 from kit.exercises.lesson_06.chilling import CHILL_C, IE_MIN, START_MIN, UK_MIN, WAYS, chilled, rows
+from kit.process.steps.chill import Chilled
 from kit.process.steps.keep import listeria_growth, listeria_rate
 from kit.views.pictures import ink
 from kit.views.pictures.charts import name_line
@@ -34,6 +36,7 @@ NIGHT_FROM_DAY, NIGHT_DAYS, NIGHT_C = 2.0, 0.5, 12.0
         ("It takes a little longer", "It takes about twice as long", "It misses the limits by hours"),
         "Choose the tray in a still fridge. Read the minutes.",
     ),
+    own=lambda settings, profile: standing(_chilled(settings).trace, profile, "chill"),
 )
 def chill_it_fast(settings: Mapping[str, Any]) -> Drawing:
     """Draw the core of a piece in a chiller, with the limits of Ireland and of the United Kingdom.
@@ -43,8 +46,7 @@ def chill_it_fast(settings: Mapping[str, Any]) -> Drawing:
     >>> chill_it_fast({"chiller": "blast", "thickness_mm": 24, "wait_min": 20}).facts[0]
     'From the heat to 3 °C: 92 min'
     """
-    wait = float(settings["wait_min"])
-    done = chilled(str(settings["chiller"]), float(settings["thickness_mm"]), wait)
+    wait, done = float(settings["wait_min"]), _chilled(settings)
     time, core, air = rows(done)
     minutes = done.minutes_to_target
     took = f"{minutes:.0f} min" if minutes is not None else "not in 15 h"
@@ -69,6 +71,11 @@ def chill_it_fast(settings: Mapping[str, Any]) -> Drawing:
         }
     )
     return Drawing(drawing.figure, words, facts)
+
+
+def _chilled(settings: Mapping[str, Any]) -> Chilled:
+    wait_min = float(settings["wait_min"])
+    return chilled(str(settings["chiller"]), float(settings["thickness_mm"]), wait_min)
 
 
 @explorer(

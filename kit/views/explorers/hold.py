@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from kit.exercises.engine.kitchen_rules import standing
 from kit.process.microbes import death
 from kit.views.pictures import ink
 from kit.views.pictures.charts import name_line
@@ -35,6 +36,9 @@ LIMITS = (  # what the rule asks of the core [°C], for how long [min], in words
         "The core is at 63 °C. How long must it stay there to be as good as 2 min at 70 °C?",
         ("About 3 min", "About 17 min", "About 60 min"),
         "Set the core to 63 °C. Move the hold until the point touches the dashed line.",
+    ),
+    own=lambda settings, profile: standing(
+        {"core_temp_c": float(settings["core_c"]), "hold_min": float(settings["hold_min"])}, profile, "cook"
     ),
 )
 def hold_and_kill(settings: Mapping[str, Any]) -> Drawing:

@@ -18,6 +18,10 @@ from kit.basics.errors import OutOfRange, UnknownName
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from kit.rules import Profile
+
+    OwnLines = Callable[[Mapping[str, Any], Profile], tuple[str, ...]]
+
 
 @dataclass(frozen=True)
 class Drawing:
@@ -125,7 +129,10 @@ class Predict:
 
 @dataclass(frozen=True)
 class ExplorerSpec:
-    """An explorer as declared: its name, title, controls, an optional prediction, and how to draw it."""
+    """An explorer as declared: its name, title, controls, an optional prediction, and how to draw it.
+
+    ``own`` says in lines how the settings stand to the kitchen's own rules.
+    """
 
     name: str
     title: str
@@ -133,6 +140,7 @@ class ExplorerSpec:
     draw: Callable[[Mapping[str, Any]], Drawing]
     intro: str = ""
     predict: Predict | None = None
+    own: OwnLines | None = None
 
     def settle(self, wanted: Mapping[str, Any]) -> dict[str, Any]:
         """Return a full set of settings: those wanted where they make sense, else where they start."""
@@ -159,6 +167,7 @@ def explorer(
     controls: tuple[Slider | Choice, ...],
     intro: str = "",
     predict: Predict | None = None,
+    own: OwnLines | None = None,
 ) -> Callable[[DrawExplorer], DrawExplorer]:
     """Declare the function below as an explorer: settings (control key to value) in, `Drawing` out.
 
@@ -167,7 +176,7 @@ def explorer(
 
     def declare(draw: DrawExplorer) -> DrawExplorer:
         _once(_EXPLORERS, "explorer", name, draw.__module__)
-        _EXPLORERS[name] = ExplorerSpec(name, title, controls, draw, intro, predict)
+        _EXPLORERS[name] = ExplorerSpec(name, title, controls, draw, intro, predict, own)
         return draw
 
     return declare

@@ -7,6 +7,7 @@ from typing import Any
 
 import traitlets as t
 
+from kit.rules import Profile
 from kit.views.pictures import ink
 from kit.views.pictures.register import ExplorerSpec, Predict
 from kit.views.workbook.widget_base import WorkbookWidget, script
@@ -19,8 +20,15 @@ class Explorer(WorkbookWidget):
     spec = t.Dict().tag(sync=True)
     said = "An explorer of the workbook. Run the lesson to use it."
 
-    def __init__(self, explorer: ExplorerSpec, *, start: Mapping[str, Any], predict: Predict | None = None):
-        self.explorer = explorer
+    def __init__(
+        self,
+        explorer: ExplorerSpec,
+        *,
+        start: Mapping[str, Any],
+        predict: Predict | None = None,
+        profile: Profile | None = None,
+    ):
+        self.explorer, self._profile = explorer, profile
         ask = predict or explorer.predict
         super().__init__(spec=page_spec(explorer, explorer.settle(start), ask))
 
@@ -30,13 +38,14 @@ class Explorer(WorkbookWidget):
             return
         wanted = content.get("settings")
         settings = self.explorer.settle(wanted if isinstance(wanted, Mapping) else {})
-        drawing = self.explorer.draw(settings)
+        drawing, own = self.explorer.draw(settings), self.explorer.own
+        lines = own(settings, self._profile) if own and self._profile else ()
         reply = {
             "reply": "drawn",
             "serial": content.get("serial"),
             "settings": settings,
             "text": drawing.text,
-            "facts": list(drawing.facts),
+            "facts": [*drawing.facts, *lines],
         }
         if isinstance(drawing.figure, str):
             self.send({**reply, "svg": drawing.figure})

@@ -63,7 +63,8 @@ class Lesson:
 
     def explore(self, name: str, *, predict: Predict | None = None, **settings: Any) -> Explorer:
         """Show the explorer of that name. ``settings`` change where its controls start."""
-        return Explorer(explorer_named(name), start=settings, predict=predict)
+        spec = explorer_named(name)
+        return Explorer(spec, start=settings, predict=predict, profile=self._work.profile)
 
     def picture(self, name: str, *, title: str = "", **data: Any) -> StaticCard:
         """Show the picture of that name, drawn from ``data``, with its words beside it."""
