@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 from kit.basics.errors import UnknownName, check_range
 from kit.tables import answers, assessment
-from kit.tables.answers import attempts, practice, slips
+from kit.tables.answers import attempts, practice, shown_by_day, slips
 from kit.tables.assessment import decisions, observations, people, verdicts
 from kit.tables.bank_and_traces import bank, trace
 from kit.tables.frames import frames
@@ -36,6 +36,7 @@ __all__ = [
     "observations",
     "people",
     "practice",
+    "shown_by_day",
     "slips",
     "trace",
     "verdicts",

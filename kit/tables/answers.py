@@ -47,6 +47,7 @@ SLIPS: Columns = {
     "people": COUNT,
     "share_of_misses_pct": NUMBER,
 }
+SHOWN: Columns = {"safety_critical": YES_NO, "days": COUNT, "trying": COUNT, "shown_pct": NUMBER}
 PRACTICE: Columns = {
     "person": TEXT,
     "step": STEPS,
@@ -178,6 +179,48 @@ def practice(records: Records, *, names: bool = False) -> DataFrame:
     True
     """
     return frame(PRACTICE, practice_rows(records, names))
+
+
+def shown_by_day(practice: DataFrame) -> DataFrame:
+    """Return what share of those who try a criterion has shown it so many days after they began.
+
+    Who has not shown it yet counts for as long as they have tried, and not as a failure: the estimate of
+    Kaplan and Meier. The mean over those who have shown it would be too short. Only what is to be known
+    counts here. It takes those who stopped for like those who went on; where many stopped early, it says
+    little.
+
+    Parameters
+    ----------
+    practice : DataFrame
+        From ``practice``; all of it, or the rows of interest.
+
+    Returns
+    -------
+    DataFrame
+        ``safety_critical`` boolean; ``days`` Int64, since the first try [days]; ``trying`` Int64, pairs of
+        person and criterion that had come so far without it; ``shown_pct`` Float64, up to that day. [%]
+
+    Examples
+    --------
+    >>> import pandas as pd
+    >>> three = pd.DataFrame({"days_until_shown": [1, None, 3], "kind": "knowledge"})
+    >>> three["safety_critical"] = False
+    >>> three["first_day"], three["last_day"] = pd.Timestamp("2026-03-02"), pd.Timestamp("2026-03-08")
+    >>> shown_by_day(three)[["days", "trying", "shown_pct"]].to_numpy(dtype=float).round(1).tolist()
+    [[1.0, 3.0, 33.3], [3.0, 2.0, 66.7]]
+    """
+    known = practice[practice["kind"] == "knowledge"]
+    tried = (known["last_day"] - known["first_day"]).dt.days
+    days, shown = known["days_until_shown"].fillna(tried), known["days_until_shown"].notna()
+    rows: list[Row] = []
+    for critical in (False, True):
+        mine = (known["safety_critical"] == critical).to_numpy(dtype=bool)
+        not_yet = 1.0
+        for day in sorted(days[mine & shown].unique()):
+            trying = int((days[mine] >= day).sum())
+            not_yet *= 1 - int((days[mine & shown] == day).sum()) / trying
+            rows.append((critical, day, trying, 100 * (1 - not_yet)))
+    return frame(SHOWN, rows)
 
 
 def lesson_of() -> dict[str, int]:

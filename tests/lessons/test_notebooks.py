@@ -7,6 +7,7 @@ import os
 import re
 import subprocess
 import sys
+from itertools import groupby
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,7 @@ from kit import exercises
 ROOT = Path(__file__).resolve().parents[2]
 LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
 ANSWERS = [path for path in sorted((ROOT / "answers").glob("*.ipynb")) if path.name[:2].isdigit()]
+COUNTED = ROOT / "answers" / "training_manager.ipynb"
 SANITISE = Path(__file__).with_name("sanitize.cfg")
 
 
@@ -24,6 +26,7 @@ def nbval(*arguments: object, home: Path) -> subprocess.CompletedProcess[str]:
     env = {name: value for name, value in os.environ.items() if name != "SMOKEHOUSE_PERSON"}
     env["SMOKEHOUSE_HOME"] = str(home)
     env["IPYTHONDIR"] = str(home / "ipython")
+    env["TZ"] = "UTC"  # a local day is one of this zone
     command = [
         sys.executable,
         "-m",
@@ -63,7 +66,7 @@ def test_a_lesson_runs_from_top_to_bottom(path: Path, tmp_path: Path):
     assert not (tmp_path / "people").exists(), "a lesson without a person recorded something"
 
 
-@pytest.mark.parametrize("path", ANSWERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", [*ANSWERS, COUNTED], ids=lambda path: path.stem)
 def test_answers_print_what_is_stored(path: Path, tmp_path: Path):
     run = nbval("--nbval", "--nbval-sanitize-with", SANITISE, path, home=tmp_path)
     assert run.returncode == 0, run.stdout[-3000:]
@@ -82,6 +85,18 @@ def test_answers_show_every_exercise_with_full_marks(path: Path):
         marks = re.findall(r"^score:\s+(\S+) of (\S+), (.+)$", text, re.MULTILINE)
         assert len(marks) >= 3, name
         assert all(score == of and word == "right" for score, of, word in marks), name
+
+
+def test_the_notebook_that_counts_is_short_and_every_question_has_an_answer():
+    cells = json.loads(COUNTED.read_text(encoding="utf-8"))["cells"]
+    for kind, run in groupby(cell["cell_type"] for cell in cells):
+        assert kind == "markdown" or len(list(run)) <= 2
+    code = [cell for cell in cells if cell["cell_type"] == "code"]
+    assert all(len(cell["source"]) <= 4 for cell in code)
+    assert all(len(line) <= 110 for cell in code for line in cell["source"])
+    text = "".join("".join(cell["source"]) for cell in cells)
+    assert len(re.findall(r"^## \d\. .*\?$", text, re.M)) == text.count("**What to do.**") == 5
+    assert sum("image/png" in out.get("data", {}) for cell in code for out in cell["outputs"]) == 5
 
 
 def test_a_changed_output_is_found(tmp_path: Path):

@@ -183,7 +183,9 @@ def hard_to_read(texts: list[str]) -> list[str]:
     return faults
 
 
-@pytest.mark.parametrize("path", LESSONS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    "path", [*LESSONS, ROOT / "answers" / "training_manager.ipynb"], ids=lambda path: path.stem
+)
 def test_a_lesson_is_easy_to_read(path: Path):
     assert not hard_to_read(lesson_texts(path))
 

@@ -309,3 +309,32 @@ def test_a_type_checker_sees_the_front_door(tmp_path):
     assert run.returncode == 0, run.stdout
     for kind in ("DataFrame", "'right'", 'is "str"', "'cannot tell'"):
         assert kind in run.stdout
+
+
+def test_the_share_shown_is_that_of_statsmodels():
+    """The estimate of Kaplan and Meier, as statsmodels works it out, on 80 drawn waits."""
+    from statsmodels.duration.survfunc import SurvfuncRight
+
+    rng = np.random.default_rng(8)
+    waits, shown = rng.integers(0, 30, 80), rng.random(80) < 0.6
+    began = pd.Timestamp("2026-03-02")
+    made = pd.DataFrame(
+        {
+            "kind": "knowledge",
+            "safety_critical": True,
+            "first_day": began,
+            "last_day": began + pd.to_timedelta(waits, unit="D"),
+            "days_until_shown": pd.Series(waits, dtype="Int64").where(shown),
+        }
+    )
+    found, theirs = tables.shown_by_day(made), SurvfuncRight(waits, shown)
+    assert found["days"].tolist() == theirs.surv_times.tolist()
+    assert found["trying"].tolist() == theirs.n_risk.tolist()
+    assert found["shown_pct"].astype(float).to_numpy() == pytest.approx(100 * (1 - theirs.surv_prob))
+    assert found["safety_critical"].all()
+
+
+def test_doing_the_work_is_never_counted_as_shown(crew):
+    found = tables.practice(crew[0])
+    assert (found["kind"] == "performance").any()
+    assert tables.shown_by_day(found[found["kind"] == "performance"]).empty

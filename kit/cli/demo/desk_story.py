@@ -6,6 +6,8 @@ nothing, and the demo must be quick.
 
 from __future__ import annotations
 
+import atexit
+import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
@@ -21,6 +23,8 @@ PASSWORD = "smoke and patience"
 """Opens every key of the demo. It is printed when the demo is kept."""
 TUTOR, OTHER, VERIFIER, MANAGER = "Osric Vane", "Wilma Tack", "Ines Roald", "Hedda Quill"
 NOT_ENROLLED = "Callum Baird"
+A_DAY = datetime(2026, 3, 2, 16, 0, tzinfo=UTC)
+"""When the story ends, if nobody asks for another day."""
 _WEEKS = 5
 _SEALED_AT = 2**14  # the least that the kit allows
 
@@ -72,19 +76,23 @@ def make_desk(records: Records, until: datetime, keys: Path | None = None) -> Ro
     return room
 
 
-def invented_records(home: Path, until: datetime) -> Records:
+def invented_records(home: Path | None = None, until: datetime = A_DAY) -> Records:
     """Return the records of the invented smokehouse: the same for the same day, but for salts and keys.
 
     Parameters
     ----------
-    home : Path
-        An empty folder for the crew's books and the records.
+    home : Path, optional
+        An empty folder for the crew's books and the records. Default: one that goes when Python ends.
     until : datetime
         The last moment of the story, with a zone.
     """
     from kit.cli.demo.crew import make_cohort
     from kit.records import open_records, take_in
 
+    if home is None:
+        made = tempfile.TemporaryDirectory(ignore_cleanup_errors=True)
+        atexit.register(made.cleanup)
+        home = Path(made.name)
     books = make_cohort(home, until)
     records = open_records(home / "tutor" / "records.db")
     take_in(records, books, now=until)

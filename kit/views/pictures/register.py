@@ -7,6 +7,7 @@ function from data to a `Drawing`. Both are declared with a decorator in a modul
 
 from __future__ import annotations
 
+import base64
 import importlib
 import pkgutil
 from collections.abc import Callable, Mapping
@@ -40,6 +41,15 @@ class Drawing:
     figure: Figure | str
     text: str
     facts: tuple[str, ...] = ()
+
+    def _repr_mimebundle_(self, **_: Any) -> tuple[dict[str, Any], dict[str, Any]]:
+        """Show the picture in a notebook, with its words for whoever does not see it."""
+        from kit.views.pictures import ink
+
+        if isinstance(self.figure, str):
+            return {"image/svg+xml": self.figure, "text/plain": self.text}, {}
+        picture = base64.b64encode(ink.png(self.figure)).decode()
+        return {"image/png": picture, "text/plain": self.text}, {"image/png": {"alt": self.text}}
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,86 @@
+"""Charts of a group's tables: bars with their figures, and how long it takes until something is shown."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from kit.views.pictures import ink
+from kit.views.pictures.register import Drawing
+
+if TYPE_CHECKING:
+    from pandas import DataFrame, Series
+
+
+FEWEST = 5  # fewer people and criteria than this say too little for a line: ours
+
+
+def bars(values: Series[Any], axis: str, *, title: str = "") -> Drawing:
+    """Draw one bar a row, the first on top, each with its figure.
+
+    Parameters
+    ----------
+    values : Series
+        Numbers, by the label of their bar.
+    axis : str
+        What they are, with the unit: "Right first time [%]".
+    title : str
+        A line above.
+
+    Examples
+    --------
+    >>> import pandas as pd
+    >>> bars(pd.Series({"cure": 62.5, "cook": 48.0}), "Right first time [%]").text
+    'Right first time [%]: cure 62; cook 48.'
+    """
+    labels, lengths = [str(each) for each in values.index], [float(each) for each in values]
+    figure, ax = ink.sheet(0.9 + 0.34 * len(lengths))
+    drawn = ax.barh(range(len(lengths)), lengths, height=0.62, color=ink.LINES[0]["color"])
+    ax.bar_label(
+        drawn, [f"{each:.0f}".replace("-", "−") for each in lengths], padding=4, color=ink.INK, fontsize=9.5
+    )
+    ax.set_yticks(range(len(lengths)), labels)
+    ax.invert_yaxis()
+    ax.grid(False, axis="y")
+    ax.margins(x=0.08)
+    ax.set_xlabel(axis)
+    if title:
+        ax.set_title(title, loc="left", fontsize=10.5, color=ink.INK)
+    told = "; ".join(f"{label} {length:.0f}" for label, length in zip(labels, lengths, strict=True))
+    return Drawing(figure, f"{f'{title}. ' if title else ''}{axis}: {told}.")
+
+
+def shown_lines(shown: DataFrame) -> Drawing:
+    """Draw what share has shown a criterion against the days since the first try.
+
+    Parameters
+    ----------
+    shown : DataFrame
+        From ``kit.tables.shown_by_day``. A line stops where fewer than five are still trying.
+
+    Examples
+    --------
+    >>> import pandas as pd
+    >>> shown = pd.DataFrame({"safety_critical": [False], "days": [4], "trying": [9], "shown_pct": [33.3]})
+    >>> shown_lines(shown).text
+    'Shown in practice against days since the first try. Other criteria: 33 % after 4 days.'
+    """
+    figure, ax = ink.sheet(3.2)
+    told = ["Shown in practice against days since the first try."]
+    for critical, line in ((False, ink.LINES[0]), (True, ink.LINES[1])):
+        part = shown[(shown["safety_critical"] == critical) & (shown["trying"] >= FEWEST)]
+        if part.empty:
+            continue
+        name = "Safety-critical criteria" if critical else "Other criteria"
+        days = [0.0, *part["days"].astype(float)]
+        share = [0.0, *part["shown_pct"].astype(float)]
+        ax.step(days, share, where="post", label=name, **line)
+        half = next((day for day, pct in zip(days, share, strict=True) if pct >= 50), None)
+        middle = "" if half is None else f"half after {half:.0f} days; "
+        told.append(f"{name}: {middle}{share[-1]:.0f} % after {days[-1]:.0f} days.")
+    ax.set_ylim(0, 100)
+    ax.set_xlim(left=0)
+    ax.set_xlabel("Days since the first try")
+    ax.set_ylabel("Shown in practice [%]")
+    if len(told) > 1:
+        ax.legend(frameon=False, fontsize=9.5)
+    return Drawing(figure, " ".join(told))
