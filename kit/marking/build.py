@@ -160,7 +160,7 @@ def order(
     slips, must = [], []
     for each in turned:
         early, late = _key(keys, each.early, text), _key(keys, each.late, text)
-        if answer.index(early) < answer.index(late):
+        if answer.index(early) <= answer.index(late):
             raise BadData(f"question {text[:60]!r}", f"{each.early!r} does come before {each.late!r}")
         value = [key for key in answer if key != early]
         value.insert(value.index(late), early)

@@ -104,6 +104,88 @@ says = "Take the probe out and clean it within 2 min."
     assert len(profile) == len(rules.load("ie")) + 1
 
 
+OWN = {
+    "id": "house-salt",
+    "title": "Salt",
+    "step": "cure",
+    "form": "value",
+    "quantity": "salt_pct",
+    "unit": "%",
+    "maximum": 4,
+    "says": "Salt is 4 % or less.",
+}
+
+
+def test_a_house_rule_is_the_houses_own_word_and_stands_once():
+    rule = rules.on_top("ie", [], [OWN], where="lane.toml")["house-salt"]
+    assert (rule.source, rule.locator, rule.grade, rule.seen, rule.label) == (
+        "house",
+        "lane.toml",
+        "house",
+        True,
+        "",
+    )
+    assert rules.judge_rule({"salt_pct": 4.1}, rule).outcome == "not met"
+    with pytest.raises(BadData, match=r"lane.toml: the rule 'house-salt': it stands twice\.$"):
+        rules.on_top("ie", [], [OWN, OWN], where="lane.toml")
+    for name, says in (("salt", "the rule 'salt': its id"), (None, "the rule '': its id")):
+        with pytest.raises(BadData, match=says):
+            rules.on_top(
+                "ie", [], [{key: value for key, value in {**OWN, "id": name}.items() if value}], where="x"
+            )
+
+
+@pytest.mark.parametrize(
+    ("on", "rule", "changes", "says"),
+    [
+        ("ie", "ie-store-3", {"minimum": 4}, "no number lies from 4 to 3"),
+        ("ie", "ie-store-3", {"minimum": 3}, ""),  # 3 °C and nothing else: odd, but a number
+        ("us-processor", "us-processor-salt-vacuum", {"maximum": 3}, "no number lies from 3.5 to 3"),
+        ("us-processor", "us-processor-salt-vacuum", {"from_c": 3}, "the rule has no from_c to tighten"),
+        ("ie", "ie-fridge", {"maximum": -1}, "no number lies from 0 to -1"),
+        ("us-processor", "us-processor-listeria-6d", {"minutes": 3}, "minutes belong to the formula"),
+        ("ie", "ie-store-3", {"rows": [[3, 2]]}, "the rule has no rows to tighten"),
+        ("uk", "uk-cook-equal", {"rows": [[70, 2], [60, 44]]}, "60 °C or more for 44 min is looser"),
+        ("uk", "uk-cook-equal", {"rows": [[60, 45]]}, ""),
+        # the profile's own number again is no looser
+        ("ie", "ie-store-3", {"maximum": 3}, ""),
+        ("ie", "eu-parasite-heat", {"minimum": 60, "minutes": 1}, ""),
+        ("us-retail", "us-retail-cool-57-21", {"from_c": 57}, ""),
+    ],
+)
+def test_whether_a_limit_is_tighter(on, rule, changes, says):
+    told = [{"rule": rule, "why": "So we like it.", **changes}]
+    if says:
+        with pytest.raises(BadData, match=f"here: {rule}: {says}"):
+            rules.on_top(on, told, where="here")
+    else:
+        assert rules.on_top(on, told, where="here")[rule].tightened
+
+
+def test_every_fault_is_said_in_full_and_once(house):
+    with pytest.raises(BadData) as caught:
+        rules.on_top(
+            "ie", [{"rule": "ie-store-3", "maximum": 4}, {"rule": "ie-stor-3"}, {}], where="lane.toml"
+        )
+    rule = rules.load("ie")["ie-store-3"]
+    looser = f"maximum 4 is looser than the profile's 3 (source {rule.source}, {rule.locator})"
+    assert str(caught.value) == (
+        f"lane.toml: ie-store-3: {looser}; There is no rule called 'ie-stor-3'. Did you mean 'ie-store-3'?; "
+        "lane.toml: 'rule' is missing. Expected: text in quotes."
+    )
+    with pytest.raises(BadData, match=r"^lane\.toml: rule 'house-salt': step is 'salting'"):
+        rules.on_top("ie", [], [{**OWN, "step": "salting"}], where="lane.toml")
+    with pytest.raises(BadData, match=r"^house\.toml: this is not TOML"):
+        rules.load_house(house("[house"))
+
+
+def test_a_house_has_its_name(house):
+    profile = rules.load_house(house(HEAD.format(on="ie")))
+    assert (profile.title, profile.house) == ("Ireland, with Harbour Lane", "Harbour Lane")
+    assert rules.load_house(house('[house]\non = "ie"\n')).house == "House rules"
+    assert rules.load("ie").house == ""
+
+
 @pytest.mark.parametrize(
     ("text", "says"),
     [

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from kit import rules
-from kit.basics.errors import BadData, UnknownName
+from kit.basics.errors import UnknownName
 from kit.rules.model import HoldRow, LethalityLimit, Profile, kill_words, limit_words, minutes_words
 
 IE = rules.load("ie")
@@ -160,15 +160,3 @@ def test_rules_are_found_by_id_and_by_step_and_stand_in_the_order_of_the_work():
         places = [(steps.index(rule.step), not rule.has_number) for rule in profile]
         assert places == sorted(places)  # within a step, numbers before words
         assert [rule for step in steps for rule in profile.at(step)] == list(profile)
-
-
-def test_a_profile_kept_under_a_name_answers_to_it_and_the_name_holds_its_fingerprint():
-    profile = replace(IE, title="Harbour Lane")
-    name = f"k-lane@{profile.fingerprint}"
-    with pytest.raises(UnknownName):
-        rules.load(name)
-    rules.keep(name, profile)
-    assert rules.load(name) is profile
-    for wrong in ("k-lane", f"k-lane{profile.fingerprint}", f"{name}0"):
-        with pytest.raises(BadData, match="fingerprint"):
-            rules.keep(wrong, profile)
