@@ -10,21 +10,12 @@ from typing import Any
 from sqlalchemy import Connection, Table, func, insert, select
 
 from kit import __version__
+from kit.criteria.knowledge import first_tries
 from kit.files import relation
+from kit.files.tries import try_of
 from kit.records.intake.remark import Flag, RemarkedBook, RemarkedEntry
-from kit.records.people.find import bearers, fold
+from kit.records.people.find import fold
 from kit.records.storage import schema
-
-__all__ = [
-    "RecordedBook",
-    "RemarkedEntry",
-    "Touched",
-    "bearers",
-    "known_hashes",
-    "new_flags",
-    "record",
-    "why_forked",
-]
 
 
 @dataclass(frozen=True)
@@ -127,10 +118,10 @@ def record(
     if not kept.hashes:
         _insert(connection, schema.entries, [_header_row(person, taking, checked, first_key)])
         first_key += 1
-    exercises = _exercise_keys(connection, {line.exercise for line in fresh if line.exercise})
+    exercises = _exercise_keys(connection, {line.entry.exercise for line in fresh if line.entry.exercise})
     keyed = list(enumerate(fresh, start=first_key))
     _insert(connection, schema.entries, [_entry_row(k, person, taking, n, exercises) for k, n in keyed])
-    _insert(connection, schema.marks, [_mark_row(k, n) for k, n in keyed if n.mark is not None])
+    _insert(connection, schema.marks, [_mark_row(k, n) for k, n in keyed if n.entry.what == "attempt"])
     counted = _add_first_tries(connection, person, keyed, exercises)
     _insert(
         connection,
@@ -194,37 +185,27 @@ def _header_row(person: int, taking: int, checked: RemarkedBook, key: int) -> di
 def _entry_row(
     key: int, person: int, taking: int, line: RemarkedEntry, exercises: dict[str, int]
 ) -> dict[str, Any]:
+    entry = line.entry
+    same = ("hash", "what", "at", "version", "occasion", "seed", "profile", "fingerprint")
     return {
         "key": key,
         "person": person,
-        "position": line.position,
+        "position": entry.n,
         "taking": taking,
-        "hash": line.hash,
-        "what": line.what,
-        "at": line.at,
-        "local_day": line.day,
-        "exercise": exercises.get(line.exercise),
-        "version": line.version,
-        "occasion": line.occasion,
-        "seed": line.seed,
-        "profile": line.profile,
-        "fingerprint": line.fingerprint,
-        "said": line.said,
+        "local_day": entry.day,
+        "exercise": exercises.get(entry.exercise),
+        "said": entry.text if entry.what == "dispute" else entry.answer,
+        **{name: getattr(entry, name) for name in same},
     }
 
 
 def _mark_row(key: int, line: RemarkedEntry) -> dict[str, Any]:
-    assert line.mark is not None
-    return {
-        "entry": key,
-        "score": line.mark.score,
-        "of": line.mark.of,
-        "verdict": line.mark.verdict,
-        "slip": line.mark.slip,
-        "claimed_score": line.mark.claimed_score,
-        "claimed_verdict": line.mark.claimed_verdict,
-        "counts": line.mark.counts,
-    }
+    entry, outcome = line.entry, line.outcome
+    claimed = {"entry": key, "claimed_score": entry.score, "claimed_verdict": entry.verdict}
+    if outcome is None:
+        return {**claimed, "score": None, "of": None, "verdict": "kept", "slip": "", "counts": False}
+    marked = {name: getattr(outcome, name) for name in ("score", "of", "verdict", "slip")}
+    return {**claimed, **marked, "counts": line.counts}
 
 
 def _add_first_tries(
@@ -232,32 +213,30 @@ def _add_first_tries(
 ) -> bool:
     """Record the first counted attempt at each variant; say whether there was any."""
     table = schema.first_tries
-    seen = {
-        (row.exercise, row.fingerprint)
-        for row in connection.execute(
-            select(table.c.exercise, table.c.fingerprint).where(table.c.person == person)
-        )
-    }
-    rows = []
-    for key, line in keyed:
-        if line.mark is None or not line.mark.counts:
-            continue
-        variant = (exercises[line.exercise], line.fingerprint)
-        if variant in seen:
-            continue
-        seen.add(variant)
-        rows.append(
-            {
-                "person": person,
-                "exercise": variant[0],
-                "fingerprint": variant[1],
-                "entry": key,
-                "position": line.position,
-                "at": line.at,
-                "local_day": line.day,
-                "right": line.mark.verdict == "right",
-                "assisted": line.helped,
-            }
-        )
+    before = connection.execute(
+        select(schema.exercises.c.exercise_id, table.c.fingerprint)
+        .join_from(table, schema.exercises, schema.exercises.c.key == table.c.exercise)
+        .where(table.c.person == person)
+    )
+    tries = [
+        try_of(line.entry, line.outcome.verdict, line.helped, key)
+        for key, line in keyed
+        if line.counts and line.outcome is not None
+    ]
+    positions = {key: line.entry.n for key, line in keyed}
+    rows = [
+        {
+            "person": person,
+            "exercise": exercises[one.exercise],
+            "fingerprint": one.variant,
+            "entry": one.key,
+            "position": positions[one.key],
+            "at": one.at,
+            "local_day": one.day,
+            "right": one.right,
+            "assisted": one.helped,
+        }
+        for one in first_tries(tries, ((row.exercise_id, row.fingerprint) for row in before))
+    ]
     _insert(connection, table, rows)
     return bool(rows)

@@ -7,8 +7,8 @@ it is only compared.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -18,8 +18,9 @@ from kit.exercises.catalogue import Catalogue
 from kit.files import BookReading, Entry, read, stepped_back
 from kit.files.book_entry import day_is_odd
 from kit.files.joined_kitchen import RuleShelf
+from kit.files.tries import with_help
 from kit.marking.draw import seed_for
-from kit.marking.model import Question
+from kit.marking.model import Outcome, Question
 
 if TYPE_CHECKING:
     from kit.rules import Profile
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 
 FUTURE = timedelta(hours=1)  # a clock may be a little fast
 _LARGEST = 2**63 - 1
+_COUNTED = ("version", "occasion", "seed")
 
 FlagKind = Literal[
     "book breaks",
@@ -56,36 +58,17 @@ class Flag:
 
 
 @dataclass(frozen=True)
-class RecomputedMark:
-    """The mark worked out here, beside what the book claimed. Without a score the tutor decides."""
-
-    score: float | None
-    of: float | None
-    verdict: str
-    slip: str
-    claimed_score: float
-    claimed_verdict: str
-    counts: bool
-
-
-@dataclass(frozen=True)
 class RemarkedEntry:
-    """One entry as it will be recorded, with its mark if it is an attempt."""
+    """One entry with its words cleaned, and the outcome of marking its answer again.
 
-    position: int
-    what: str
-    hash: str
-    at: datetime
-    day: date
-    exercise: str
-    version: int
-    occasion: int
-    seed: int
-    profile: str
-    fingerprint: str
-    said: Any
+    An attempt without an outcome is kept for the tutor to decide. ``counts`` says whether the attempt may be
+    evidence.
+    """
+
+    entry: Entry
     helped: bool
-    mark: RecomputedMark | None = None
+    outcome: Outcome | None = None
+    counts: bool = False
     flags: tuple[Flag, ...] = ()
 
 
@@ -178,49 +161,32 @@ def _break_flag(reading: BookReading, line: int, says: str) -> Flag:
 def _lines(
     reading: BookReading, known: int, catalogue: Catalogue, now: datetime, shelf: RuleShelf
 ) -> tuple[RemarkedEntry, ...]:
-    made = reading.header.made
+    made, person = reading.header.made, reading.header.person
     believable = [(e.n, e.at) for e in reading.entries if e.at <= now + FUTURE]
     back = set(stepped_back([(0, made), *believable]))
-    helped: set[tuple[str, int, int]] = set()
     behind = cache(shelf.behind)  # one look at this machine's kitchens for each book
     found = []
-    for entry in reading.entries:
-        place = (entry.exercise, entry.version, entry.occasion)
-        if entry.what in ("hint", "worked"):
-            helped.add(place)
-        if entry.n >= max(known, 1):
-            aided = place in helped or entry.hints > 0
-            found.append(_line(entry, reading.header.person, behind, aided, entry.n in back, catalogue, now))
+    for entry, helped in with_help(reading.entries):
+        if entry.n < max(known, 1):
+            continue
+        flags = _clock_flags(entry, entry.n in back, now)
+        if not _fits(entry):
+            flags.append(Flag("out of range", "A number in this line is too large to be meant.", entry.n + 1))
+        outcome: Outcome | None = None
+        more: list[Flag] = []
+        if entry.what == "attempt":
+            outcome, more = _mark(entry, person, behind, catalogue)
+        counts = not flags and outcome is not None and outcome.verdict != "not read"
+        found.append(RemarkedEntry(_cleaned(entry), helped, outcome, counts, (*flags, *more)))
     return tuple(found)
 
 
-def _line(
-    entry: Entry, person: str, behind: Behind, helped: bool, back: bool, catalogue: Catalogue, now: datetime
-) -> RemarkedEntry:
-    flags = _clock_flags(entry, back, now)
-    mark: RecomputedMark | None = None
-    if not _fits(entry):
-        flags.append(Flag("out of range", "A number in this line is too large to be meant.", entry.n + 1))
-    if entry.what == "attempt":
-        mark, more = _mark(entry, person, behind, catalogue, trusted=not flags)
-        flags += more
-    return RemarkedEntry(
-        position=entry.n,
-        what=clean(entry.what, 16),
-        hash=entry.hash,
-        at=entry.at,
-        day=entry.day,
-        exercise=clean(entry.exercise, 120),
-        version=_within(entry.version),
-        occasion=_within(entry.occasion),
-        seed=_within(entry.seed),
-        profile=clean(entry.profile, 32),
-        fingerprint=clean(entry.fingerprint, 64),
-        said=entry.text if entry.what == "dispute" else entry.answer,
-        helped=helped,
-        mark=mark,
-        flags=tuple(flags),
-    )
+def _cleaned(entry: Entry) -> Entry:
+    """Return the entry as any table can hold it."""
+    widths = {"what": 16, "exercise": 120, "profile": 32, "fingerprint": 64, "verdict": 16}
+    fits: dict[str, Any] = {name: clean(getattr(entry, name), longest) for name, longest in widths.items()}
+    fits |= {name: _within(getattr(entry, name)) for name in _COUNTED}
+    return replace(entry, extra={}, **fits)
 
 
 def _clock_flags(entry: Entry, back: bool, now: datetime) -> list[Flag]:
@@ -239,7 +205,7 @@ def _clock_flags(entry: Entry, back: bool, now: datetime) -> list[Flag]:
 
 
 def _fits(entry: Entry) -> bool:
-    return all(0 <= number <= _LARGEST for number in (entry.version, entry.occasion, entry.seed))
+    return all(getattr(entry, name) == _within(getattr(entry, name)) for name in _COUNTED)
 
 
 def _within(number: int) -> int:
@@ -247,26 +213,18 @@ def _within(number: int) -> int:
 
 
 def _mark(
-    entry: Entry, person: str, behind: Behind, catalogue: Catalogue, *, trusted: bool
-) -> tuple[RecomputedMark, list[Flag]]:
+    entry: Entry, person: str, behind: Behind, catalogue: Catalogue
+) -> tuple[Outcome | None, list[Flag]]:
+    """Return what marking again says to an attempt, or None where the tutor decides, and what to look at."""
     question, flag = _draw_again(entry, person, behind, catalogue)
     if question is None or flag is not None:
-        return _kept(entry), [flag] if flag else []
+        return None, [flag] if flag else []
     try:
         outcome = catalogue.mark(question, entry.answer)
     except Exception as error:  # whatever a hostile answer sets off, the other books must go on
         says = f"Marking stopped with {type(error).__name__}. The tutor decides."
-        return _kept(entry), [Flag("not markable", says, entry.n + 1)]
-    mark = RecomputedMark(
-        outcome.score,
-        outcome.of,
-        outcome.verdict,
-        clean(outcome.slip, 200),
-        entry.score,
-        clean(entry.verdict, 16),
-        counts=trusted and outcome.verdict != "not read",
-    )
-    return mark, _claim_flags(entry, mark)
+        return None, [Flag("not markable", says, entry.n + 1)]
+    return replace(outcome, slip=clean(outcome.slip, 200), picture=None), _claim_flags(entry, outcome)
 
 
 def _draw_again(
@@ -299,17 +257,11 @@ def _draw_again(
     return question, None
 
 
-def _kept(entry: Entry) -> RecomputedMark:
-    """Keep an attempt unmarked."""
-    return RecomputedMark(None, None, "kept", "", entry.score, clean(entry.verdict, 16), counts=False)
-
-
-def _claim_flags(entry: Entry, mark: RecomputedMark) -> list[Flag]:
-    same = mark.score is not None and abs(mark.score - entry.score) < 1e-9 and mark.verdict == entry.verdict
-    if same:
+def _claim_flags(entry: Entry, outcome: Outcome) -> list[Flag]:
+    if abs(outcome.score - entry.score) < 1e-9 and outcome.verdict == entry.verdict:
         return []
     says = (
-        f"{clean(entry.exercise, 120)}: the book claims {entry.score:g} ({mark.claimed_verdict}); "
-        f"marked again it is {mark.score:g} of {mark.of:g} ({mark.verdict}). The new mark stands."
+        f"{clean(entry.exercise, 120)}: the book claims {entry.score:g} ({clean(entry.verdict, 16)}); "
+        f"marked again it is {outcome.score:g} of {outcome.of:g} ({outcome.verdict}). The new mark stands."
     )
     return [Flag("other mark claimed", says, entry.n + 1)]

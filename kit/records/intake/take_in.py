@@ -16,8 +16,9 @@ from kit.exercises.catalogue import Catalogue
 from kit.files.joined_kitchen import RuleShelf
 from kit.records.competence.standings import keep_current, refresh
 from kit.records.intake import book_rows
-from kit.records.intake.remark import Flag, RemarkedBook, check_book
+from kit.records.intake.remark import Flag, RemarkedBook, RemarkedEntry, check_book
 from kit.records.ledger.erased import why_gone
+from kit.records.people.find import bearers
 from kit.records.storage.schema import entries, people
 from kit.records.storage.store import Records
 
@@ -169,9 +170,9 @@ def _record(
             refusal = why_gone(connection, checked.person) or book_rows.why_forked(kept, checked)
             if refusal:
                 return Taken(checked.file, "refused", checked.person, checked.name, why=refusal)
-        elif not another and book_rows.bearers(connection, checked.name, checked.person):
+        elif not another and bearers(connection, checked.name, checked.person):
             return Taken(checked.file, "refused", checked.person, checked.name, why=_NAME_TAKEN)
-        fresh = [line for line in checked.lines if line.position >= len(kept.hashes)]
+        fresh = [line for line in checked.lines if line.entry.n >= len(kept.hashes)]
         new_header = not kept.hashes
         flags = book_rows.new_flags(connection, kept, checked, fresh, another)
         if not fresh and not flags and not new_header:
@@ -195,10 +196,10 @@ def _settle_name(records: Records, checked: RemarkedBook, same_name: SameName | 
     with records.reading() as connection:
         if book_rows.known_hashes(connection, checked.person).known:
             return False
-        bearers = book_rows.bearers(connection, checked.name, checked.person)
-    if not bearers:
+        known = bearers(connection, checked.name, checked.person)
+    if not known:
         return False
-    if same_name is not None and same_name(checked.name, *bearers[0]):
+    if same_name is not None and same_name(checked.name, *known[0]):
         return True
     return _NAME_TAKEN
 
@@ -210,15 +211,14 @@ def _nothing_new(kept: book_rows.RecordedBook, checked: RemarkedBook) -> str:
     return "this book is already in the records"
 
 
-def _summary(checked: RemarkedBook, fresh: Sequence[book_rows.RemarkedEntry], flags: Sequence[Flag]) -> Taken:
-    marks = [line.mark for line in fresh if line.mark is not None]
+def _summary(checked: RemarkedBook, fresh: Sequence[RemarkedEntry], flags: Sequence[Flag]) -> Taken:
     return Taken(
         checked.file,
         "taken",
         checked.person,
         checked.name,
         len(fresh),
-        len(marks),
-        sum(mark.verdict == "right" for mark in marks),
+        sum(line.entry.what == "attempt" for line in fresh),
+        sum(line.outcome is not None and line.outcome.verdict == "right" for line in fresh),
         tuple(flags),
     )
