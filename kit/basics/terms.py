@@ -39,7 +39,7 @@ def words() -> dict[str, Word]:
     3
     """
     told = shipped("kit.basics", "terms.toml", dict[str, dict[str, dict[str, Any]]])["word"]
-    listed = build(list[Word], [{"word": name, **each} for name, each in told.items()], "words.toml")
+    listed = build(list[Word], [{"word": name, **each} for name, each in told.items()], "terms.toml")
     return {each.word: each for each in sorted(listed, key=lambda each: (each.lesson, each.word.lower()))}
 
 

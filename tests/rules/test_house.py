@@ -1,8 +1,11 @@
 import json
 import subprocess
 import sys
+from dataclasses import fields
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from kit import rules
 from kit.basics.errors import BadData, UnknownName
@@ -252,3 +255,63 @@ def test_the_fingerprint_does_not_change_with_wording(house):
     assert reworded.fingerprint == profile.fingerprint
     moved = replace(profile, rules=tuple(reversed(profile.rules)))
     assert moved.fingerprint == profile.fingerprint
+
+
+PLAIN = st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=8)
+VALUES = PLAIN | st.lists(PLAIN | st.lists(PLAIN, max_size=3), max_size=3) | st.dictionaries(st.text(), PLAIN)
+NAMES = [
+    *(f.name for f in fields(rules.Rule)),
+    "rule",
+    "why",
+    "organism",
+    "ref_c",
+    "z_c",
+    "table_from_c",
+    "x",
+]
+RECORDS = st.dictionaries(st.sampled_from(NAMES), VALUES, max_size=6)
+WHOLE = {
+    "id": "house-a",
+    "title": "A",
+    "step": "cook",
+    "form": "value",
+    "says": "S.",
+    "quantity": "core_temp_c",
+}
+WHOLE |= {"unit": "°C", "minimum": 70}
+
+
+@given(changes=RECORDS, rule=st.sampled_from([rule.id for rule in rules.load("us-processor")]))
+def test_any_record_is_taken_or_refused_in_words(changes, rule):
+    for tighter_, own in (([{"rule": rule, **changes}], []), ([], [{**WHOLE, **changes}]), ([], [changes])):
+        try:
+            profile = rules.on_top("us-processor", tighter_, own, where="house.toml")
+        except BadData as error:
+            assert error.where == "house.toml" and len(str(error)) < 2000
+        else:
+            assert len(profile.fingerprint) == 16
+            assert all(each.limit for each in profile)
+
+
+def test_a_rule_of_its_own_tells_all_its_faults(house):
+    own = """
+[[rule]]
+id = "house-door"
+titel = "Core probe out"
+step = "cook"
+form = "value"
+says = "Take it out."
+minimum = "70"
+seen = "yes"
+"""
+    with pytest.raises(BadData) as caught:
+        rules.load_house(house(HEAD.format(on="ie") + own + tighter("ie-store-3", maximum=4)))
+    for said in (
+        "ie-store-3: maximum 4 is looser",
+        "rule 'house-door'",
+        "'title' is missing (expected: text in quotes)",
+        "minimum is '70' (expected: a number)",
+        "seen is 'yes' (expected: true or false)",
+        "unknown name 'titel'",
+    ):
+        assert said in str(caught.value)
