@@ -29,6 +29,7 @@ Moment = Annotated[
     datetime, Meta(tz=True, description="a time with its zone, such as 2026-03-02T09:15:00+00:00")
 ]
 
+_REFUSED = (ValueError, OverflowError, RecursionError)
 _LONGEST_SHOWN, _MOST_SAID = 60, 8
 _CUT = "Was it cut short or edited?"
 _UNIONS, _LISTS, _TABLES = (UnionType, Union), (tuple, list, Sequence), (dict, Mapping)
@@ -96,7 +97,7 @@ def json_of(data: bytes | str, where: str, what: str = "a whole object of JSON")
         json.loads(data, object_pairs_hook=_once)
     except _Twice as error:
         raise BadData(where, f"{_shown(error.args[0])} stands twice", "each name once") from None
-    except (ValueError, RecursionError):
+    except _REFUSED:
         facts = None
     if not isinstance(facts, dict):
         raise BadData(where, f"this is not {what}", "the file as it was written", _CUT)
@@ -147,7 +148,7 @@ def build(kind: type[T], facts: object, where: str, *, more: bool = False) -> T:
     try:
         made = msgspec.convert(facts, kind)
         found = [] if more else [*_faults(kind, facts, more, ())]
-    except (ValueError, RecursionError) as error:
+    except _REFUSED as error:
         found = [*_faults(kind, facts, more, ())] or [_Fault((), str(error), "", "")]
     if not found:
         return made
@@ -214,7 +215,7 @@ def _faults(kind: Any, value: object, more: bool, path: tuple[str, ...], name: s
     else:
         try:
             msgspec.convert(value, kind)
-        except ValueError:
+        except _REFUSED:
             near = _near(value, inner) if origin is Literal else ""
             yield _Fault(path, f"{name or 'it'} is {_shown(value)}", _allowed(kind), near)
 
