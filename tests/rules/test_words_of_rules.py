@@ -6,6 +6,7 @@ import pytest
 
 from kit import rules
 from kit.basics.errors import UnknownName
+from kit.basics.quantities import TERMS
 from kit.rules.model import HoldRow, LethalityLimit, Profile, kill_words, limit_words, minutes_words
 
 IE = rules.load("ie")
@@ -160,3 +161,34 @@ def test_rules_are_found_by_id_and_by_step_and_stand_in_the_order_of_the_work():
         places = [(steps.index(rule.step), not rule.has_number) for rule in profile]
         assert places == sorted(places)  # within a step, numbers before words
         assert [rule for step in steps for rule in profile.at(step)] == list(profile)
+
+
+def test_a_profile_answers_to_its_points_and_to_no_name_but_its_own():
+    with pytest.raises(UnknownName, match=r"no point called .lunch.*Known: cook, chill, store"):
+        IE.answering("lunch")
+    assert [rule.id for rule in IE.answering("store")] == ["ie-store-3"]
+    house = rules.on_top("ie", [{"rule": "ie-store-3", "maximum": 2.5}], where="here")
+    assert house.base is IE and house != IE and IE.base is None
+    assert len({IE, house, rules.load("ie")}) == 2
+    with pytest.raises(UnknownName):
+        rules.load(f"k-lane@{house.fingerprint}")
+
+
+@pytest.mark.parametrize(
+    ("form", "step", "quantity", "limits", "point"),
+    [
+        ("hold", "cook", "core_temp_c", {"minimum": 70, "minutes": 2}, ("cook",)),
+        ("window", "chill", "core_temp_c", {"maximum": 3, "minutes": 90, "clock": "door"}, ("chill",)),
+        ("value", "store", "store_temp_c", {"maximum": 3}, ("store",)),
+        ("value", "store", "shelf_life_days", {"maximum": 3}, ("life",)),
+        ("value", "store", "frozen_store_temp_c", {"maximum": -20}, ()),
+        ("value", "serve", "hot_hold_temp_c", {"minimum": 65}, ("serve",)),
+        ("value", "pack", "water_phase_salt_pct", {"minimum": 3.5}, ()),
+        ("value", "pack", "water_phase_salt_pct", {"minimum": 3.5, "point": "salt"}, ("salt",)),
+    ],
+)
+def test_a_house_rule_that_names_no_point_answers_the_one_it_is_about(form, step, quantity, limits, point):
+    unit = TERMS[quantity].unit
+    own = {"id": "house-own", "title": "Ours", "says": "Ours.", "form": form, "step": step, "unit": unit}
+    kitchen = rules.on_top("ie", [], [{**own, "quantity": quantity, **limits}], where="here")
+    assert kitchen["house-own"].point == point
