@@ -6,7 +6,6 @@ Importing it is quick: the package of a lesson loads when one of its exercises i
 from kit.exercises.catalogue import Catalogue
 from kit.exercises.engine import (
     Info,
-    draw_once,
     exercise,
     explain_ids,
     fingerprint,
@@ -19,7 +18,6 @@ from kit.exercises.engine import (
 __all__ = [
     "Catalogue",
     "Info",
-    "draw_once",
     "exercise",
     "explain_ids",
     "fingerprint",

@@ -187,8 +187,17 @@ class Rule:
         >>> from kit import rules
         >>> rules.load("us-processor")["us-processor-cook-hold"].limit
         '62.8 °C or more for 30 min'
+        >>> rules.load("us-retail")["us-retail-cool-57-21"].limit
+        'from 57 to 21 °C within 120 min'
         """
-        return limit_words(self)
+        if self.form == "hold":
+            words = ", or ".join(row.words for row in self.holds)
+            return f"{words}, or an equal treatment" if self.equal else words
+        if self.form == "window":
+            return _window_words(self)
+        if self.form == "lethality" and self.kill is not None:
+            return kill_words(self.kill)
+        return _value_words(self) if self.form == "value" else "no number"
 
     @property
     def label(self) -> str:
@@ -349,27 +358,6 @@ def minutes_words(minutes: float) -> str:
     if minutes >= 180 and minutes % 60 == 0:
         return f"{minutes / 60:g} h"
     return f"{minutes:g} min"
-
-
-def limit_words(rule: Rule) -> str:
-    """Return the limit of a rule as a cook would say it, or "no number".
-
-    Examples
-    --------
-    >>> from kit import rules
-    >>> limit_words(rules.load("us-retail")["us-retail-cool-57-21"])
-    'from 57 to 21 °C within 120 min'
-    """
-    if rule.form == "hold":
-        words = ", or ".join(row.words for row in rule.holds)
-        return f"{words}, or an equal treatment" if rule.equal else words
-    if rule.form == "window":
-        return _window_words(rule)
-    if rule.form == "lethality" and rule.kill is not None:
-        return kill_words(rule.kill)
-    if rule.form == "value":
-        return _value_words(rule)
-    return "no number"
 
 
 def kill_words(kill: LethalityLimit) -> str:

@@ -232,7 +232,7 @@ def test_a_house_file_that_is_not_text(tmp_path):
 
 
 def test_an_unknown_profile_lists_the_known_ones():
-    with pytest.raises(UnknownName, match="Known: codex, ie, uk, us-processor, us-retail"):
+    with pytest.raises(UnknownName, match=f"Known: {', '.join(rules.PROFILES)}"):
         rules.load("france")
 
 

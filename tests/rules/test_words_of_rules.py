@@ -7,7 +7,7 @@ import pytest
 from kit import rules
 from kit.basics.errors import UnknownName
 from kit.basics.quantities import TERMS
-from kit.rules.model import HoldRow, LethalityLimit, Profile, kill_words, limit_words, minutes_words
+from kit.rules.model import HoldRow, LethalityLimit, Profile, kill_words, minutes_words
 
 IE = rules.load("ie")
 
@@ -66,12 +66,12 @@ def test_limits_with_several_rows_plain_numbers_and_long_names():
     rule = IE["ie-cook-75"]
     rows = (HoldRow(60.0, 45.0), HoldRow(70.0, 2.0), HoldRow(-20.0, 0.0, cold=True))
     said = "60 °C or more for 45 min, or 70 °C or more for 2 min, or -20 °C or less"
-    assert limit_words(replace(rule, rows=rows, equal=None)) == said
-    assert limit_words(replace(rule, rows=rows)) == f"{said}, or an equal treatment"
+    assert replace(rule, rows=rows, equal=None).limit == said
+    assert replace(rule, rows=rows).limit == f"{said}, or an equal treatment"
     plain = replace(IE["ie-fridge"], unit="1")
-    assert limit_words(plain) == "from 0 to 5"
-    assert limit_words(replace(plain, minimum=None)) == "5 or less"
-    assert limit_words(replace(plain, maximum=None)) == "0 or more"
+    assert plain.limit == "from 0 to 5"
+    assert replace(plain, minimum=None).limit == "5 or less"
+    assert replace(plain, maximum=None).limit == "0 or more"
     kill = LethalityLimit("clostridium_botulinum", 6.0, 90.0, 9.0, 10.0, 80.0)
     assert kill_words(kill) == "6-log kill of Clostridium, as 10 min at 90 °C (z = 9 °C)"
 

@@ -2,11 +2,10 @@
 
 from kit.exercises.engine.cache import simulated
 from kit.exercises.engine.fingerprints import fingerprint
-from kit.exercises.engine.registry import Info, draw_once, exercise, explain_ids, ids, info, question
+from kit.exercises.engine.registry import Info, exercise, explain_ids, ids, info, question
 
 __all__ = [
     "Info",
-    "draw_once",
     "exercise",
     "explain_ids",
     "fingerprint",

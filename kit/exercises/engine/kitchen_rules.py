@@ -154,20 +154,6 @@ def where_of(rule: Rule, profile: Profile) -> str:
     return f"{house}{profile.sources[rule.source].title}, {rule.locator}"
 
 
-def told(rule: Rule, profile: Profile, *, lead: str = "Your kitchen’s rule") -> str:
-    """Return a rule as a question tells it: limit, plain words, whose it is, and the source.
-
-    Examples
-    --------
-    >>> from kit import rules
-    >>> house = rules.on_top("ie", [{"rule": "ie-fridge", "maximum": 4}], where="here")
-    >>> print(told(house["ie-fridge"], house))
-    Your kitchen’s rule: from 0 to 4 °C (house limit). The rule under it says from 0 to 5 °C.
-    Source: Advice for businesses about food temperatures, Food Safety Authority of Ireland.
-    """
-    return f"{_said(rule, lead)} Source: {source_of(rule, profile)}."
-
-
 def _said(rule: Rule, lead: str) -> str:
     words = f"{lead}: {limit_of(rule)}."
     if rule.tightened:
@@ -183,9 +169,10 @@ def all_told(rules: Sequence[Rule], profile: Profile, point: str) -> str:
     Examples
     --------
     >>> from kit import rules
-    >>> ie = rules.load("ie")
-    >>> all_told(ie.answering("store"), ie, "the store").split(".")[0]
-    'Your kitchen works under: Ireland'
+    >>> house = rules.on_top("ie", [{"rule": "ie-store-3", "maximum": 2.5}], where="here")
+    >>> print(all_told(house.answering("store"), house, "the store"))
+    Your kitchen works under: Ireland. Rule for the store: 2.5 °C or less (house limit).
+    The rule under it says 3 °C or less. Source: Guidance Note ..., Food Safety Authority of Ireland.
     """
     lead = f"Rule for {point}"
     leads = [f"{lead}, {number} of {len(rules)}" for number in range(1, len(rules) + 1)]
@@ -194,5 +181,5 @@ def all_told(rules: Sequence[Rule], profile: Profile, point: str) -> str:
     if len(sources) == 1:
         said = " ".join(_said(rule, lead) for rule, lead in named) + f" Source: {sources.pop()}."
     else:
-        said = " ".join(told(rule, profile, lead=lead) for rule, lead in named)
+        said = " ".join(f"{_said(rule, lead)} Source: {source_of(rule, profile)}." for rule, lead in named)
     return f"Your kitchen works under: {profile.title}. {said}"

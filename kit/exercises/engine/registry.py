@@ -169,11 +169,6 @@ def question(id: str, seed: int, profile: str | Profile = "") -> Question:
     raise BadData(f"exercise {id!r}, seed {seed}", f"no sound variant in {REDRAWS} draws: {worst}")
 
 
-def draw_once(id: str, seed: int, profile: str | Profile = "") -> Question:
-    """Return the variant of exactly this seed, sound or not: for those who write and test exercises."""
-    return _draw(_entry(id), seed, seed, _loaded(profile))
-
-
 def _draw(entry: _Entry, seed: int, used: int, profile: Profile) -> Question:
     draw = Draw(used)
     drawn = entry.author(draw, profile) if entry.takes_profile else entry.author(draw)
