@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections import defaultdict
 from pathlib import Path
 
@@ -69,3 +70,18 @@ house._read(text._cells, house.load)
 def test_no_private_name_crosses_a_module():
     crossing = {str(path): found for path, tree in TREES.items() if (found := private_uses(tree))}
     assert not crossing, f"private names used from outside their module: {crossing}"
+
+
+def test_the_journeys_in_the_document_name_types_that_are_there():
+    text = (KIT.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    journeys = text.partition("## Three journeys")[2].partition("\n## ")[0]
+    named = re.findall(r"\b([A-Z]\w+) \(([a-z_.]+)\)", journeys)
+    assert len(named) > 10, "the search has lost sight of the journeys"
+    places = class_places()
+    for name, module in named:
+        assert places.get(name) == [f"kit/{module.replace('.', '/')}.py"], name
+    modules = re.findall(r"\b(?:records|marking|exercises|rules|files|practice)\.[a-z_.]*[a-z]", journeys)
+    for module in set(modules):
+        place = KIT.joinpath(*module.split("."))
+        function = place.parent.with_suffix(".py")
+        assert place.is_dir() or place.with_suffix(".py").exists() or function.exists(), module

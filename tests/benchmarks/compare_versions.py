@@ -29,6 +29,16 @@ def best(work, times):
         begun = time.perf_counter(); work(); found.append(time.perf_counter() - begun)
     return min(found)
 """
+CLICK = (
+    "import os, tempfile; os.environ['SMOKEHOUSE_HOME'] = tempfile.mkdtemp()\n"
+    "from kit.practice import create, start\n"
+    "work = start(create('Ana').id)\n"
+    "try: from kit.views.workbook.task import Task\n"
+    "except ImportError:\n"
+    "    from kit.views.practice_desk import PracticeDesk\n"
+    "    from kit.views.task import Task\n"
+    "    work = PracticeDesk(work)\n"
+)
 # Each prints seconds. A place that has moved is looked for under its new name, then under its old one.
 FIGURES = {
     "import kit": "import time; b = time.perf_counter(); import kit; print(time.perf_counter() - b)",
@@ -58,6 +68,15 @@ FIGURES = {
     "run(); print(best(run, 5))",
     "the bank, cold": "from kit import exercises\n"
     "print(best(lambda: [exercises.question(name, 11) for name in exercises.ids()], 1))",
+    "a click on Check": CLICK + "card = Task('salt-for-brine', work, number=1)\n"
+    "click = lambda: card._hear(card, {'do': 'check', 'answer': '1 g', 'serial': '1'}, [])\n"
+    "click(); print(best(click, 40))",
+    "a click to run a batch": CLICK
+    + "card, hour = Task('run-the-cook', work, number=1), iter(range(10, 60, 5))\n"
+    "def click():\n"
+    "    settings = {'cabinet_c': 70, 'rh_pct': 30, 'hold_min': next(hour)}\n"
+    "    card._hear(card, {'do': 'check', 'answer': settings, 'serial': '1'}, [])\n"
+    "click(); print(best(click, 5))",
     "judge a record": "from kit import rules\n"
     "import numpy as np\n"
     "profile = rules.load('ie')\n"
