@@ -1,7 +1,5 @@
 """The command `smokehouse`. Each subcommand lives in a module of its own and loads only when it is called."""
 
-from __future__ import annotations
-
 import importlib
 import sys
 from typing import Any

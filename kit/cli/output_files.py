@@ -1,7 +1,5 @@
 """Which kind of file a command is to write."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 from kit.basics.errors import OutOfRange

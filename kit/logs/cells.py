@@ -1,7 +1,5 @@
 """What one cell of a logger's file can be: a stamp, a number, a fault code, nothing, or text."""
 
-from __future__ import annotations
-
 import re
 from functools import lru_cache
 from typing import Literal

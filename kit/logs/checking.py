@@ -1,7 +1,5 @@
 """A logger's file against the rules of a profile: one check for the command and the records."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass

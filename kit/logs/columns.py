@@ -1,7 +1,5 @@
 """Which column is the time, which is the core, and what the others are."""
 
-from __future__ import annotations
-
 import re
 from collections import Counter
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Where in a record the cook was and where the chilling: told by a person, or seen in the cabinet's air."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, replace
 
 import numpy as np

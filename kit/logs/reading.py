@@ -1,7 +1,5 @@
 """From a logger's file to a record: which column is what, in which unit, and what was dropped on the way."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta

@@ -1,7 +1,5 @@
 """From time cells to minutes since the record began."""
 
-from __future__ import annotations
-
 import re
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta

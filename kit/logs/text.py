@@ -1,7 +1,5 @@
 """From bytes to lines of text, and from lines to rows of cells."""
 
-from __future__ import annotations
-
 import csv
 from collections import Counter
 from collections.abc import Sequence

@@ -1,7 +1,5 @@
 """What goes wrong in a day, as changes of what was done, each with the mark it leaves in the records."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass

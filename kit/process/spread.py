@@ -1,7 +1,5 @@
 """Many batches at once: fish differ, and so do rooms. What share of batches misses a limit?"""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

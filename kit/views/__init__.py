@@ -9,8 +9,6 @@ A lesson begins with one line and then makes one call a cell::
 The notebooks for the tutor print instead: ``from kit.views import show; show("core-from-chart")``.
 """
 
-from __future__ import annotations
-
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:

@@ -1,7 +1,5 @@
 """`smokehouse join`: bring a kitchen's file to this machine, so that every task follows its rules."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

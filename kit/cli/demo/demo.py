@@ -1,7 +1,5 @@
 """`smokehouse demo`: an invented cohort, from their answer books to the board."""
 
-from __future__ import annotations
-
 import tempfile
 from contextlib import ExitStack
 from datetime import UTC, datetime

@@ -1,7 +1,5 @@
 """`smokehouse staff`: who is apprentice, tutor, verifier or manager; their keys and their own competence."""
 
-from __future__ import annotations
-
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any

@@ -1,7 +1,5 @@
 """`smokehouse board`: who has shown what, on the screen, as a page to print, or for a spreadsheet."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

@@ -1,7 +1,5 @@
 """`smokehouse my-record`: everything that is held about one person, for themselves."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

@@ -1,7 +1,5 @@
 """`smokehouse record`: observations, decisions, second signatures and appeals, for those who script."""
 
-from __future__ import annotations
-
 from datetime import date, datetime
 from pathlib import Path
 

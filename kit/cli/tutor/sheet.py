@@ -1,7 +1,5 @@
 """`smokehouse sheet`: an observation sheet to print."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

@@ -1,7 +1,5 @@
 """Lesson 0, the day, the house rules, what marking is, and who decides."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise

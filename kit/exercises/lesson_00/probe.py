@@ -1,7 +1,5 @@
 """Lesson 0, units and the probe thermometer: ice point, boiling point and altitude."""
 
-from __future__ import annotations
-
 from functools import cache
 
 from kit import rules

@@ -4,8 +4,6 @@ Everything here is pure. A seed fixes the fillets, the order of a second look an
 so a run can be played again. How a bump feels is a game of ours, not a measurement of fingers.
 """
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import exp, hypot, isfinite

@@ -1,7 +1,5 @@
 """Lesson 1, on the board: where the bones are, what is left to sell, and what a look can and cannot tell."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 
 from kit.exercises.engine import exercise

@@ -1,7 +1,5 @@
 """Lesson 1, fish in: is it fresh, can it make people ill, and which step deals with that?"""
 
-from __future__ import annotations
-
 from kit.exercises.engine import exercise
 from kit.marking.authored import Joined, option, right, some, wrong
 from kit.marking.build import explain, go_on_if, match, one, several

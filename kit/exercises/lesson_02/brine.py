@@ -1,7 +1,5 @@
 """Lesson 2, brines: three ways to say how strong, salt to weigh, and mending a weak brine."""
 
-from __future__ import annotations
-
 from kit.exercises.engine import exercise
 from kit.marking.authored import Joined
 from kit.marking.build import match, number

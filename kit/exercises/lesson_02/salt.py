@@ -1,7 +1,5 @@
 """Lesson 2, salt in the fish: how far it gets, why it rests, and what the water phase says."""
 
-from __future__ import annotations
-
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
 from kit.marking.authored import Turned, option, right, wrong

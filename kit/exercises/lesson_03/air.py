@@ -1,7 +1,5 @@
 """Lesson 3, the air: humidity first, then speed; the cold wet face; and the crust of too much haste."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 
 from kit.exercises.engine import exercise

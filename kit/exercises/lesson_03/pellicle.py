@@ -1,7 +1,5 @@
 """Lesson 3, the pellicle: what it does, how the fish is set out and weighed, and the clock that runs."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from kit.exercises.engine import exercise

@@ -1,7 +1,5 @@
 """Lesson 4, the glow: read off a chart what to weigh, and set a tray so that its smoke lasts."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

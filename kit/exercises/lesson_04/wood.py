@@ -1,7 +1,5 @@
 """Lesson 4, wood and smoke: which wood, how much of it, what the smoke does, and the gas without a smell."""
 
-from __future__ import annotations
-
 from kit.exercises.engine import exercise
 from kit.marking.authored import Joined, Turned, right, wrong
 from kit.marking.build import explain, match, number, one, order, recommend, several

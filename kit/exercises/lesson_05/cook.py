@@ -1,7 +1,5 @@
 """Lesson 5, smoke by time and cook by temperature: the words, the order, the stall, and a cook to run."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache

@@ -1,7 +1,5 @@
 """Lesson 5, reaching is not holding: tables, equal treatments, credit for minutes, a record to read."""
 
-from __future__ import annotations
-
 from itertools import pairwise
 from math import ceil
 

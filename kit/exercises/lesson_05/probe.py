@@ -1,7 +1,5 @@
 """Lesson 5, the core and the probe: where the tip goes, which piece, what it reads, what carries over."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from kit.exercises.engine import exercise

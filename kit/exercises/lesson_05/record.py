@@ -1,7 +1,5 @@
 """Lesson 5, reading a record: may this batch go on?"""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Lesson 5, what the limits mean, which hazards heat deals with, and what to do with the batch."""
 
-from __future__ import annotations
-
 from kit.exercises.engine import exercise
 from kit.marking.authored import AuthoredOption, Joined, option, right, wrong
 from kit.marking.build import explain, match, one, several

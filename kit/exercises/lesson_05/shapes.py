@@ -3,8 +3,6 @@
 The exercises mark places by these shapes and the pictures draw them, so that what is seen is what is marked.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from math import cos, pi
 from typing import Any

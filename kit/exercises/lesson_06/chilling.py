@@ -1,7 +1,5 @@
 """Lesson 6, chilling: where each clock starts, how to read a record, and why slow is dangerous."""
 
-from __future__ import annotations
-
 import math
 
 import numpy as np

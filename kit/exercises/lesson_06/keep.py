@@ -1,7 +1,5 @@
 """Lesson 6, keeping: packs without air, the life of a pack, the label, and Listeria in the cold."""
 
-from __future__ import annotations
-
 from kit import rules
 from kit.exercises.engine import exercise
 from kit.marking.authored import Joined, option, right, some, wrong

@@ -1,7 +1,5 @@
 """Lesson 7, clean: cleaning against disinfecting, the mix, zones, and the skin of your hands."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise

@@ -1,7 +1,5 @@
 """Lesson 7, when something went wrong: what to recommend, and why the plan looks to the last day."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise

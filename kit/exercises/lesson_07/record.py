@@ -1,7 +1,5 @@
 """Lesson 7, record: hazards and the plan, tests of the product, who decides, deviations, botulinum."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise

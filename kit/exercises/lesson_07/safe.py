@@ -1,8 +1,6 @@
 """Lesson 7, stay safe: carbon monoxide, fire, cuts and illness. A sum of readings is never a reason to "
 "stay."""
 
-from __future__ import annotations
-
 from functools import cache
 
 from kit import rules

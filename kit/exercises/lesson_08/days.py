@@ -1,7 +1,5 @@
 """Lesson 8: days that are drawn and run once, and how their records look on a page."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

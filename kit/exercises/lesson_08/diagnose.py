@@ -1,7 +1,5 @@
 """Lesson 8, the whole batch: find what went wrong, work out what is left, and recommend."""
 
-from __future__ import annotations
-
 from kit.exercises.engine import exercise
 from kit.exercises.lesson_08.days import FISH, MM, notes, picture, record
 from kit.marking.authored import Joined, Turned, right, wrong

@@ -1,7 +1,5 @@
 """Lesson 8, reading and recommending: the chilling, the door, and what is yours to decide."""
 
-from __future__ import annotations
-
 import numpy as np
 
 from kit.exercises.engine import exercise

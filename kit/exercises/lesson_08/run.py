@@ -1,7 +1,5 @@
 """Lesson 8, the batch itself: set the day, run it, and be marked on what comes out."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

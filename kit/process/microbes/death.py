@@ -1,7 +1,5 @@
 """What heat does to germs: how much a minute is worth at each temperature, and what a cook adds up to."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """How fast Listeria can grow in smoked fish, and how fast fresh fish spoils."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Clostridium perfringens while food cools: the most it could grow, with no lag."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from typing import Any

@@ -1,7 +1,5 @@
 """Moist air: how much water it holds, how wet it feels, and how it passes heat and water to a surface."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 from typing import Any

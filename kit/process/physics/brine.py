@@ -1,7 +1,5 @@
 """Brine: its strength on every basis that a table may use, and its density."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

@@ -1,7 +1,5 @@
 """The air that dries: its humidity at the fish, and where a wet face settles in it."""
 
-from __future__ import annotations
-
 import math
 from dataclasses import dataclass
 

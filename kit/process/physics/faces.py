@@ -1,7 +1,5 @@
 """What one face of a slab meets: air, moisture, walls; and the one formula for what passes through it."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """What fish flesh is made of, and how it carries and stores heat."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from functools import lru_cache

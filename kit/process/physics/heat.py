@@ -3,8 +3,6 @@
 The yardstick for ``kit.process.physics.slab``, which solves everything the series has to leave out.
 """
 
-from __future__ import annotations
-
 import math
 from functools import lru_cache
 from typing import Any

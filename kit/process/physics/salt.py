@@ -1,7 +1,5 @@
 """Salt: how much to weigh, how fast it goes in, and how free it leaves the water."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any

@@ -1,8 +1,6 @@
 """A slab between two faces: convection, radiation, evaporation and condensation, properties that follow
 the temperature. It warms in the cabinet and cools in the chiller by the same few lines."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Callable
 from dataclasses import dataclass

@@ -1,7 +1,5 @@
 """Smoke: how fast chips burn, how hot they make it, and what the air of the room adds up to."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Any
 

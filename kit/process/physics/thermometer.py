@@ -1,7 +1,5 @@
 """Fixed points to check a thermometer by: melting ice, and boiling water at your height above the sea."""
 
-from __future__ import annotations
-
 from scipy.optimize import brentq
 
 from kit.basics.errors import check_range

@@ -1,7 +1,5 @@
 """How fast a slab takes up what stands at its faces: the series of a plane sheet."""
 
-from __future__ import annotations
-
 from typing import Any
 
 import numpy as np

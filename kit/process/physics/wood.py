@@ -1,7 +1,5 @@
 """Wood: how moist it is, what drying it costs, how long it smokes, and which wood is refused."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any

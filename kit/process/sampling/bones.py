@@ -1,7 +1,5 @@
 """Pin bones: how many there are, how many are left after pulling and looking, what a plan lets through."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Any
 

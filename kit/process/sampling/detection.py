@@ -1,7 +1,5 @@
 """Inspectors: how well one tells a bone from no bone, and how far two agree."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """Sampling: what a plan lets through, and what a sample proves about the rest."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from typing import Any
 

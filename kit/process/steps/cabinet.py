@@ -1,7 +1,5 @@
 """How a batch is run, and one piece's way through the phases of it."""
 
-from __future__ import annotations
-
 import dataclasses
 from dataclasses import dataclass
 from functools import lru_cache

@@ -1,7 +1,5 @@
 """Chilling: how fast the core falls in moving air, on a tray or on ice, and what can grow meanwhile."""
 
-from __future__ import annotations
-
 import dataclasses
 from collections.abc import Mapping
 from dataclasses import dataclass, field

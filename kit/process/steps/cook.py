@@ -1,7 +1,5 @@
 """Smoke by time, cook by temperature: one piece, or a whole load, through the cabinet and out of it."""
 
-from __future__ import annotations
-
 import dataclasses
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

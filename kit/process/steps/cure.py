@@ -1,7 +1,5 @@
 """Curing: salt in, water out; rinsing; and what a night's rest does, and does not, even out."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 

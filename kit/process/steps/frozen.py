@@ -1,7 +1,5 @@
 """Freezing and thawing: how long it takes, and how long a piece was cold enough for parasites."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

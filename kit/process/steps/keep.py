@@ -1,7 +1,5 @@
 """Keeping: what a store does to smoked fish, and which of its limits comes first."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 

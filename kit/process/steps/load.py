@@ -1,7 +1,5 @@
 """What a load does to its own cabinet: water it gives off dampens the air, and an opened door cools it."""
 
-from __future__ import annotations
-
 import dataclasses
 from collections.abc import Sequence
 from dataclasses import dataclass

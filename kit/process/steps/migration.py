@@ -4,8 +4,6 @@ Depth is counted in raw flesh, so that grams close. What drives salt is its stre
 drives drying is the water missing. As salt goes in, water comes out and the flesh shrinks: both are in.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 

@@ -1,7 +1,5 @@
 """The pellicle: water leaving a wet surface, the skin that forms, and the clock that runs meanwhile."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass, field
 
 import numpy as np

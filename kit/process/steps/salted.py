@@ -1,7 +1,5 @@
 """What a cure, a rinse or a rest leaves behind: fillets and figures, each as a band."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 import numpy as np

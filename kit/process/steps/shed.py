@@ -1,7 +1,5 @@
 """Water and juice that leave a piece: from which depth they are taken, so that the masses close."""
 
-from __future__ import annotations
-
 import numpy as np
 from numpy.typing import NDArray
 

@@ -1,7 +1,5 @@
 """Trimming: yields, where the weight went, and what a portion costs."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any

@@ -1,7 +1,5 @@
 """Curves through a learner's own weighings of curing fish, with the doubt that belongs to them."""
 
-from __future__ import annotations
-
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any

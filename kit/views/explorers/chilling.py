@@ -1,7 +1,5 @@
 """Explorers of lesson 6: what a chiller does to the minutes in the danger, and a store to a pack."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Explorer of lesson 5: core and surface over time, for any thickness, cabinet, humidity and surface."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Explorers of lesson 2: how far salt gets, with the band of what is not known, and water-phase salt."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Explorer of lesson 8: a whole batch, what the settings do to it, and how a fault shows."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

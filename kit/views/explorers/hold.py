@@ -1,7 +1,5 @@
 """Explorer of lesson 5: what a hold at one core temperature does to Listeria, and which limits it meets."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Explorers of lesson 1: bones left after pulling and looking, and what a sample lets through."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

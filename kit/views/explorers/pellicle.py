@@ -1,7 +1,5 @@
 """Explorer of lesson 3: what the air of the drying room does to the weight and the face of a fillet."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

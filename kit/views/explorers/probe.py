@@ -1,7 +1,5 @@
 """Explorer of lesson 5: the piece you probe, the spot where the tip sits, and what the coldest core does."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any

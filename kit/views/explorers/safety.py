@@ -1,7 +1,5 @@
 """Explorer of lesson 7: what loading and ash clearing add to the carbon monoxide of a shift."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Explorer of lesson 0: what a probe shows in boiling water at some height, and what that proves."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

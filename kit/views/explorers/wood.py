@@ -1,7 +1,5 @@
 """Explorer of lesson 4: how hot the glow is, and what that does to the smoke."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Scripts, style and JupyterLab settings that a page loads; and where they are."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 FOLDER = Path(__file__).resolve().parent

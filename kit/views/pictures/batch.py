@@ -1,7 +1,5 @@
 """The record of a whole batch as far as it has come: weight and air in the cold, the probes in the heat."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """The record of a chilling: core and air after the heat, with the limits of a rule where they are given."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

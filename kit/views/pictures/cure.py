@@ -1,7 +1,5 @@
 """Pictures of lesson 2: salt over the depth of a fillet."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """The record of a whole batch: core and air from the cabinet to the cold."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Line drawings as SVG: a fillet from the side, and a loaded cabinet."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from html import escape
 from typing import Any

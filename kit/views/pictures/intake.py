@@ -1,7 +1,5 @@
 """A fillet from above: to mark where pin bones sit, and on the inspection bench."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Pictures of lesson 3: something against the humidity of the air, a line for each air."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

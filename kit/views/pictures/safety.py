@@ -1,7 +1,5 @@
 """Pictures of lesson 7: the plan of a smokehouse with its two sides, and a log of carbon monoxide."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

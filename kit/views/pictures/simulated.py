@@ -1,7 +1,5 @@
 """Cooks that the pictures and explorers of lesson 5 draw, each simulated once and remembered."""
 
-from __future__ import annotations
-
 from functools import lru_cache
 
 import numpy as np

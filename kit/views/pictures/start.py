@@ -1,7 +1,5 @@
 """Pictures of lesson 0: a glass of ice, where water boils, and the day in a line."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """Pictures of lesson 4: the wood list on its rack, a smouldering tray, and how long its smoke lasts."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from textwrap import wrap
 from typing import Any

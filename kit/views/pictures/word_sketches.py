@@ -1,7 +1,5 @@
 """Small sketches beside the words of the trade, where a picture says it better than a sentence."""
 
-from __future__ import annotations
-
 from kit.views.pictures import ink
 from kit.views.pictures.drawings import FLESH, FLESH_EDGE, SKIN, STEEL
 

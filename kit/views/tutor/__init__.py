@@ -1,7 +1,5 @@
 """The tutor's desk in a notebook."""
 
-from __future__ import annotations
-
 from typing import Any
 
 __all__ = ["TutorDesk"]

@@ -1,7 +1,5 @@
 """The tutor's desk in a notebook: today's lists, the board, one person's page and the forms."""
 
-from __future__ import annotations
-
 import os
 from collections.abc import Callable, Mapping
 from datetime import datetime

@@ -1,7 +1,5 @@
 """What a form of the desk is made of: its fields, and the proposal that comes of it. No widgets here."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date

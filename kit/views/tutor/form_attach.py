@@ -1,7 +1,5 @@
 """The form that keeps a file as evidence, and the files that an observation can point to. No widgets here."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from datetime import timedelta
 from pathlib import Path

@@ -4,8 +4,6 @@
 anybody signs, and the one call that records exactly that.
 """
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """What each part of the desk shows, as blocks: pure functions from the records to what the page draws."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from datetime import date
 from typing import Any

@@ -1,7 +1,5 @@
 """The widgets of the desk: a part of the page, and the panel with its forms. Wiring only."""
 
-from __future__ import annotations
-
 import logging
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date

@@ -1,7 +1,5 @@
 """Where the desk's notebook is, and how its kernel learns who sits there. No widgets here."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 from kit.basics.errors import BadData

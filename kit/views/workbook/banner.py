@@ -1,7 +1,5 @@
 """The line at the top of a lesson: who is working, on what, under which rules, and how far they are."""
 
-from __future__ import annotations
-
 import traitlets as t
 
 from kit.views.workbook.widget_base import WorkbookWidget, script

@@ -4,8 +4,6 @@ What went wrong, what the evidence called for and every mark stay in the kernel 
 Nothing done here is kept: the game is practice, and no mark of it goes into the answer book.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import asdict
 from secrets import randbelow

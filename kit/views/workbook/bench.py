@@ -4,8 +4,6 @@ The page never holds where the bones are. They reach it only as drawn circles, a
 Nothing done here is kept: the bench is practice, and no mark comes of it.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from secrets import randbelow
 from typing import Any

@@ -1,7 +1,5 @@
 """The small cards: a picture, a prediction on its own, a list to tick on the job."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from typing import Any
 

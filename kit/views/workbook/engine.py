@@ -4,8 +4,6 @@ It starts while the browser still loads the page, so a reader does not wait for 
 that `kit.views.workbook.server` writes calls ``main``.
 """
 
-from __future__ import annotations
-
 import contextlib
 import importlib
 import os

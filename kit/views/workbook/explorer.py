@@ -1,7 +1,5 @@
 """The explorer as a widget: settings come in with each request, a picture and its words go back."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -4,8 +4,6 @@ What is typed goes to the learner's own folder at once, and is there again when 
 note, no answer: nothing of it enters the answer book.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from typing import Any
 

@@ -1,7 +1,5 @@
 """JupyterLab for one person: its own settings and folders, on this machine only, with one lesson in sight."""
 
-from __future__ import annotations
-
 import contextlib
 import json
 import os

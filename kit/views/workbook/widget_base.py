@@ -1,7 +1,5 @@
 """What every widget of the workbook shares: its scripts, its look, and how a page's message is heard."""
 
-from __future__ import annotations
-
 import base64
 import logging
 from collections.abc import Mapping

@@ -4,8 +4,6 @@ Used by the notebooks in ``answers/``: ``show("probe-in-the-load")``. Everything
 stored output can be compared word for word.
 """
 
-from __future__ import annotations
-
 import textwrap
 from collections.abc import Iterable, Mapping
 from typing import Any
