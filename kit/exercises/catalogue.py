@@ -4,6 +4,8 @@ Both sides of an answer book ask it the same questions. One object, so that a te
 its own and a worker process can make its own copy.
 """
 
+from __future__ import annotations
+
 import hashlib
 import json
 from collections import defaultdict

@@ -1,18 +1,15 @@
 """`smokehouse hand-in`: write the answer book for the tutor."""
 
-from __future__ import annotations
-
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
+from kit.basics.atomic_files import write_private
 from kit.basics.errors import BadData, KitError
 from kit.cli.apprentice.people import ask_pin, choose
-
-if TYPE_CHECKING:
-    from kit.files import BookReading
-    from kit.practice import Learner
+from kit.files import BookReading, local_now, read, read_bytes, relation, saving
+from kit.practice import Learner
+from kit.practice.people import file_name
 
 
 @click.command("hand-in")
@@ -43,8 +40,6 @@ def command(name: str | None, target: Path | None) -> None:
 
 def _book(person: Learner) -> tuple[bytes, BookReading]:
     """Return the bytes to hand in, and what they hold. A last line that was cut off stays behind."""
-    from kit.files import read_bytes
-
     try:
         data = person.book_path.read_bytes()
     except FileNotFoundError:
@@ -56,9 +51,6 @@ def _book(person: Learner) -> tuple[bytes, BookReading]:
 
 
 def _target(target: Path | None, person: Learner) -> Path:
-    from kit.files import local_now
-    from kit.practice.people import file_name
-
     name = f"{file_name(person.name)}-{local_now():%Y-%m-%d}.book"
     if target is None:
         return Path.cwd() / name
@@ -68,8 +60,6 @@ def _target(target: Path | None, person: Learner) -> Path:
 
 def _check_free(file: Path, person: Learner, reading: BookReading) -> None:
     """Refuse to write over anything but an earlier copy of this very book."""
-    from kit.files import read, relation
-
     if not file.parent.is_dir():
         raise BadData(str(file), "that folder is not there", "a folder that exists")
     if not file.exists():
@@ -86,9 +76,6 @@ def _check_free(file: Path, person: Learner, reading: BookReading) -> None:
 
 
 def _write(file: Path, data: bytes, reading: BookReading) -> None:
-    from kit.basics.atomic_files import write_private
-    from kit.files import read, saving
-
     with saving(str(file)):
         write_private(file, data)
         copy = read(file)

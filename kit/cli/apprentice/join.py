@@ -4,6 +4,9 @@ from pathlib import Path
 
 import click
 
+from kit.cli.wording import kitchen_summary
+from kit.files.joined_kitchen import join
+
 
 @click.command("join")
 @click.argument("file", type=click.Path(path_type=Path))
@@ -14,9 +17,6 @@ def command(file: Path, replace: bool) -> None:
     The first file is taken on trust: check with your tutor that the key shown is theirs. A later version must
     be signed by a tutor of the version before. An older version is refused.
     """
-    from kit.cli.wording import kitchen_summary
-    from kit.files.joined_kitchen import join
-
     kitchen, before = join(file, replace=replace)
     for line in kitchen_summary(kitchen):
         click.echo(line)

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import signal
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
+from kit.basics import places
 from kit.basics.errors import BadData, UnknownName
-
-if TYPE_CHECKING:
-    from kit.practice import Learner
-    from kit.views.workbook.server import Workbook
+from kit.cli.apprentice.people import ask_pin, choose
+from kit.practice import PERSON_VARIABLE, Learner, create, everyone, find, prepare
+from kit.views.workbook.server import Workbook, free_port
 
 
 @click.command()
@@ -26,11 +26,6 @@ def command(lesson: int | None, name: str | None, no_browser: bool, port: int | 
     Each person has a folder and an answer book of their own. Lessons not there yet are copied;
     nobody's work is overwritten. The page is served on this machine only. Ctrl-C ends it.
     """
-    from kit.basics import places
-    from kit.cli.apprentice.people import ask_pin
-    from kit.practice import PERSON_VARIABLE, prepare
-    from kit.views.workbook.server import Workbook, free_port
-
     if port is not None:
         free_port(port)  # before anything is asked or written
     person = who(name)
@@ -61,9 +56,6 @@ def who(name: str | None) -> Learner:
     BadData
         If nobody is named and there is nobody to ask.
     """
-    from kit.cli.apprentice.people import choose
-    from kit.practice import create, everyone, find
-
     if name is not None and not find(name):
         person = create(name)
         click.echo(f"A new answer book was started for {person.name}.")

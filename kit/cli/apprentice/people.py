@@ -1,16 +1,27 @@
 """`smokehouse people`: who works on this machine. Also how any command finds out who it is for."""
 
-from __future__ import annotations
-
 import os
-from typing import TYPE_CHECKING
 
 import click
+from rich.console import Console
+from rich.table import Table
 
 from kit.basics.errors import BadData, KitError, UnknownName
-
-if TYPE_CHECKING:
-    from kit.practice import Learner
+from kit.files import read
+from kit.files.joined_kitchen import joined
+from kit.practice import (
+    PERSON_VARIABLE,
+    Learner,
+    check_pin,
+    create,
+    everyone,
+    find,
+    get,
+    set_pin,
+    set_profile,
+)
+from kit.practice.people import damaged
+from kit.rules import DEFAULT, load
 
 PIN_TRIES = 3
 
@@ -31,8 +42,6 @@ def choose(name: str | None) -> Learner:
     UnknownName
         If nobody has that name.
     """
-    from kit.practice import PERSON_VARIABLE, everyone, find, get
-
     if name is None and os.environ.get(PERSON_VARIABLE):
         return get(os.environ[PERSON_VARIABLE])
     known = everyone()
@@ -53,8 +62,6 @@ def ask_pin(person: Learner) -> None:
     WrongPin
         If it was wrong three times.
     """
-    from kit.practice import check_pin
-
     if not person.has_pin:
         return
     for _ in range(PIN_TRIES):
@@ -83,11 +90,6 @@ def command(context: click.Context) -> None:
 @command.command("list")
 def show() -> None:
     """List the people, since when, how much is in their book, and whether they set a PIN."""
-    from rich.console import Console
-    from rich.table import Table
-
-    from kit.practice.people import damaged, everyone
-
     people = everyone()
     if people:
         table = Table(box=None, pad_edge=False)
@@ -111,9 +113,6 @@ def show() -> None:
 @click.option("--language", default="", help="The home language, such as Polish; for the tutor.")
 def add(name: str, profile: str | None, language: str) -> None:
     """Add a person of this NAME, with a folder and an answer book of their own."""
-    from kit.practice import create, find
-    from kit.rules import DEFAULT, load
-
     profile = load(profile or DEFAULT).id
     for known in find(name):
         click.confirm(
@@ -130,8 +129,6 @@ def add(name: str, profile: str | None, language: str) -> None:
 @click.option("--remove", is_flag=True, help="Take the PIN away.")
 def pin(name: str, remove: bool) -> None:
     """Set, change or remove the PIN of NAME. It is asked for when somebody switches to them."""
-    from kit.practice import set_pin
-
     person = choose(name)
     ask_pin(person)
     if remove:
@@ -150,9 +147,6 @@ def pin(name: str, remove: bool) -> None:
 @click.argument("profile")
 def rules(name: str, profile: str) -> None:
     """Let the questions of NAME follow the rules of PROFILE, such as ie or uk."""
-    from kit.practice import set_profile
-    from kit.rules import load
-
     title = load(profile).title
     person = choose(name)
     ask_pin(person)
@@ -163,8 +157,6 @@ def rules(name: str, profile: str) -> None:
 
 def _say_kitchen() -> bool:
     """Say whose rules hold if this machine joined a kitchen, and return whether it did."""
-    from kit.files.joined_kitchen import joined
-
     kitchen = joined()
     if kitchen is not None:
         click.echo(f"The rules of the kitchen {kitchen.name} hold for everybody on this machine.")
@@ -172,8 +164,6 @@ def _say_kitchen() -> bool:
 
 
 def _book_words(person: Learner) -> str:
-    from kit.files import read
-
     try:
         reading = read(person.book_path, person=person.id)
     except FileNotFoundError:

@@ -4,19 +4,21 @@ Nobody here exists. Each apprentice has a way of working: how often they come, h
 and how fast they learn. Wrong answers are known slips, so they look like the mistakes that people make.
 """
 
-from __future__ import annotations
-
 import hashlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-if TYPE_CHECKING:
-    from kit.marking.draw import Draw
-    from kit.marking.model import Question
-    from kit.practice import Session
+from kit import exercises
+from kit.basics.atomic_files import write_private
+from kit.files import Book
+from kit.marking import mark
+from kit.marking.draw import Draw, seed_for
+from kit.marking.model import Number, Question
+from kit.practice import Session, create
+from kit.practice.people import file_name
 
 WEEKS = 6
 LAST_LESSON, SURE = 8, 0.95
@@ -76,8 +78,6 @@ def make_cohort(home: Path, until: datetime, told: Callable[[str], None] | None 
     told : callable, optional
         Told each name when that book is done.
     """
-    from kit.marking.draw import Draw, seed_for
-
     books = []
     for place, manner in enumerate(COHORT):
         draw = Draw(seed_for("harbour-lane", manner.name, 1, place))
@@ -88,11 +88,6 @@ def make_cohort(home: Path, until: datetime, told: Callable[[str], None] | None 
 
 
 def _write_book(home: Path, manner: Manner, draw: Draw, until: datetime) -> Path:
-    from kit.basics.atomic_files import write_private
-    from kit.files import Book
-    from kit.practice import Session, create
-    from kit.practice.people import file_name
-
     began = (until - timedelta(weeks=WEEKS - manner.weeks_late)).replace(hour=8, minute=30, second=0)
     clock = SetClock(began)
     person = create(manner.name, home=home, clock=clock, person_id=fixed_id("p", manner.name))
@@ -133,8 +128,6 @@ def _days(manner: Manner, draw: Draw) -> Iterator[tuple[int, float]]:
 
 def _tasks(draw: Draw, *, whole_batch: bool) -> Iterator[str]:
     """Yield exercises, round and round, each round in its own order; the whole batch only to who is ready."""
-    from kit import exercises
-
     last = () if whole_batch else exercises.ids(LAST_LESSON)
     every = [name for name in exercises.ids() if name not in last]
     while True:
@@ -166,8 +159,6 @@ def right_answer(question: Question) -> Any:
 
 def wrong_answer(question: Question, draw: Draw) -> Any:
     """Return an answer that follows one of the question's slips, or the first option where there is none."""
-    from kit.marking import mark
-
     slips = [slip.value for slip in question.slips]
     for value in draw.shuffle(slips) if slips else []:
         raw = _typed(question, value)
@@ -178,8 +169,6 @@ def wrong_answer(question: Question, draw: Draw) -> Any:
 
 def _typed(question: Question, value: Any) -> Any:
     """Return a value as it comes from the page: numbers are typed with their unit."""
-    from kit.marking.model import Number
-
     if isinstance(question.kind, Number) and isinstance(value, int | float):
         return f"{value:.6g} {question.kind.unit}".strip()
     return value
@@ -187,8 +176,6 @@ def _typed(question: Question, value: Any) -> Any:
 
 def _remark(session: Session, manner: Manner, draw: Draw, clock: SetClock) -> None:
     """Add what makes a tutor's day: a disputed mark, an explanation, a clock set back, a torn line."""
-    from kit import exercises
-
     first = exercises.ids()[0]
     if manner.remark == "dispute":
         tried = [entry.exercise for entry in session.book.entries if entry.verdict in ("not yet", "partly")]

@@ -6,6 +6,17 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import click
+from rich.console import Console
+
+from kit.basics.errors import BadData
+from kit.cli.demo.crew import make_cohort
+from kit.cli.demo.desk_story import PASSWORD, TUTOR, VERIFIER, a_moment_ago, make_desk
+from kit.cli.tutor.board import check_ending, write_board
+from kit.cli.tutor.board_text import show
+from kit.cli.tutor.take_in import report
+from kit.records import Records, open_records, take_in
+from kit.records.people import staff
+from kit.records.reports import desk_lists
 
 
 @click.command("demo")
@@ -24,11 +35,6 @@ def command(keep: Path | None, out: Path | None) -> None:
 
     It uses a home of its own and touches no real records.
     """
-    from rich.console import Console
-
-    from kit.cli.demo.crew import make_cohort
-    from kit.cli.tutor.board import check_ending
-
     check_ending(out)
     console = Console(highlight=False, markup=False)
     with ExitStack() as stack:
@@ -42,16 +48,12 @@ def command(keep: Path | None, out: Path | None) -> None:
 
 
 def _say_how_to_go_on(keep: Path) -> None:
-    from kit.cli.demo.desk_story import PASSWORD, TUTOR, VERIFIER
-
     click.echo(f"\nKept in {keep}. Use it with SMOKEHOUSE_HOME={keep}")
     click.echo(f'The desk: smokehouse desk --as "{TUTOR}" (tutor) or "{VERIFIER}" (verifier).')
     click.echo(f"Every key of the demo opens with the password: {PASSWORD}")
 
 
 def _home(keep: Path | None, stack: ExitStack) -> Path:
-    from kit.basics.errors import BadData
-
     if keep is None:
         # a database file that is still open must not stop Windows from tidying up
         return Path(stack.enter_context(tempfile.TemporaryDirectory(ignore_cleanup_errors=True)))
@@ -62,17 +64,8 @@ def _home(keep: Path | None, stack: ExitStack) -> Path:
 
 
 def _take_in_and_show(
-    home: Path, books: list[Path], out: Path | None, console: object, kept: bool = False
+    home: Path, books: list[Path], out: Path | None, console: Console, kept: bool = False
 ) -> None:
-    from rich.console import Console
-
-    from kit.cli.demo.desk_story import a_moment_ago, make_desk
-    from kit.cli.tutor.board import write_board
-    from kit.cli.tutor.board_text import show
-    from kit.cli.tutor.take_in import report
-    from kit.records import open_records, take_in
-
-    assert isinstance(console, Console)
     records = open_records(home / "tutor" / "records.db")
     try:
         report(take_in(records, books), console)
@@ -88,16 +81,8 @@ def _take_in_and_show(
         records.close()
 
 
-def _show_desk(records: object, console: object) -> None:
+def _show_desk(records: Records, console: Console) -> None:
     """Say in three lines what the desk would show first."""
-    from rich.console import Console
-
-    from kit.cli.demo.desk_story import VERIFIER
-    from kit.records import Records
-    from kit.records.people import staff
-    from kit.records.reports import desk_lists
-
-    assert isinstance(records, Records) and isinstance(console, Console)
     today = datetime.now(UTC).astimezone().date()
     see, look = desk_lists.to_see(records, today), desk_lists.to_look_into(records)
     sign = desk_lists.to_sign(records, staff.find(records, VERIFIER).person)

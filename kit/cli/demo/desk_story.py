@@ -4,20 +4,24 @@ Everybody here is invented, and so is every batch. Their keys are weakly sealed 
 nothing, and the demo must be quick.
 """
 
-from __future__ import annotations
-
 import atexit
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from kit.records import Records
-    from kit.records.ledger.acts import Act
-    from kit.records.people.staff import Hand
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
+from kit.cli.demo.crew import COHORT, fixed_id, make_cohort
+from kit.files import signing
+from kit.records import Records, open_records, take_in
+from kit.records.competence.deciding import appeal, bring_in, decide, settle, verify
+from kit.records.competence.observations import Observation, observe
+from kit.records.ledger import acts
+from kit.records.ledger.acts import Act
+from kit.records.people import staff
+from kit.records.people.staff import Hand, note
 
 PASSWORD = "smoke and patience"
 """Opens every key of the demo. It is printed when the demo is kept."""
@@ -42,8 +46,6 @@ class Room:
 
     def see(self, day: int, name: str, step: str, points: dict[str, str], **more: object) -> Act:
         """Record an observation of so many days ago. Days must come in order: nothing is dated back."""
-        from kit.records.competence.observations import Observation, observe
-
         on = self.clock(day, 10)
         facts: dict[str, object] = {"batch": f"{step[:1].upper()}-{on:%d%m}", "declared": True}
         facts |= more
@@ -51,8 +53,6 @@ class Room:
 
     def decide(self, day: int, name: str, criterion: str, decision: str, reason: str) -> Act:
         """Record a decision of so many days ago."""
-        from kit.records.competence.deciding import decide
-
         self.clock(day, 15)
         return decide(self.tutor, self.ids[name], criterion, decision, reason)
 
@@ -86,9 +86,6 @@ def invented_records(home: Path | None = None, until: datetime = A_DAY) -> Recor
     until : datetime
         The last moment of the story, with a zone.
     """
-    from kit.cli.demo.crew import make_cohort
-    from kit.records import open_records, take_in
-
     if home is None:
         made = tempfile.TemporaryDirectory(ignore_cleanup_errors=True)
         atexit.register(made.cleanup)
@@ -101,9 +98,6 @@ def invented_records(home: Path | None = None, until: datetime = A_DAY) -> Recor
 
 
 def _people(records: Records, until: datetime, keys: Path | None) -> Room:
-    from kit.cli.demo.crew import COHORT, fixed_id
-    from kit.records.people import staff
-
     began = until - timedelta(weeks=_WEEKS)
     now = [began]
 
@@ -128,11 +122,6 @@ def _people(records: Records, until: datetime, keys: Path | None) -> Room:
 
 
 def _with_key(hand: Hand, manager: Hand, keys: Path | None) -> Hand:
-    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
-
-    from kit.files import signing
-    from kit.records.people import staff
-
     if keys is None:
         key = signing.Signer(Ed25519PrivateKey.generate())
     else:
@@ -144,8 +133,6 @@ def _with_key(hand: Hand, manager: Hand, keys: Path | None) -> Hand:
 
 
 def _notes(room: Room) -> None:
-    from kit.records.people.staff import note
-
     def write(name: str, days_ago: int, topic: str, text: str = "", **facts: object) -> None:
         note(room.tutor, room.ids[name], topic, text, day=room.clock(days_ago, 9).isoformat(), **facts)
 
@@ -179,8 +166,6 @@ def _at_work(room: Room) -> None:
 
 
 def _decided(room: Room) -> None:
-    from kit.records.competence.deciding import appeal, bring_in, settle, verify
-
     seen = "Seen on 3 batches; told her what was good and what to watch."
     first = room.decide(7, "Eithne Corrigan", "COK-P01", "competent", seen)
     room.decide(7, "Eithne Corrigan", "COK-P02", "competent", seen)
@@ -210,8 +195,6 @@ def _decided(room: Room) -> None:
 
 
 def _last_appeal(room: Room) -> int:
-    from kit.records.ledger import acts
-
     with room.tutor.records.reading() as connection:
         return list(acts.read(connection, kind="appealed"))[-1].number
 

@@ -1,19 +1,16 @@
 """`smokehouse backup`: everything in one file, checked before it counts."""
 
-from __future__ import annotations
-
 import sys
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from kit.basics.quantities import count_of
 from kit.cli.acting import records_option
-
-if TYPE_CHECKING:
-    from kit.records.upkeep.backup_file import Backup
+from kit.records import open_records
+from kit.records.upkeep.backup import backup, verify_backup
+from kit.records.upkeep.backup_file import Backup
 
 
 @click.command("backup")
@@ -26,9 +23,6 @@ def command(file: Path, only_check: bool, records_file: Path | None) -> None:
     Others may go on working meanwhile. The file can be read by its owner only; keep it as safe as the records
     themselves. Signing keys are not in it. Ends with code 1 if something is wrong with the records.
     """
-    from kit.records import open_records
-    from kit.records.upkeep.backup import backup, verify_backup
-
     if only_check:
         made = verify_backup(file)
         click.echo(f"This backup is whole. {contents(made)}")

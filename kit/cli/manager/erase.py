@@ -1,18 +1,14 @@
 """`smokehouse erase`: erase what names a person, on request."""
 
-from __future__ import annotations
-
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from kit.basics.quantities import count_of
-from kit.cli.acting import as_option, open_hand, records_option
-
-if TYPE_CHECKING:
-    from kit.records.upkeep.erase import Erased
+from kit.cli.acting import as_option, open_hand, opened, records_option
+from kit.records.people import staff
+from kit.records.upkeep.erase import Erased, erase_person
 
 ELSEWHERE = (
     "Not erased: backups made before, records that a restore set aside (folders replaced-… beside the "
@@ -40,10 +36,6 @@ def command(
 
     The signed rows stay under an id that names nobody, and the chain still checks.
     """
-    from kit.cli.acting import opened
-    from kit.records.people import staff
-    from kit.records.upkeep.erase import erase_person
-
     with opened(records_file) as records:
         hand = open_hand(records, as_name, need_key=False)
         member = staff.find(records, person)

@@ -1,20 +1,15 @@
 """`smokehouse import-cohort`: people and decisions from before, from one table."""
 
-from __future__ import annotations
-
 import sys
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from kit.basics.quantities import count_of
-from kit.cli.acting import as_option, open_hand, records_option
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from kit.records.upkeep.bring_in_file import CohortProblem
+from kit.cli.acting import as_option, open_hand, opened, records_option
+from kit.records.upkeep import bring_in_file
+from kit.records.upkeep.bring_in_file import CohortProblem
 
 SHOWN = 60
 
@@ -37,9 +32,6 @@ def command(
     Decisions need a tutor with a key, and each of them wants a second signature. Ends with code 1 if there
     is any problem.
     """
-    from kit.cli.acting import opened
-    from kit.records.upkeep import bring_in_file
-
     cohort = bring_in_file.read_cohort(file)
     with opened(records_file) as records:
         hand = open_hand(records, as_name, need_key=cohort.decisions > 0)

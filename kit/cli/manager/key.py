@@ -1,18 +1,14 @@
 """`smokehouse key`: make the key that a tutor or verifier signs with, and mend a lost password."""
 
-from __future__ import annotations
-
 import os
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from kit.basics import places
 from kit.basics.errors import BadData, UnknownName
-
-if TYPE_CHECKING:
-    from kit.files.signing import SealedKey, Signer
+from kit.files import signing
+from kit.files.signing import SealedKey, Signer, WrongPassword, check_password
 
 PASSWORD_VARIABLE = "SMOKEHOUSE_PASSWORD"
 TRIES = 3
@@ -33,8 +29,6 @@ def find_key(key_id: str | None = None) -> SealedKey:
     UnknownName
         If no key here has that id.
     """
-    from kit.files.signing import read_key
-
     files = sorted(keys_folder().glob("*.json"))
     if not files:
         raise BadData("this machine", "there is no key here yet", "smokehouse key new")
@@ -43,7 +37,7 @@ def find_key(key_id: str | None = None) -> SealedKey:
         raise UnknownName("key", str(key_id), [file.stem for file in files])
     if len(fitting) > 1:
         raise BadData("the key", "several fit", f"one of {', '.join(file.stem for file in fitting)}")
-    return read_key(fitting[0])
+    return signing.read_key(fitting[0])
 
 
 def open_key(key_id: str | None = None) -> Signer:
@@ -58,16 +52,14 @@ def open_key(key_id: str | None = None) -> Signer:
     BadData, UnknownName
         See ``find_key``.
     """
-    from kit.files.signing import WrongPassword, unseal_key
-
     sealed = find_key(key_id)
     given = os.environ.get(PASSWORD_VARIABLE)
     if given is not None:
-        return unseal_key(sealed, given)
+        return signing.unseal_key(sealed, given)
     for left in reversed(range(TRIES)):
         typed = click.prompt(f"Password of the key {sealed.key_id}", hide_input=True, err=True)
         try:
-            return unseal_key(sealed, typed)
+            return signing.unseal_key(sealed, typed)
         except WrongPassword as wrong:
             if not left:
                 raise
@@ -77,12 +69,10 @@ def open_key(key_id: str | None = None) -> Signer:
 
 def _new_password() -> str:
     """Return a new password, long enough, typed twice or from the environment."""
-    from kit.files.signing import SHORTEST_PASSWORD, check_password
-
     given = os.environ.get(PASSWORD_VARIABLE)
     if given is not None:
         return check_password(given)
-    words = f"New password, {SHORTEST_PASSWORD} characters or more"
+    words = f"New password, {signing.SHORTEST_PASSWORD} characters or more"
     return check_password(click.prompt(words, hide_input=True, confirmation_prompt="Again", err=True))
 
 
@@ -101,14 +91,12 @@ def command(context: click.Context) -> None:
 @command.command("list")
 def show() -> None:
     """List the keys on this machine: the id, and the public half to hand on."""
-    from kit.files.signing import read_key
-
     files = sorted(keys_folder().glob("*.json"))
     if not files:
         click.echo("There is no key here yet. Make one: smokehouse key new")
     for file in files:
         try:
-            sealed = read_key(file)
+            sealed = signing.read_key(file)
         except BadData as problem:
             click.echo(f"smokehouse: {problem}", err=True)
         else:
@@ -118,11 +106,9 @@ def show() -> None:
 @command.command("new")
 def new() -> None:
     """Make a key, sealed under a password, and print its recovery code once."""
-    from kit.files.signing import make_key, write_key
-
-    sealed, code = make_key(_new_password())
+    sealed, code = signing.make_key(_new_password())
     file = keys_folder() / f"{sealed.key_id}.json"
-    write_key(file, sealed)
+    signing.write_key(file, sealed)
     click.echo(f"Key {sealed.key_id} is made and kept in {file}")
     click.echo(f"Public half, to hand on: {sealed.public}")
     click.echo(f"Recovery code:           {code}")
@@ -135,10 +121,8 @@ def new() -> None:
 @click.argument("key_id", required=False)
 def recover(key_id: str | None) -> None:
     """Set a new password for the key KEY_ID with its recovery code. The key stays the same."""
-    from kit.files.signing import reset_password, write_key
-
     sealed = find_key(key_id)
     code = click.prompt(f"Recovery code of the key {sealed.key_id}", err=True)
-    mended = reset_password(sealed, code, _new_password())
-    write_key(keys_folder() / f"{sealed.key_id}.json", mended)
+    mended = signing.reset_password(sealed, code, _new_password())
+    signing.write_key(keys_folder() / f"{sealed.key_id}.json", mended)
     click.echo(f"The key {sealed.key_id} has a new password. The recovery code stays as it is.")

@@ -1,19 +1,27 @@
 """`smokehouse kitchen`: make a signed kitchen file, show one, or check it."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from kit.basics.errors import BadData, UnknownName
+from kit.cli.manager.key import open_key
 from kit.cli.wording import kitchen_summary
-
-if TYPE_CHECKING:
-    from kit.files.kitchen_file import KeyHolder, Kitchen, Role
-    from kit.files.signing import Signer
+from kit.files.joined_kitchen import joined, remember
+from kit.files.kitchen_file import (
+    KeyHolder,
+    Kitchen,
+    Role,
+    check_next,
+    make_kitchen,
+    read_kitchen,
+    write_kitchen,
+)
+from kit.files.signing import Signer, key_id_of
+from kit.rules import DEFAULT, PROFILES, load_house
+from kit.rules.house import read_house
 
 
 @click.group("kitchen", invoke_without_command=True)
@@ -44,10 +52,6 @@ def new(file: Path, **options: Any) -> None:
 
     Hand the FILE to the apprentices; each brings it in with smokehouse join.
     """
-    from kit.cli.manager.key import open_key
-    from kit.files.joined_kitchen import remember
-    from kit.files.kitchen_file import make_kitchen, read_kitchen, write_kitchen
-
     if file.exists():
         raise BadData(str(file), "there is a file of that name already", "a new name")
     before = read_kitchen(options["after"]) if options["after"] else None
@@ -87,9 +91,6 @@ def show(file: Path | None) -> None:
 @click.argument("file", type=click.Path(path_type=Path))
 def check(file: Path) -> None:
     """Check a kitchen FILE: its signature, rules and limits, and whether it could be joined here."""
-    from kit.files.joined_kitchen import joined
-    from kit.files.kitchen_file import check_next, read_kitchen
-
     kitchen = read_kitchen(file)
     click.echo(f"{file.name} is in order.")
     for line in kitchen_summary(kitchen):
@@ -108,9 +109,6 @@ def _limits(kitchen: Kitchen) -> list[str]:
 
 
 def _read_or_joined(file: Path | None) -> Kitchen | None:
-    from kit.files.joined_kitchen import joined
-    from kit.files.kitchen_file import read_kitchen
-
     return read_kitchen(file) if file is not None else joined()
 
 
@@ -118,9 +116,6 @@ def _house(
     house: Path | None, chosen: str | None, before: Kitchen | None
 ) -> tuple[str, list[dict[str, Any]], list[dict[str, Any]]]:
     """Return the profile and the limits on top: of the house file, else of the version before."""
-    from kit.rules import DEFAULT, PROFILES, load_house
-    from kit.rules.house import read_house
-
     if chosen is not None and chosen not in PROFILES:
         raise UnknownName("profile", chosen, PROFILES)
     if house is not None:
@@ -147,9 +142,6 @@ def _keys(options: dict[str, Any], before: Kitchen | None) -> list[KeyHolder]:
 
 
 def _holders(role: Role, given: Iterable[str]) -> list[KeyHolder]:
-    from kit.files.kitchen_file import KeyHolder
-    from kit.files.signing import key_id_of
-
     found = []
     for text in given:
         name, _, public = text.rpartition("=")
@@ -162,8 +154,6 @@ def _holders(role: Role, given: Iterable[str]) -> list[KeyHolder]:
 
 def _with_me(keys: list[KeyHolder], signer: Signer, me: str | None) -> list[KeyHolder]:
     """Return the keys with the signer's among them: a kitchen file lists whoever signs it."""
-    from kit.files.kitchen_file import KeyHolder
-
     if signer.public in {one.public for one in keys if one.role == "tutor"}:
         return keys
     name = me or click.prompt("Your name, beside your key", err=True)

@@ -1,17 +1,14 @@
 """`smokehouse restore`: put the records of a backup back."""
 
-from __future__ import annotations
-
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from kit.basics.quantities import count_of
 from kit.cli.acting import records_option
-
-if TYPE_CHECKING:
-    from kit.records.upkeep.backup import Restored
+from kit.cli.manager.backup import contents, tell_problems
+from kit.records import default_path
+from kit.records.upkeep.backup import Restored, restore
 
 
 @click.command("restore")
@@ -23,10 +20,6 @@ def command(file: Path, replace: bool, records_file: Path | None) -> None:
 
     Close the desk and every other program that uses the records first.
     """
-    from kit.cli.manager.backup import contents, tell_problems
-    from kit.records import default_path
-    from kit.records.upkeep.backup import restore
-
     done = restore(file, records_file or default_path(), replace=replace)
     click.echo(f"Restored to {done.path}. {contents(done.backup)}")
     tell_problems(done.backup)

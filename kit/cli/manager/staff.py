@@ -2,14 +2,19 @@
 
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
+from rich.console import Console
+from rich.table import Table
+from sqlalchemy import select
 
+from kit.basics.errors import UnknownName
 from kit.cli.acting import DAY, as_option, day_of, open_hand, opened, records_option, said
-
-if TYPE_CHECKING:
-    pass
+from kit.files import signing
+from kit.records.people import staff
+from kit.records.people.staff import assessor_until, members
+from kit.records.storage import schema
 
 ROLE = click.Choice(["apprentice", "tutor", "verifier", "manager"])
 
@@ -26,13 +31,6 @@ def command(context: click.Context) -> None:
 @records_option
 def show(records_file: Path | None = None) -> None:
     """List everyone on file: roles, key, and the last day on which they are fit to assess."""
-    from rich.console import Console
-    from rich.table import Table
-    from sqlalchemy import select
-
-    from kit.records.people.staff import assessor_until, members
-    from kit.records.storage import schema
-
     with opened(records_file) as records:
         everyone = members(records)
         keys = schema.signing_keys.c
@@ -57,8 +55,6 @@ def show(records_file: Path | None = None) -> None:
 @records_option
 def begin(name: str, records_file: Path | None) -> None:
     """Start the records with their first manager, called NAME. The manager enrols everybody else."""
-    from kit.records.people import staff
-
     with opened(records_file, make=True) as records:
         hand = staff.begin(records, name)
     click.echo(f"{name} is the manager here, with the id {hand.person}.")
@@ -82,9 +78,6 @@ def enrol(
     records_file: Path | None,
 ) -> None:
     """Give NAME a ROLE. Somebody on file is found by name or id; anybody else is added."""
-    from kit.basics.errors import UnknownName
-    from kit.records.people import staff
-
     with opened(records_file) as records:
         hand = open_hand(records, as_name, need_key=False)
         known = person
@@ -109,8 +102,6 @@ def enrol(
 @records_option
 def leave(name: str, role: str, reason: str, as_name: str, records_file: Path | None) -> None:
     """Record that NAME is no longer ROLE. What they did stays on record."""
-    from kit.records.people import staff
-
     with opened(records_file) as records:
         hand = open_hand(records, as_name, need_key=False)
         act = staff.leave(hand, staff.find(records, name).person, role, reason)
@@ -124,8 +115,6 @@ def leave(name: str, role: str, reason: str, as_name: str, records_file: Path | 
 @records_option
 def come_back(name: str, role: str, as_name: str, records_file: Path | None) -> None:
     """Record that NAME, who left, is ROLE again. Decisions that ran out stay run out."""
-    from kit.records.people import staff
-
     with opened(records_file) as records:
         hand = open_hand(records, as_name, need_key=False)
         act = staff.come_back(hand, staff.find(records, name).person, role)
@@ -139,9 +128,6 @@ def come_back(name: str, role: str, as_name: str, records_file: Path | None) -> 
 @records_option
 def key(name: str, key_file: Path, as_name: str, records_file: Path | None) -> None:
     """Put the key in KEY_FILE on file for NAME. `smokehouse key new` makes one."""
-    from kit.files import signing
-    from kit.records.people import staff
-
     sealed = signing.read_key(key_file)
     with opened(records_file) as records:
         hand = open_hand(records, as_name, need_key=False)
@@ -156,8 +142,6 @@ def key(name: str, key_file: Path, as_name: str, records_file: Path | None) -> N
 @records_option
 def retire_key(key_id: str, reason: str, as_name: str, records_file: Path | None) -> None:
     """Stop the key KEY_ID from signing. What it signed before can still be checked."""
-    from kit.records.people import staff
-
     with opened(records_file) as records:
         act = staff.retire_key(open_hand(records, as_name, need_key=False), key_id, reason)
     said(act)
@@ -174,8 +158,6 @@ def assessor(
     name: str, what: str, since: datetime, until: datetime, as_name: str, records_file: Path | None
 ) -> None:
     """Put on file WHAT makes NAME fit to assess, and until when."""
-    from kit.records.people import staff
-
     with opened(records_file) as records:
         hand = open_hand(records, as_name, need_key=False)
         person = staff.find(records, name).person
@@ -203,8 +185,6 @@ def note(
     records_file: Path | None,
 ) -> None:
     """Note something about NAME: induction, plan, hours, version taught, or an adjustment agreed."""
-    from kit.records.people import staff
-
     facts: dict[str, Any] = {}
     if day is not None:
         facts["day"] = day.date().isoformat()

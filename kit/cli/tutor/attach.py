@@ -1,16 +1,14 @@
 """`smokehouse attach`: keep a photo, a logger's file or a paper as evidence."""
 
-from __future__ import annotations
-
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
-from kit.cli.acting import as_option, open_hand, records_option
-
-if TYPE_CHECKING:
-    from kit.records.evidence.kept_files import Attached
+from kit import rules
+from kit.cli.acting import as_option, open_hand, opened, records_option
+from kit.records.evidence.kept_files import Attached, attach
+from kit.records.people import staff
 
 
 @click.command("attach")
@@ -40,11 +38,6 @@ def command(file: Path, person: str, kind: Any, as_name: str, records_file: Path
     Give that number to `smokehouse record observe --file`. A logger's file is judged by the rules at once, as
     `smokehouse check-log` does it.
     """
-    from kit import rules
-    from kit.cli.acting import opened
-    from kit.records.evidence.kept_files import attach
-    from kit.records.people import staff
-
     profile = rules.load_house(more["house"]) if more["house"] else more["rules"]
     with opened(records_file) as records:
         hand = open_hand(records, as_name, need_key=False)

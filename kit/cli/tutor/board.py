@@ -4,6 +4,11 @@ from pathlib import Path
 
 import click
 
+from kit.basics.atomic_files import write_private
+from kit.basics.errors import OutOfRange
+from kit.records import Records, board, open_records
+from kit.records.reports.board_page import as_csv, as_html
+
 
 @click.command("board")
 @click.option(
@@ -24,8 +29,6 @@ def command(out: Path | None, step: str | None, person: str | None, records_file
 
     Nobody is competent by practice alone: that is a tutor's decision.
     """
-    from kit.records import open_records
-
     check_ending(out)
     records = open_records(records_file, make=False)
     try:
@@ -44,18 +47,12 @@ def command(out: Path | None, step: str | None, person: str | None, records_file
 
 def check_ending(out: Path | None) -> None:
     """Refuse a file to write the board to that is neither a page nor a table."""
-    from kit.basics.errors import OutOfRange
-
     if out is not None and out.suffix.lower() not in (".html", ".htm", ".csv"):
         raise OutOfRange("the ending of --out", out.suffix or "missing", ".html or .csv")
 
 
 def write_board(records: object, out: Path, *, step: str | None = None, person: str | None = None) -> None:
     """Write the board to a file that only its owner can read: it holds names and results."""
-    from kit.basics.atomic_files import write_private
-    from kit.records import Records, board
-    from kit.records.reports.board_page import as_csv, as_html
-
     assert isinstance(records, Records)
     found = board(records, step=step, person=person)
     if out.suffix.lower() == ".csv":

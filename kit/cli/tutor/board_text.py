@@ -1,23 +1,18 @@
 """The board in a terminal: signs with words, never colour alone; it fits 80 columns and uses 120."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from rich import box
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from kit.criteria import Criterion
 from kit.records import PRACTICE_IS_UNSUPERVISED, STATES, Board, BoardPerson, Cell, Records, board, competence
 from kit.records.competence.decision_state import WORDS, Decided
 from kit.records.intake.review import open_matters
 from kit.records.reports.board import state_of
 from kit.records.reports.board_page import long_day, step_title
-
-if TYPE_CHECKING:
-    from kit.criteria import Criterion
 
 LONGEST_NAME = 18
 WAITS_SHOWN = 12

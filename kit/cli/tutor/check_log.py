@@ -1,17 +1,25 @@
 """`smokehouse check-log`: what a temperature record shows about each named rule."""
 
-from __future__ import annotations
-
+import json
 import sys
+from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
+import numpy as np
+from rich.console import Console
+from rich.padding import Padding
 
-if TYPE_CHECKING:
-    from kit.logs import Found, Log
-    from kit.process.microbes.death import Lethality
-    from kit.rules import Profile, Verdict
+from kit import logs, rules
+from kit.basics.errors import OutOfRange
+from kit.files.joined_kitchen import rules_in_force
+from kit.logs import Found, Log
+from kit.logs.checking import STEPS, check_log
+from kit.process.microbes.death import Lethality
+from kit.process.microbes.inactivation import heat_table
+from kit.rules import Profile, Verdict
+from kit.views.pictures.log_chart import MARKS, log_chart
 
 CLOSING = (
     "Each line speaks of one named rule, not of the batch. "
@@ -67,10 +75,6 @@ def command(file: Path, **options: Any) -> None:
     Exit code 0: every rule with a number was met. 1: one was not met, or the record cannot tell. 2: the file
     could not be read. A rule in words alone is listed for the competent person and does not count.
     """
-    from kit import logs, rules
-    from kit.files.joined_kitchen import rules_in_force
-    from kit.logs.checking import STEPS, check_log
-
     how = logs.LogOptions(
         core=options["core_column"],
         air=options["air_column"],
@@ -105,9 +109,6 @@ def command(file: Path, **options: Any) -> None:
 
 
 def _draw(out: Path, log: Log, found: Found, verdicts: list[Verdict], profile: Profile) -> None:
-    from kit.basics.errors import OutOfRange
-    from kit.views.pictures.log_chart import log_chart
-
     if out.suffix.lower() != ".png":
         raise OutOfRange("the ending of --out", out.suffix or "missing", ".png")
     figure = log_chart(found.trace, verdicts, f"{log.name}: rules of {profile.title}")
@@ -115,8 +116,6 @@ def _draw(out: Path, log: Log, found: Found, verdicts: list[Verdict], profile: P
 
 
 def _facts(log: Log, found: Found) -> dict[str, Any]:
-    import numpy as np
-
     core = found.trace.core_c
     return {
         "file": log.name,
@@ -130,9 +129,6 @@ def _facts(log: Log, found: Found) -> dict[str, Any]:
 
 
 def _print_json(log: Log, found: Found, verdicts: list[Verdict], kill: Lethality, profile: Profile) -> None:
-    import json
-    from dataclasses import asdict
-
     told = {
         **_facts(log, found),
         "columns": log.columns,
@@ -150,9 +146,6 @@ def _print_json(log: Log, found: Found, verdicts: list[Verdict], kill: Lethality
 
 
 def _print(log: Log, found: Found, verdicts: list[Verdict], kill: Lethality, profile: Profile) -> None:
-    from rich.console import Console
-    from rich.padding import Padding
-
     console = Console(highlight=False, emoji=False, markup=False, width=None)
     facts = _facts(log, found)
     began = f", from {facts['began'].replace('T', ' ')[:16]}" if facts["began"] else ""
@@ -178,10 +171,6 @@ def _print(log: Log, found: Found, verdicts: list[Verdict], kill: Lethality, pro
 
 
 def _print_verdict(console: Any, verdict: Verdict) -> None:
-    from rich.padding import Padding
-
-    from kit.views.pictures.log_chart import MARKS
-
     console.print(
         Padding(f"{MARKS[verdict.outcome]} {verdict.outcome}: {verdict.title}", (1, 0, 0, 2)), style="bold"
     )
@@ -194,10 +183,6 @@ def _print_verdict(console: Any, verdict: Verdict) -> None:
 
 
 def _print_kill(console: Any, kill: Lethality) -> None:
-    from rich.padding import Padding
-
-    from kit.process.microbes.inactivation import heat_table
-
     table = heat_table(kill.organism)
     z_c = table.steps[0][1]
     text = (

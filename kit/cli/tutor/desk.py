@@ -1,17 +1,21 @@
 """`smokehouse desk`: open the tutor's desk on the records of this machine."""
 
-from __future__ import annotations
-
 import json
 import signal
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
-if TYPE_CHECKING:
-    from kit.records.people.staff import Member
-    from kit.views.workbook.server import Workbook
+from kit.basics import places
+from kit.basics.atomic_files import make_private_folder, write_private
+from kit.basics.errors import BadData
+from kit.records import default_path, open_records
+from kit.records.ledger.acts import NotAllowed
+from kit.records.people import staff
+from kit.records.people.staff import Member
+from kit.views.tutor.place import PERSON_VARIABLE, notebook_file
+from kit.views.workbook.server import Workbook, free_port
 
 NOTEBOOK = "tutor_desk.ipynb"
 AT_THE_DESK = ("tutor", "verifier", "manager")
@@ -26,10 +30,6 @@ def command(name: str | None, no_browser: bool, port: int | None) -> None:
 
     Signing asks for the password of your key. The page is served on this machine only. Ctrl-C ends it.
     """
-    from kit.basics import places
-    from kit.views.tutor.place import PERSON_VARIABLE
-    from kit.views.workbook.server import Workbook, free_port
-
     if port is not None:
         free_port(port)  # before anything is written
     member = who(name)
@@ -60,10 +60,6 @@ def who(name: str | None) -> Member:
     UnknownName
         If nobody, or more than one, answers to the name.
     """
-    from kit.basics.errors import BadData
-    from kit.records import default_path, open_records
-    from kit.records.people import staff
-
     if not default_path().exists():
         raise BadData(
             str(default_path()),
@@ -87,8 +83,6 @@ def who(name: str | None) -> Member:
 
 
 def _able(member: Member) -> Member:
-    from kit.records.ledger.acts import NotAllowed
-
     if not set(member.roles) & set(AT_THE_DESK):
         raise NotAllowed(
             f"{member.name} is {' and '.join(member.roles) or 'nobody with a role'} here. The desk is for "
@@ -102,9 +96,6 @@ def prepare(folder: Path) -> Path:
 
     The notebook holds no work: that is in the records.
     """
-    from kit.basics.atomic_files import make_private_folder, write_private
-    from kit.views.tutor.place import notebook_file
-
     make_private_folder(folder)
     notebook = json.loads(notebook_file().read_text(encoding="utf-8"))
     for cell in notebook["cells"]:
@@ -125,8 +116,6 @@ def _announce(workbook: Workbook, member: Member, *, browser: bool) -> None:
 
 
 def _ended(workbook: Workbook) -> None:
-    from kit.basics.errors import BadData
-
     raise BadData("JupyterLab", f"it ended by itself; see {workbook.log}", "a server until Ctrl-C")
 
 

@@ -4,7 +4,10 @@ from pathlib import Path
 
 import click
 
-from kit.cli.acting import records_option
+from kit.basics.atomic_files import write_private
+from kit.cli.acting import opened, records_option
+from kit.cli.output_files import ending_of
+from kit.records.reports import own_record
 
 
 @click.command("my-record")
@@ -21,11 +24,6 @@ def command(person: str, out: Path, records_file: Path | None) -> None:
 
     It holds their acts with the words, their answers and marks, their observations and the inspector's file.
     """
-    from kit.basics.atomic_files import write_private
-    from kit.cli.acting import opened
-    from kit.cli.output_files import ending_of
-    from kit.records.reports import own_record
-
     ending_of(out, (".zip",))
     with opened(records_file) as records:
         write_private(out, own_record(records, person))

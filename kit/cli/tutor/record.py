@@ -7,6 +7,12 @@ import click
 
 from kit.basics.quantities import count_of
 from kit.cli.acting import DAY, as_option, day_of, open_hand, opened, records_option, said
+from kit.records.competence import deciding, observations
+from kit.records.evidence import kept_files
+from kit.records.evidence.kept_files import check_files
+from kit.records.intake import review
+from kit.records.ledger.projection import check_chain
+from kit.records.people import staff
 
 
 @click.group("record")
@@ -46,10 +52,6 @@ def observe(
     records_file: Path | None,
 ) -> None:
     """Record that NAME was watched at a STEP such as cook, or asked about it."""
-    from kit.records.competence import observations
-    from kit.records.evidence import kept_files
-    from kit.records.people import staff
-
     with opened(records_file) as records:
         hand = open_hand(records, as_name)
         seen = observations.Observation(
@@ -80,8 +82,6 @@ def correct(
     batch: str, happened: str, action: str, day: datetime | None, as_name: str, records_file: Path | None
 ) -> None:
     """Record a deviation on a BATCH and the corrective action."""
-    from kit.records.competence import observations
-
     with opened(records_file) as records:
         hand = open_hand(records, as_name, need_key=False)
         on: date = day_of(day) or hand.today()
@@ -99,9 +99,6 @@ def decide(
     name: str, criterion: str, decision: str, reason: str, as_name: str, records_file: Path | None
 ) -> None:
     """Decide on one CRITERION of NAME, as a tutor, signed."""
-    from kit.records.competence import deciding
-    from kit.records.people import staff
-
     with opened(records_file) as records:
         hand = open_hand(records, as_name)
         act = deciding.decide(hand, staff.find(records, name).person, criterion, decision, reason)
@@ -118,8 +115,6 @@ def decide(
 @records_option
 def verify(act: int, agree: bool, reason: str, as_name: str, records_file: Path | None) -> None:
     """Put a second signature under the decision of that ACT number, as a verifier."""
-    from kit.records.competence import deciding
-
     with opened(records_file) as records:
         said(deciding.verify(open_hand(records, as_name), act, agree, reason))
 
@@ -131,8 +126,6 @@ def verify(act: int, agree: bool, reason: str, as_name: str, records_file: Path 
 @records_option
 def appeal(act: int, words: str, as_name: str, records_file: Path | None) -> None:
     """Open the decision of that ACT number again: the apprentice disputes it."""
-    from kit.records.competence import deciding
-
     with opened(records_file) as records:
         said(deciding.appeal(open_hand(records, as_name, need_key=False), act, words))
 
@@ -145,8 +138,6 @@ def appeal(act: int, words: str, as_name: str, records_file: Path | None) -> Non
 @records_option
 def settle(act: int, outcome: str, reason: str, as_name: str, records_file: Path | None) -> None:
     """Settle the appeal of that ACT number, as somebody else than the person who decided."""
-    from kit.records.competence import deciding
-
     with opened(records_file) as records:
         said(deciding.settle(open_hand(records, as_name), act, outcome, reason))
 
@@ -171,9 +162,6 @@ def look(
     records_file: Path | None,
 ) -> None:
     """Say what you found on LINE of the book of NAME: a flag, a disputed mark, or an explanation."""
-    from kit.records.intake import review
-    from kit.records.people import staff
-
     with opened(records_file) as records:
         hand = open_hand(records, as_name)
         person = staff.find(records, name).person
@@ -184,9 +172,6 @@ def look(
 @records_option
 def check(records_file: Path | None) -> None:
     """Check the whole chain and every kept file. Ends with code 1 if anything is wrong."""
-    from kit.records.evidence.kept_files import check_files
-    from kit.records.ledger.projection import check_chain
-
     with opened(records_file) as records:
         found, kept = check_chain(records), check_files(records)
     for problem in found.problems:

@@ -1,16 +1,14 @@
 """`smokehouse report`: the inspector's file on paper, or the records as tables."""
 
-from __future__ import annotations
-
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
-from kit.cli.acting import records_option
-
-if TYPE_CHECKING:
-    from kit.records import Records
+from kit.basics.atomic_files import write_private
+from kit.cli.acting import opened, records_option
+from kit.cli.output_files import ending_of
+from kit.records import Records
+from kit.records.reports import as_workbook, decisions_csv, inspector_file
 
 ENDINGS = (".pdf", ".xlsx", ".csv")
 
@@ -30,10 +28,6 @@ def command(person: str | None, out: Path, records_file: Path | None) -> None:
 
     The file says whether the chain of the records fits, and what it does not prove.
     """
-    from kit.basics.atomic_files import write_private
-    from kit.cli.acting import opened
-    from kit.cli.output_files import ending_of
-
     ending = ending_of(out, ENDINGS)
     with opened(records_file) as records:
         write_private(out, _made(records, ending, person))
@@ -41,8 +35,6 @@ def command(person: str | None, out: Path, records_file: Path | None) -> None:
 
 
 def _made(records: Records, ending: str, person: str | None) -> bytes:
-    from kit.records.reports import as_workbook, decisions_csv, inspector_file
-
     if ending == ".csv":
         return decisions_csv(records, person).encode("utf-8-sig")  # the mark makes spreadsheets read accents
     return (inspector_file if ending == ".pdf" else as_workbook)(records, person)

@@ -1,14 +1,14 @@
 """`smokehouse rules`: the profiles with their limits and sources, and the check of a house file."""
 
-from __future__ import annotations
-
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
+from rich.console import Console
+from rich.padding import Padding
 
-if TYPE_CHECKING:
-    from kit.rules import Profile
+from kit import rules
+from kit.rules import Profile
 
 
 @click.group("rules", invoke_without_command=True)
@@ -24,8 +24,6 @@ def command(context: click.Context) -> None:
 @click.option("--step", help="Only one step, such as cook.")
 def list_rules(profile: str | None, step: str | None) -> None:
     """List the profiles, or all rules of one PROFILE with limit and source."""
-    from kit import rules
-
     if profile is None:
         _print_profiles()
     else:
@@ -36,8 +34,6 @@ def list_rules(profile: str | None, step: str | None) -> None:
 @click.argument("file", type=click.Path(path_type=Path))
 def check(file: Path) -> None:
     """Check a house FILE: its limits may be tighter than its profile's, never looser."""
-    from kit import rules
-
     profile = rules.load_house(file)
     changed = [rule for rule in profile.rules if rule.tightened]
     own = [rule for rule in profile.rules if rule.id.startswith("house-")]
@@ -51,10 +47,6 @@ def check(file: Path) -> None:
 
 
 def _print_profiles() -> None:
-    from rich.console import Console
-
-    from kit import rules
-
     console = Console(highlight=False, emoji=False, markup=False)
     for name in rules.PROFILES:
         profile = rules.load(name)
@@ -65,10 +57,6 @@ def _print_profiles() -> None:
 
 
 def _print_profile(profile: Profile, step: str | None) -> None:
-    from rich.console import Console
-
-    from kit import rules
-
     console = Console(highlight=False, emoji=False, markup=False)
     chosen = profile.rules if step is None else profile.at(step)
     console.print(profile.title, style="bold")
@@ -81,10 +69,6 @@ def _print_profile(profile: Profile, step: str | None) -> None:
 
 
 def _print_rule(console: Any, rule: Any) -> None:
-    from rich.padding import Padding
-
-    from kit import rules
-
     source = rules.sources()[rule.source]
     label = f" [{rule.label}]" if rule.label else ""
     console.print(Padding(f"{rule.title}: {rule.limit}{label}", (0, 0, 0, 2)))

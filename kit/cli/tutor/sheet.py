@@ -4,7 +4,13 @@ from pathlib import Path
 
 import click
 
-from kit.cli.acting import records_option
+from kit import rules
+from kit.basics.atomic_files import write_private
+from kit.cli.acting import opened, records_option
+from kit.cli.output_files import ending_of
+from kit.files.joined_kitchen import joined
+from kit.records.people.staff import find
+from kit.records.reports import observation_sheet
 
 
 @click.command("sheet")
@@ -32,12 +38,6 @@ def command(
 
     Print it before the work, fill it in by hand, then enter it with `smokehouse record observe`.
     """
-    from kit import rules
-    from kit.basics.atomic_files import write_private
-    from kit.cli.output_files import ending_of
-    from kit.files.joined_kitchen import joined
-    from kit.records.reports import observation_sheet
-
     file = out or Path(f"sheet-{step}.pdf")
     form = "pdf" if ending_of(file, (".pdf", ".html")) == ".pdf" else "html"
     limits = None if profile is None else rules.load(profile)
@@ -47,8 +47,5 @@ def command(
 
 
 def _name_of(person: str, records_file: Path | None) -> str:
-    from kit.cli.acting import opened
-    from kit.records.people.staff import find
-
     with opened(records_file) as records:
         return find(records, person).name

@@ -1,22 +1,17 @@
 """`smokehouse take-in`: mark answer books again and record them."""
 
-from __future__ import annotations
-
 import os
 import sys
 from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
 from kit.basics.quantities import count_of
-
-if TYPE_CHECKING:
-    from rich.console import Console
-
-    from kit.records import Taken, TakingIn
+from kit.records import Taken, TakingIn, open_records, take_in
 
 SHOW_EACH_UP_TO = 30
 FLAGS_SHOWN = 6
@@ -50,10 +45,6 @@ def command(
     A folder stands for all *.book files in it. The same book twice changes nothing. Ends with code 1 if any
     book was refused.
     """
-    from rich.console import Console
-
-    from kit.records import open_records, take_in
-
     files = _files(books)
     console = Console(highlight=False, markup=False)
     records = open_records(records_file)
@@ -92,8 +83,6 @@ class _Bar:
     """A progress bar where there are many books and a screen, and the question about a name in between."""
 
     def __init__(self, console: Console, total: int) -> None:
-        from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
-
         columns = (TextColumn("Taking in"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
         many = total > 10 and console.is_terminal
         self._progress = Progress(*columns, console=console, transient=True, disable=not many)
