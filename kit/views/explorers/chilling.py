@@ -120,11 +120,9 @@ def listeria_in_the_pack(settings: Mapping[str, Any]) -> Drawing:
         left = days < 6  # no room on the right of it
         at = NIGHT_FROM_DAY + (-0.1 if left else NIGHT_DAYS + 0.1)
         name_line(ax, at, 5.6, f"warm night, {NIGHT_C:g} °C", ha="right" if left else "left")
-    ax.set_xlim(0, max(days, 3.0))
-    ax.set_ylim(0, MOST_LOG)
+    ax.set(xlim=(0, max(days, 3.0)), ylim=(0, MOST_LOG))
     ax.set_yticks(range(7), ["0", *(f"{log} (×{10**log:,})" for log in range(1, 7))])
-    ax.set_xlabel("Days in the store")
-    ax.set_ylabel("Growth of Listeria [log]")
+    ax.set(xlabel="Days in the store", ylabel="Growth of Listeria [log]")
     facts = (
         f"After {days:g} days: {_logs(grown[-1])}. Band: {low[-1]:.1f} to {high[-1]:.1f} log.",
         f"At a steady {store_c:g} °C: 10 times as many in {one.middle:.1f} days "

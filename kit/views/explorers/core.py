@@ -58,12 +58,8 @@ def core_and_surface(settings: Mapping[str, Any]) -> Drawing:
     core_first = core[-1] <= surface[-1]
     name_line(ax, MINUTES + 2, low - apart, "core" if core_first else "surface")
     name_line(ax, MINUTES + 2, min(high + apart, cabinet_c - 5), "surface" if core_first else "core")
-    ax.set_xlim(0, MINUTES * 1.16)
-    ax.set_ylim(0, 100)
-    ax.set_yticks(range(0, 101, 10))
-    ax.set_xticks(range(0, 121, 20))
-    ax.set_xlabel("Minutes in the cabinet")
-    ax.set_ylabel("Temperature [°C]")
+    ax.set(xlim=(0, MINUTES * 1.16), ylim=(0, 100), yticks=range(0, 101, 10), xticks=range(0, 121, 20))
+    ax.set(xlabel="Minutes in the cabinet", ylabel="Temperature [°C]")
     reached = first_reached(time, core, 63.0)
     stall = "A dry surface can go on to the temperature of the cabinet."
     if not dry:

@@ -51,10 +51,8 @@ def salt_over_depth(settings: Mapping[str, Any]) -> Drawing:
         middle.depth_mm, profiles.min(0), profiles.max(0), color=ink.LINES[0]["color"], alpha=0.18, lw=0
     )
     ax.plot(middle.depth_mm, middle.wps_pct, **ink.LINES[0])
-    ax.set_xlim(0, mm)
-    ax.set_ylim(0, None)
-    ax.set_xlabel("Depth from the flesh face [mm]")
-    ax.set_ylabel("Water-phase salt [%]")
+    ax.set(xlim=(0, mm), ylim=(0, None), xlabel="Depth from the flesh face [mm]")
+    ax.set(ylabel="Water-phase salt [%]")
     at = len(middle.depth_mm) // 2
     facts = (
         f"Mean: {middle.mean_wps_pct:.1f} %, but it may be {slow.mean_wps_pct:.1f} to "
@@ -107,11 +105,8 @@ def salt_in_the_water(settings: Mapping[str, Any]) -> Drawing:
     for limit in limits:
         ax.axhline(limit, color=ink.INK, linewidth=1.1, linestyle=(0, (2, 2)))
         name_line(ax, 76.3, limit, f"{limit:g} %", fontweight="normal")
-    ax.set_xlim(50, 76)
-    ax.set_ylim(0, MOST_SHOWN_PCT)
-    ax.set_yticks(range(10))
-    ax.set_xlabel("Moisture of the fish [%]")
-    ax.set_ylabel("Water-phase salt [%]")
+    ax.set(xlim=(50, 76), ylim=(0, MOST_SHOWN_PCT), yticks=range(10), xlabel="Moisture of the fish [%]")
+    ax.set(ylabel="Water-phase salt [%]")
     facts = (
         f"Water-phase salt: {here:.2f} %.",
         f"A brine of that strength is at {float(brine.pct_to_salometer(here)):.0f} degrees on the salometer.",
@@ -182,8 +177,7 @@ def three_scales(settings: Mapping[str, Any]) -> Drawing:
         ax.text(0, -row + 0.2, name, ha="left", va="bottom", fontsize=10, color=ink.INK)
         name_line(ax, 27.2, -row, here, ha="left")
     ax.axvline(pct, ymin=0.04, ymax=0.9, color=ink.LINES[0]["color"], linewidth=2.4)
-    ax.set_xlim(-0.8, 30)
-    ax.set_ylim(-2.7, 0.8)
+    ax.set(xlim=(-0.8, 30), ylim=(-2.7, 0.8))
     ax.set_axis_off()
     facts = (
         f"{pct:g} % salt in the whole brine.",

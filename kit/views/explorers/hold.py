@@ -61,11 +61,8 @@ def hold_and_kill(settings: Mapping[str, Any]) -> Drawing:
     ax.legend(
         loc="lower left", bbox_to_anchor=(-0.02, 1.0), ncols=3, frameon=False, fontsize=9, handlelength=2.6
     )
-    ax.set_xlim(0, 60)
-    ax.set_ylim(0, 9)
-    ax.set_xticks(range(0, 61, 10))
-    ax.set_xlabel("Time held at that core [min]")
-    ax.set_ylabel("Cut in Listeria [log]")
+    ax.set(xlim=(0, 60), ylim=(0, 9), xticks=range(0, 61, 10), xlabel="Time held at that core [min]")
+    ax.set(ylabel="Cut in Listeria [log]")
     need = needed_min(core_c)
     facts = (
         f"Your hold: {hold_min:g} min at {core_c:g} °C cuts Listeria by {_log_words(cut_here)}.",

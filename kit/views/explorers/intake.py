@@ -45,10 +45,8 @@ def bones_left(settings: Mapping[str, Any]) -> Drawing:
     left = 40 * count * still
     figure, ax = ink.sheet(3.3)
     ax.plot(looks, left, marker="o", **ink.LINES[0])
-    ax.set_xticks(looks)
-    ax.set_ylim(0, max(left[0] * 1.15, 1))
-    ax.set_xlabel("Looks with the finger")
-    ax.set_ylabel("Bones left in 40 fillets")
+    ax.set(xticks=looks, ylim=(0, max(left[0] * 1.15, 1)), xlabel="Looks with the finger")
+    ax.set(ylabel="Bones left in 40 fillets")
     free = 100 * float(bones.bone_free_fillet(int(count), still[2]))
     facts = (
         f"After the machine: {left[0]:.0f} bones in 40 fillets",
@@ -90,10 +88,8 @@ def lot_and_sample(settings: Mapping[str, Any]) -> Drawing:
     figure, ax = ink.sheet(3.3)
     ax.plot(100 * curve.p, 100 * curve.accepted, **ink.LINES[0])
     ax.plot([100 * bony], [passed], marker="o", markersize=9, color=ink.INK, clip_on=False, linestyle="none")
-    ax.set_xlim(0, 30)
-    ax.set_ylim(0, 105)
-    ax.set_xlabel("Fillets with a bone [%]")
-    ax.set_ylabel("Chance that the lot passes [%]")
+    ax.set(xlim=(0, 30), ylim=(0, 105), xlabel="Fillets with a bone [%]")
+    ax.set(ylabel="Chance that the lot passes [%]")
     nearly = 100 * bones.quality_accepted_with(plan.n, plan.c, 0.10)
     facts = (
         f"Plan for {lot} fillets: feel {plan.n}, accept at most {plan.c} with a bone",

@@ -58,11 +58,9 @@ def drying_air(settings: Mapping[str, Any]) -> Drawing:
     right.plot(time, night.surface_activity, **ink.LINES[0])
     name_line(right, 0.97 * hours, night.inside_activity[-1] + 0.06, "inside", ha="right")
     name_line(right, 0.97 * hours, night.surface_activity[-1] - 0.08, "face", ha="right")
-    right.set_ylim(0, 1.15)
-    right.set_ylabel("Water activity")
+    right.set(ylim=(0, 1.15), ylabel="Water activity")
     for ax in (left, right):
-        ax.set_xlim(0, hours)
-        ax.set_xlabel("Hours in moving air")
+        ax.set(xlim=(0, hours), xlabel="Hours in moving air")
         ax.xaxis.get_major_locator().set_params(integer=True)
     fish_c = float(night.trace.core_c[-1])
     facts = (

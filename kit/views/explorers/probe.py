@@ -68,17 +68,14 @@ def where_to_probe(settings: Mapping[str, Any]) -> Drawing:
     _heat_map(figure, above, thickness_mm, air_c, minute, along, deep)
     below.plot(time, tip, **SURFACE)
     below.plot(time, coldest, **CORE)
-    below.set_xlim(0, MINUTES * 1.02)
-    below.set_ylim(0, 90)
-    below.set_yticks(range(0, 91, 15))
+    below.set(xlim=(0, MINUTES * 1.02), ylim=(0, 90), yticks=range(0, 91, 15))
     limit_line(below, LIMIT_C)
     for name, line, curve, up in (
         ("what the tip reads", SURFACE, tip, 7),
         ("coldest core", CORE, coldest, -9),
     ):
         name_line(below, 99, float(curve[-1]) + up, name, ha="right", color=_dark(line))
-    below.set_xlabel("Minutes in the cabinet")
-    below.set_ylabel("Temperature [°C]")
+    below.set(xlabel="Minutes in the cabinet", ylabel="Temperature [°C]")
     facts = _facts(time, tip, coldest, minute)
     place = f"The tip is in {words}, {along:g} % from the head end and {deep:g} % of the way to the skin."
     return Drawing(figure, " ".join([place, *facts]), facts)
@@ -120,9 +117,7 @@ def _heat_map(
     tip_y = float(np.interp(along, alongs * 100, height)) * (1 - deep / 100)
     ax.plot([along, min(along + 26, 104)], [tip_y, tip_y + 15], color=ink.INK, linewidth=2.4, clip_on=False)
     ax.plot([along], [tip_y], marker="o", markersize=9, color="#ffffff", mec=ink.INK, mew=2)
-    ax.set_xlim(0, 100)
-    ax.set_ylim(0, 46)
-    ax.set_yticks([0, 10, 20, 30])
+    ax.set(xlim=(0, 100), ylim=(0, 46), yticks=[0, 10, 20, 30])
     ax.set_xticks([0, 100], ["head end", "tail"])
     ax.set_ylabel("Height [mm]")
     ax.grid(visible=False)

@@ -44,11 +44,8 @@ def breathing_the_smoke(settings: Mapping[str, Any]) -> Drawing:
     hours = [minute / 60 for minute in time]
     above.plot(hours, level, **CORE)
     above.fill_between(hours, level, color=CORE["color"], alpha=0.15)
-    above.set_xlim(0, 8)
-    above.set_xticks(range(9))
-    above.set_ylim(0, max(60.0, 1.15 * max(level)))
-    above.set_xlabel("Hours of the shift")
-    above.set_ylabel("In the air [ppm]")
+    above.set(xlim=(0, 8), xticks=range(9), ylim=(0, max(60.0, 1.15 * max(level))))
+    above.set(xlabel="Hours of the shift", ylabel="In the air [ppm]")
     facts = _averages(below, found)
     facts.append("A sum, not a measurement. Alarm or headache: get out, warn all, and stay out.")
     words = (
@@ -74,8 +71,7 @@ def _averages(ax: Any, found: smoke.Exposure) -> list[str]:
         facts.insert(0, f"{start}: {mean:.0f} ppm on average. Limit {limit:g} ppm: {verdict}.")
     ax.axvline(1, color=ink.INK, linewidth=1.4, linestyle=(0, (2, 2)))
     ax.set_yticks([0, 1], ["8 h", "worst\n15 min"])
-    ax.set_xlim(0, 3.6)
-    ax.set_ylim(-0.6, 1.6)
+    ax.set(xlim=(0, 3.6), ylim=(-0.6, 1.6))
     ax.set_xticks([0, 1, 2, 3], ["0", "limit", "2 times", "3 times"])
     ax.set_xlabel("Average against its limit in Ireland")
     return facts

@@ -42,10 +42,7 @@ def chips_and_time(settings: Mapping[str, Any]) -> Drawing:
     ax.fill_between(axis, [b.low for b in bands], [b.high for b in bands], color=color, alpha=0.18, lw=0)
     ax.plot(axis, [b.middle for b in bands], **ink.LINES[0])
     ax.plot([chips_g], [here.middle], marker="o", markersize=10, color=color, mec=ink.INK)
-    ax.set_xlim(100, 800)
-    ax.set_ylim(0, None)
-    ax.set_xlabel("Chips [g]")
-    ax.set_ylabel("Smoke [min]")
+    ax.set(xlim=(100, 800), ylim=(0, None), xlabel="Chips [g]", ylabel="Smoke [min]")
     hot = smoke_quality(500)
     facts = (
         f"Smoke: {here.low:.0f} to {here.high:.0f} min.",

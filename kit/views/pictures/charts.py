@@ -46,8 +46,7 @@ def cook_record(data: Mapping[str, Any]) -> Drawing:
             ax.plot(time, column, **line, marker="o" if time.size <= 60 else "", markersize=3.2)
             last = int(np.flatnonzero(np.isfinite(column))[-1])
             name_line(ax, time[last] + 0.015 * np.ptp(time), column[last], words)
-    ax.set_xlim(time[0], time[-1] + 0.14 * np.ptp(time))
-    ax.set_xlabel("Minutes since the fish went in")
+    ax.set(xlim=(time[0], time[-1] + 0.14 * np.ptp(time)), xlabel="Minutes since the fish went in")
     temperature_axis(ax, data.get("y_from_c"))
     minutes_axis(ax)
     if data.get("limit_c") is not None:
@@ -154,16 +153,13 @@ def limits_at_a_glance(data: Mapping[str, Any]) -> Drawing:
             fontsize=9.5,
             linespacing=1.3,
         )
-    ax.set_xlim(56.5, 72)
-    ax.set_yscale("log")
-    ax.set_ylim(0.15, 220)
+    ax.set(xlim=(56.5, 72), yscale="log", ylim=(0.15, 220))
     ax.set_yticks(
         [0.25, 1, 2, 5, 10, 30, 60, 120],
         ["15 s", "1 min", "2 min", "5 min", "10 min", "30 min", "1 h", "2 h"],
     )
     ax.minorticks_off()
-    ax.set_xlabel("Core temperature [°C]")
-    ax.set_ylabel("Kept for")
+    ax.set(xlabel="Core temperature [°C]", ylabel="Kept for")
     ax.annotate(
         "blue line: the same kill\nof Listeria everywhere",
         (58.4, 74),
@@ -223,8 +219,7 @@ def two_clocks(data: Mapping[str, Any]) -> Drawing:
                 [time[over[0]]], [core[over[0]]], marker="o", markersize=9, color=line["color"], mec=ink.INK
             )
             told.append(f"The {name} piece reaches {limit_c:g} °C at {time[over[0]]:.0f} min.")
-    ax.set_xlim(0, time[-1] * 1.17)
-    ax.set_xlabel("Minutes since the fish went in")
+    ax.set(xlim=(0, time[-1] * 1.17), xlabel="Minutes since the fish went in")
     temperature_axis(ax, 0)
     minutes_axis(ax)
     limit_line(ax, limit_c)

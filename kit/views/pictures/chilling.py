@@ -32,11 +32,9 @@ def chill_record(data: Mapping[str, Any]) -> Drawing:
     ax.plot(time, core, label="core", **CORE)
     limits = {str(name): float(at) for name, at in data.get("limits_min", {}).items()}
     end = max([float(time[-1]), *(1.2 * at for at in limits.values())])
-    ax.set_xlim(0, end)
-    ax.set_ylim(-5, 72)
+    ax.set(xlim=(0, end), ylim=(-5, 72))
     ax.grid(True, which="both", alpha=0.3)
-    ax.set_xlabel("Minutes since the fish left the heat")
-    ax.set_ylabel("Temperature [°C]")
+    ax.set(xlabel="Minutes since the fish left the heat", ylabel="Temperature [°C]")
     if data.get("limit_c") is not None:
         limit_line(ax, float(data["limit_c"]))
     for row, (name, minutes) in enumerate(limits.items()):

@@ -79,8 +79,7 @@ def shown_lines(shown: DataFrame) -> Drawing:
         told.append(f"{name}: {middle}{share[-1]:.0f} % after {days[-1]:.0f} days.")
     ax.set_ylim(0, 100)
     ax.set_xlim(left=0)
-    ax.set_xlabel("Days since the first try")
-    ax.set_ylabel("Shown in practice [%]")
+    ax.set(xlabel="Days since the first try", ylabel="Shown in practice [%]")
     if len(told) > 1:
         ax.legend(frameon=False, fontsize=9.5)
     return Drawing(figure, " ".join(told))

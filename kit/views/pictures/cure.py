@@ -18,8 +18,6 @@ def salt_profile(data: Mapping[str, Any]) -> Drawing:
     """
     figure, ax = ink.sheet(3.5)
     ax.plot(data["depth_mm"], data["wps_pct"], **ink.LINES[0])
-    ax.set_xlim(0, max(data["depth_mm"]))
-    ax.set_ylim(0, None)
-    ax.set_xlabel("Depth from flesh face to skin [mm]")
-    ax.set_ylabel("Water-phase salt [%]")
+    ax.set(xlim=(0, max(data["depth_mm"])), ylim=(0, None), xlabel="Depth from flesh face to skin [mm]")
+    ax.set(ylabel="Water-phase salt [%]")
     return Drawing(figure, str(data["words"]))

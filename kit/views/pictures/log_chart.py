@@ -104,8 +104,7 @@ def _strips(axis: Axes, verdicts: Sequence[Verdict], trace: Trace) -> None:
             )
         text = axis.text(first, row - 0.2, _words(each), va="center", fontsize=9.5, color=ink.INK)
         text.set_in_layout(False)  # a long line never squeezes the picture
-    axis.set_ylim(len(verdicts) - 0.5, -0.5)
-    axis.set_yticks([])
+    axis.set(ylim=(len(verdicts) - 0.5, -0.5), yticks=[])
 
 
 def _words(verdict: Verdict) -> str:

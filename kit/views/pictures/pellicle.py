@@ -30,12 +30,10 @@ def over_humidity(data: Mapping[str, Any]) -> Drawing:
     for curve, line in zip(data["curves"], ink.LINES, strict=False):
         ax.plot(rh, curve["values"], **line)
         name_line(ax, rh[0] - 0.015 * wide, curve["values"][0], curve["name"], ha="right")
-    ax.set_xlim(rh[0] - 0.2 * wide, rh[-1])
-    ax.set_xticks([each for each in rh if each % 10 == 0])
+    ax.set(xlim=(rh[0] - 0.2 * wide, rh[-1]), xticks=[each for each in rh if each % 10 == 0])
     ax.set_xticks(rh, minor=True)
     if data.get("from_zero"):
         ax.set_ylim(0, None)
     ax.grid(True, which="both", linewidth=0.5, color=ink.FAINT, alpha=0.45)
-    ax.set_xlabel("Relative humidity at the fish [%]")
-    ax.set_ylabel(data["y_label"])
+    ax.set(xlabel="Relative humidity at the fish [%]", ylabel=data["y_label"])
     return Drawing(figure, str(data["words"]))

@@ -77,12 +77,8 @@ def draw_boiling_line(ax: Any) -> None:
     """Draw the line, with ticks that can be read to half a degree."""
     height = np.arange(0, 2701, 50)
     ax.plot(height, [boiling_point(float(m)) for m in height], **CORE)
-    ax.set_xlim(0, 2700)
-    ax.set_xticks(range(0, 2701, 300))
-    ax.set_ylim(90, 102)
-    ax.set_yticks(range(90, 103))
-    ax.set_xlabel("Height above the sea [m]")
-    ax.set_ylabel("Water boils at [°C]")
+    ax.set(xlim=(0, 2700), xticks=range(0, 2701, 300), ylim=(90, 102), yticks=range(90, 103))
+    ax.set(xlabel="Height above the sea [m]", ylabel="Water boils at [°C]")
 
 
 @picture("the-day")
