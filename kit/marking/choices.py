@@ -18,7 +18,7 @@ from kit.marking.model import (
     Several,
     Slip,
 )
-from kit.marking.outcomes import scored, unread, with_slips
+from kit.marking.outcomes import right, scored, unread, with_slips
 
 SAFETY_LEAD = "Not yet. This is about safety, so it scores 0."
 
@@ -29,7 +29,7 @@ def mark_one(question: Question, kind: One, raw: Any) -> Outcome:
     if not isinstance(raw, str) or raw not in texts:
         return unread(question, "Pick one of the options.")
     if raw == question.answer:
-        return scored(question, 1.0, "Right.", "", texts[raw])
+        return right(question, texts[raw])
     message, slip = with_slips("Not yet.", (each for each in question.slips if each.value == raw))
     return scored(question, 0.0, message, slip, texts[raw])
 
@@ -46,7 +46,7 @@ def mark_several(question: Question, kind: Several, raw: Any) -> Outcome:
     share = hits / len(rights) - (false / wrongs if wrongs else 0.0)
     read_as = "; ".join(texts[key] for key in texts if key in picked)
     if picked == rights:
-        return scored(question, 1.0, "Right.", "", read_as)
+        return right(question, read_as)
     shown = [slip for slip in question.slips if _several_shows(slip, picked, rights)]
     if picked & set(kind.never) or set(kind.must) - picked:
         grave = {*(picked & set(kind.never)), *(set(kind.must) - picked)}
@@ -66,9 +66,9 @@ def mark_order(question: Question, kind: Order, raw: Any) -> Outcome:
         return unread(question, "Use every step once.")
     place = {key: at for at, key in enumerate(raw)}
     read_as = " → ".join(texts[key] for key in raw)
-    right = list(question.answer)
-    if list(raw) == right:
-        return scored(question, 1.0, "Right.", "", read_as)
+    steps = list(question.answer)
+    if list(raw) == steps:
+        return right(question, read_as)
     shown = [slip for slip in question.slips if _in_this_order(_sequence(slip), place)]
     turned = [(early, late) for early, late in kind.must if place[early] > place[late]]
     if turned:
@@ -76,7 +76,7 @@ def mark_order(question: Question, kind: Order, raw: Any) -> Outcome:
         shown.sort(key=lambda slip: _sequence(slip) not in grave)
         message, name = with_slips(SAFETY_LEAD, shown)
         return scored(question, 0.0, message, name, read_as)
-    pairs = list(pairwise(right))
+    pairs = list(pairwise(steps))
     kept = sum(place[late] == place[early] + 1 for early, late in pairs)
     lead = f"{'Partly' if kept else 'Not yet'}. {kept} of {len(pairs)} steps follow on as they should."
     message, name = with_slips(lead, shown)
@@ -92,7 +92,7 @@ def mark_match(question: Question, kind: Match, raw: Any) -> Outcome:
     good = {left for left, right in joined.items() if question.answer[left] == right}
     read_as = "; ".join(f"{lefts[left]}: {rights[joined[left]]}" for left in lefts if left in joined)
     if len(good) == len(lefts):
-        return scored(question, 1.0, "Right.", "", read_as)
+        return right(question, read_as)
     shown = [slip for slip in question.slips if _part(slip).items() <= joined.items()]
     if set(kind.must) - good:
         shown.sort(key=lambda slip: not set(_part(slip)) & set(kind.must))
@@ -117,7 +117,7 @@ def mark_recommend(question: Question, kind: Recommend, raw: Any) -> Outcome:
     good = decision == question.answer["decision"] or decision in kind.also
     reasoned = reason == question.answer["reason"]
     if good and reasoned:
-        return scored(question, 1.0, "Right.", "", read_as)
+        return right(question, read_as)
     given = {"decision": decision, "reason": reason}
     shown = [slip for slip in question.slips if _part(slip).items() <= given.items()]
     lead = "Partly. The recommendation is right, the reason is not." if good else SAFETY_LEAD
@@ -143,14 +143,14 @@ def _joins(raw: Any, lefts: Mapping[str, str], rights: Mapping[str, str]) -> dic
     if not isinstance(raw, Mapping) or len(raw) > len(lefts):
         return None
     joined = {}
-    for left, right in raw.items():
+    for left, chosen in raw.items():
         if left not in lefts:
             return None
-        if right is None or right == "":
+        if chosen is None or chosen == "":
             continue
-        if not isinstance(right, str) or right not in rights:
+        if not isinstance(chosen, str) or chosen not in rights:
             return None
-        joined[left] = right
+        joined[left] = chosen
     return joined
 
 

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from kit.marking.model import Number, Outcome, Question, Slip
-from kit.marking.outcomes import scored, unread
+from kit.marking.outcomes import right, scored, unread
 from kit.marking.typed_number import ReadNumber, read_number, shown
 
 NOISE = 1e-9
@@ -23,8 +23,7 @@ def mark_number(question: Question, kind: Number, raw: Any) -> Outcome:
         return unread(question, reading.problem)
     given, truth = reading.value, float(question.answer)
     if accepts(kind, truth, given):
-        message = " ".join(["Right.", *_lighter(kind, raw, reading)])
-        return scored(question, 1.0, message, "", reading.echo)
+        return right(question, reading.echo, *_lighter(kind, raw, reading))
     slip = nearest_slip(question, kind, reading)
     if slip is not None:
         return scored(question, 0.0, f"Not yet. {slip.says}", slip.name, reading.echo)

@@ -17,6 +17,11 @@ def scored(question: Question, share: float, message: str, slip: str = "", read_
     return Outcome(share * question.of, question.of, verdict, message, slip, read_as)
 
 
+def right(question: Question, read_as: str, *lighter: str) -> Outcome:
+    """Return the outcome of a right answer, with the lighter faults that cost nothing."""
+    return scored(question, 1.0, " ".join(["Right.", *lighter]), "", read_as)
+
+
 def unread(question: Question, message: str) -> Outcome:
     """Return the outcome of an answer that could not be read: no points, and not counted as a try."""
     return Outcome(0.0, question.of, "not read", message)

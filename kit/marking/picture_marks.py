@@ -11,7 +11,7 @@ from typing import Any
 from kit.basics.errors import KitError
 from kit.marking.batch_runs import run_named
 from kit.marking.model import Control, Controls, Outcome, Places, Question, Region
-from kit.marking.outcomes import scored, unread, with_slips
+from kit.marking.outcomes import right, scored, unread, with_slips
 
 Point = tuple[float, float]
 
@@ -25,7 +25,7 @@ def mark_places(question: Question, kind: Places, raw: Any) -> Outcome:
     hits = _most_pairs([[_inside(point, each, kind.slack) for each in kind.targets] for point in points])
     read_as = "; ".join(f"{x:.0%} across, {y:.0%} down" for x, y in points)
     if hits == kind.count:
-        return scored(question, 1.0, "Right.", "", read_as)
+        return right(question, read_as)
     caught = {trap.name for trap in kind.traps for point in points if _inside(point, trap, 0.0)}
     shown = (slip for slip in question.slips if (slip.shows or slip.name) in caught)
     lead = "Not yet." if kind.count == 1 else f"{'Partly' if hits else 'Not yet'}. {hits} of {kind.count}."
@@ -71,7 +71,7 @@ def _finite(value: Any) -> bool:
 
 def _on_step(control: Control, value: float) -> float:
     steps = round((value - control.low) / control.step)
-    return round(min(control.high, max(control.low, control.low + steps * control.step)), 9)
+    return round(min(control.high, control.low + steps * control.step), 9)
 
 
 def _points(raw: Any, count: int) -> list[Point] | None:

@@ -69,3 +69,60 @@ def test_no_data_of_a_picture_is_on_the_page(make):
 
 def test_a_plain_number_shows_no_unit(make):
     assert page_form(make.salt(unit="1"))["unit"] == ""
+
+
+def listed(options):
+    return [{"key": option.key, "text": option.text} for option in options]
+
+
+def test_the_whole_page_form_of_every_kind(make):
+    def form(question):
+        found = page_form(replace(question, exercise="salt", version=4))
+        assert {"exercise": "salt", "version": 4, "text": question.text}.items() <= found.items()
+        return {key: value for key, value in found.items() if key not in ("exercise", "version", "text")}
+
+    core, one, several, order, match = make.core(), make.one(), make.several(), make.order(), make.match()
+    assert form(core) == {"kind": "number", "of": 1.0, "unit": "°C", "decimals": 1}
+    assert form(make.chart()) == {"kind": "chart", "of": 1.0, "unit": "min", "decimals": None}
+    assert form(one) == {"kind": "one", "of": 1.0, "options": listed(one.kind.options)}
+    assert form(several) == {"kind": "several", "of": 1.0, "options": listed(several.kind.options)}
+    assert form(order) == {"kind": "order", "of": 1.0, "options": listed(order.kind.options)}
+    assert form(match) == {
+        "kind": "match",
+        "of": 1.0,
+        "left": listed(match.kind.left),
+        "right": listed(match.kind.right),
+    }
+    assert form(make.places()) == {"kind": "places", "of": 1.0, "count": 2}
+    air = {
+        "key": "air_c",
+        "label": "cabinet air",
+        "unit": "°C",
+        "low": 50,
+        "high": 100,
+        "step": 5,
+        "start": 60,
+    }
+    time = {
+        "key": "time_min",
+        "label": "cook time",
+        "unit": "min",
+        "low": 0,
+        "high": 120,
+        "step": 10,
+        "start": 20,
+    }
+    assert form(make.controls()) == {"kind": "controls", "of": 2, "controls": [air, time]}
+    decisions = [
+        {"key": "go on", "text": "Fit to go on"},
+        {"key": "hold", "text": "Hold and report"},
+        {"key": "reject", "text": "Reject"},
+    ]
+    reasons = listed(make.recommend().kind.reasons)
+    assert form(make.recommend()) == {
+        "kind": "recommend",
+        "of": 1.0,
+        "decisions": decisions,
+        "reasons": reasons,
+    }
+    assert form(make.explain()) == {"kind": "explain", "of": 0.0}
