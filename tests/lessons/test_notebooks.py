@@ -69,7 +69,8 @@ def test_a_lesson_runs_from_top_to_bottom(path: Path, tmp_path: Path):
 @pytest.mark.parametrize("path", [*ANSWERS, COUNTED], ids=lambda path: path.stem)
 def test_answers_print_what_is_stored(path: Path, tmp_path: Path):
     run = nbval("--nbval", "--nbval-sanitize-with", SANITISE, path, home=tmp_path)
-    assert run.returncode == 0, run.stdout[-3000:]
+    hint = f"If the change is meant: smokehouse author fill answers/{path.name}"
+    assert run.returncode == 0, f"{run.stdout[-3000:]}\n{hint}"
     assert passed(run) == len(code_cells(path))
 
 
