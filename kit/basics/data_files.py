@@ -29,7 +29,7 @@ Moment = Annotated[
     datetime, Meta(tz=True, description="a time with its zone, such as 2026-03-02T09:15:00+00:00")
 ]
 
-_REFUSED = (ValueError, OverflowError, RecursionError)
+_REFUSED = (ValueError, RecursionError)
 _LONGEST_SHOWN, _MOST_SAID = 60, 8
 _CUT = "Was it cut short or edited?"
 _UNIONS, _LISTS, _TABLES = (UnionType, Union), (tuple, list, Sequence), (dict, Mapping)

@@ -109,6 +109,8 @@ def test_an_unknown_name_is_told_with_the_nearest_known_one():
     error = refused({**RIGHT, "limt": 3})
     assert (error.problem, error.likely_cause) == ("unknown name 'limt'", "Did you mean 'limit'?")
     assert build(Thing, {**RIGHT, "limt": 3}, "x", more=True) == build(Thing, RIGHT, "x")
+    passed_over = refused({**RIGHT, "limt": 3, "count": "3", "main": None}, more=True)
+    assert passed_over.problem == "count is '3'"
     inner = refused({**RIGHT, "parts": [{"id": "a", "share": 1, "shore": 2}]})
     assert (inner.where, inner.likely_cause) == ("thing.toml, parts 'a'", "Did you mean 'share'?")
 

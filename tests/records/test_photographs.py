@@ -15,6 +15,7 @@ from PIL import Image, ImageCms, ImageSequence
 from PIL.PngImagePlugin import PngInfo
 
 from kit.basics.errors import BadData
+from kit.records.evidence import photographs
 from kit.records.evidence.photographs import FORMATS, holds_place, opened, without_place
 
 XMP = b"<x:xmpmeta xmlns:x='adobe:ns:meta/'><rdf exif:GPSLatitude='53,20.86N'/></x:xmpmeta>"
@@ -55,6 +56,13 @@ def with_part(jpeg, marker, body):
     return jpeg[:2] + jpeg_part(marker, body) + jpeg[2:]
 
 
+def with_colours_said():
+    """Without JFIF's part, another one says that the colours are red, green and blue as they stand."""
+    whole = with_gps("JPEG")
+    assert whole[2:4] == b"\xff\xe0" and whole[6:10] == b"JFIF"
+    return with_part(whole[:2] + whole[20:], 0xEE, b"Adobe\0\x64\0\0\0\0\0")
+
+
 def frames(*, step=40):
     return [Image.fromarray(np.roll(NOISE, turn * step, axis=0)) for turn in range(3)]
 
@@ -76,9 +84,11 @@ def texts_png():
     return saved("PNG", pnginfo=info)
 
 
-def heic(**how):
-    pytest.importorskip("pillow_heif", reason="its libraries take 26 MB: an extra").register_heif_opener()
-    return saved("HEIF", **how)
+def heic(exif=None, xmp=None):
+    plugin = pytest.importorskip("pillow_heif", reason="its libraries take 26 MB: an extra")
+    picture, file = plugin.from_pillow(Image.fromarray(NOISE)), io.BytesIO()
+    picture.save(file, exif=exif and exif.tobytes(), xmp=xmp)
+    return file.getvalue()
 
 
 PHOTOS = {
@@ -87,6 +97,8 @@ PHOTOS = {
     "restarts": ("image/jpeg", lambda: with_gps("JPEG", restart_marker_blocks=2)),
     "one colour": ("image/jpeg", lambda: with_gps("JPEG", picture=Image.fromarray(NOISE).convert("L"))),
     "four colours": ("image/jpeg", lambda: with_gps("JPEG", picture=Image.fromarray(NOISE).convert("CMYK"))),
+    "colours said": ("image/jpeg", with_colours_said),
+    "own colours": ("image/jpeg", lambda: with_gps("JPEG", keep_rgb=True)),
     "text": ("image/jpeg", lambda: saved("JPEG", xmp=XMP)),
     "press": (
         "image/jpeg",
@@ -133,6 +145,39 @@ def test_no_place_stays_and_every_point_does(name):
     assert after.get_ifd(0x8769).get(0x9003) == before.get_ifd(0x8769).get(0x9003)
     assert again.info.get("icc_profile") == image.info.get("icc_profile")
     assert without_place(clean, again, media, "a") == clean, "taking out twice is taking out once"
+
+
+@pytest.mark.parametrize("tag", [2, 4, 20, 22, 28])
+def test_each_part_of_a_place_is_one(tag):
+    exif = Image.Exif()
+    exif[0x010F] = "Own camera"
+    exif.get_ifd(0x8825)[tag] = b"ASCII\0\0\0pier" if tag == 28 else (53.0, 20.0, 51.5)
+    data = saved("JPEG", exif=exif)
+    assert holds_place(data, opened(data, "image/jpeg", "a"))
+
+
+def test_a_webp_does_not_announce_parts_that_went():
+    exif = Image.Exif()
+    exif.get_ifd(0x8825)[2] = (53.0, 20.0, 51.5)
+    whole = saved("WEBP", exif=exif.tobytes(), xmp=XMP, icc_profile=ICC)
+    clean = without_place(whole, opened(whole, "image/webp", "a"), "image/webp", "a")
+    announced = slice(20, 21)  # the first byte of VP8X: 0x20 colours, 0x08 camera data, 0x04 text
+    assert (whole[announced], clean[announced]) == (b"\x2c", b"\x20")
+
+
+def test_a_place_that_stays_all_the_same_is_said_and_not_kept(monkeypatch):
+    whole = with_gps("JPEG")
+    monkeypatch.setattr(photographs, "_jpeg", lambda data, camera: data)
+    with pytest.raises(BadData, match="the place cannot be taken out here"):
+        without_place(whole, opened(whole, "image/jpeg", "a"), "image/jpeg", "a")
+
+
+def test_a_png_without_its_end_and_one_with_a_wrong_sum_are_refused():
+    whole = saved("PNG")
+    assert whole.endswith(b"IEND\xaeB`\x82")
+    for bad in (whole[:-12], whole[:-12] + b"\0\0\0\1teXtx\0\0\0\0" + whole[-12:]):
+        with pytest.raises(BadData, match="damaged or cut short"):
+            opened(bad, "image/png", "a.png")
 
 
 def test_the_encoded_bytes_of_a_jpeg_are_copied():
