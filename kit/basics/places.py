@@ -28,6 +28,27 @@ def home() -> Path:
     return user_data_path("smokehouse-kit", appauthor=False)
 
 
+def tutor_folder(within: Path | None = None) -> Path:
+    """Return the folder of the tutor's records, keys and desk, in this machine's home or another."""
+    return (within or home()) / "tutor"
+
+
+def records_file(within: Path | None = None) -> Path:
+    """Return the file of the tutor's records, in this machine's home or another.
+
+    Examples
+    --------
+    >>> records_file().name
+    'records.db'
+    """
+    return tutor_folder(within) / "records.db"
+
+
+def keys_folder(within: Path | None = None) -> Path:
+    """Return the folder of the sealed keys, in this machine's home or another."""
+    return tutor_folder(within) / "keys"
+
+
 def lessons_folder() -> Path:
     """Return the folder of the lessons that came with the kit: beside it in a clone, inside it in a wheel.
 

@@ -13,7 +13,6 @@ import click
 
 if TYPE_CHECKING:
     from kit.records import Records
-    from kit.records.ledger.acts import SigningKey
     from kit.records.people.staff import Hand
 
 DAY = click.DateTime(["%Y-%m-%d"])
@@ -50,36 +49,15 @@ def open_hand(records: Records, as_name: str, *, need_key: bool = True) -> Hand:
     WrongPassword
         If the key does not open.
     """
-    from kit.records.people import staff
+    from kit.records.people import keys, staff
 
     member = staff.find(records, as_name)
-    key = open_key(records, member.person, member.name) if need_key else None
+    if not need_key:
+        return staff.Hand(records, member.person)
+    key = keys.open_key(
+        records, member.person, member.name, lambda: password(f"Password of {member.name}'s key")
+    )
     return staff.Hand(records, member.person, key)
-
-
-def open_key(records: Records, person: str, name: str) -> SigningKey:
-    """Return the valid key of a person, opened with the password asked for here."""
-    from sqlalchemy import select
-
-    from kit.basics import places
-    from kit.basics.errors import BadData
-    from kit.files import signing
-    from kit.records.storage import schema
-
-    keys = schema.signing_keys.c
-    with records.reading() as connection:
-        key_id = connection.scalar(select(keys.key_id).where(keys.person == person, keys.until.is_(None)))
-    if key_id is None:
-        raise BadData(
-            name,
-            "no key is on file",
-            "`smokehouse key new`, then `smokehouse staff key`",
-            "A manager puts it on file.",
-        )
-    path = places.home() / "tutor" / "keys" / f"{key_id}.json"
-    if not path.exists():
-        raise BadData(str(path), f"the key of {name} is not on this machine", "the key file, brought here")
-    return signing.unseal_key(signing.read_key(path), password(f"Password of {name}'s key"))
 
 
 def password(prompt: str) -> str:

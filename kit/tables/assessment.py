@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Any, get_args
 from kit.exercises.catalogue import Catalogue
 from kit.logs.checking import LogCheck, as_facts
 from kit.records.competence.deciding import DECISIONS as DECIDED_AS
-from kit.records.competence.decision_state import WORDS
+from kit.records.competence.decision_state import DECISION_SAYS
 from kit.records.competence.decision_state import decisions as decisions_as_they_stand
 from kit.records.competence.observations import MEASURES, METHODS, OUTCOMES
 from kit.records.ledger import acts
-from kit.records.reports.crew_grid import learners
+from kit.records.people.crew import crew_by_name
 from kit.records.storage.store import Records
 from kit.rules import Verdict
 from kit.rules.model import Answer
@@ -45,7 +45,7 @@ DECISIONS: Columns = {
     "criterion": TEXT,
     "safety_critical": YES_NO,
     "decision": Words(DECIDED_AS),
-    "stands": Words((*WORDS.values(), REPLACED)),
+    "stands": Words((*DECISION_SAYS.values(), REPLACED)),
     "holds": YES_NO,
     "review_day": DAY,
     "days_to_review": COUNT,
@@ -95,8 +95,8 @@ def people(records: Records, *, names: bool = False) -> DataFrame:
     """
     who = called(records, names)
     with records.reading() as connection:
-        everyone, enrolled = learners(connection)
-    return frame(PEOPLE, sorted((who[one.person], one.person in enrolled) for one in everyone))
+        crew = crew_by_name(connection)
+    return frame(PEOPLE, sorted((who[one.person], one.enrolled) for one in crew))
 
 
 def observations(records: Records, *, names: bool = False) -> DataFrame:

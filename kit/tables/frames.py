@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import TYPE_CHECKING, Any
 
+from kit.records.people.crew import names_of
 from kit.records.people.pseudonyms import pseudonyms
-from kit.records.reports.desk_lists import names_of
 
 if TYPE_CHECKING:
     from pandas import DataFrame

@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from kit.basics.places import records_file
 from kit.cli import main
 from kit.cli.tutor.desk import who
-from kit.records import default_path, open_records
+from kit.records import open_records
 from kit.records.people import staff
 
 
@@ -24,7 +25,7 @@ def told(capfd: pytest.CaptureFixture[str], *arguments: str) -> str:
 
 @pytest.fixture
 def staffed(throw_away_home: Path) -> None:
-    records = open_records(default_path())
+    records = open_records(records_file())
     manager = staff.begin(records, "Hedda Quill")
     staff.enrol(manager, "tutor", name="Osric Vane")
     staff.enrol(manager, "apprentice", name="Tam Ferris")
@@ -52,14 +53,14 @@ def test_an_apprentice_has_no_seat_at_the_desk(capfd, staffed, throw_away_home: 
 
 
 def test_the_only_one_need_not_be_named(throw_away_home: Path):
-    records = open_records(default_path())
+    records = open_records(records_file())
     staff.begin(records, "Hedda Quill")
     records.close()
     assert who(None).name == "Hedda Quill"
 
 
 def test_nobody_who_may_sign_is_said(capfd, throw_away_home: Path):
-    open_records(default_path()).close()
+    open_records(records_file()).close()
     assert "smokehouse staff begin" in told(capfd, "--no-browser")
 
 

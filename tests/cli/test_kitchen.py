@@ -10,11 +10,11 @@ from click.testing import CliRunner
 
 from kit.basics import places
 from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.basics.places import keys_folder
 from kit.cli import main
 from kit.cli.apprentice.join import command as join
 from kit.cli.apprentice.people import command as people
 from kit.cli.manager.key import command as key
-from kit.cli.manager.key import keys_folder
 from kit.cli.manager.kitchen import command as kitchen
 from kit.cli.tutor.check_log import command as check_log
 from kit.files.joined_kitchen import joined, place

@@ -9,7 +9,8 @@ from datetime import UTC, datetime
 import pytest
 
 from kit.basics.errors import UnknownName
-from kit.records import STATES, board, competence, take_in
+from kit.records import EVIDENCE_SAYS, board, take_in
+from kit.records.reports.board import tries_of
 from kit.records.reports.board_page import as_csv, as_html
 
 MADE = datetime(2026, 6, 1, 12, tzinfo=UTC)
@@ -28,13 +29,17 @@ def filled(write, records, bank, now):
     return board(records, catalogue=bank, now=MADE)
 
 
-def state(found, name, criterion):
+def stand_of(found, name, criterion):
     person = next(each for each in found.people if each.name.startswith(name))
-    return found.state(person, next(each for each in found.criteria if each.id == criterion))
+    return found.stands.of(person.person_id, criterion)
+
+
+def state(found, name, criterion):
+    return stand_of(found, name, criterion).state
 
 
 def test_states_of_knowledge_and_of_work(filled):
-    assert state(filled, "Ana", "CUR-K01") == "shown"
+    assert state(filled, "Ana", "CUR-K01") == "ready"  # the tutor decides
     assert state(filled, "Ana", "COK-K01") == "sitting"  # safety-critical: shown, and still not enough
     assert state(filled, "Ana", "COK-P01") == "observe"  # a quiz never proves work
     assert state(filled, "Ben", "CUR-K01") == "practising"
@@ -44,15 +49,14 @@ def test_states_of_knowledge_and_of_work(filled):
 
 def test_nobody_is_competent_by_practice(filled, records, bank):
     for person in filled.people:
-        for stand in competence(records, person.person_id, catalogue=bank):
+        for stand in filled.stands.all_of(person.person_id).values():
             assert stand.decision == "not yet competent"
-            assert stand.missing.strip()
-            assert stand.says == STATES[stand.state]
+            assert stand.still.strip()
+            assert stand.says == EVIDENCE_SAYS[stand.state]
 
 
 def test_evidence_names_the_line_and_what_it_did(filled, records, bank):
-    stands = {each.criterion.id: each for each in competence(records, "p-ana", catalogue=bank)}
-    evidence = stands["CUR-K01"].evidence
+    evidence = tries_of(records, filled.people[0], bank)["CUR-K01"]
     assert [each.exercise for each in evidence] == ["salt-sum"] * 3
     assert all(each.score == each.of for each in evidence)
     assert len({each.line for each in evidence}) == 3
@@ -74,7 +78,7 @@ def test_the_page_stands_alone_and_escapes_names(filled, records, bank):
     assert "http://" not in page and "https://" not in page and " src=" not in page and "<link" not in page
     assert '<html lang="en' in page and "scope=" in page and "@media print" in page
     assert "competent" in page and "unsupervised" in page
-    for words in STATES.values():
+    for words in EVIDENCE_SAYS.values():
         assert words.split(":")[0] in page
 
 
@@ -82,8 +86,8 @@ def test_the_table_holds_every_cell(filled):
     table = list(csv.reader(io.StringIO(as_csv(filled))))
     assert any("CUR-K01" in cell for row in table for cell in row)
     flat = [cell for row in table for cell in row]
-    assert any(STATES["sitting"] in cell for cell in flat)
-    assert any(STATES["observe"] in cell for cell in flat)
+    assert any(EVIDENCE_SAYS["sitting"] in cell for cell in flat)
+    assert any(EVIDENCE_SAYS["observe"] in cell for cell in flat)
 
 
 def test_an_empty_board_is_a_board(records, bank):
@@ -102,10 +106,11 @@ def test_a_miss_where_it_can_hurt_takes_days_away_and_the_evidence_says_so(write
     cai.attempt("core-hold", False, day=3)
     cai.attempt("core-hold", True, day=4)
     take_in(records, [cai.path], catalogue=bank, now=now)
-    stand = next(s for s in competence(records, "p-cai", catalogue=bank) if s.criterion.id == "COK-K01")
-    assert stand.state == "practising"
-    assert [e.role for e in stand.evidence] == ["cleared by a later miss"] * 3 + ["missed", "counts"]
-    assert stand.missing.startswith("Right first time on 1 of 3 days. 2 variants")
+    found = board(records, catalogue=bank)
+    assert state(found, "Cai", "COK-K01") == "practising"
+    roles = [e.role for e in tries_of(records, found.people[0], bank)["COK-K01"]]
+    assert roles == ["cleared by a later miss"] * 3 + ["missed", "counts"]
+    assert "right first time on 1 of 3 days" in stand_of(found, "Cai", "COK-K01").still
 
 
 def test_a_name_cannot_become_a_formula_in_a_spreadsheet(write, records, bank, now):
@@ -121,10 +126,10 @@ def test_standings_follow_a_change_of_what_is_evidence_for_what(filled, records,
         evidence = {"salt-sum": ("COK-K02",)}  # noqa: RUF012 - never changed
 
     later = board(records, catalogue=Changed())
-    assert state(later, "Ana", "COK-K02") == "shown"
+    assert state(later, "Ana", "COK-K02") == "ready"
     assert state(later, "Ana", "CUR-K01") == "nothing"
     back = board(records, catalogue=type(bank)())
-    assert back.cells == filled.cells
+    assert back.stands.evidence == filled.stands.evidence
 
 
 def test_a_decision_is_on_the_board_the_page_and_the_table(kitchen, bank):
@@ -137,7 +142,7 @@ def test_a_decision_is_on_the_board_the_page_and_the_table(kitchen, bank):
     assert [person.name for person in found.people] == ["Tam Ferris"]  # tutors and managers are not on it
     tam = found.people[0]
     assert found.holding(tam) == 1
-    assert found.safety[tam.person_id] == (1, 2)
+    assert found.stands.safety(tam.person_id) == (1, 2)
     page = as_html(kitchen.records, found, bank)
     assert "competent, second signature wanted" in page
     assert found.head.short in page and f"(act {act.number})" in page
@@ -147,5 +152,5 @@ def test_a_decision_is_on_the_board_the_page_and_the_table(kitchen, bank):
     deciding.verify(kitchen.verifier, act.number, False, "One sheet has no temperature.")
     later = board(kitchen.records, catalogue=bank, now=kitchen.clock.now)
     assert later.holding(tam) == 0
-    stand = next(s for s in competence(kitchen.records, tam.person_id, catalogue=bank) if s.decided)
-    assert (stand.decision, stand.missing) == ("not yet competent", "A new decision by a tutor.")
+    stand = later.stands.of(tam.person_id, "COK-P01")
+    assert (stand.decision, stand.still) == ("not yet competent", "A new decision by a tutor.")

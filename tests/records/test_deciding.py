@@ -12,7 +12,7 @@ from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError, IntegrityError
 
 from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
-from kit.records.competence import deciding, observations
+from kit.records.competence import deciding
 from kit.records.competence.deciding import Changed, MissingEvidence
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import ClockBehind, NotAllowed
@@ -25,7 +25,11 @@ START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
 def decided(kitchen, criterion="COK-P01"):
     with kitchen.records.reading() as connection:
-        return deciding._current(connection, kitchen.apprentice, criterion)
+        return connection.execute(
+            schema.decided.select().where(
+                schema.decided.c.person == kitchen.apprentice, schema.decided.c.criterion == criterion
+            )
+        ).one_or_none()
 
 
 def test_seen_on_enough_days_then_competent_then_signed_by_a_second(kitchen):
@@ -43,7 +47,7 @@ def test_seen_on_enough_days_then_competent_then_signed_by_a_second(kitchen):
 
 def _observed(kitchen):
     with kitchen.records.reading() as connection:
-        return observations.observations(connection, kitchen.apprentice)
+        return list(acts.read(connection, kind="observed", person=kitchen.apprentice))
 
 
 def test_evidence_that_is_missing_is_named_and_nothing_is_recorded(kitchen):

@@ -12,10 +12,11 @@ from sqlalchemy import text
 
 from kit.basics.errors import UnknownName
 from kit.files import signing
-from kit.records import take_in
+from kit.records import assess, take_in
 from kit.records.competence import deciding, observations
 from kit.records.competence.observations import Observation
 from kit.records.intake import review as looking
+from kit.records.ledger import acts
 from kit.records.people import staff
 from kit.records.reports import crew_grid, desk_lists, person_page
 from kit.records.storage import schema
@@ -94,8 +95,8 @@ def test_ready_for_a_decision_means_that_deciding_would_allow_it(room):
             allowed = {
                 (person, name)
                 for person in ("p-ana", "p-bo")
-                for name, about in room.bank.criteria.items()
-                if not deciding.basis_for(connection, room.tutor, person, about).missing
+                for name in room.bank.criteria
+                if not assess(connection, room.bank, person, name, room.now.date()).missing
             }
         assert ready == allowed
 
@@ -169,8 +170,18 @@ def test_the_board_says_one_word_a_cell_and_turns_pages(room):
     room.decide("COK-K02")
     found = crew_grid.cohort(room.records, room.now.date(), catalogue=room.bank)
     ana, bo = found.rows
-    assert [ana.cells[c].word for c in room.bank.criteria] == ["nothing", "ask", "unsigned", "seen"]
-    assert [bo.cells[c].word for c in room.bank.criteria] == ["nothing", "practising", "ready", "observe"]
+    assert [crew_grid.WORD[ana.cells[c].state] for c in room.bank.criteria] == [
+        "nothing",
+        "ask",
+        "unsigned",
+        "seen",
+    ]
+    assert [crew_grid.WORD[bo.cells[c].state] for c in room.bank.criteria] == [
+        "nothing",
+        "practising",
+        "ready",
+        "observe",
+    ]
     assert (ana.safety, ana.steps["cook"], ana.cells["COK-P01"].count) == ((0, 2), (1, 3), "1/2")
     second = crew_grid.cohort(room.records, room.now.date(), catalogue=room.bank, page=9, a_page=1)
     assert [(row.name, second.page, second.pages) for row in second.rows] == [("Bo Marsh", 2, 2)]
@@ -236,17 +247,18 @@ def test_a_signature_is_held_to_the_key_it_names(room):
     room.decide("COK-K02")
     with room.records.reading() as connection:
         kept = connection.execute(schema.acts.select().where(schema.acts.c.kind == "decided")).one()
-    assert person_page.signature_words(kept, room.tutor.key.public) == "signature fits"
-    assert person_page.signature_words(kept, room.verifier.key.public) == "the signature does not fit"
-    assert person_page.signature_words(kept, None) == "the signature does not fit"
+    owner = (room.tutor.key.key_id, room.tutor.person)
+    assert acts.fault_of(kept, {owner: room.tutor.key.public}) == ""
+    assert "does not fit its key" in acts.fault_of(kept, {owner: room.verifier.key.public})
+    assert "does not fit its key" in acts.fault_of(kept, {})
 
 
 def test_the_evidence_on_one_criterion_names_what_is_missing(room):
     room.see(1, notes="Careful.")
     page = person_page.criterion_page(room.tutor, "p-ana", "COK-P01")
-    assert page.missing == ("observed and met on 1 of 2 days.",)
+    assert page.stands.missing == ("observed and met on 1 of 2 days.",)
     assert [act.facts["points"] for act in page.seen] == [{"COK-P01": "met"}]
     knows = person_page.criterion_page(room.tutor, "p-ana", "COK-K02")
-    assert knows.missing == () and len(knows.tries) == 3 and knows.profiles == ("ie",)
+    assert knows.stands.missing == () and len(knows.tries) == 3 and knows.profiles == ("ie",)
     with pytest.raises(UnknownName):
         person_page.criterion_page(room.tutor, "p-ana", "COK-P99")

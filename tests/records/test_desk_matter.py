@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 
 from kit.records import take_in
-from kit.records.reports.disputed_mark import OTHER_VERSION, matter
+from kit.records.intake.disputed_mark import OTHER_VERSION, matter
 
 LATER = datetime(2026, 3, 12, tzinfo=UTC)
 

@@ -3,6 +3,7 @@
 from datetime import UTC, datetime
 
 import pytest
+from kit.records.reports.disputed_mark import matter
 
 from kit import exercises
 from kit.basics import places
@@ -16,7 +17,6 @@ from kit.marking.build import number
 from kit.practice import create, start
 from kit.records import take_in
 from kit.records.intake.remark import check_book
-from kit.records.reports.disputed_mark import matter
 
 LATER = datetime(2036, 1, 1, tzinfo=UTC)
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
-from kit.records import take_in
+from kit.records import assess_all, take_in
 from kit.records.competence import deciding
-from kit.records.competence.decision_state import decisions, safety_count
+from kit.records.competence.decision_state import decisions
 from kit.records.intake.review import look_at, open_matters
 from kit.records.ledger.acts import NotAllowed
 from kit.records.ledger.projection import check_chain
@@ -51,8 +51,7 @@ def test_a_disputed_mark_opens_the_decision_until_it_is_looked_at(worked, bank):
 def test_a_mark_that_was_wrong_counts_as_right_and_the_mark_itself_stays(worked, bank):
     def cell():
         found = board(worked.records, person="Tam Ferris", catalogue=bank)
-        criterion = next(c for c in found.criteria if c.id == "COK-K02")
-        return found.cell(found.people[0], criterion)
+        return found.stands.of(found.people[0].person_id, "COK-K02").practice
 
     assert cell().days_right == 2
     line = line_of(worked, "dispute")
@@ -105,5 +104,5 @@ def test_nothing_averages_over_what_can_hurt(kitchen, bank):
         kitchen.see(day)
     deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-P01", "competent", "Seen twice.")
     with kitchen.records.reading() as connection:
-        found = decisions(connection, bank, kitchen.clock.now.date())[kitchen.apprentice]
-    assert safety_count(found, bank) == (1, 2)
+        found = assess_all(connection, bank, kitchen.clock.now.date())
+    assert found.safety(kitchen.apprentice) == (1, 2)

@@ -11,8 +11,8 @@ from PIL import Image
 from kit import criteria, rules
 from kit.records.competence import deciding, observations
 from kit.records.people import staff
+from kit.records.people.named_acts import tell_acts
 from kit.records.reports import inspector_file, observation_sheet
-from kit.records.reports.named_acts import about
 from kit.records.reports.observation_pdf import observation_record
 
 MADE = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
@@ -77,6 +77,6 @@ def test_the_inspectors_file_keeps_its_margins_whatever_was_written(kitchen, bus
 
 def test_an_observation_on_record_keeps_its_margins(kitchen, busy, bank):
     with kitchen.records.reading() as connection:
-        seen = [one for one in about(connection, busy) if one.kind == "observed"]
+        seen = tell_acts(connection, kinds=["observed"], people=[busy])
     for one in seen:
         check(observation_record(one, "N" * 80, MADE, bank))

@@ -77,7 +77,7 @@ def paper(kitchen, bank, now=None) -> str:
 
 def today(kitchen, bank):
     with kitchen.records.reading() as connection:
-        found = decisions(connection, bank, kitchen.clock.now.date(), kitchen.apprentice)
+        found = decisions(connection, bank, kitchen.clock.now.date(), [kitchen.apprentice])
     return found[kitchen.apprentice][SKILL]
 
 

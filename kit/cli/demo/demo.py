@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 from rich.console import Console
 
+from kit.basics import places
 from kit.basics.errors import BadData
 from kit.cli.demo.crew import make_cohort
 from kit.cli.demo.desk_story import PASSWORD, TUTOR, VERIFIER, a_moment_ago, make_desk
@@ -66,12 +67,12 @@ def _home(keep: Path | None, stack: ExitStack) -> Path:
 def _take_in_and_show(
     home: Path, books: list[Path], out: Path | None, console: Console, kept: bool = False
 ) -> None:
-    records = open_records(home / "tutor" / "records.db")
+    records = open_records(places.records_file(home))
     try:
         report(take_in(records, books), console)
         console.print()
         show(records, console)
-        make_desk(records, a_moment_ago(), home / "tutor" / "keys" if kept else None)
+        make_desk(records, a_moment_ago(), places.keys_folder(home) if kept else None)
         console.print()
         _show_desk(records, console)
         if out is not None:

@@ -1,7 +1,6 @@
 """`smokehouse key`: make the key that a tutor or verifier signs with, and mend a lost password."""
 
 import os
-from pathlib import Path
 
 import click
 
@@ -14,11 +13,6 @@ PASSWORD_VARIABLE = "SMOKEHOUSE_PASSWORD"
 TRIES = 3
 
 
-def keys_folder() -> Path:
-    """Return where this machine's key files are."""
-    return places.home() / "tutor" / "keys"
-
-
 def find_key(key_id: str | None = None) -> SealedKey:
     """Return the key whose id starts with ``key_id``, or the only one on this machine.
 
@@ -29,7 +23,7 @@ def find_key(key_id: str | None = None) -> SealedKey:
     UnknownName
         If no key here has that id.
     """
-    files = sorted(keys_folder().glob("*.json"))
+    files = sorted(places.keys_folder().glob("*.json"))
     if not files:
         raise BadData("this machine", "there is no key here yet", "smokehouse key new")
     fitting = [file for file in files if file.stem.startswith((key_id or "").lower())]
@@ -91,7 +85,7 @@ def command(context: click.Context) -> None:
 @command.command("list")
 def show() -> None:
     """List the keys on this machine: the id, and the public half to hand on."""
-    files = sorted(keys_folder().glob("*.json"))
+    files = sorted(places.keys_folder().glob("*.json"))
     if not files:
         click.echo("There is no key here yet. Make one: smokehouse key new")
     for file in files:
@@ -107,7 +101,7 @@ def show() -> None:
 def new() -> None:
     """Make a key, sealed under a password, and print its recovery code once."""
     sealed, code = signing.make_key(_new_password())
-    file = keys_folder() / f"{sealed.key_id}.json"
+    file = places.keys_folder() / f"{sealed.key_id}.json"
     signing.write_key(file, sealed)
     click.echo(f"Key {sealed.key_id} is made and kept in {file}")
     click.echo(f"Public half, to hand on: {sealed.public}")
@@ -124,5 +118,5 @@ def recover(key_id: str | None) -> None:
     sealed = find_key(key_id)
     code = click.prompt(f"Recovery code of the key {sealed.key_id}", err=True)
     mended = signing.reset_password(sealed, code, _new_password())
-    signing.write_key(keys_folder() / f"{sealed.key_id}.json", mended)
+    signing.write_key(places.keys_folder() / f"{sealed.key_id}.json", mended)
     click.echo(f"The key {sealed.key_id} has a new password. The recovery code stays as it is.")

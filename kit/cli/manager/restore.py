@@ -4,10 +4,10 @@ from pathlib import Path
 
 import click
 
+from kit.basics import places
 from kit.basics.quantities import count_of
 from kit.cli.acting import records_option
 from kit.cli.manager.backup import contents, tell_problems
-from kit.records import default_path
 from kit.records.upkeep.backup import Restored, restore
 
 
@@ -20,7 +20,7 @@ def command(file: Path, replace: bool, records_file: Path | None) -> None:
 
     Close the desk and every other program that uses the records first.
     """
-    done = restore(file, records_file or default_path(), replace=replace)
+    done = restore(file, records_file or places.records_file(), replace=replace)
     click.echo(f"Restored to {done.path}. {contents(done.backup)}")
     tell_problems(done.backup)
     if done.aside is not None:

@@ -7,14 +7,13 @@ from typing import Any
 import click
 from rich.console import Console
 from rich.table import Table
-from sqlalchemy import select
 
 from kit.basics.errors import UnknownName
 from kit.cli.acting import DAY, as_option, day_of, open_hand, opened, records_option, said
 from kit.files import signing
 from kit.records.people import staff
+from kit.records.people.keys import keys_on_file
 from kit.records.people.staff import assessor_until, members
-from kit.records.storage import schema
 
 ROLE = click.Choice(["apprentice", "tutor", "verifier", "manager"])
 
@@ -33,11 +32,8 @@ def show(records_file: Path | None = None) -> None:
     """List everyone on file: roles, key, and the last day on which they are fit to assess."""
     with opened(records_file) as records:
         everyone = members(records)
-        keys = schema.signing_keys.c
         with records.reading() as connection:
-            held = dict(
-                connection.execute(select(keys.person, keys.key_id).where(keys.until.is_(None))).all()
-            )
+            held = keys_on_file(connection)
             until = {member.person: assessor_until(connection, member.person) for member in everyone}
     table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0))
     for heading in ("Name", "Id", "Role", "Key", "Fit until"):

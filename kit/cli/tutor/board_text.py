@@ -8,10 +8,17 @@ from rich.table import Table
 from rich.text import Text
 
 from kit.criteria import Criterion
-from kit.records import PRACTICE_IS_UNSUPERVISED, STATES, Board, BoardPerson, Cell, Records, board, competence
-from kit.records.competence.decision_state import WORDS, Decided
+from kit.records import (
+    EVIDENCE_SAYS,
+    PRACTICE_IS_UNSUPERVISED,
+    Assessment,
+    Board,
+    BoardPerson,
+    Records,
+    board,
+)
+from kit.records.competence.decision_state import DECISION_SAYS
 from kit.records.intake.review import open_matters
-from kit.records.reports.board import state_of
 from kit.records.reports.board_page import long_day, step_title
 
 LONGEST_NAME = 18
@@ -31,26 +38,28 @@ class Signs:
     signed: str
     not_yet: str
     again: str
+    ready: str
 
-    def tally(self, criterion: Criterion, cell: Cell | None, decided: Decided | None = None) -> str:
-        """Return one cell as characters. A decision is drawn in place of practice."""
-        if decided is not None:
-            if decided.holds:
-                extra = {"second wanted": self.ring, "refresher due": "!"}.get(decided.state, "")
+    def tally(self, stands: Assessment) -> str:
+        """Return one cell as characters. A decision is drawn in place of evidence."""
+        if stands.decided is not None:
+            if stands.holds:
+                extra = {"second wanted": self.ring, "refresher due": "!"}.get(stands.state, "")
                 return self.signed + extra
-            return self.again if decided.state in ("appeal", "disputed") else self.not_yet
-        state = state_of(criterion, cell)
-        if state == "observe":
-            return f"{self.frame}{cell.tries}" if cell and cell.tries else self.frame
-        if cell is None or state == "nothing":
-            return self.none
-        right = min(cell.days_right, cell.days_needed)
-        notches = self.full * right + self.open * (cell.days_needed - right)
-        return notches + (self.ring if state == "sitting" else "")
+            return self.again if stands.state in ("appeal", "disputed") else self.not_yet
+        if stands.state == "seen":
+            return f"{self.frame}{stands.count}"
+        if stands.state == "observe":
+            return f"{self.frame}{stands.practice.tries}" if stands.practice else self.frame
+        if stands.state in ("nothing", "ready"):
+            return self.none if stands.state == "nothing" else self.ready
+        right = min(stands.days, stands.needed)
+        notches = self.full * right + self.open * (stands.needed - right)
+        return notches + (self.ring if stands.state == "sitting" else "")
 
 
-FINE = Signs("▮", "▯", "○", "□", "·", "†", "■", "⊟", "↺")
-PLAIN = Signs("#", "-", "o", "[]", ".", "*", "[#]", "[-]", "<-")
+FINE = Signs("▮", "▯", "○", "□", "·", "†", "■", "⊟", "↺", "◆")
+PLAIN = Signs("#", "-", "o", "[]", ".", "*", "[#]", "[-]", "<-", "<>")
 
 
 def signs_for(console: Console) -> Signs:
@@ -114,7 +123,7 @@ def _step(found: Board, console: Console, signs: Signs) -> None:
     for criterion in ordered:
         table.add_column(_short(criterion, signs), no_wrap=True)
     for person in found.people:
-        cells = [Text(signs.tally(c, found.cell(person, c), found.decision(person, c))) for c in ordered]
+        cells = [Text(signs.tally(found.of(person, c))) for c in ordered]
         table.add_row(Text(person.name), *cells)
     console.print(table)
     for criterion in ordered:
@@ -123,29 +132,28 @@ def _step(found: Board, console: Console, signs: Signs) -> None:
 
 def _person(records: Records, found: Board, console: Console, signs: Signs, step: str | None) -> None:
     person = found.people[0]
-    stands = competence(records, person.person_id, step=step)
+    stands = [found.of(person, criterion) for criterion in found.criteria]
     table = _table(f"{person.name} ({person.person_id}), {person.answers} answers")
     table.add_column("Criterion", no_wrap=True)
     table.add_column("", no_wrap=True)
     table.add_column("State, and what is still missing")
     table.add_column("Last tried", no_wrap=True)
     for stand in stands:
-        if stand.cell is None and stand.decided is None and step is None:
+        if stand.practice is None and stand.state in ("nothing", "observe") and step is None:
             continue
         mark = signs.dagger if stand.criterion.safety_critical else ""
-        last = stand.cell.last_day.isoformat() if stand.cell and stand.cell.last_day else ""
-        words = Text(f"{stand.says}. ", style="bold").append(stand.missing, style="not bold")
-        sign = signs.tally(stand.criterion, stand.cell, stand.decided)
-        table.add_row(f"{stand.criterion.id}{mark}", sign, words, last)
+        last = stand.practice.last_day.isoformat() if stand.practice and stand.practice.last_day else ""
+        words = Text(f"{stand.says}. ", style="bold").append(stand.still, style="not bold")
+        table.add_row(f"{stand.criterion.id}{mark}", signs.tally(stand), words, last)
     console.print(table)
-    untouched = sum(stand.cell is None for stand in stands)
+    untouched = sum(stand.practice is None for stand in stands)
     if untouched and step is None:
         _say(console, f"{untouched} criteria have no practice yet.")
     _waits(records, person, console)
 
 
 def _waits(records: Records, person: BoardPerson, console: Console) -> None:
-    waits = open_matters(records, person.key)
+    waits = open_matters(records, person.person_id)
     for one in waits[:WAITS_SHOWN]:
         place = f"line {one.line}" if one.line else "book"
         _say(console, f"{one.sort} ({place}, {one.exercise}): {one.says}")
@@ -157,15 +165,19 @@ def _legend(console: Console, signs: Signs, *, tallies: bool) -> None:
     console.print()
     if tallies:
         _say(console, f"{signs.full} a day right first time without help   {signs.open} a day still needed")
-        _say(console, f"{signs.none} {STATES['nothing']}   {signs.full}{signs.full} {STATES['shown']}")
-        _say(console, f"{signs.full * 3}{signs.ring} {STATES['sitting']}")
-        _say(console, f"{signs.frame} {STATES['observe']}; a number counts practice that prepares for it")
+        _say(console, f"{signs.none} {EVIDENCE_SAYS['nothing']}   {signs.ready} {EVIDENCE_SAYS['ready']}")
+        _say(console, f"{signs.full * 3}{signs.ring} {EVIDENCE_SAYS['sitting']}")
         _say(
             console,
-            f"{signs.signed} {WORDS['competent']}   {signs.signed}{signs.ring} second signature wanted   "
-            f"{signs.signed}! refresher due",
+            f"{signs.frame} {EVIDENCE_SAYS['observe']}; a number counts practice that prepares for it",
         )
-        _say(console, f"{signs.not_yet} {WORDS['not yet']}   {signs.again} opened again")
+        _say(console, f"{signs.frame}1/2 {EVIDENCE_SAYS['seen']}")
+        _say(
+            console,
+            f"{signs.signed} {DECISION_SAYS['competent']}   "
+            f"{signs.signed}{signs.ring} second signature wanted   {signs.signed}! refresher due",
+        )
+        _say(console, f"{signs.not_yet} {DECISION_SAYS['not yet']}   {signs.again} opened again")
         _say(console, f"{signs.dagger} safety-critical")
     _say(console, PRACTICE_IS_UNSUPERVISED)
 

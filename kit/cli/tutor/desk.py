@@ -10,7 +10,8 @@ import click
 from kit.basics import places
 from kit.basics.atomic_files import make_private_folder, write_private
 from kit.basics.errors import BadData
-from kit.records import default_path, open_records
+from kit.basics.places import records_file
+from kit.records import open_records
 from kit.records.ledger.acts import NotAllowed
 from kit.records.people import staff
 from kit.records.people.staff import Member
@@ -33,9 +34,9 @@ def command(name: str | None, no_browser: bool, port: int | None) -> None:
     if port is not None:
         free_port(port)  # before anything is written
     member = who(name)
-    folder = prepare(places.home() / "tutor" / "desk")
+    folder = prepare(places.tutor_folder() / "desk")
     environment = {PERSON_VARIABLE: member.person, places.HOME_VARIABLE: str(places.home())}
-    room = places.home() / "tutor" / "jupyter"
+    room = places.tutor_folder() / "jupyter"
     workbook = Workbook(folder, room, port=port, environment=environment)
     signal.signal(signal.SIGTERM, _stop)
     try:
@@ -60,9 +61,9 @@ def who(name: str | None) -> Member:
     UnknownName
         If nobody, or more than one, answers to the name.
     """
-    if not default_path().exists():
+    if not records_file().exists():
         raise BadData(
-            str(default_path()),
+            str(records_file()),
             "there are no records on this machine yet",
             "a manager (smokehouse staff begin NAME) and answer books (smokehouse take-in BOOK)",
             "To see an invented cohort: smokehouse demo --keep FOLDER",

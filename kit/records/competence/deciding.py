@@ -7,18 +7,19 @@ looks at a sample. Nothing averages over criteria where a mistake can hurt someo
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from dateutil.relativedelta import relativedelta
-from sqlalchemy import Connection, Row, func, select
+from sqlalchemy import Connection, func, select
 
 from kit import __version__
 from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
 from kit.records.competence import second_signature
-from kit.records.competence.observations import ASKED, SEEN_AT_WORK
+from kit.records.competence.assess import assess, judge
+from kit.records.competence.assessment import Assessment
+from kit.records.competence.decision_state import Decided, decisions
+from kit.records.competence.first_tries import hashes_of, profiles_of
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed
 from kit.records.ledger.projection import COMPETENT, NOT_YET
@@ -29,7 +30,6 @@ if TYPE_CHECKING:
     from kit.criteria import Criterion
 
 DECISIONS = (COMPETENT, NOT_YET)
-REFRESHER_DAYS = 30  # so long before the review date a refresher is due: ours
 SETTLED = ("stands", "assess again")
 
 
@@ -43,48 +43,6 @@ class MissingEvidence(KitError):
 
 class Changed(KitError):
     """Somebody else decided in the meantime."""
-
-
-@dataclass(frozen=True)
-class Basis:
-    """What a decision would rest on, and what is missing."""
-
-    points: tuple[int, ...]
-    entries: tuple[str, ...]
-    files: tuple[str, ...]
-    missing: tuple[str, ...]
-
-
-def basis_for(connection: Connection, hand: Hand, person: str, criterion: Criterion) -> Basis:
-    """Return the evidence on one criterion that counts today, and what is missing.
-
-    Doing the work: observed on real batches, on as many different days as the criterion needs; after `not
-    met` the count starts again where a mistake can hurt someone, and the latest must be met in any case.
-    Knowing: shown in practice, and where a mistake can hurt someone also an oral check or supervised sitting.
-    Only what lies within the review time of the criterion counts: evidence must be from now.
-    """
-    day = hand.today()
-    since = day - relativedelta(months=criterion.review_months)
-    rows = _points(connection, person, criterion.id, since)
-    wanted = SEEN_AT_WORK if criterion.kind == "performance" else ASKED
-    counted = rows_that_count([row for row in rows if row.method in wanted], criterion.safety_critical)
-    missing: list[str] = []
-    entries: tuple[str, ...] = ()
-    if criterion.kind == "performance":
-        needed = criterion.observations_needed or 1
-        days = len({row.day for row in counted})
-        if days < needed:
-            missing.append(f"observed and met on {days} of {needed} days.")
-    else:
-        entries, held = _practice(connection, person, criterion.id)
-        if not held and not counted:
-            missing.append("practice has not shown it, and there is no oral check.")
-        if criterion.safety_critical and not counted:
-            missing.append("an oral check or a supervised sitting.")
-        if criterion.safety_critical and not held:
-            missing.append("practice has not shown it.")
-    used = [row.act for row in counted]
-    return Basis(tuple(used), tuple(entries), _files(connection, used), tuple(dict.fromkeys(missing)))
 
 
 def decide(
@@ -134,13 +92,10 @@ def decide(
     check_reason(reason)
     with hand.records.writing() as connection:
         _check_assessor(connection, hand, person)
-        before = _current(connection, person, criterion)
-        _check_unchanged(before, seen_act)
-        basis = basis_for(connection, hand, person, about)
-        if decision == COMPETENT and basis.missing:
-            raise MissingEvidence(criterion, basis.missing)
-        facts = _facts(connection, hand, person, about, decision, reason, basis)
-        facts["replaces"] = None if before is None else before.act
+        found = assess(connection, hand.catalogue, person, criterion, hand.today())
+        _check_unchanged(found.decided, seen_act)
+        check_allowed(found, decision)
+        facts = _facts(connection, hand, person, decision, reason, found)
         if decision == COMPETENT:
             facts |= _second_facts(connection, hand, person, about, plan)
         return write(connection, hand, Draft("decided", hand.person, person, criterion, facts=facts))
@@ -172,14 +127,14 @@ def bring_in(hand: Hand, person: str, criterion: str, *, day: date, who: str, pa
         raise BadData("the paper", "it must say who decided and where it is kept")
     with hand.records.writing() as connection:
         _check_assessor(connection, hand, person)
-        before = _current(connection, person, criterion)
-        empty = Basis((), (), (), ())
-        facts = _facts(connection, hand, person, about, COMPETENT, reason, empty) | {
+        before = _current(connection, hand, person, criterion)
+        alone = judge(about, hand.today(), decided=before)  # it rests on the paper, not on evidence here
+        facts = _facts(connection, hand, person, COMPETENT, reason, alone) | {
+            "missing": [],
             "day": day.isoformat(),
             "review_on": (day + relativedelta(months=about.review_months)).isoformat(),
             "who": texts.keep(connection, who, person),
             "paper": texts.keep(connection, paper, person),
-            "replaces": None if before is None else before.act,
             "second_wanted": True,
             "plan": "all that is brought in",
         }
@@ -206,7 +161,7 @@ def verify(hand: Hand, act: int, agrees: bool, reason: str) -> Act:
         if decision.person == hand.person:
             raise NotAllowed("Nobody signs about themself.")
         _check_fit(connection, hand)
-        row = _current(connection, str(decision.person), str(decision.criterion))
+        row = _current(connection, hand, str(decision.person), str(decision.criterion))
         if row is None or row.act != act:
             raise BadData(f"act {act}", "a later decision has taken its place")
         if row.second in ("agreed", "disagreed"):
@@ -227,7 +182,7 @@ def appeal(hand: Hand, act: int, text: str, *, book_line: str = "") -> Act:
     check_reason(text)
     with hand.records.writing() as connection:
         decision = _decision(connection, act)
-        row = _current(connection, str(decision.person), str(decision.criterion))
+        row = _current(connection, hand, str(decision.person), str(decision.criterion))
         if row is None or row.act != act:
             raise BadData(f"act {act}", "a later decision has taken its place")
         if row.appeal is not None:
@@ -262,7 +217,7 @@ def settle(hand: Hand, appeal_act: int, outcome: str, reason: str) -> Act:
         if hand.person in (decision.by, decision.person):
             raise NotAllowed("An appeal is settled by somebody else than the person who decided.")
         _check_fit(connection, hand)
-        row = _current(connection, str(decision.person), str(decision.criterion))
+        row = _current(connection, hand, str(decision.person), str(decision.criterion))
         if row is None or row.appeal != appeal_act:
             raise BadData(f"act {appeal_act}", "this appeal is not open any more")
         facts = {
@@ -280,23 +235,22 @@ def criterion_print(criterion: Criterion) -> str:
     return hashlib.sha256(said.encode()).hexdigest()[:16]
 
 
+def check_allowed(found: Assessment, decision: str) -> None:
+    """Refuse ``competent`` where evidence is missing.
+
+    Raises
+    ------
+    MissingEvidence
+        With all that is missing.
+    """
+    if decision == COMPETENT and found.missing:
+        raise MissingEvidence(found.criterion.id, found.missing)
+
+
 def _facts(
-    connection: Connection,
-    hand: Hand,
-    person: str,
-    about: Criterion,
-    decision: str,
-    reason: str,
-    basis: Basis,
+    connection: Connection, hand: Hand, person: str, decision: str, reason: str, found: Assessment
 ) -> dict[str, Any]:
-    day = hand.today()
-    entries = schema.entries.c
-    profiles = connection.scalars(
-        select(entries.profile)
-        .distinct()
-        .join_from(schema.entries, schema.people, schema.people.c.key == entries.person)
-        .where(schema.people.c.person_id == person, entries.profile.is_not(None))
-    )
+    day, about = hand.today(), found.criterion
     review = day + relativedelta(months=about.review_months) if decision == COMPETENT else None
     return {
         "decision": decision,
@@ -304,11 +258,12 @@ def _facts(
         "review_on": None if review is None else review.isoformat(),
         "reason": texts.keep(connection, reason, person),
         "criterion_print": criterion_print(about),
-        "points": list(basis.points),
-        "entries": list(basis.entries),
-        "files": list(basis.files),
-        "missing": list(basis.missing),
-        "profiles": sorted(p for p in profiles if p),
+        "points": list(found.points),
+        "entries": hashes_of(connection, found.lines),
+        "files": _files(connection, found.points),
+        "missing": list(found.missing),
+        "profiles": list(profiles_of(connection, person)),
+        "replaces": None if found.decided is None else found.decided.act,
         "kit": __version__,
     }
 
@@ -359,7 +314,7 @@ def _check_fit(connection: Connection, hand: Hand) -> None:
         )
 
 
-def _check_unchanged(before: Row[Any] | None, seen_act: int | None) -> None:
+def _check_unchanged(before: Decided | None, seen_act: int | None) -> None:
     now = 0 if before is None else before.act
     if seen_act is not None and seen_act != now:
         raise Changed(
@@ -368,11 +323,8 @@ def _check_unchanged(before: Row[Any] | None, seen_act: int | None) -> None:
         )
 
 
-def _current(connection: Connection, person: str, criterion: str) -> Row[Any] | None:
-    decided = schema.decided.c
-    return connection.execute(
-        select(schema.decided).where(decided.person == person, decided.criterion == criterion)
-    ).one_or_none()
+def _current(connection: Connection, hand: Hand, person: str, criterion: str) -> Decided | None:
+    return decisions(connection, hand.catalogue, hand.today(), [person]).get(person, {}).get(criterion)
 
 
 def _decision(connection: Connection, act: int) -> Act:
@@ -382,48 +334,8 @@ def _decision(connection: Connection, act: int) -> Act:
     return found
 
 
-def _points(connection: Connection, person: str, criterion: str, since: date) -> list[Row[Any]]:
-    points = schema.points.c
-    return list(
-        connection.execute(
-            select(points.act, points.outcome, points.day, points.method)
-            .where(points.person == person, points.criterion == criterion, points.day >= since)
-            .where(points.outcome != "not seen")
-            .order_by(points.day, points.act)
-        )
-    )
-
-
-def rows_that_count(rows: Iterable[Row[Any]], safety_critical: bool) -> list[Row[Any]]:
-    """Return the met rows, if the latest is met; where a mistake can hurt, only those after the last miss."""
-    met: list[Row[Any]] = []
-    last_met = False
-    for row in rows:
-        last_met = row.outcome == "met"
-        if last_met:
-            met.append(row)
-        elif safety_critical:
-            met.clear()
-    return met if last_met else []
-
-
-def _practice(connection: Connection, person: str, criterion: str) -> tuple[tuple[str, ...], bool]:
-    standings, people, entries = schema.standings.c, schema.people.c, schema.entries.c
-    row = connection.execute(
-        select(standings.held, standings.counted)
-        .join_from(schema.standings, schema.people, people.key == standings.person)
-        .where(people.person_id == person, standings.criterion == criterion)
-    ).one_or_none()
-    if row is None:
-        return (), False
-    hashes = connection.scalars(
-        select(entries.hash).where(entries.key.in_(row.counted)).order_by(entries.key)
-    )
-    return tuple(hashes), bool(row.held)
-
-
-def _files(connection: Connection, numbers: list[int]) -> tuple[str, ...]:
+def _files(connection: Connection, numbers: tuple[int, ...]) -> list[str]:
     found: list[str] = []
     for number in numbers:
         found += acts.get(connection, number).facts.get("files", [])
-    return tuple(dict.fromkeys(found))
+    return list(dict.fromkeys(found))

@@ -7,22 +7,23 @@ after it, so that is worked out whenever somebody looks.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
 from datetime import date, timedelta
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
-from sqlalchemy import Connection, Row, select
+from sqlalchemy import ColumnElement, Connection, Row, select
 
 from kit.exercises.catalogue import Catalogue
-from kit.records.competence.deciding import REFRESHER_DAYS
+from kit.records.competence.disputes import disputed_criteria
 from kit.records.ledger.projection import COMPETENT, NOT_YET
 from kit.records.storage import schema
 
-State = Literal[
+REFRESHER_DAYS = 30  # so long before the review date a refresher is due: ours
+_REFRESHER = timedelta(days=REFRESHER_DAYS)
+DecisionState = Literal[
     "competent", "second wanted", "refresher due", "not yet", "second refused", "appeal", "disputed", "over"
 ]
-WORDS: dict[State, str] = {
+DECISION_SAYS: dict[DecisionState, str] = {
     "competent": "competent",
     "second wanted": "competent, second signature wanted",
     "refresher due": "competent, refresher due",
@@ -32,20 +33,24 @@ WORDS: dict[State, str] = {
     "disputed": "opened again: a disputed mark waits",
     "over": "not yet competent: the review date has passed",
 }
-HOLDS: frozenset[State] = frozenset({"competent", "second wanted", "refresher due"})
+HOLDS: frozenset[DecisionState] = frozenset({"competent", "second wanted", "refresher due"})
 
 
-@dataclass(frozen=True)
-class Decided:
+class Decided(NamedTuple):
     """A decision as it stands today. ``act`` is its number in the chain."""
 
     act: int
-    state: State
+    state: DecisionState
     day: date
     review_on: date | None
     by: str
     second: str
     appeal: int | None
+
+    @property
+    def wants_second(self) -> bool:
+        """Whether a verifier is to look at it now."""
+        return self.second == "wanted" and self.appeal is None
 
     @property
     def holds(self) -> bool:
@@ -60,71 +65,103 @@ class Decided:
     @property
     def says(self) -> str:
         """The state in words."""
-        return WORDS[self.state]
+        return DECISION_SAYS[self.state]
 
 
-def decision_of(row: Row[Any], today: date, *, disputed: bool = False) -> Decided:
-    """Return how a row of ``decided`` stands on a day.
+def state_of(
+    decision: str, review_on: date | None, second: str, appeal: int | None, today: date, *, disputed: bool
+) -> DecisionState:
+    """Return how a recorded decision stands on a day: does it hold, is it open again, has it run out.
 
-    Parameters
-    ----------
-    row : Row
-        A row of the table.
-    today : date
-        The day it is looked at.
-    disputed : bool
-        Whether the apprentice disputes a mark that is evidence on this criterion, and nobody has looked yet.
+    ``disputed`` says that a mark which is evidence on it is disputed, and nobody has looked yet.
     """
-    return Decided(
-        row.act, _state(row, today, disputed), row.day, row.review_on, row.by, row.second, row.appeal
-    )
-
-
-def _state(row: Row[Any], today: date, disputed: bool) -> State:
-    if row.appeal is not None:
+    if appeal is not None:
         return "appeal"
-    if row.decision != COMPETENT:
-        return "second refused" if row.second == "disagreed" else "not yet"
+    if decision != COMPETENT:
+        return "second refused" if second == "disagreed" else "not yet"
     if disputed:
         return "disputed"
-    if row.review_on is not None and row.review_on < today:
+    if review_on is not None and review_on < today:
         return "over"
-    if row.second == "wanted":
+    if second == "wanted":
         return "second wanted"
-    if row.review_on is not None and row.review_on - today <= timedelta(days=REFRESHER_DAYS):
+    if review_on is not None and review_on - today <= _REFRESHER:
         return "refresher due"
     return "competent"
 
 
 def decisions(
-    connection: Connection, catalogue: Catalogue, today: date, person: str | None = None
+    connection: Connection,
+    catalogue: Catalogue,
+    today: date,
+    people: Collection[str] | None = None,
+    only: ColumnElement[bool] | None = None,
 ) -> dict[str, dict[str, Decided]]:
     """Return every current decision by person id and criterion, as it stands on a day."""
-    from kit.records.competence.disputes import open_disputes
-
-    disputed = _criteria_of(open_disputes(connection, person), catalogue)
+    disputed = disputed_criteria(connection, catalogue, people)
     decided = schema.decided.c
-    query = select(schema.decided)
-    if person is not None:
-        query = query.where(decided.person == person)
+    query = select(
+        decided.person,
+        decided.criterion,
+        decided.act,
+        decided.decision,
+        decided.day,
+        decided.review_on,
+        decided.by,
+        decided.second,
+        decided.appeal,
+    )
+    if people is not None:
+        query = query.where(decided.person.in_(people))
+    if only is not None:
+        query = query.where(only)
     found: dict[str, dict[str, Decided]] = defaultdict(dict)
-    for row in connection.execute(query):
-        is_disputed = row.criterion in disputed.get(row.person, ())
-        found[row.person][row.criterion] = decision_of(row, today, disputed=is_disputed)
+    for who, name, act, decision, day, review_on, by, second, appeal in connection.execute(query).all():
+        is_disputed = name in disputed.get(who, ())
+        state = state_of(decision, review_on, second, appeal, today, disputed=is_disputed)
+        found[who][name] = Decided(act, state, day, review_on, by, second, appeal)
     return dict(found)
 
 
-def safety_count(found: Mapping[str, Decided], catalogue: Catalogue) -> tuple[int, int]:
-    """Return on how many of the safety-critical criteria a person is competent, and how many there are.
+def rests(today: date) -> ColumnElement[bool]:
+    """Return the condition that a decision holds and nothing is due: no evidence is needed there now."""
+    decided = schema.decided.c
+    soon = today + _REFRESHER
+    due = (decided.review_on <= soon).is_(True)
+    return (decided.decision == COMPETENT) & decided.appeal.is_(None) & ~due
 
-    All must be met. Nothing averages over them.
+
+def resting_decisions(connection: Connection, today: date) -> dict[str, set[str]]:
+    """Return for each person id the criteria whose decision rests."""
+    decided = schema.decided.c
+    found: dict[str, set[str]] = defaultdict(set)
+    query = select(decided.person, decided.criterion).where(rests(today))
+    for person, criterion in connection.execute(query).all():
+        found[person].add(criterion)
+    return found
+
+
+def leaves_open() -> ColumnElement[bool]:
+    """Return the condition that a decision said not yet, and nothing else waits first."""
+    decided = schema.decided.c
+    return (decided.decision != COMPETENT) & (decided.second != "disagreed") & decided.appeal.is_(None)
+
+
+def wanting_second(connection: Connection, me: str, limit: int) -> Sequence[Row[Any]]:
+    """Return the decisions that want a second signature, oldest first, as ``Decided.wants_second`` says.
+
+    Without those that ``me`` made, or that are about them.
     """
-    wanted = [c.id for c in catalogue.criteria.values() if c.safety_critical]
-    return sum(name in found and found[name].holds for name in wanted), len(wanted)
+    decided = schema.decided.c
+    wanted = (decided.second == "wanted") & decided.appeal.is_(None)
+    query = select(schema.decided).where(wanted, decided.by != me, decided.person != me)
+    return connection.execute(query.order_by(decided.act).limit(limit)).all()
 
 
-def _criteria_of(disputes: Mapping[str, set[str]], catalogue: Catalogue) -> dict[str, set[str]]:
-    return {
-        person: {c for exercise in exercises for c in catalogue.evidence.get(exercise, ())}
-        for person, exercises in disputes.items()
-    }
+def appealed(connection: Connection, limit: int, person: str = "") -> Sequence[Row[Any]]:
+    """Return the decisions whose appeal is open, of one person or of all, the oldest appeal first."""
+    decided = schema.decided.c
+    query = select(schema.decided).where(decided.appeal.is_not(None))
+    if person:
+        query = query.where(decided.person == person)
+    return connection.execute(query.order_by(decided.appeal).limit(limit)).all()

@@ -3,32 +3,35 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from sqlalchemy import Connection, select
 
+from kit.exercises.catalogue import Catalogue
 from kit.records.ledger import acts
 from kit.records.ledger.acts import Act
 from kit.records.storage import schema
 
 
-def open_disputes(connection: Connection, person: str | None = None) -> dict[str, set[str]]:
-    """Return for each person id the exercises whose mark they dispute and nobody has looked at yet."""
-    entries, people, exercises = schema.entries.c, schema.people.c, schema.exercises.c
+def disputed_criteria(
+    connection: Connection, catalogue: Catalogue, people: Collection[str] | None = None
+) -> dict[str, set[str]]:
+    """Return for each person id the criteria on which they dispute a mark, and nobody has looked yet."""
+    entries, person, exercises = schema.entries.c, schema.people.c, schema.exercises.c
     query = (
-        select(people.person_id, exercises.exercise_id, entries.position)
-        .join_from(schema.entries, schema.people, people.key == entries.person)
+        select(person.person_id, exercises.exercise_id, entries.position)
+        .join_from(schema.entries, schema.people, person.key == entries.person)
         .join(schema.exercises, exercises.key == entries.exercise)
         .where(entries.what == "dispute")
     )
-    if person is not None:
-        query = query.where(people.person_id == person)
+    if people is not None:
+        query = query.where(person.person_id.in_(people))
     rows = connection.execute(query).all()
     done = looked_at(connection) if rows else set()
     found: dict[str, set[str]] = defaultdict(set)
     for row in rows:
         if (row.person_id, "dispute", row.position + 1, "") not in done:
-            found[row.person_id].add(row.exercise_id)
+            found[row.person_id].update(catalogue.evidence.get(row.exercise_id, ()))
     return dict(found)
 
 

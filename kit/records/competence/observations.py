@@ -5,12 +5,13 @@ An observation says for each criterion looked at: met, not met, or not seen. It 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, select
+from sqlalchemy import ColumnElement, Connection, select
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.basics.quantities import TERMS
@@ -156,9 +157,51 @@ def correct(hand: Hand, batch: str, happened: str, action: str, *, day: date, de
         return write(connection, hand, Draft("corrected", hand.person, batch=batch.strip(), facts=facts))
 
 
-def observations(connection: Connection, person: str) -> list[Act]:
-    """Return all observations of a person, oldest first."""
-    return list(acts.read(connection, kind="observed", person=person))
+class Point(NamedTuple):
+    """One outcome of one observation or oral check. Points sort by the day, then by the act."""
+
+    day: date
+    act: int
+    outcome: str
+    method: str
+
+
+def points_of(
+    connection: Connection,
+    people: Collection[str] | None = None,
+    *,
+    since: date,
+    only_open: ColumnElement[bool] | None = None,
+) -> dict[str, dict[str, list[Point]]]:
+    """Return the outcomes about these people, or all, by id and criterion, oldest first.
+
+    ``since`` is the first day asked for. With ``only_open``, a condition on decisions, only what nobody
+    decided or what such a decision leaves open.
+    """
+    table, decided = schema.points.c, schema.decided.c
+    query = select(table.person, table.criterion, table.day, table.act, table.outcome, table.method)
+    query = query.where(table.outcome != "not seen", table.day >= since)
+    if people is not None:
+        query = query.where(table.person.in_(people))
+    if only_open is not None:
+        same = (decided.person == table.person) & (decided.criterion == table.criterion)
+        query = query.outerjoin_from(schema.points, schema.decided, same)
+        query = query.where(decided.act.is_(None) | only_open)
+    found: dict[str, dict[str, list[Point]]] = defaultdict(lambda: defaultdict(list))
+    for who, criterion, *facts in connection.execute(query).all():
+        found[who][criterion].append(Point._make(facts))
+    for mine in found.values():
+        for points in mine.values():
+            points.sort()
+    return found
+
+
+def observations_on(connection: Connection, person: str, criterion: str) -> tuple[Act, ...]:
+    """Return the observations and oral checks of a person that looked at a criterion, oldest first."""
+    table = schema.points.c
+    numbers = select(table.act).where(table.person == person, table.criterion == criterion)
+    found = connection.scalars(numbers.order_by(table.act)).all()
+    return tuple(acts.get(connection, number) for number in found)
 
 
 def check(hand: Hand, seen: Observation) -> None:

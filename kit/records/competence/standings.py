@@ -8,10 +8,11 @@ the rule, the exercises or the criteria change.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
-from typing import Any
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from datetime import date
+from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, delete, insert, select, update
+from sqlalchemy import Connection, String, delete, insert, select, type_coerce, update
 
 from kit.criteria.knowledge import Knowledge, Try, knowledge
 from kit.exercises.catalogue import Catalogue
@@ -20,6 +21,43 @@ from kit.records.storage.store import Records
 
 _BASIS = "standings"
 _AT_ONCE = 200
+
+
+class Practice(NamedTuple):
+    """How far one person's practice has come on one criterion: unsupervised, so never a decision.
+
+    ``counted`` holds the keys of the lines of the book that count, as JSON: a board need not read them.
+    """
+
+    held: bool
+    days_right: int
+    days_needed: int
+    tries: int
+    last_day: date | None
+    counted: str
+
+
+def practice_on_file(
+    connection: Connection, people: Collection[str] | None = None, *, held: bool = False
+) -> dict[str, dict[str, Practice]]:
+    """Return how far these people, or all, are in practice, by id and criterion, as it was last kept.
+
+    With ``held`` only what practice has shown.
+    """
+    s, person = schema.standings.c, schema.people.c
+    counted = type_coerce(s.counted, String)
+    who = select(person.key, person.person_id)
+    query = select(s.person, s.criterion, s.held, s.days_right, s.days_needed, s.tries, s.last_day, counted)
+    if people is not None:
+        who = who.where(person.person_id.in_(people))
+        query = query.where(s.person.in_(select(person.key).where(person.person_id.in_(people))))
+    if held:
+        query = query.where(s.held.is_(True))
+    ids: dict[int, str] = dict(connection.execute(who).all())
+    found: dict[str, dict[str, Practice]] = {one: {} for one in ids.values()}
+    for key, criterion, *facts in connection.execute(query).all():
+        found[ids[key]][criterion] = Practice._make(facts)
+    return found
 
 
 def refresh(connection: Connection, people: Sequence[int], catalogue: Catalogue) -> None:
@@ -66,20 +104,6 @@ def keep_current(records: Records, catalogue: Catalogue) -> bool:
     return True
 
 
-def practice_of(records: Records, catalogue: Catalogue) -> Iterator[tuple[str, str, Knowledge]]:
-    """Yield person id, criterion and what practice shows, for everybody who tried anything."""
-    people = schema.people.c
-    with records.reading() as connection:
-        ids: dict[int, str] = dict(
-            connection.execute(select(people.key, people.person_id).order_by(people.key)).all()
-        )
-        keys = list(ids)
-        for start in range(0, len(keys), _AT_ONCE):
-            for person, tries in _tries(connection, keys[start : start + _AT_ONCE]).items():
-                for criterion, found in standing_of(tries, catalogue).items():
-                    yield ids[person], criterion, found
-
-
 def _tries(connection: Connection, people: Sequence[int]) -> dict[int, list[Try]]:
     tries, exercises = schema.first_tries, schema.exercises
     rows = connection.execute(
@@ -114,3 +138,17 @@ def _row(person: int, criterion: str, found: Knowledge) -> dict[str, Any]:
         "counted": list(found.counted),
         "missed": list(found.missed),
     }
+
+
+def practice_of(records: Records, catalogue: Catalogue) -> Iterator[tuple[str, str, Knowledge]]:
+    """Yield person id, criterion and what practice shows, for everybody who tried anything."""
+    people = schema.people.c
+    with records.reading() as connection:
+        ids: dict[int, str] = dict(
+            connection.execute(select(people.key, people.person_id).order_by(people.key)).all()
+        )
+        keys = list(ids)
+        for start in range(0, len(keys), _AT_ONCE):
+            for person, tries in _tries(connection, keys[start : start + _AT_ONCE]).items():
+                for criterion, found in standing_of(tries, catalogue).items():
+                    yield ids[person], criterion, found

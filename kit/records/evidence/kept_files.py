@@ -213,6 +213,13 @@ def check_files(records: Records) -> FilesReport:
     return FilesReport(**{name: tuple(each) for name, each in found.items()})
 
 
+def types_of(connection: Connection) -> dict[str, tuple[str, bool]]:
+    """Return for the hash of every file that was ever kept what it is, and whether it was erased."""
+    kept = schema.files.c
+    rows = connection.execute(select(kept.sha256, kept.media_type, kept.erased_at))
+    return {row.sha256: (row.media_type, row.erased_at is not None) for row in rows}
+
+
 def files_about(connection: Connection, person: str | None = None) -> dict[str, set[str]]:
     """Return, for each person id or for one, the hashes of the files that acts about them refer to."""
     found: dict[str, set[str]] = {}

@@ -6,10 +6,11 @@ as right, and says so.
 
 from __future__ import annotations
 
-from collections import Counter
-from typing import Any
+from collections import Counter, defaultdict
+from datetime import datetime
+from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, Row, select, update
+from sqlalchemy import Connection, Row, func, select, update
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.records.competence.disputes import looked_at
@@ -26,6 +27,18 @@ OUTCOMES: dict[str, tuple[str, ...]] = {
     "dispute": ("mark stands", "mark was wrong"),
     "explanation": ("shows it", "not yet"),
 }
+
+
+class Tally(NamedTuple):
+    """What was taken in of one person, and what of it waits for a tutor's look."""
+
+    answers: int
+    flags: int
+    disputes: int
+    explanations: int
+    last_taken_at: datetime | None
+
+
 _SORT_OF = {"dispute": "dispute", "explained": "explanation"}
 
 
@@ -82,21 +95,42 @@ def look_at(hand: Hand, person: str, sort: str, line: int, outcome: str, reason:
         return act
 
 
-def open_matters(records: Records, person: int | None = None, limit: int = 500) -> tuple[Waiting, ...]:
-    """Return what waits and nobody has looked at yet, of one person (a key of the board) or of all."""
+def open_matters(records: Records, person: str | None = None, limit: int = 500) -> tuple[Waiting, ...]:
+    """Return what waits and nobody has looked at yet, of one person (by id) or of all."""
     with records.reading() as connection:
         done = looked_at(connection)
-        people = schema.people.c
-        ids: dict[int, str] = dict(connection.execute(select(people.key, people.person_id)).all())
     found = waiting(records, person, limit + len(done))
-    return tuple(
-        one for one in found if (ids.get(one.person, ""), one.sort, one.line, _kind(one)) not in done
-    )[: 3 * limit]
+    return tuple(one for one in found if (one.who, one.sort, one.line, _kind(one)) not in done)[: 3 * limit]
 
 
-def looked_count(connection: Connection) -> Counter[tuple[str, str]]:
-    """Return for each person id and sort of matter how many were looked at."""
-    return Counter((person, sort) for person, sort, _, _ in looked_at(connection))
+def tallies(connection: Connection, person: str | None = None) -> dict[str, Tally]:
+    """Return what was taken in of one person, or of everybody, and how much of it waits for a look, by id."""
+    people, entries, flags, takings = schema.people.c, schema.entries.c, schema.flags.c, schema.takings.c
+    who = select(people.key, people.person_id)
+    counted = select(entries.person, entries.what, func.count()).group_by(entries.what, entries.person)
+    flagged = select(flags.person, func.count()).group_by(flags.person)
+    last = select(takings.person, takings.taken_at).order_by(takings.key)
+    if person is not None:
+        who = who.where(people.person_id == person)
+        key = select(people.key).where(people.person_id == person).scalar_subquery()
+        counted, flagged = counted.where(entries.person == key), flagged.where(flags.person == key)
+        last = last.where(takings.person == key)
+    kinds: dict[int, dict[str, int]] = defaultdict(dict)
+    for number, what, count in connection.execute(counted):
+        kinds[number][what] = count
+    flag_count = dict(map(tuple, connection.execute(flagged)))
+    taken = dict(map(tuple, connection.execute(last)))
+    looked = Counter((who, sort) for who, sort, _, _ in looked_at(connection))
+    return {
+        one: Tally(
+            kinds[key].get("attempt", 0),
+            max(0, flag_count.get(key, 0) - looked[one, "flag"]),
+            max(0, kinds[key].get("dispute", 0) - looked[one, "dispute"]),
+            max(0, kinds[key].get("explained", 0) - looked[one, "explanation"]),
+            taken.get(key),
+        )
+        for key, one in connection.execute(who)
+    }
 
 
 def _kind(one: Waiting) -> str:

@@ -14,9 +14,12 @@ from kit.records.storage.store import Records
 
 @dataclass(frozen=True)
 class Waiting:
-    """One thing to look at: whose, what sort, which line of their book, and the words."""
+    """One thing to look at: who, what sort, which line of their book, and the words.
 
-    person: int
+    ``exercise`` is the kind where it is a flag.
+    """
+
+    who: str
     sort: Literal["flag", "dispute", "explanation"]
     line: int
     day: date | None
@@ -24,15 +27,15 @@ class Waiting:
     says: str
 
 
-def waiting(records: Records, person: int | None = None, limit: int = 500) -> tuple[Waiting, ...]:
-    """Return what waits for the tutor, of one person (a key of the board) or of all.
+def waiting(records: Records, person: str | None = None, limit: int = 500) -> tuple[Waiting, ...]:
+    """Return what was ever kept for the tutor to look at, of one person (by id) or of all.
 
     Parameters
     ----------
     records : Records
         The open records.
-    person : int, optional
-        ``Person.key`` of a board.
+    person : str, optional
+        Whose.
     limit : int
         At most so many of each sort. [things]
     """
@@ -40,20 +43,21 @@ def waiting(records: Records, person: int | None = None, limit: int = 500) -> tu
         return (*_flags(connection, person, limit), *_said(connection, person, limit))
 
 
-def _flags(connection: Connection, person: int | None, limit: int) -> list[Waiting]:
-    flags = schema.flags.c
-    query = select(flags.person, flags.position, flags.kind, flags.says)
+def _flags(connection: Connection, person: str | None, limit: int) -> list[Waiting]:
+    flags, people = schema.flags.c, schema.people.c
+    query = select(people.person_id, flags.position, flags.kind, flags.says)
+    query = query.join_from(schema.flags, schema.people, people.key == flags.person)
     if person is not None:
-        query = query.where(flags.person == person)
+        query = query.where(people.person_id == person)
     rows = connection.execute(query.order_by(flags.person, flags.key).limit(limit))
-    return [Waiting(r.person, "flag", r.position or 0, None, r.kind, r.says) for r in rows]
+    return [Waiting(r.person_id, "flag", r.position or 0, None, r.kind, r.says) for r in rows]
 
 
-def _said(connection: Connection, person: int | None, limit: int) -> list[Waiting]:
-    entries, exercises = schema.entries.c, schema.exercises.c
+def _said(connection: Connection, person: str | None, limit: int) -> list[Waiting]:
+    entries, exercises, people = schema.entries.c, schema.exercises.c, schema.people.c
     query = (
         select(
-            entries.person,
+            people.person_id,
             entries.what,
             entries.position,
             entries.local_day,
@@ -61,15 +65,16 @@ def _said(connection: Connection, person: int | None, limit: int) -> list[Waitin
             entries.said,
         )
         .join_from(schema.entries, schema.exercises, exercises.key == entries.exercise)
+        .join(schema.people, people.key == entries.person)
         .where(entries.what.in_(("dispute", "explained")))
     )
     if person is not None:
-        query = query.where(entries.person == person)
+        query = query.where(people.person_id == person)
     found: list[Waiting] = []
     for row in connection.execute(query.order_by(entries.person, entries.position).limit(limit)):
         sort: Literal["dispute", "explanation"] = "dispute" if row.what == "dispute" else "explanation"
         line, words = row.position + 1, _words(row.said)
-        found.append(Waiting(row.person, sort, line, row.local_day, row.exercise_id, words))
+        found.append(Waiting(row.person_id, sort, line, row.local_day, row.exercise_id, words))
     return found
 
 

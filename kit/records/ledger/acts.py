@@ -213,7 +213,11 @@ def message(act_hash: str) -> bytes:
     return b"smokehouse act\n" + act_hash.encode("ascii")
 
 
-def problem_of(row: Any, before: LedgerHead, public: str | None) -> str:
+PublicKeys = Mapping[tuple[str | None, str | None], str]
+"""Public keys in hex, by the id of the key and the id of its owner."""
+
+
+def problem_of(row: Any, before: LedgerHead, publics: PublicKeys, *, signatures: bool = True) -> str:
     """Return what is wrong with a row of the chain, or an empty text.
 
     Parameters
@@ -222,21 +226,65 @@ def problem_of(row: Any, before: LedgerHead, public: str | None) -> str:
         A row of ``acts``.
     before : LedgerHead
         The end of the chain before it.
-    public : str or None
-        The public key in hex that ``key_id`` names and that belongs to ``by``, if any.
+    publics : Mapping
+        Public keys: see ``public_keys``.
+    signatures : bool
+        Whether to check its signature too.
     """
     if row.number != before.number + 1:
         return f"act {before.number + 1} is missing"
     if row.prev != before.hash:
         return f"act {row.number} does not follow the act before it"
+    fault = fault_of(row, publics, signatures=signatures)
+    return f"act {row.number} {fault}" if fault else ""
+
+
+def fault_of(row: Any, publics: PublicKeys, *, signatures: bool = True) -> str:
+    """Return what is wrong with an act by itself, or an empty text.
+
+    Its hash is worked out again, and its signature held to a key of the person who made it.
+    """
     made = digest(row.number, row.kind, row.at, (row.by, row.person), row, row.facts, row.key_id, row.prev)
     if made != row.hash:
-        return f"act {row.number} was changed after it was recorded"
-    if row.kind in SIGNED and not row.signature:
-        return f"act {row.number} has no signature"
-    if row.signature and (public is None or not signing.check(public, message(row.hash), row.signature)):
-        return f"the signature of act {row.number} does not fit its key"
-    return ""
+        return "was changed after it was recorded"
+    if not signatures or (not row.signature and row.kind not in SIGNED):
+        return ""
+    if not row.signature:
+        return "has no signature"
+    public = publics.get((row.key_id, row.by), "")
+    try:
+        fits = bool(public) and signing.check(public, message(row.hash), row.signature)
+    except ValueError:  # a key or a signature that is none
+        fits = False
+    return "" if fits else "has a signature that does not fit its key"
+
+
+def public_keys(connection: Connection) -> PublicKeys:
+    """Return the public half of every key that was ever put on file, from the chain."""
+    table = schema.acts.c
+    rows = connection.execute(select(table.person, table.facts).where(table.kind == "key added"))
+    return {one: public for row in rows for one, public in key_in(row).items()}
+
+
+def key_in(row: Any) -> PublicKeys:
+    """Return the public key that an act puts on file."""
+    facts = facts_of(row.facts)
+    return {(facts.get("key_id"), row.person): str(facts.get("public"))}
+
+
+def facts_of(text: str) -> dict[str, Any]:
+    """Return the facts of an act; none if somebody made them unreadable.
+
+    Examples
+    --------
+    >>> facts_of('{"day":"2026-03-02"}'), facts_of("{")
+    ({'day': '2026-03-02'}, {})
+    """
+    try:
+        facts = json.loads(text)
+    except ValueError:
+        return {}
+    return facts if isinstance(facts, dict) else {}
 
 
 def _check_clock(connection: Connection, now: datetime) -> None:

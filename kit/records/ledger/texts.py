@@ -67,10 +67,11 @@ def tell_all(connection: Connection, marks: Iterable[str]) -> dict[str, str]:
     return found
 
 
-def changed(connection: Connection) -> list[str]:
-    """Return the marks whose words were changed after they were kept."""
+def changed(connection: Connection, person: str | None = None) -> list[str]:
+    """Return the marks whose words, or whose words about a person, were changed after they were kept."""
     words = schema.words.c
-    rows = connection.execute(select(words.mark, words.salt, words.text))
+    query = select(words.mark, words.salt, words.text)
+    rows = connection.execute(query if person is None else query.where(words.person == person))
     return [row.mark for row in rows if mark_of(row.salt, row.text) != row.mark]
 
 

@@ -11,20 +11,12 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from kit.exercises.catalogue import Catalogue
-from kit.records.competence.decision_state import WORDS, Decided
+from kit.records.competence.assessment import EVIDENCE_SAYS, Assessment
+from kit.records.competence.decision_state import DECISION_SAYS
+from kit.records.competence.first_tries import Evidence
 from kit.records.intake.review import open_matters
 from kit.records.intake.review_queue import Waiting
-from kit.records.reports.board import (
-    PRACTICE_IS_UNSUPERVISED,
-    STATES,
-    Board,
-    BoardPerson,
-    Cell,
-    Competence,
-    competence_of,
-    state_of,
-    still_missing,
-)
+from kit.records.reports.board import PRACTICE_IS_UNSUPERVISED, Board, BoardPerson, tries_of
 from kit.records.storage.store import Records
 
 if TYPE_CHECKING:
@@ -45,11 +37,11 @@ class ShownCell:
 
 
 @dataclass(frozen=True)
-class PersonPage:
-    """One person's evidence and what waits for the tutor about them."""
+class PrintedPerson:
+    """One person of the page: where they stand on what was touched, with the tries, and what waits."""
 
     person: BoardPerson
-    touched: tuple[Competence, ...]
+    touched: tuple[tuple[Assessment, tuple[Evidence, ...]], ...]
     waits: tuple[Waiting, ...]
 
 
@@ -78,7 +70,7 @@ def long_day(day: date | datetime | None) -> str:
     return "" if day is None else f"{day.day} {day:%B %Y}"
 
 
-_DECIDED_SIGNS = {
+_SIGNS = {
     "competent": "signed",
     "refresher due": "signed-soon",
     "second wanted": "signed-second",
@@ -87,32 +79,25 @@ _DECIDED_SIGNS = {
     "second refused": "not-yet",
     "appeal": "opened-again",
     "disputed": "opened-again",
+    "seen": "observe",
+    "sitting": "tally-3-3-sitting",
 }
+"""The sign of each state, where it is not the state's own name."""
 
 
-def shown_cell(
-    criterion: Criterion, cell: Cell | None, target: str = "", decided: Decided | None = None
-) -> ShownCell:
-    """Return how a cell is drawn. The sign never speaks alone: its words go with it for a screen reader.
-
-    A decision is drawn in place of practice.
-    """
-    if decided is not None:
-        return ShownCell(_DECIDED_SIGNS[decided.state], decided.says, target=target)
-    state = state_of(criterion, cell)
-    if state == "observe":
-        tried = cell.tries if cell else 0
-        extra = f"; {tried} practice variants tried" if tried else ""
-        return ShownCell(
-            "observe", STATES[state] + extra, str(tried) if tried else "", target if tried else ""
-        )
-    if cell is None or state == "nothing":
-        return ShownCell("nothing", STATES["nothing"])
-    right = min(cell.days_right, cell.days_needed)
-    tally = f"tally-{right}-{cell.days_needed}"
-    sign = {"shown": f"{tally}-shown", "sitting": f"{tally}-sitting"}.get(state, tally)
-    words = f"{STATES[state]}; right first time on {cell.days_right} days ({cell.days_needed} needed)"
-    return ShownCell(sign, words, target=target)
+def shown_cell(stands: Assessment, target: str = "") -> ShownCell:
+    """Return how a cell is drawn. The sign never speaks alone: its words go with it for a screen reader."""
+    state = stands.state
+    sign, words, number = _SIGNS.get(state, state), stands.detail, ""
+    if state == "practising":
+        sign = f"tally-{stands.count.replace('/', '-')}"
+    elif state == "seen":
+        number = stands.count
+    elif state == "observe" and stands.practice is not None and stands.practice.tries:
+        number = str(stands.practice.tries)
+        words += f"; {number} practice variants tried"
+    linked = state not in ("nothing", "observe") or number
+    return ShownCell(sign, words, number, target if linked else "")
 
 
 def as_html(records: Records, board: Board, catalogue: Catalogue | None = None) -> str:
@@ -141,17 +126,14 @@ def as_html(records: Records, board: Board, catalogue: Catalogue | None = None) 
         totals={step: _knowledge_in(board, step) for step in board.steps()},
         twice=[name for name, count in Counter(p.name for p in board.people).items() if count > 1],
         practice=PRACTICE_IS_UNSUPERVISED,
-        states=STATES,
+        states=EVIDENCE_SAYS,
         sources=sources_of(board.profiles),
         titles=_titles(catalogue),
         cell=lambda person, criterion, linked=detailed: shown_cell(
-            criterion,
-            board.cell(person, criterion),
-            f"p{person.key}-{criterion.id}" if linked else "",
-            board.decision(person, criterion),
+            board.of(person, criterion), f"p{person.key}-{criterion.id}" if linked else ""
         ),
         any_holds=any(board.holding(person) for person in board.people),
-        decided_words=WORDS,
+        decided_words=DECISION_SAYS,
     )
 
 
@@ -191,8 +173,8 @@ def as_csv(board: Board) -> str:
 
 
 def _csv_row(board: Board, person: BoardPerson, criterion: Criterion) -> list[object]:
-    cell = board.cell(person, criterion)
-    decided = board.decision(person, criterion)
+    stands = board.of(person, criterion)
+    decided, practice = stands.decided, stands.practice
     knowledge = criterion.kind == "knowledge"
     return [
         person.person_id,
@@ -201,17 +183,17 @@ def _csv_row(board: Board, person: BoardPerson, criterion: Criterion) -> list[ob
         criterion.id,
         criterion.kind,
         "yes" if criterion.safety_critical else "no",
-        decided.decision if decided else "not yet competent",
+        stands.decision,
         decided.day.isoformat() if decided else "",
         decided.act if decided else "",
         decided.second if decided else "",
         decided.review_on.isoformat() if decided and decided.review_on else "",
-        decided.says if decided else STATES[state_of(criterion, cell)],
-        cell.days_right if cell and knowledge else (0 if knowledge else ""),
-        cell.days_needed if cell and knowledge else "",
-        cell.tries if cell else 0,
-        cell.last_day.isoformat() if cell and cell.last_day else "",
-        still_missing(criterion, cell, decided),
+        stands.says,
+        stands.days if knowledge else "",
+        stands.needed if knowledge and practice else "",
+        practice.tries if practice else 0,
+        practice.last_day.isoformat() if practice and practice.last_day else "",
+        stands.still,
     ]
 
 
@@ -223,8 +205,8 @@ def harmless_cell(value: object) -> object:
 
 
 def _practised(board: Board) -> set[str]:
-    """Return the steps in which anybody has tried anything."""
-    touched = {criterion for cells in board.cells.values() for criterion in cells}
+    """Return the steps in which anybody has tried or shown anything."""
+    touched = frozenset[str]().union(*(board.stands.touched(person.person_id) for person in board.people))
     return {criterion.step for criterion in board.criteria if criterion.id in touched}
 
 
@@ -232,18 +214,17 @@ def _knowledge_in(board: Board, step: str) -> int:
     return sum(c.step == step and c.kind == "knowledge" for c in board.criteria)
 
 
-def _pages(records: Records, board: Board, catalogue: Catalogue) -> Sequence[PersonPage]:
-    by_person: dict[int, list[Waiting]] = {}
-    for one in open_matters(records, board.people[0].key if len(board.people) == 1 else None):
-        by_person.setdefault(one.person, []).append(one)
-    return [
-        PersonPage(
-            person,
-            tuple(c for c in competence_of(records, board, person, catalogue) if c.evidence or c.decided),
-            tuple(by_person.get(person.key, ())),
-        )
-        for person in board.people
-    ]
+def _pages(records: Records, board: Board, catalogue: Catalogue) -> Sequence[PrintedPerson]:
+    waits: dict[str, list[Waiting]] = {}
+    for one in open_matters(records, board.people[0].person_id if len(board.people) == 1 else None):
+        waits.setdefault(one.who, []).append(one)
+    pages = []
+    for person in board.people:
+        tries = tries_of(records, person, catalogue)
+        every = ((board.of(person, c), tuple(tries.get(c.id, ()))) for c in board.criteria)
+        touched = tuple((one, about) for one, about in every if about or one.decided or one.points)
+        pages.append(PrintedPerson(person, touched, tuple(waits.get(person.person_id, ()))))
+    return pages
 
 
 def sources_of(profiles: Sequence[str]) -> list[tuple[str, list[str]]]:

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from itertools import groupby
 from typing import Any
 
+from kit.records.people.named_acts import Told, day_words, many
 from kit.records.reports.board_page import step_title
-from kit.records.reports.named_acts import Told, day_words, many
 from kit.records.reports.pdf_style import gap, marked, room, say, section, table, text
-from kit.records.reports.person_facts import CriterionStanding, PersonFile, Ruling
+from kit.records.reports.person_facts import CriterionFile, PersonFile, Ruling
 
 DAGGER = "\N{DAGGER}"
 HEAD = ["Criterion", "Decision today", "Evidence", "Who decided; second signature"]
@@ -27,7 +27,7 @@ def safety_table(file: PersonFile) -> list[Any]:
                 [
                     text(one.criterion.id, "bold"),
                     one.criterion.text,
-                    text(one.says, "bold" if one.today is not None and one.today.holds else "cell"),
+                    text(one.says, "bold" if one.stands.holds else "cell"),
                     "–" if ruling is None else f"{day_words(ruling.act.day)}, act {ruling.act.number}",
                     "–" if ruling is None else day_words(ruling.review_on),
                 ]
@@ -67,12 +67,12 @@ def earlier_decisions(file: PersonFile) -> list[Any]:
     return section("Earlier decisions", [table(rows, WIDTHS)])
 
 
-def _row(standing: CriterionStanding) -> list[Any]:
+def _row(standing: CriterionFile) -> list[Any]:
     criterion = standing.criterion
     sign = f" {DAGGER}" if criterion.safety_critical else ""
     first = f"<b>{criterion.id}{sign}</b> {say(criterion.text)}"
     if standing.ruling is None:
-        return [marked(first, "cell"), standing.says, standing.practice or "–", "–"]
+        return [marked(first, "cell"), standing.says, standing.evidence or "–", "–"]
     if not standing.ruling.same_words:
         first += "<br/>Its words or needs have changed since the decision."
     today = f"<b>{say(standing.says)}</b><br/>{_decision_markup(standing.ruling)}"

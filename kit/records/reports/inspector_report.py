@@ -13,11 +13,12 @@ from kit import __version__
 from kit.basics.quantities import count_of
 from kit.exercises.catalogue import Catalogue
 from kit.records.competence.standings import keep_current
-from kit.records.people.staff import Member, find, members
+from kit.records.people.crew import learners
+from kit.records.people.named_acts import Told, day_words, listed, many
+from kit.records.people.staff import find, members
 from kit.records.reports import pdf_style
 from kit.records.reports.chain_statement import NOT_PROVED, Proof, proof_of
 from kit.records.reports.criterion_tables import earlier_decisions, matrix, safety_table
-from kit.records.reports.named_acts import Told, day_words, listed, many
 from kit.records.reports.pdf_style import framed, marked, say, section, table, text
 from kit.records.reports.person_facts import PersonFile, gather
 from kit.records.storage.store import Records
@@ -76,17 +77,14 @@ def inspector_file(
             story, pdf_style.Paper(f"Inspector’s file: {member.name}", moment, proof.line)
         )
     proof = proof_of(records)
-    files = [gather(records, member, moment, catalogue) for member in learners(records)]
+    with records.reading() as connection:
+        crew = {one.person for one in learners(connection)}
+    files = [gather(records, each, moment, catalogue) for each in members(records) if each.person in crew]
     story = _cover(files, proof, moment)
     for number, file in enumerate(files):
         story += [pdf_style.new_page(), pdf_style.bookmark(file.member.name, f"person-{number}")]
         story += one_person(file, proof, moment, alone=False)
     return pdf_style.as_pdf(story, pdf_style.Paper("Inspector’s file: everybody", moment, proof.line))
-
-
-def learners(records: Records) -> list[Member]:
-    """Return whom the file is about: everybody who is or was an apprentice, and those with books alone."""
-    return [one for one in members(records) if "apprentice" in one.ever or not one.ever]
 
 
 def one_person(file: PersonFile, proof: Proof, now: datetime, *, alone: bool = True) -> list[Any]:

@@ -7,9 +7,9 @@ from typing import Any
 
 from kit.exercises.catalogue import Catalogue
 from kit.records.competence.observations import MEASURES
+from kit.records.people.named_acts import Told, day_words, listed, many, pairs
 from kit.records.reports import pdf_style
 from kit.records.reports.board_page import step_title
-from kit.records.reports.named_acts import Told, day_words, listed, many, pairs
 from kit.records.reports.pdf_style import gap, marked, say, table, text
 from kit.rules import FROM_MEMORY
 

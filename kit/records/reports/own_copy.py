@@ -10,17 +10,18 @@ from collections.abc import Mapping
 from datetime import UTC, date, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Table, select
-
 from kit import __version__
 from kit.exercises.catalogue import Catalogue
+from kit.records.competence.assess import assess_all
+from kit.records.competence.assessment import Assessment
+from kit.records.competence.standings import keep_current
 from kit.records.evidence import kept_files
+from kit.records.people.held import about_person, answers_of
+from kit.records.people.named_acts import Told, many, tell_acts
 from kit.records.people.staff import Member, find
 from kit.records.reports.inspector_report import inspector_file
-from kit.records.reports.named_acts import Told, about, many
 from kit.records.reports.observation_pdf import observation_record
 from kit.records.reports.tables_xlsx import decisions_csv
-from kit.records.storage import schema
 from kit.records.storage.store import Records
 
 README = "READ ME.txt"
@@ -35,8 +36,8 @@ _EXTENSIONS = {
 _ABOUT = """Everything held about {name} ({person})
 Made on {day} by smokehouse kit {version}.
 
-record.json        who, names, roles, keys; every act about this person with its words; numbers of acts
-                   made by this person about others, without what they say
+record.json        who, names, roles, keys; where this person stands on each criterion; every act about
+                   them with its words; numbers of acts made by them about others, without what they say
 answers.json       the lines of the answer book as recorded, every mark, what practice has shown, every flag
 decisions.csv      every decision, for a spreadsheet
 inspector.pdf      the same on paper, with a check of the chain
@@ -83,13 +84,18 @@ def own_record(
     ['READ ME.txt', 'record.json']
     """
     catalogue, moment = catalogue or Catalogue(), now or datetime.now(UTC)
+    keep_current(records, catalogue)
     member = find(records, person)
     with records.reading() as connection:
-        told = about(connection, member.person)
-        held = _held(connection, member, told)
-        answers = _answers(connection, member.person)
+        told = tell_acts(connection, people=[member.person])
+        today = assess_all(connection, catalogue, moment.astimezone().date(), [member.person])
+        held = about_person(connection, member.person) | {
+            "where this person stands today": [_stands(one) for one in today.all_of(member.person).values()],
+            "acts about this person": [_act(one) for one in told],
+        }
+        answers = answers_of(connection, member.person)
         kept = sorted({str(sha) for one in told for sha in many(one.facts.get("files"))})
-        types = _types(connection)
+        types = kept_files.types_of(connection)
     files, said = _files(records, kept, types)
     parts: dict[str, bytes] = {
         README: _read_me(member, moment, said).encode("utf-8"),
@@ -110,33 +116,14 @@ def _read_me(member: Member, moment: datetime, said: str) -> str:
     return _ABOUT.format(name=member.name, person=member.person, day=day, version=__version__, files=said)
 
 
-def _held(connection: Connection, member: Member, told: list[Told]) -> dict[str, Any]:
-    table, people, names = schema.acts.c, schema.people.c, schema.names.c
-    made = connection.execute(
-        select(table.number, table.kind, table.at, table.criterion)
-        .where(table.by == member.person, table.person.is_distinct_from(member.person))
-        .order_by(table.number)
-    )
-    known = connection.execute(
-        select(names.name, names.since)
-        .join_from(schema.names, schema.people, people.key == names.person)
-        .where(people.person_id == member.person)
-        .order_by(names.key)
-    )
+def _stands(one: Assessment) -> dict[str, Any]:
     return {
-        "person": member.person,
-        "names": _rows(known),
-        "roles": _rows(connection.execute(_of(schema.roles, member.person))),
-        "signing keys": _rows(connection.execute(_of(schema.signing_keys, member.person))),
-        "competence to assess": _rows(connection.execute(_of(schema.assessors, member.person))),
-        "acts about this person": [_act(one) for one in told],
-        "acts made by this person about others": _rows(made),
-        "words kept under this id": list(connection.scalars(_words(member.person))),
+        "criterion": one.criterion.id,
+        "decision": one.decision,
+        "state": one.says,
+        "still missing": one.still,
+        "holds until": one.until,
     }
-
-
-def _words(person: str) -> Any:
-    return select(schema.words.c.text).where(schema.words.c.person == person).order_by(schema.words.c.mark)
 
 
 def _act(one: Told) -> dict[str, Any]:
@@ -152,48 +139,6 @@ def _act(one: Told) -> dict[str, Any]:
         "key": one.key_id,
         "hash": one.hash,
     }
-
-
-def _answers(connection: Connection, person: str) -> dict[str, Any]:
-    people = schema.people.c
-    key = connection.scalar(select(people.key).where(people.person_id == person))
-    if key is None:
-        return {}
-    entries, exercises = schema.entries, schema.exercises
-    lines = connection.execute(
-        select(entries, exercises.c.exercise_id.label("exercise name"))
-        .outerjoin(exercises, exercises.c.key == entries.c.exercise)
-        .where(entries.c.person == key)
-        .order_by(entries.c.position)
-    )
-    marks = connection.execute(
-        select(schema.marks)
-        .join(entries, entries.c.key == schema.marks.c.entry)
-        .where(entries.c.person == key)
-        .order_by(schema.marks.c.entry)
-    )
-    return {
-        "books taken in": _rows(connection.execute(_of(schema.takings, key))),
-        "lines": _rows(lines),
-        "marks": _rows(marks),
-        "first tries": _rows(connection.execute(_of(schema.first_tries, key))),
-        "shown in practice": _rows(connection.execute(_of(schema.standings, key))),
-        "flags": _rows(connection.execute(_of(schema.flags, key))),
-    }
-
-
-def _of(table: Table, person: object) -> Any:
-    return select(table).where(table.c.person == person)
-
-
-def _rows(rows: Any) -> list[dict[str, Any]]:
-    return [dict(row._mapping) for row in rows]
-
-
-def _types(connection: Connection) -> dict[str, tuple[str, bool]]:
-    kept = schema.files.c
-    rows = connection.execute(select(kept.sha256, kept.media_type, kept.erased_at))
-    return {row.sha256: (row.media_type, row.erased_at is not None) for row in rows}
 
 
 def _files(

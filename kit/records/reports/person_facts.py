@@ -2,34 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from sqlalchemy import Connection, select
-
 from kit.exercises.catalogue import Catalogue
-from kit.records.competence.deciding import REFRESHER_DAYS, criterion_print
-from kit.records.competence.decision_state import Decided, decisions, safety_count
+from kit.records.competence.assess import assess_all
+from kit.records.competence.assessment import Assessment
+from kit.records.competence.deciding import criterion_print
+from kit.records.competence.decision_state import REFRESHER_DAYS
+from kit.records.competence.first_tries import BookLine, lines_of
+from kit.records.people.crew import RoleHeld, roles_held
+from kit.records.people.named_acts import Told, day_of, day_words, many, tell_acts
 from kit.records.people.staff import Member, all_names
-from kit.records.reports.named_acts import Told, about, day_of, day_words, many, tell_acts
-from kit.records.storage import schema
 from kit.records.storage.store import Records
 
 if TYPE_CHECKING:
     from kit.criteria import Criterion
 
 DECISIONS = ("decided", "brought in")
-
-
-@dataclass(frozen=True)
-class BookLine:
-    """A line of an answer book that a decision rests on."""
-
-    line: int
-    day: date | None
-    exercise: str
 
 
 @dataclass(frozen=True)
@@ -85,28 +77,34 @@ class Ruling:
 
 
 @dataclass(frozen=True)
-class CriterionStanding:
-    """One criterion: how it stands today, on which decision, and which decisions came before."""
+class CriterionFile:
+    """One criterion: where the person stands, on which decision, and which decisions came before."""
 
-    criterion: Criterion
-    today: Decided | None
+    stands: Assessment
     ruling: Ruling | None
     earlier: tuple[Ruling, ...]
-    practice: str
+
+    @property
+    def criterion(self) -> Criterion:
+        """The criterion."""
+        return self.stands.criterion
 
     @property
     def says(self) -> str:
         """The state in words."""
-        return "not yet competent: no decision" if self.today is None else self.today.says
+        return self.stands.says if self.stands.decided else "not yet competent: no decision"
 
-
-@dataclass(frozen=True)
-class RoleHeld:
-    """A role with its days."""
-
-    role: str
-    since: date
-    until: date | None
+    @property
+    def evidence(self) -> str:
+        """How far the evidence has come where nobody decided; empty where there is none."""
+        practice = self.stands.practice
+        if practice is None and not self.stands.points:
+            return ""
+        days = "" if practice is None else (
+            f"; practice, unsupervised: {'shown, ' if practice.held else ''}right first time on "
+            f"{practice.days_right} days ({practice.days_needed} needed)"
+        )  # fmt: skip
+        return self.stands.says + days
 
 
 @dataclass(frozen=True)
@@ -117,7 +115,7 @@ class PersonFile:
     started: date | None
     roles: tuple[RoleHeld, ...]
     notes: Mapping[str, tuple[Told, ...]]
-    standings: tuple[CriterionStanding, ...]
+    standings: tuple[CriterionFile, ...]
     safety: tuple[int, int]
     corrections: tuple[Told, ...]
     batches: tuple[str, ...]
@@ -129,37 +127,33 @@ class PersonFile:
     @property
     def holding(self) -> int:
         """On how many criteria the person is competent today."""
-        return sum(s.today is not None and s.today.holds for s in self.standings)
+        return sum(one.stands.holds for one in self.standings)
 
     def in_state(self, *states: str) -> int:
         """Return how many decisions stand so today."""
-        return sum(s.today is not None and s.today.state in states for s in self.standings)
+        return sum(one.stands.state in states for one in self.standings)
 
 
 def gather(records: Records, member: Member, now: datetime, catalogue: Catalogue) -> PersonFile:
     """Return everything the file says about one person, as it stood at ``now``."""
+    who = member.person
     with records.reading() as connection:
-        told = about(connection, member.person)
-        today = decisions(connection, catalogue, now.astimezone().date(), member.person)
-        mine = today.get(member.person, {})
-        rulings = _rulings(connection, member.person, told, catalogue)
-        practice = _practice(connection, member.person)
-        standings = tuple(
-            _standing(criterion, mine.get(name), rulings.get(name, []), practice.get(name, ""))
-            for name, criterion in catalogue.criteria.items()
-        )
+        told = tell_acts(connection, people=[who])
+        today = assess_all(connection, catalogue, now.astimezone().date(), [who])
+        made = [one for one in told if one.kind in DECISIONS]
+        fits = tell_acts(connection, kinds=["assessor"], people={one.by_id for one in made})
+        rulings = _rulings(told, fits, lines_of(connection, who), catalogue)
         batches = tuple(dict.fromkeys(one.batch for one in told if one.kind == "observed" and one.batch))
-        roles = _roles(connection, member.person)
-        corrections = _corrections(connection, batches)
-    made = [one for one in told if one.kind in DECISIONS]
+        corrected = tell_acts(connection, kinds=["corrected"], batches=batches)
+        names, roles = all_names(connection), roles_held(connection, who)
     return PersonFile(
         member,
         _started(told, roles),
         roles,
         _by_topic(told),
-        standings,
-        safety_count(mine, catalogue),
-        corrections,
+        tuple(_file(one, rulings.get(name, [])) for name, one in today.all_of(who).items()),
+        today.safety(who),
+        tuple(_with_decider(one, names) for one in corrected),
         batches,
         tuple(sorted({str(p) for one in made for p in many(one.facts.get("profiles"))})),
         tuple(dict.fromkeys(str(one.facts["plan"]) for one in made if one.facts.get("plan"))),
@@ -168,21 +162,17 @@ def gather(records: Records, member: Member, now: datetime, catalogue: Catalogue
     )
 
 
-def _standing(
-    criterion: Criterion, today: Decided | None, rulings: list[Ruling], practice: str
-) -> CriterionStanding:
-    current = next((each for each in rulings if today is not None and each.act.number == today.act), None)
-    earlier = tuple(each for each in rulings if each is not current)
-    return CriterionStanding(criterion, today, current, earlier, practice)
+def _file(stands: Assessment, rulings: list[Ruling]) -> CriterionFile:
+    act = 0 if stands.decided is None else stands.decided.act
+    current = next((each for each in rulings if each.act.number == act), None)
+    return CriterionFile(stands, current, tuple(each for each in rulings if each is not current))
 
 
 def _rulings(
-    connection: Connection, person: str, told: list[Told], catalogue: Catalogue
+    told: list[Told], fits: list[Told], lines: Mapping[str, BookLine], catalogue: Catalogue
 ) -> dict[str, list[Ruling]]:
     by_number = {one.number: one for one in told}
     made = [one for one in told if one.kind in DECISIONS]
-    lines = _lines(connection, person)
-    fits = _fits(connection, {one.by_id for one in made})
     seconds = {str(one.facts.get("act")): one for one in told if one.kind == "second"}
     settled = {str(one.facts.get("appeal")): one for one in told if one.kind == "settled"}
     found: dict[str, list[Ruling]] = {}
@@ -196,7 +186,7 @@ def _rulings(
             ),
             tuple(lines[each] for each in hashes if each in lines),
             sum(each not in lines for each in hashes),
-            _fit_on(fits.get(one.by_id, []), one),
+            _fit_on([fit for fit in fits if fit.person == one.by_id], one),
             seconds.get(str(one.number)),
             tuple(
                 (each, settled.get(str(each.number)))
@@ -206,26 +196,6 @@ def _rulings(
             known is not None and criterion_print(known) == one.facts.get("criterion_print"),
         )
         found.setdefault(str(one.criterion), []).append(ruling)
-    return found
-
-
-def _lines(connection: Connection, person: str) -> dict[str, BookLine]:
-    entries, people, exercises = schema.entries.c, schema.people.c, schema.exercises.c
-    rows = connection.execute(
-        select(entries.hash, entries.position, entries.local_day, exercises.exercise_id)
-        .join_from(schema.entries, schema.people, people.key == entries.person)
-        .join(schema.exercises, exercises.key == entries.exercise)
-        .where(people.person_id == person)
-    )
-    return {row.hash: BookLine(row.position + 1, row.local_day, row.exercise_id) for row in rows}
-
-
-def _fits(connection: Connection, people: Iterable[str]) -> dict[str, list[Told]]:
-    table = schema.acts.c
-    query = select(schema.acts).where(table.kind == "assessor", table.person.in_(sorted(people)))
-    found: dict[str, list[Told]] = {}
-    for one in tell_acts(connection, query):
-        found.setdefault(one.person, []).append(one)
     return found
 
 
@@ -242,33 +212,6 @@ def _fit_on(held: list[Told], decision: Told) -> str:
     return "; ".join(good)
 
 
-def _practice(connection: Connection, person: str) -> dict[str, str]:
-    standings, people = schema.standings.c, schema.people.c
-    rows = connection.execute(
-        select(standings.criterion, standings.held, standings.days_right, standings.days_needed)
-        .join_from(schema.standings, schema.people, people.key == standings.person)
-        .where(people.person_id == person)
-    )
-    return {
-        row.criterion: f"practice, unsupervised: {'shown, ' if row.held else ''}right first time on "
-        f"{row.days_right} days ({row.days_needed} needed)"
-        for row in rows
-    }
-
-
-def _roles(connection: Connection, person: str) -> tuple[RoleHeld, ...]:
-    roles = schema.roles.c
-    rows = connection.execute(select(schema.roles).where(roles.person == person).order_by(roles.since))
-    return tuple(
-        RoleHeld(
-            row.role,
-            row.since.astimezone().date(),
-            None if row.until is None else row.until.astimezone().date(),
-        )
-        for row in rows
-    )
-
-
 def _started(told: list[Told], roles: tuple[RoleHeld, ...]) -> date | None:
     said = [day_of(one.facts.get("started")) for one in told if one.kind == "enrolled"]
     days = [day for day in said if day is not None] or [held.since for held in roles]
@@ -282,15 +225,6 @@ def _by_topic(told: list[Told]) -> dict[str, tuple[Told, ...]]:
             topic = str(one.facts.get("topic", "note"))
             found[topic] = (*found.get(topic, ()), one)
     return found
-
-
-def _corrections(connection: Connection, batches: tuple[str, ...]) -> tuple[Told, ...]:
-    if not batches:
-        return ()
-    table = schema.acts.c
-    query = select(schema.acts).where(table.kind == "corrected", table.batch.in_(batches))
-    names = all_names(connection)
-    return tuple(_with_decider(one, names) for one in tell_acts(connection, query))
 
 
 def _with_decider(one: Told, names: Mapping[str, str]) -> Told:

@@ -7,22 +7,19 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any
-
-from sqlalchemy import Connection, select
 
 from kit import __version__
 from kit.exercises.catalogue import Catalogue
 from kit.records.competence.decision_state import decisions
 from kit.records.ledger import acts
+from kit.records.people.named_acts import Told, listed, many, pairs, tell_acts
 from kit.records.people.staff import Member, all_names, find, members
 from kit.records.reports.board_page import harmless_cell, step_title
 from kit.records.reports.chain_statement import proof_of
-from kit.records.reports.named_acts import Told, listed, many, pairs, tell_acts
 from kit.records.reports.observation_pdf import measures_of
-from kit.records.storage import schema
 
 if TYPE_CHECKING:
     from kit.records.storage.store import Records
@@ -129,23 +126,23 @@ def decisions_csv(
     """
     catalogue, moment = catalogue or Catalogue(), now or datetime.now(UTC)
     who = _only(records, person)
-    with records.reading() as connection:
-        rows = decision_rows(connection, catalogue, moment.astimezone().date(), who)
+    rows = decision_rows(records, catalogue, moment.astimezone().date(), who)
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerows([[harmless_cell(value) for value in row] for row in rows])
     return out.getvalue()
 
 
-def decision_rows(connection: Connection, catalogue: Catalogue, today: date, person: str | None) -> _Rows:
+def decision_rows(records: Records, catalogue: Catalogue, today: date, person: str | None) -> _Rows:
     """Return every decision that was recorded, with how it stands on a day; the first row is the heading."""
-    names = all_names(connection)
-    standing = decisions(connection, catalogue, today, person)
-    seconds = _second_of(connection)
+    only = None if person is None else [person]
+    with records.reading() as connection:
+        names = all_names(connection)
+        standing = decisions(connection, catalogue, today, only)
+        told = tell_acts(connection, kinds=("decided", "brought in"), people=only)
+        seconds = _second_of(tell_acts(connection, kinds=["second"], people=only))
     rows: _Rows = [DECISION_COLUMNS]
-    table = schema.acts.c
-    query = select(schema.acts).where(table.kind.in_(("decided", "brought in")))
-    for one in _told_of(connection, query, person):
+    for one in told:
         who = one.person
         now = standing.get(who, {}).get(str(one.criterion))
         current = now is not None and now.act == one.number
@@ -179,13 +176,15 @@ def _sheets(records: Records, person: str | None, moment: datetime, catalogue: C
     who = _only(records, person)
     proof = proof_of(records, who)
     with records.reading() as connection:
-        sheets: dict[str, _Rows] = {
-            "people": _people(records, who),
-            "decisions": decision_rows(connection, catalogue, moment.astimezone().date(), who),
-            "observations": _observations(connection, who),
-            "acts": _acts(connection, who),
-            "criteria": _criteria(catalogue),
-        }
+        told = tell_acts(connection, people=None if who is None else [who])
+        names = all_names(connection)
+    sheets: dict[str, _Rows] = {
+        "people": _people(records, who),
+        "decisions": decision_rows(records, catalogue, moment.astimezone().date(), who),
+        "observations": _observations(told, names),
+        "acts": _acts(told),
+        "criteria": _criteria(catalogue),
+    }
     sheets["about"] = [
         ("about", "value"),
         ("made at", moment.astimezone(UTC).strftime("%Y-%m-%d %H:%M UTC")),
@@ -210,14 +209,14 @@ def _people(records: Records, person: str | None) -> _Rows:
     return rows
 
 
-def _observations(connection: Connection, person: str | None) -> _Rows:
-    names = all_names(connection)
+def _observations(told: Sequence[Told], names: Mapping[str, str]) -> _Rows:
     rows: _Rows = [
         ("person id", "name", "act", "day", "step", "batch", "method", "criterion", "outcome", "observer",
          "signature", "own work declared", "weights and temperatures", "supports", "files", "notes")
     ]  # fmt: skip
-    query = select(schema.acts).where(schema.acts.c.kind == "observed")
-    for one in _told_of(connection, query, person):
+    for one in told:
+        if one.kind != "observed":
+            continue
         who = one.person
         facts = one.facts
         for criterion, outcome in pairs(facts.get("points")):
@@ -231,9 +230,9 @@ def _observations(connection: Connection, person: str | None) -> _Rows:
     return rows
 
 
-def _acts(connection: Connection, person: str | None) -> _Rows:
+def _acts(told: Sequence[Told]) -> _Rows:
     rows: _Rows = [("act", "kind", "recorded at", "by", "person id", "criterion", "batch", "facts", "hash")]
-    for one in _told_of(connection, select(schema.acts), person):
+    for one in told:
         who = one.person
         moment = one.at.astimezone(UTC).strftime("%Y-%m-%d %H:%M:%S UTC")
         said = acts.as_json(one.facts)
@@ -257,13 +256,7 @@ def _criteria(catalogue: Catalogue) -> _Rows:
     return rows
 
 
-def _told_of(connection: Connection, query: Any, person: str | None) -> list[Told]:
-    return tell_acts(connection, query if person is None else query.where(schema.acts.c.person == person))
-
-
-def _second_of(connection: Connection) -> dict[str, str]:
-    decided = schema.acts.c
-    told = tell_acts(connection, select(schema.acts).where(decided.kind == "second"))
+def _second_of(told: Sequence[Told]) -> dict[str, str]:
     return {
         str(one.facts.get("act")): f"{'agreed' if one.facts.get('agrees') else 'disagreed'}: {one.by}"
         for one in told

@@ -51,17 +51,6 @@ class Records:
         self.engine.dispose()
 
 
-def default_path() -> Path:
-    """Return where the records of this machine's tutor live.
-
-    Examples
-    --------
-    >>> default_path().name
-    'records.db'
-    """
-    return places.home() / "tutor" / "records.db"
-
-
 def open_records(path: str | Path | None = None, *, make: bool = True, busy_s: float = BUSY_S) -> Records:
     """Return the tutor's records, made or brought up to date where needed.
 
@@ -92,7 +81,7 @@ def open_records(path: str | Path | None = None, *, make: bool = True, busy_s: f
     ...     records.close()
     records.db
     """
-    file = default_path() if path is None else Path(path)
+    file = places.records_file() if path is None else Path(path)
     if not file.exists():
         if not make:
             raise BadData(

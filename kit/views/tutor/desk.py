@@ -5,8 +5,6 @@ from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import select
-
 from kit.basics import places
 from kit.basics.errors import BadData
 from kit.exercises.catalogue import Catalogue
@@ -15,9 +13,10 @@ from kit.records import open_records
 from kit.records.competence.standings import keep_current
 from kit.records.ledger import texts
 from kit.records.ledger.acts import Act, LedgerHead, head
+from kit.records.people.crew import crew_by_name
+from kit.records.people.keys import keys_on_file, open_key
 from kit.records.people.staff import Hand, all_names, roles_of, utc_now
 from kit.records.reports import crew_grid, desk_lists, person_page
-from kit.records.storage import schema
 from kit.records.storage.store import Records
 from kit.views.tutor import pages, person
 from kit.views.tutor.form_attach import verdict_words
@@ -69,7 +68,7 @@ class TutorDesk:
     ) -> None:
         close_old_widgets()
         self._records = records or _records_here()
-        self._bank = catalogue or Catalogue()
+        self._catalogue = catalogue or Catalogue()
         self._me = os.environ.get(PERSON_VARIABLE, "") if me is None else me
         self._parts: dict[str, Part] = {}
         self._panel: Panel | None = None
@@ -77,8 +76,8 @@ class TutorDesk:
         self._person: dict[str, str] = {"person": "", "criterion": "", "search": ""}
         self._fresh = False
         if self._records is not None:
-            keep_current(self._records, self._bank)
-            self._hand = Hand(self._records, self._me, clock=clock, catalogue=self._bank)
+            keep_current(self._records, self._catalogue)
+            self._hand = Hand(self._records, self._me, clock=clock, catalogue=self._catalogue)
             with self._records.reading() as connection:
                 self._name = all_names(connection).get(self._me, "") if self._me else ""
                 self._roles = roles_of(connection, self._me)
@@ -101,7 +100,7 @@ class TutorDesk:
             return Missing()
         if self._panel is None:
             self._panel = Panel(
-                self._hand, self._open_key, needs_password=bool(self._key_id()), done=self._recorded
+                self._hand, self._open_key, needs_password=self._has_key(), done=self._recorded
             )
         return self._panel
 
@@ -188,12 +187,12 @@ class TutorDesk:
             *pages.who_block(self._name, self._roles, today),
             *([said] if said else []),
             *pages.today_blocks(
-                desk_lists.to_see(self._records, today, self._bank),
+                desk_lists.to_see(self._records, today, self._catalogue),
                 desk_lists.to_sign(self._records, self._me),
                 desk_lists.to_look_into(self._records, self._me),
                 self._me,
                 self._roles,
-                self._bank,
+                self._catalogue,
                 len([one for one in desk_lists.to_sign(self._records, "") if one.by == self._me]),
             ),
         ]
@@ -205,12 +204,12 @@ class TutorDesk:
         found = crew_grid.cohort(
             self._records,
             self._hand.today(),
-            catalogue=self._bank,
+            catalogue=self._catalogue,
             search=state["search"],
             page=state["page"],
         )
         state["page"] = found.page
-        blocks = pages.board_blocks(found, state["step"], state["search"], self._bank)
+        blocks = pages.board_blocks(found, state["step"], state["search"], self._catalogue)
         if state["cell"] is not None:
             blocks += self._criterion(
                 *state["cell"], close="Close and go back to the board", do="close board"
@@ -228,22 +227,24 @@ class TutorDesk:
         if state["criterion"]:
             blocks = self._criterion(state["person"], state["criterion"], close="The whole page", do="close")
         else:
-            page = person_page.person_page(self._records, state["person"], self._hand.today(), self._bank)
-            blocks = person.person_blocks(page, self._me, self._roles, self._bank)
+            page = person_page.person_page(
+                self._records, state["person"], self._hand.today(), self._catalogue
+            )
+            blocks = person.person_blocks(page, self._me, self._roles, self._catalogue)
         self._parts["person"].show(blocks, focus=focus)
 
     def _criterion(self, who: str, criterion: str, *, close: str, do: str) -> list[pages.Block]:
         page = person_page.criterion_page(self._hand, who, criterion)
         with self._hand.records.reading() as connection:
             told = texts.tell_all(connection, person.marks_of(page.seen))
-        return person.criterion_blocks(page, told, self._roles, self._bank, close=(close, do))
+        return person.criterion_blocks(page, told, self._roles, self._catalogue, close=(close, do))
 
     def _finder(self, search: str) -> list[pages.Block]:
         """Return a field to find somebody by name, and who was found."""
         assert self._records is not None
         wanted = search.casefold().strip()
         with self._records.reading() as connection:
-            everyone, _ = crew_grid.learners(connection)
+            everyone = crew_by_name(connection)
         found = [one for one in everyone if wanted in one.name.casefold()]
         return pages.finder_blocks(found, search)
 
@@ -266,34 +267,15 @@ class TutorDesk:
             if name in self._parts:
                 show()
 
-    def _key_id(self) -> str:
-        keys = schema.signing_keys.c
+    def _has_key(self) -> bool:
         with self._hand.records.reading() as connection:
-            found = connection.scalar(
-                select(keys.key_id).where(keys.person == self._me, keys.until.is_(None))
-            )
-        return found or ""
+            return self._me in keys_on_file(connection)
 
     def _open_key(self, password: str) -> signing.Signer | None:
         """Return the opened key of whoever is at the desk, or None if no key of theirs is on file."""
-        key_id = self._key_id()
-        if not key_id:
+        if not self._has_key():
             return None
-        for path in sorted((places.home() / "tutor" / "keys").glob("*.json")):
-            try:
-                sealed = signing.read_key(path)
-            except BadData:
-                continue  # a damaged file beside a good one must not stop anybody
-            if sealed.key_id == key_id:
-                if not password:
-                    raise BadData("the password", "nothing is typed", "the password of your key")
-                return signing.unseal_key(sealed, password)
-        raise BadData(
-            f"key {key_id}",
-            "its file is not on this machine",
-            f"a file in {places.home() / 'tutor' / 'keys'}",
-            "Bring the file that `smokehouse key new` wrote.",
-        )
+        return open_key(self._hand.records, self._me, self._name, lambda: password)
 
 
 def recorded_words(act: Act, end: LedgerHead) -> str:
@@ -331,8 +313,6 @@ def _records_here() -> Records | None:
     try:
         return open_records(make=False)
     except BadData:
-        from kit.records import default_path
-
-        if default_path().exists():
+        if places.records_file().exists():
             raise
         return None

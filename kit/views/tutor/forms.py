@@ -11,14 +11,16 @@ from dateutil.relativedelta import relativedelta
 
 from kit.basics.errors import BadData, UnknownName
 from kit.records.competence import deciding, observations
+from kit.records.competence.assess import assess
+from kit.records.competence.assessment import Assessment
 from kit.records.evidence import kept_files
 from kit.records.intake import review as looking
+from kit.records.intake.disputed_mark import matter
 from kit.records.ledger import acts, texts
 from kit.records.ledger.projection import COMPETENT, NOT_YET
 from kit.records.people import staff
 from kit.records.people.staff import Hand
 from kit.records.reports.board_page import step_title
-from kit.records.reports.disputed_mark import matter
 from kit.records.reports.person_page import SUPPORTS, criterion_page, person_page
 from kit.views.tutor.form import Field, Form, Proposal, day_of, number_of
 from kit.views.tutor.form_attach import attach_form, file_fields, propose_attach, ticked, verdict_words
@@ -177,18 +179,18 @@ def _propose_observe(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propo
 def _decide_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
     page = criterion_page(hand, str(ask["person"]), str(ask["criterion"]))
     options = ((COMPETENT, COMPETENT), (NOT_YET, NOT_YET))
-    still = " ".join(page.missing) or "nothing: the evidence is complete"
+    still = " ".join(page.stands.missing) or "nothing: the evidence is complete"
     fields = (
-        Field("decision", "Decision", "one", options, NOT_YET if page.missing else None),
+        Field("decision", "Decision", "one", options, NOT_YET if page.stands.missing else None),
         Field("reason", "On what it rests, and the feedback you gave", "long"),
     )
     about = (
         ("Apprentice", page.name),
         ("Criterion", f"{page.criterion.id} {page.criterion.text}"),
-        ("Now", page.cell.says),
+        ("Now", page.stands.detail),
         ("Still missing", still),
     )
-    seen = 0 if page.stands is None else page.stands.act
+    seen = 0 if page.stands.decided is None else page.stands.decided.act
     facts = {"criterion": page.criterion.id, "seen_act": seen}
     return Form("decide", "Decide", about, fields, page.person, facts)
 
@@ -200,14 +202,13 @@ def _propose_decide(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propos
     deciding.check_reason(reason)
     about = hand.catalogue.criteria[criterion]
     with hand.records.reading() as connection:
-        basis = deciding.basis_for(connection, hand, form.person, about)
-    if decision == COMPETENT and basis.missing:
-        raise deciding.MissingEvidence(criterion, basis.missing)
+        found = assess(connection, hand.catalogue, form.person, criterion, hand.today())
+    deciding.check_allowed(found, decision)
     review = hand.today() + relativedelta(months=about.review_months)
     lines = (
         *form.about[:2],
         ("Decision", decision),
-        ("Rests on", _basis_words(basis)),
+        ("Rests on", _rests_on(found)),
         ("Review by", review.isoformat() if decision == COMPETENT else "not set"),
         ("Takes the place of", f"act {form.facts['seen_act']}" if form.facts["seen_act"] else "no decision"),
         ("Reason", reason.strip()),
@@ -221,12 +222,13 @@ def _propose_decide(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propos
 
 def _second_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
     page = criterion_page(hand, str(ask["person"]), str(ask["criterion"]))
-    if page.stands is None or page.decision is None:
+    decided = page.stands.decided
+    if decided is None or page.decision is None:
         raise BadData(str(ask["criterion"]), "nothing was decided on it")
     about = (
         ("Apprentice", page.name),
         ("Criterion", f"{page.criterion.id} {page.criterion.text}"),
-        ("Decision", f"{page.stands.says}, act {page.stands.act} of {page.stands.day.isoformat()}"),
+        ("Decision", f"{decided.says}, act {decided.act} of {decided.day.isoformat()}"),
         ("Decided by", f"{page.decision.by_name}; {page.decision.signature}"),
         ("Reason given", page.decision.reason),
         *([("Second signature", page.decision.second_says)] if page.decision.second_says else []),
@@ -236,7 +238,7 @@ def _second_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
         Field("agrees", "Second signature", "one", agree, None),
         Field("reason", "What you looked at, and why", "long"),
     )
-    return Form("second", "Second signature", about, fields, page.person, {"act": page.stands.act})
+    return Form("second", "Second signature", about, fields, page.person, {"act": decided.act})
 
 
 def _propose_second(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
@@ -399,12 +401,12 @@ def _propose_note(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal
     return Proposal(lines, lambda signed: staff.note(signed, form.person, topic, text, **facts))
 
 
-def _basis_words(basis: deciding.Basis) -> str:
+def _rests_on(found: Assessment) -> str:
     parts = []
-    if basis.points:
-        parts.append("acts " + ", ".join(str(number) for number in basis.points))
-    if basis.entries:
-        parts.append(f"{len(basis.entries)} answers of the book, right first time")
+    if found.points:
+        parts.append("acts " + ", ".join(str(number) for number in found.points))
+    if found.lines:
+        parts.append(f"{len(found.lines)} answers of the book, right first time")
     return " and ".join(parts) or "no evidence that counts today"
 
 

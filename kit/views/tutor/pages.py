@@ -8,8 +8,8 @@ from kit.basics.errors import UnknownName
 from kit.criteria import OURS
 from kit.exercises.catalogue import Catalogue
 from kit.records.reports.board_page import long_day, step_title
-from kit.records.reports.crew_grid import Cohort, GridRow
-from kit.records.reports.desk_lists import SORTS, ToLook, ToSee, ToSign
+from kit.records.reports.crew_grid import WORD, Cohort, GridRow
+from kit.records.reports.desk_lists import ToLook, ToSee, ToSign
 from kit.views.tutor.forms import may
 
 Block = dict[str, Any]
@@ -34,7 +34,6 @@ KEY = (
     ("seen", "", "seen", "seen at work, but not on enough days yet"),
     ("observe", "", "observe", "to be seen at work; answers never prove it"),
     ("practising", "1/3", "practising", "a full notch is a day right first time"),
-    ("shown", "2/2", "shown", "practice has shown it"),
     ("sitting", "3/3", "ask", "practice has shown it; an oral check or a sitting is still needed"),
 )
 
@@ -171,7 +170,7 @@ def _to_see(see: Sequence[ToSee], catalogue: Catalogue) -> Block:
             chips.append(
                 button(f"{len(one.criteria) - CHIPS} more", chip=True, do="person", person=one.person)
             )
-        items.append({"name": one.name, "tag": SORTS[one.sort] + due, "buttons": chips})
+        items.append({"name": one.name, "tag": one.says + due, "buttons": chips})
     return _list(
         "see", "To see", sum(len(one.criteria) for one in see), items, len(see), "Nobody waits to be seen."
     )
@@ -327,14 +326,10 @@ def _step_grid(found: Cohort, step: str, empty: str) -> Block:
         cells = []
         for c in criteria:
             cell = row.cells[c.id]
-            word = (
-                ""
-                if cell.state == "nothing"
-                else f"{cell.word} {cell.count}".strip()
-                if cell.state == "seen"
-                else cell.word
-            )
-            cells.append({"state": cell.state, "count": cell.count, "word": word, "says": cell.says})
+            word = "" if cell.state == "nothing" else WORD[cell.state]
+            if cell.state == "seen":
+                word = f"{word} {cell.count}"
+            cells.append({"state": cell.state, "count": cell.count, "word": word, "says": cell.detail})
         rows.append(_row(row, cells))
     groups = [["Knowing", known], ["Doing", len(criteria) - known]]
     return {

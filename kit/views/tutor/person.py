@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from kit.exercises.catalogue import Catalogue
+from kit.records.competence.first_tries import PracticeDay
 from kit.records.ledger.acts import Act
 from kit.records.reports.board_page import long_day, sources_of, step_title
-from kit.records.reports.person_page import CriterionPage, DeskPersonPage, PracticeDay
+from kit.records.reports.crew_grid import WORD
+from kit.records.reports.person_page import CriterionPage, PersonPage
 from kit.views.pictures import ink
 from kit.views.pictures.register import Drawing
 from kit.views.tutor.form_attach import verdict_words
@@ -34,7 +36,7 @@ if TYPE_CHECKING:
 DAYS_SHOWN = 40
 
 
-def person_blocks(page: DeskPersonPage, me: str, roles: frozenset[str], catalogue: Catalogue) -> list[Block]:
+def person_blocks(page: PersonPage, me: str, roles: frozenset[str], catalogue: Catalogue) -> list[Block]:
     """Return one apprentice's page: what is agreed, progress, slips, hours, and all that was decided."""
     holds, of = page.safety
     head = [
@@ -114,10 +116,10 @@ def criterion_blocks(
         words(f"**{about.text}** {step_title(about.step)}.{dagger}"),
         facts(
             [
-                ("Today", page.cell.says),
+                ("Today", page.stands.detail),
                 (
                     "Still missing for “competent”",
-                    " ".join(page.missing) or "nothing: the evidence is complete",
+                    " ".join(page.stands.missing) or "nothing: the evidence is complete",
                 ),
                 (
                     "Source of the criterion",
@@ -181,7 +183,7 @@ def marks_of(acts: Sequence[Act]) -> list[str]:
     return [mark for mark in found if mark]
 
 
-def _actions(page: DeskPersonPage, roles: frozenset[str]) -> Block:
+def _actions(page: PersonPage, roles: frozenset[str]) -> Block:
     made = []
     if may(roles, "note"):
         made.append(
@@ -199,7 +201,7 @@ def _progress(days: Sequence[PracticeDay]) -> list[Block]:
     return [{"kind": "picture", "picture": page_picture(drawing, label="First tries, day by day")}]
 
 
-def _slips(page: DeskPersonPage, catalogue: Catalogue) -> list[Block]:
+def _slips(page: PersonPage, catalogue: Catalogue) -> list[Block]:
     if not page.slips:
         return [words("No slip was made twice.", note=True)]
     rows = [
@@ -212,7 +214,7 @@ def _slips(page: DeskPersonPage, catalogue: Catalogue) -> list[Block]:
     ]
 
 
-def _standing(page: DeskPersonPage, catalogue: Catalogue) -> list[Block]:
+def _standing(page: PersonPage, catalogue: Catalogue) -> list[Block]:
     blocks = []
     for step in dict.fromkeys(c.step for c in catalogue.criteria.values()):
         rows = []
@@ -232,7 +234,7 @@ def _standing(page: DeskPersonPage, catalogue: Catalogue) -> list[Block]:
                 (
                     opens,
                     criterion.text + (" †" if criterion.safety_critical else ""),
-                    f"{cell.word} {cell.count}".strip(),
+                    f"{WORD[cell.state]} {cell.count}".strip(),
                 )
             )
         moved = sum(not row[2].startswith(("nothing", "observe")) for row in rows)
@@ -241,7 +243,7 @@ def _standing(page: DeskPersonPage, catalogue: Catalogue) -> list[Block]:
     return blocks
 
 
-def _decisions(page: DeskPersonPage) -> Block:
+def _decisions(page: PersonPage) -> Block:
     if not page.decisions:
         return words("Nothing was decided yet: every criterion is not yet competent.", note=True)
     rows = [
@@ -310,7 +312,7 @@ def _said(act: Act, told: Mapping[str, str]) -> str:
     return "; ".join(parts)
 
 
-def _appeals(page: DeskPersonPage) -> list[Block]:
+def _appeals(page: PersonPage) -> list[Block]:
     if not page.appeals:
         return []
     rows = [
@@ -325,7 +327,7 @@ def _appeals(page: DeskPersonPage) -> list[Block]:
     return [title("Appeals", level=4), table("Appeals", ("Day", "Criterion", "What", "Act"), rows)]
 
 
-def _notes(page: DeskPersonPage) -> list[Block]:
+def _notes(page: PersonPage) -> list[Block]:
     if not page.notes:
         return []
     rows = []
@@ -347,14 +349,13 @@ def _offers(page: CriterionPage, roles: frozenset[str]) -> list[Block]:
         made.append(button(what, do="form", form="observe", step=page.criterion.step, **ask))
     if may(roles, "decide"):
         made.append(button("Decide", main=True, do="form", form="decide", **ask))
-    if page.stands is not None:
-        if page.stands.second == "wanted" and may(roles, "second"):
-            made.append(button("Second signature", main=True, do="form", form="second", **ask))
-        if page.stands.appeal is not None:
+    decided = page.stands.decided
+    if "second" in page.stands.next and may(roles, "second"):
+        made.append(button("Second signature", main=True, do="form", form="second", **ask))
+    if decided is not None:
+        if "settle" in page.stands.next:
             if may(roles, "settle"):
-                made.append(
-                    button("Settle the appeal", do="form", form="settle", act=page.stands.appeal, **ask)
-                )
+                made.append(button("Settle the appeal", do="form", form="settle", act=decided.appeal, **ask))
         elif may(roles, "appeal"):
             made.append(button("Appeal", do="form", form="appeal", **ask))
     return made

@@ -5,16 +5,16 @@ A row that somebody made unreadable is told with empty facts; the check of the c
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import Connection, Row, select
 
-from kit.records.ledger import texts
+from kit.records.ledger import acts, texts
+from kit.records.ledger.acts import PublicKeys
 from kit.records.people.staff import all_names
-from kit.records.reports.chain_statement import facts_of, public_keys, signature_fits
 from kit.records.storage import schema
 
 WORDS = frozenset(
@@ -33,12 +33,16 @@ WORDS = frozenset(
     }
 )
 """The facts of an act that hold marks of words."""
+FITS = "signature fits"
 _MONTHS = "JanFebMarAprMayJunJulAugSepOctNovDec"
 
 
 @dataclass(frozen=True)
 class Told:
-    """An act as it is read: ``by`` is a name, ``person`` the id it is about; ``facts`` hold the words."""
+    """An act as it is read: ``by`` is a name, ``person`` the id it is about; ``facts`` hold the words.
+
+    ``check`` says what a check of its hash and signature found.
+    """
 
     number: int
     kind: str
@@ -49,7 +53,7 @@ class Told:
     criterion: str | None
     batch: str | None
     facts: Mapping[str, Any]
-    signed: bool
+    check: str
     key_id: str
     hash: str
 
@@ -59,23 +63,34 @@ class Told:
         return day_of(self.facts.get("day")) or self.recorded
 
     @property
+    def signed(self) -> bool:
+        """Whether it has a signature that fits its hash and a key of the person who made it."""
+        return self.check == FITS
+
+    @property
     def recorded(self) -> date:
         """The local day it was recorded."""
         return self.at.astimezone().date()
 
 
-def tell_acts(connection: Connection, query: Any) -> list[Told]:
-    """Return the acts that a query on ``acts`` finds, told, in order."""
-    rows = connection.execute(query.order_by(schema.acts.c.number)).all()
-    facts = [facts_of(row.facts) for row in rows]
+def tell_acts(
+    connection: Connection,
+    *,
+    kinds: Collection[str] | None = None,
+    people: Collection[str] | None = None,
+    batches: Collection[str] | None = None,
+) -> list[Told]:
+    """Return acts, told, in order: all, or only those of some kinds, about some people, on some batches."""
+    table = schema.acts.c
+    query = select(schema.acts).order_by(table.number)
+    for column, wanted in ((table.kind, kinds), (table.person, people), (table.batch, batches)):
+        if wanted is not None:
+            query = query.where(column.in_(sorted(wanted)))
+    rows = connection.execute(query).all()
+    facts = [acts.facts_of(row.facts) for row in rows]
     said = texts.tell_all(connection, (mark for each in facts for mark in marks_in(each)))
-    names, publics = all_names(connection), public_keys(connection)
+    names, publics = all_names(connection), acts.public_keys(connection)
     return [_told(row, each, said, names, publics) for row, each in zip(rows, facts, strict=True)]
-
-
-def about(connection: Connection, person: str) -> list[Told]:
-    """Return every act about a person, told, in order."""
-    return tell_acts(connection, select(schema.acts).where(schema.acts.c.person == person))
 
 
 def _told(
@@ -83,7 +98,7 @@ def _told(
     facts: Mapping[str, Any],
     said: Mapping[str, str],
     names: Mapping[str, str],
-    publics: Mapping[tuple[str, str], str],
+    publics: PublicKeys,
 ) -> Told:
     return Told(
         row.number,
@@ -95,7 +110,7 @@ def _told(
         row.criterion,
         row.batch,
         with_words(facts, said),
-        signature_fits(row, publics),
+        acts.fault_of(row, publics) or (FITS if row.signature else "has no signature"),
         row.key_id or "",
         row.hash,
     )

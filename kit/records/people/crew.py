@@ -1,0 +1,111 @@
+"""Who learns here, and what to call people so that nobody is taken for another."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import NamedTuple
+
+from sqlalchemy import Connection, select
+
+from kit.basics.errors import UnknownName
+from kit.records.ledger import texts
+from kit.records.people.staff import all_names
+from kit.records.storage import schema
+
+
+class CrewMember(NamedTuple):
+    """Somebody who learns or learned here: ``enrolled`` as apprentice now, and whether they learn ``now``."""
+
+    key: int
+    person: str
+    name: str
+    enrolled: bool
+    now: bool
+
+
+@dataclass(frozen=True)
+class RoleHeld:
+    """A role with its days."""
+
+    role: str
+    since: date
+    until: date | None
+
+
+def learners(connection: Connection) -> tuple[CrewMember, ...]:
+    """Return everyone who is or was an apprentice, or sent in a book and never held a role, by name.
+
+    They learn now if they are enrolled as apprentices, or hold no other role.
+    """
+    roles, people = schema.roles.c, schema.people.c
+    now, ever = defaultdict[str, set[str]](set), defaultdict[str, set[str]](set)
+    for person, role, until in connection.execute(select(roles.person, roles.role, roles.until)):
+        ever[person].add(role)
+        if until is None:
+            now[person].add(role)
+    with_book = set(connection.scalars(select(schema.takings.c.person).distinct()))
+    names = all_names(connection)
+    found = [
+        CrewMember(
+            key, person, names.get(person, texts.ERASED), "apprentice" in now[person],
+            "apprentice" in now[person] or not now[person],
+        )
+        for key, person in connection.execute(select(people.key, people.person_id))
+        if "apprentice" in ever[person] or (not ever[person] and key in with_book)
+    ]  # fmt: skip
+    return tuple(sorted(found, key=lambda one: (one.name.casefold(), one.person)))
+
+
+def roles_held(connection: Connection, person: str) -> tuple[RoleHeld, ...]:
+    """Return every role a person holds or held, the oldest first."""
+    roles = schema.roles.c
+    rows = connection.execute(select(schema.roles).where(roles.person == person).order_by(roles.since))
+    return tuple(
+        RoleHeld(
+            row.role,
+            row.since.astimezone().date(),
+            None if row.until is None else row.until.astimezone().date(),
+        )
+        for row in rows
+    )
+
+
+def crew_by_name(connection: Connection) -> list[CrewMember]:
+    """Return everyone who learns now, each by a name that stands for one person only."""
+    names = names_of(connection)
+    return [one._replace(name=names[one.person]) for one in learners(connection) if one.now]
+
+
+def key_of(connection: Connection, person: str) -> int:
+    """Return the key in ``people`` of a person.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such person.
+    """
+    people = schema.people.c
+    key: int | None = connection.scalar(select(people.key).where(people.person_id == person))
+    if key is None:
+        raise UnknownName("person", person, sorted(all_names(connection))[:20])
+    return key
+
+
+def names_of(connection: Connection) -> dict[str, str]:
+    """Return everybody's name by id; those who share one are told apart by the start of their id."""
+    return told_apart(all_names(connection))
+
+
+def told_apart(names: Mapping[str, str]) -> dict[str, str]:
+    """Return names that each stand for one person.
+
+    Examples
+    --------
+    >>> told_apart({"p-1a2b3c4d": "Tam Ferris", "p-9f8e7d6c": "Tam Ferris", "p-0": "Ana Lind"})
+    {'p-1a2b3c4d': 'Tam Ferris (p-1a2b3c)', 'p-9f8e7d6c': 'Tam Ferris (p-9f8e7d)', 'p-0': 'Ana Lind'}
+    """
+    times = Counter(names.values())
+    return {who: f"{name} ({who[:8]})" if times[name] > 1 else name for who, name in names.items()}
