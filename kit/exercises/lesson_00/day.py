@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise
-from kit.marking.authored import Joined, Turned, option, right, wrong
+from kit.marking.authored import Joined, Turned, option, right, some, wrong
 from kit.marking.build import explain, match, order, recommend, several
 from kit.marking.draw import Draw
 from kit.marking.model import Decision, Question
@@ -54,26 +54,29 @@ def order_of_the_day(draw: Draw) -> Question:
     )
 
 
-_TRUE_OF_MARKING = (
-    ("A wrong answer tells you why, and you may try again with other numbers", "That is how you learn here."),
-    ("A hint is never held against you", "Hints are there to be used."),
-    (
+_OF_MARKING = (
+    right(
+        "A wrong answer tells you why, and you may try again with other numbers",
+        "That is how you learn here.",
+    ),
+    right("A hint is never held against you", "Hints are there to be used."),
+    right(
         "Your tutor takes in your answer book and marks it once more",
         "So the record does not rest on one screen.",
     ),
-    ("You may dispute a mark, and your tutor reads why", "The kit can be wrong. A person looks."),
-)
-_FALSE_OF_MARKING = (
-    (
+    right("You may dispute a mark, and your tutor reads why", "The kit can be wrong. A person looks."),
+    wrong(
         "When all tasks are right, you may run a batch alone",
         "Tasks show what you know. Your tutor must see what you can do, and sign it.",
     ),
-    (
+    wrong(
         "A good score makes up for a missed safety limit",
         "Safety is never averaged. A missed limit scores nothing.",
     ),
-    ("The kit decides if a batch is safe to sell", "No program releases fish. A competent person decides."),
-    (
+    wrong(
+        "The kit decides if a batch is safe to sell", "No program releases fish. A competent person decides."
+    ),
+    wrong(
         "It is best to guess fast, because time is measured",
         "Nobody measures your speed. Read, think, and check.",
     ),
@@ -86,10 +89,7 @@ def what_marking_is(draw: Draw) -> Question:
     return several(
         draw,
         "Pick every sentence that is true of this workbook.",
-        [
-            *(right(text, says) for text, says in draw.sample(_TRUE_OF_MARKING, 3)),
-            *(wrong(text, says) for text, says in draw.sample(_FALSE_OF_MARKING, 2)),
-        ],
+        some(draw, _OF_MARKING, 3, 2),
         hints=["Three of these are true.", "What can a screen not see?"],
         worked="The workbook shows what you know. What you can do is seen by your tutor, at the bench, "
         "and signed.",

@@ -351,56 +351,39 @@ def why_the_skin_cracks(draw: Draw) -> Question:
     )
 
 
+_HELPS = (
+    right(
+        "Gloves without powder for wet work, changed when they are torn",
+        "Gloves keep water and chemicals off.",
+    ),
+    right("Dry the hands fully, also between the fingers", "Skin that stays wet goes soft and cracks."),
+    right("Cream on clean hands after work and in breaks", "Cream puts back the fat that water takes out."),
+    right(
+        "Look at your hands each week, and tell Chef about red or itchy spots",
+        "Early spots heal. Late ones may not.",
+    ),
+    right(
+        "Use a tool or a machine, so that hands stay out of the water", "No contact is the best protection."
+    ),
+    wrong(
+        "Wear one pair of gloves all day, so that nothing gets in",
+        "Sweat inside is wet work too. Used gloves also carry germs.",
+    ),
+    wrong("Wash the hands with disinfectant for surfaces", "It is made for steel, not for skin. It burns."),
+    wrong("Rub salt on sore spots", "Salt opens sore skin more. Cover it, and tell Chef."),
+    wrong(
+        "Wait until it bleeds before you tell anyone", "That is too late. Open skin lets germs in and out."
+    ),
+)
+
+
 @exercise("Keep your skin whole", criteria=["HAS-K03"], prepares_for=["HAS-P01", "HAS-P02"])
 def keep_skin_whole(draw: Draw) -> Question:
     """Pick what prevents dermatitis."""
-    rights = draw.sample(
-        [
-            (
-                "Gloves without powder for wet work, changed when they are torn",
-                "Gloves keep water and chemicals off.",
-            ),
-            ("Dry the hands fully, also between the fingers", "Skin that stays wet goes soft and cracks."),
-            (
-                "Cream on clean hands after work and in breaks",
-                "Cream puts back the fat that water takes out.",
-            ),
-            (
-                "Look at your hands each week, and tell Chef about red or itchy spots",
-                "Early spots heal. Late ones may not.",
-            ),
-            (
-                "Use a tool or a machine, so that hands stay out of the water",
-                "No contact is the best protection.",
-            ),
-        ],
-        3,
-    )
-    wrongs = draw.sample(
-        [
-            (
-                "Wear one pair of gloves all day, so that nothing gets in",
-                "Sweat inside is wet work too. Used gloves also carry germs.",
-            ),
-            (
-                "Wash the hands with disinfectant for surfaces",
-                "It is made for steel, not for skin. It burns.",
-            ),
-            ("Rub salt on sore spots", "Salt opens sore skin more. Cover it, and tell Chef."),
-            (
-                "Wait until it bleeds before you tell anyone",
-                "That is too late. Open skin lets germs in and out.",
-            ),
-        ],
-        2,
-    )
     return several(
         draw,
         "Pick everything that helps to prevent dermatitis.",
-        [
-            *(right(text, says) for text, says in rights),
-            *(wrong(text, says) for text, says in wrongs),
-        ],
+        some(draw, _HELPS, 3, 2),
         hints=["Three of these help.", "What keeps water, fish and chemicals off? What puts fat back?"],
         worked="Keep it off, dry well, put fat back, look, and tell. Skin that is caught early heals.",
     )

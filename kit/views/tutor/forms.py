@@ -14,8 +14,6 @@ from kit.records.competence import deciding, observations
 from kit.records.competence.assess import assess
 from kit.records.competence.assessment import Assessment
 from kit.records.evidence import kept_files
-from kit.records.intake import review as looking
-from kit.records.intake.disputed_mark import matter
 from kit.records.ledger import acts, texts
 from kit.records.ledger.projection import COMPETENT, NOT_YET
 from kit.records.people import staff
@@ -24,6 +22,7 @@ from kit.records.reports.board_page import step_title
 from kit.records.reports.person_page import SUPPORTS, criterion_page, person_page
 from kit.views.tutor.form import Field, Form, Proposal, day_of, number_of
 from kit.views.tutor.form_attach import attach_form, file_fields, propose_attach, ticked, verdict_words
+from kit.views.tutor.form_look import look_form, propose_look
 
 KIND_OF = {
     "observe": "observed",
@@ -296,64 +295,6 @@ def _propose_settle(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propos
     return Proposal(lines, lambda signed: deciding.settle(signed, appeal, outcome, reason))
 
 
-def _look_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
-    sort = str(ask["sort"])
-    if sort not in looking.OUTCOMES:
-        raise UnknownName("sort of matter", sort, looking.OUTCOMES)
-    about = (
-        ("Apprentice", str(ask["name"])),
-        ("What", f"{sort}, {ask['about'] if sort == 'flag' else _title(hand, str(ask['about']))}"),
-        ("Where", f"line {ask['line']} of the book" if ask["line"] else "the whole book"),
-        ("Words", str(ask["quote"])),
-        *_behind(hand, ask),
-    )
-    options = tuple((text, text) for text in looking.OUTCOMES[sort])
-    fields = (
-        Field("outcome", "What you found", "one", options, None),
-        Field("reason", "Why, and what you told the apprentice", "long"),
-    )
-    facts = {"sort": sort, "line": int(ask["line"]), "kind": str(ask["about"]) if sort == "flag" else ""}
-    return Form("look", f"Look at a {sort}", about, fields, str(ask["person"]), facts)
-
-
-def _title(hand: Hand, exercise: str) -> str:
-    try:
-        return hand.catalogue.info(exercise).title
-    except UnknownName:
-        return exercise
-
-
-def _behind(hand: Hand, ask: Mapping[str, Any]) -> list[tuple[str, str]]:
-    """Return the question behind a dispute or an explanation, the answers given, and the right one."""
-    if ask["sort"] == "flag":
-        return []
-    found = matter(hand.records, str(ask["person"]), int(ask["line"]), hand.catalogue)
-    rows = [("The question", found.question)]
-    for one in found.answers:
-        slip = f" ({one.slip})" if one.slip else ""
-        rows.append((f"Answer on line {one.line}: {one.verdict}{slip}", one.said))
-    if found.right:
-        rows += [
-            ("The kit takes for right", found.right),
-            ("Because", found.worked or "no working is on file"),
-        ]
-    return rows
-
-
-def _propose_look(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
-    facts, outcome, reason = form.facts, values["outcome"], values["reason"]
-    if outcome not in looking.OUTCOMES[facts["sort"]]:
-        raise BadData("what you found", "nothing is chosen", " or ".join(looking.OUTCOMES[facts["sort"]]))
-    deciding.check_reason(reason)
-    lines = (*form.about[:4], ("Found", outcome), ("Reason", reason.strip()))
-    return Proposal(
-        lines,
-        lambda signed: looking.look_at(
-            signed, form.person, facts["sort"], facts["line"], outcome, reason, facts["kind"]
-        ),
-    )
-
-
 def _note_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
     page = person_page(hand.records, str(ask["person"]), hand.today(), hand.catalogue)
     topics = tuple((topic, topic) for topic in staff.TOPICS)
@@ -419,7 +360,7 @@ _FORMS: dict[
     "second": (_second_form, _propose_second),
     "appeal": (_appeal_form, _propose_appeal),
     "settle": (_settle_form, _propose_settle),
-    "look": (_look_form, _propose_look),
+    "look": (look_form, propose_look),
     "note": (_note_form, _propose_note),
     "attach": (attach_form, propose_attach),
 }
