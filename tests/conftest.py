@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import gc
 import os
+import shutil
+from collections.abc import Iterator
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -16,9 +20,34 @@ settings.register_profile("search", deadline=None)
 settings.load_profile("search" if os.environ.get("SMOKEHOUSE_SEARCH") == "1" else "kit")
 
 
+MEMORY = Path("/dev/shm")
+ROOM_BYTES = 2_000_000_000
+
+
+def pytest_configure() -> None:
+    """Put scratch folders in memory where there is room: waiting for a disk to sync shows nothing."""
+    if os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM_BYTES:
+        os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
+    gc.disable()  # while thousands of tests are collected nothing is rubbish; looking took half of that time
+
+
+def pytest_collection_finish() -> None:
+    """Look for rubbish again, but not among the modules and the tests themselves."""
+    gc.freeze()
+    gc.enable()
+
+
+@pytest.fixture(scope="session")
+def homes(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """One folder after the other, without counting those that are there each time."""
+    parent = tmp_path_factory.mktemp("homes")
+    return (parent / str(number) for number in count())
+
+
 @pytest.fixture(autouse=True)
-def throw_away_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
-    home = tmp_path_factory.mktemp("home")
+def throw_away_home(homes: Iterator[Path], monkeypatch: pytest.MonkeyPatch) -> Path:
+    home = next(homes)
+    home.mkdir()
     monkeypatch.setenv("SMOKEHOUSE_HOME", str(home))
     monkeypatch.delenv("SMOKEHOUSE_PERSON", raising=False)
     return home

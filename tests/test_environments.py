@@ -6,6 +6,8 @@ import importlib.util
 import re
 from pathlib import Path
 
+import pytest
+
 ROOT = Path(__file__).resolve().parents[1]
 _spec = importlib.util.spec_from_file_location("environments", ROOT / "tests" / "environments.py")
 assert _spec is not None and _spec.loader is not None
@@ -22,9 +24,10 @@ def test_the_readme_names_the_pythons_that_are_tried():
     assert re.findall(r"3\.\d+", tested) == list(environments.versions())
 
 
-def test_the_running_python_is_found_and_one_that_nobody_has_is_not():
+def test_the_running_python_is_found_and_one_that_does_not_start_is_not(monkeypatch: pytest.MonkeyPatch):
     assert environments.find(environments.RUNNING)
-    assert environments.find("3.1") is None
+    monkeypatch.setattr(environments, "candidates", lambda version: ["no-such-python"])
+    assert environments.find(environments.RUNNING) is None
 
 
 def test_it_fails_when_a_run_fails_or_no_other_python_was_tried():

@@ -17,9 +17,9 @@ CHECKS = {
 }
 
 
-@pytest.mark.parametrize("name", CHECKS)
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=[pytest.mark.slow] if name == "mypy" else []) for name in CHECKS]
+)
 def test_check_passes(name: str):
-    run = subprocess.run(
-        [sys.executable, "-m", *CHECKS[name]], cwd=ROOT, capture_output=True, text=True, timeout=280
-    )
+    run = subprocess.run([sys.executable, "-m", *CHECKS[name]], cwd=ROOT, capture_output=True, text=True)
     assert run.returncode == 0, run.stdout[-4000:] + run.stderr[-2000:]

@@ -8,7 +8,6 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-import nbformat
 import pytest
 
 from kit.practice import people
@@ -30,9 +29,9 @@ ARGUMENTS = [
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    here = Path(__file__).parent
+    here = f"{Path(__file__).parent}{os.sep}"
     for item in items:
-        if here in item.path.parents:
+        if str(item.path).startswith(here):
             item.add_marker(pytest.mark.browser)
 
 
@@ -121,6 +120,8 @@ class Stage:
         self, *calls: str, intro: str = "# A lesson of the stage\n\nSome words to read first."
     ) -> str:
         """Write a notebook with one call a cell and return its address."""
+        import nbformat
+
         self._made += 1
         notebook = nbformat.v4.new_notebook(metadata={"kit": {"run_on_open": True}})
         hidden = {"jupyter": {"source_hidden": True}, "editable": False, "deletable": False}

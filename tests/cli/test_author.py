@@ -88,6 +88,7 @@ def test_the_command_shows_and_writes(tmp_path):
     assert run.exit_code == 0 and "Your hold" in run.output and out.exists()
 
 
+@pytest.mark.slow
 def test_outputs_are_filled_once_and_then_left_alone(tmp_path):
     path = notebook(tmp_path / "small.ipynb", "print('one')\nprint('two')", "1 + 1")
     assert fill.fill_outputs(path) is True

@@ -23,6 +23,7 @@ def flat(result) -> str:
     return " ".join(result.output.split())
 
 
+@pytest.mark.slow
 def test_taking_in_twice_changes_nothing_the_second_time(cohort, throw_away_home):
     run = CliRunner()
     first = run.invoke(take_in_command, [*map(str, cohort), "--processes", "1"])
@@ -47,6 +48,7 @@ def test_taking_in_twice_changes_nothing_the_second_time(cohort, throw_away_home
         assert "Eithne Corrigan" in out.read_text(encoding="utf-8-sig")
 
 
+@pytest.mark.slow
 def test_many_processes_record_the_same(cohort, tmp_path):
     run = CliRunner()
     copies = []
@@ -90,6 +92,7 @@ def test_the_board_goes_to_known_endings_only(capfd):
     assert ".html or .csv" in capfd.readouterr().err
 
 
+@pytest.mark.slow
 def test_the_demo_shows_the_whole_chain_and_leaves_nothing(tmp_path, throw_away_home):
     out = tmp_path / "board.html"
     result = CliRunner().invoke(demo_command, ["--out", str(out)])

@@ -1,4 +1,4 @@
-"""Every exercise of the bank, on 20 seeds: the walk that CI does on 1,000."""
+"""Every exercise of the bank, on 8 seeds: the walk that CI does on 1,000."""
 
 from __future__ import annotations
 
@@ -23,8 +23,8 @@ LESSONS = sorted({exercises.info(name).lesson for name in IDS})
 
 
 @pytest.mark.parametrize("name", IDS)
-def test_twenty_variants_have_no_fault(name: str):
-    faults, variants = walk_bank.walk((name,), 20)
+def test_eight_variants_have_no_fault(name: str):
+    faults, variants = walk_bank.walk((name,), 8)
     assert not faults
     assert variants[name] >= 1
 

@@ -34,7 +34,7 @@ from kit.rules import Profile, load
 
 Call = tuple[str, str, str]
 Player = Callable[[Play], Call]
-SLOW = settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+FEW = settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 SAFETY = {key for key, each in FINDINGS.items() if each.safety}
 
 
@@ -181,7 +181,9 @@ def test_the_card_of_every_batch_stands_on_the_limits_of_its_profile(name: str):
         draw_batch(1, load("codex"))
 
 
-@pytest.mark.parametrize("seed", range(24))
+@pytest.mark.parametrize(
+    "seed", [*range(8), *(pytest.param(n, marks=pytest.mark.slow) for n in range(8, 24))]
+)
 def test_who_follows_the_evidence_by_the_card_gets_every_point_of_the_decisions(seed: int):
     told = report(go(seed))
     assert [(each.stage, each.decided, each.called_for) for each in told.marks if each.points < each.of] == []
@@ -425,7 +427,8 @@ def at_random(picks: list[tuple[int, int, int]]) -> Player:
     return player
 
 
-@SLOW
+@pytest.mark.slow
+@FEW
 @given(seed=st.integers(0, 100_000), drawn=calls())
 def test_whatever_is_done_the_marks_are_bounded_honest_and_the_same_again(seed: int, drawn: dict[str, Any]):
     first, second = (go(seed, at_random(drawn["picks"]), last="go on", own=drawn["own"]) for _ in range(2))
@@ -456,7 +459,8 @@ JUST_BELOW |= {"smoke_min": 5, "cabinet_c": 86, "core_target_c": 70.0, "hold_min
 JUST_BELOW |= {"wait_min": 5, "store_c": 0.0, "life_days": 1}
 
 
-@SLOW
+@pytest.mark.slow
+@FEW
 @example(seed=76, drawn={"own": JUST_BELOW, "picks": []})
 @given(seed=st.integers(0, 100_000), drawn=calls())
 def test_whatever_was_set_who_follows_the_evidence_is_never_unsafe(seed: int, drawn: dict[str, Any]):

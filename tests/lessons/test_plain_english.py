@@ -100,6 +100,7 @@ def lesson_texts(path: Path) -> list[str]:
     return ["".join(cell["source"]) for cell in cells if cell["cell_type"] == "markdown"]
 
 
+@cache
 def exercise_texts(exercise: str) -> list[str]:
     """Return all a learner may read in an exercise, in a few variants."""
     return list(
@@ -120,6 +121,7 @@ def _question_texts(question: Any) -> Iterator[str]:
         yield question.picture.text
 
 
+@cache
 def batch_texts() -> list[str]:
     """Return all a learner may read in the whole-batch game: its choices, and two batches to their end."""
     from kit.exercises.lesson_08 import batch as game
@@ -206,6 +208,7 @@ def test_explorers_are_easy_to_read():
         assert not hard_to_read(texts), name
 
 
+@pytest.mark.slow
 def test_the_whole_batch_game_is_easy_to_read():
     assert not hard_to_read(batch_texts())
 
@@ -242,15 +245,18 @@ def test_the_measure_can_fail():
     assert any("a sentence of" in fault for fault in hard_to_read(["fish " * 30 + "."]))
 
 
-def test_words_are_spelled_as_in_britain():
+@pytest.mark.parametrize("what", ["lessons", pytest.param("the batch game", marks=pytest.mark.slow)])
+def test_words_are_spelled_as_in_britain(what: str):
     if shutil.which("hunspell") is None:
         if os.environ.get("SMOKEHOUSE_REQUIRE_SPELLING"):
             pytest.fail("hunspell is not installed")
         pytest.skip("hunspell is not installed")
-    texts = [text for path in LESSONS for text in lesson_texts(path)]
-    texts += [text for exercise in EXERCISES for text in exercise_texts(exercise)]
-    texts += [each.means for each in words().values()]
-    texts += batch_texts()
+    if what == "lessons":
+        texts = [text for path in LESSONS for text in lesson_texts(path)]
+        texts += [text for exercise in EXERCISES for text in exercise_texts(exercise)]
+        texts += [each.means for each in words().values()]
+    else:
+        texts = batch_texts()
     known = {part.lower() for s in _SPELLINGS for part in re.split(r"[\s-]", s)} | {
         w.lower() for w in RIGHT_WORDS
     }

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+import shutil
+from collections.abc import Callable
+from copy import copy
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from functools import cached_property
@@ -175,12 +178,45 @@ def write(tmp_path):
     return start
 
 
+@pytest.fixture(scope="session")
+def empty_file(tmp_path_factory):
+    """Records that nobody has written to, closed: made once, as it takes longer than most tests."""
+    opened = open_records(tmp_path_factory.mktemp("empty") / "records.db")
+    opened.close()
+    return opened.path
+
+
 @pytest.fixture(params=["sqlite"])
-def records(request, tmp_path):
+def records(request, tmp_path, empty_file):
     """The one place that says which database the records tests run on."""
-    opened = open_records(tmp_path / "tutor" / "records.db", busy_s=5)
+    (tmp_path / "tutor").mkdir(mode=0o700)
+    opened = open_records(shutil.copy(empty_file, tmp_path / "tutor" / "records.db"), busy_s=5)
     yield opened
     opened.close()
+
+
+class Built:
+    """Records that many tests begin with: built by the first, kept as files, and laid out for the others."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.made: dict[str, Any] = {}
+
+    def once(self, name: str, records: Any, build: Callable[[], Any]) -> Any:
+        """Fill empty records by ``build``, or with what it once made; return what it once returned."""
+        if name not in self.made:
+            self.made[name] = build()
+            records.close()
+            shutil.copytree(records.path.parent, self.folder / name)
+        else:
+            records.close()
+            shutil.copytree(self.folder / name, records.path.parent, dirs_exist_ok=True)
+        return self.made[name]
+
+
+@pytest.fixture(scope="session")
+def built(tmp_path_factory):
+    return Built(tmp_path_factory.mktemp("built"))
 
 
 @dataclass
@@ -214,6 +250,14 @@ class Kitchen:
         self.verifier = self.hand("verifier", "Ines Roald")
         self.apprentice = staff.enrol(self.manager, "apprentice", name="Tam Ferris")
 
+    def over(self, records: Any) -> Kitchen:
+        """Return the same people at work in a copy of the records."""
+        other = copy(self)
+        other.records, other.clock = records, SetClock()
+        for name in ("manager", "tutor", "other", "verifier"):
+            setattr(other, name, replace(getattr(self, name), records=records, clock=other.clock))
+        return other
+
     def hand(self, role: str, name: str) -> staff.Hand:
         person = staff.enrol(self.manager, role, name=name)
         until = START.date() + timedelta(days=900)
@@ -228,16 +272,17 @@ class Kitchen:
 
 
 @pytest.fixture
-def kitchen(records, bank):
-    return Kitchen(records, bank)
+def kitchen_in(bank, built):
+    """A function that puts the people of a kitchen into empty records."""
+    return lambda records: built.once("kitchen", records, lambda: Kitchen(records, bank)).over(records)
+
+
+@pytest.fixture
+def kitchen(records, kitchen_in):
+    return kitchen_in(records)
 
 
 @pytest.fixture
 def with_key():
     """A function that gives a hand a fresh key: ``with_key(hand, manager)``."""
     return _with_key
-
-
-@pytest.fixture
-def kitchen_class():
-    return Kitchen

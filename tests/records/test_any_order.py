@@ -66,14 +66,15 @@ def folders(tmp_path_factory):
     return lambda: tmp_path_factory.mktemp("any")
 
 
+@pytest.mark.slow
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(story=STORY, seen_before=st.booleans())
 def test_the_chain_stays_whole_and_every_competent_has_its_evidence(
-    story, seen_before, folders, kitchen_class, bank
+    story, seen_before, folders, kitchen_in, bank
 ):
     records = open_records(folders() / "records.db", busy_s=5)
     try:
-        kitchen = kitchen_class(records, bank)
+        kitchen = kitchen_in(records)
         for day in (1, 2) if seen_before else ():
             kitchen.see(day)
         for who, action, days in story:

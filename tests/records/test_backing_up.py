@@ -43,8 +43,13 @@ posix_only = pytest.mark.skipif(os.name != "posix", reason="permission bits, sig
 
 
 @pytest.fixture
-def desk(records, bank, write, tmp_path, now):
+def desk(records, bank, write, tmp_path, now, built):
     """Records with a manager, a tutor, two apprentices, a book and three files."""
+    made = built.once("desk", records, lambda: make_desk(records, bank, write, tmp_path, now))
+    return replace(made, records=records)
+
+
+def make_desk(records, bank, write, tmp_path, now):
     manager = replace(staff.begin(records, "Berit Falk", lambda: START), catalogue=bank)
     person = staff.enrol(manager, "tutor", name="Osric Vane")
     key = signing.Signer(Ed25519PrivateKey.generate())
@@ -454,15 +459,17 @@ def times(run, count=4):
 
 
 @pytest.fixture
-def big(desk, tmp_path):
+def big(desk, tmp_path, built):
     """More to copy, so that a kill lands inside."""
+    built.once("big", desk.records, lambda: make_big(desk, tmp_path))
+    return desk
+
+
+def make_big(desk, tmp_path):
     with desk.records.writing() as connection:
-        for number in range(3000):
-            connection.execute(
-                schema.words.insert().values(
-                    mark=f"{number:064}", person="p-tam", salt="0" * 32, text=os.urandom(300).hex()
-                )
-            )
+        facts = {"person": "p-tam", "salt": "0" * 32, "text": os.urandom(300).hex()}
+        rows = [facts | {"mark": f"{number:064}"} for number in range(3000)]
+        connection.execute(schema.words.insert(), rows)
         connection.execute(text("DELETE FROM words WHERE mark LIKE '0000%'"))
     for number in range(40):
         (tmp_path / "more.txt").write_text(f"{number}: " + os.urandom(20_000).hex())
@@ -540,6 +547,7 @@ def backup_of(hand, tmp_path):
     return target
 
 
+@pytest.mark.slow
 @posix_only
 @pytest.mark.parametrize("limit", [20_000, 300_000])
 def test_a_full_disk_leaves_no_half_backup(big, tmp_path, limit):
@@ -552,6 +560,7 @@ def test_a_full_disk_leaves_no_half_backup(big, tmp_path, limit):
     verify_backup(out / "b")
 
 
+@pytest.mark.slow
 @posix_only
 @pytest.mark.parametrize("limit", [20_000, 300_000])
 def test_a_full_disk_leaves_the_records_that_were_there(big, tmp_path, limit):

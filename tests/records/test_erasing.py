@@ -320,6 +320,7 @@ def child(kitchen, limit=0):
     return subprocess.Popen([sys.executable, "-c", KILLED, *who], stdout=subprocess.PIPE, text=True)
 
 
+@pytest.mark.slow
 @posix_only
 @pytest.mark.parametrize("limit", [16_000, 120_000])
 def test_a_full_disk_erases_nothing_or_says_that_bytes_are_left(kitchen, limit):
@@ -338,6 +339,7 @@ def test_a_full_disk_erases_nothing_or_says_that_bytes_are_left(kitchen, limit):
     assert all(text.encode() not in after for text in PERSONAL)
 
 
+@pytest.mark.slow
 @posix_only
 @pytest.mark.parametrize("after_s", [0.002, 0.01, 0.02, 0.04])
 def test_a_kill_while_erasing_is_finished_the_next_time(kitchen, after_s):

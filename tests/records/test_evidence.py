@@ -353,6 +353,7 @@ def many(folder, count):
     return folder
 
 
+@pytest.mark.slow
 @posix_only
 def test_a_kill_while_attaching_leaves_only_whole_files_and_repeats_cleanly(tutor, tam, tmp_path):
     folder = many(tmp_path / "photos", 40)

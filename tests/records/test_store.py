@@ -276,6 +276,7 @@ take_in(records, sorted(pathlib.Path({books!r}).glob("*.book")), catalogue=Small
 """
 
 
+@pytest.mark.slow
 @posix_only
 def test_kill_during_taking_in_loses_nothing_acknowledged_and_repeats_cleanly(write, tmp_path, bank, now):
     for i in range(40):

@@ -291,6 +291,7 @@ def test_the_front_door_offers_what_it_says_and_no_more():
         kit.tabels  # noqa: B018  # asking is the test
 
 
+@pytest.mark.slow
 def test_a_type_checker_sees_the_front_door(tmp_path):
     file = tmp_path / "uses.py"
     file.write_text(

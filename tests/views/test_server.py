@@ -10,7 +10,6 @@ import subprocess
 import sys
 from pathlib import Path
 
-import nbformat
 import pytest
 
 from kit.basics.errors import BadData
@@ -22,7 +21,8 @@ from kit.views.workbook.server import ENGINE, LOCAL, Workbook, free_port
 def book(tmp_path: Path) -> Workbook:
     lessons = tmp_path / "lessons"
     lessons.mkdir()
-    nbformat.write(nbformat.v4.new_notebook(), lessons / "05_cook.ipynb")
+    empty = {"cells": [], "metadata": {}, "nbformat": 4, "nbformat_minor": 5}
+    (lessons / "05_cook.ipynb").write_text(json.dumps(empty))
     (lessons / "06_torn.ipynb").write_text('{"cells": [')
     room = tmp_path / "room"
     room.mkdir()

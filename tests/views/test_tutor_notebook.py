@@ -8,6 +8,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from kit.cli.tutor.desk import NOTEBOOK, prepare
 from kit.views.tutor.desk import NO_RECORDS
 from kit.views.tutor.place import notebook_file
@@ -26,6 +28,7 @@ def test_the_notebook_is_one_call_a_cell_and_runs_on_open():
     assert all("".join(cell["source"]).count("\n") == 0 for cell in code_cells(notebook_file()))
 
 
+@pytest.mark.slow
 def test_its_outputs_are_those_of_a_machine_without_records(tmp_path: Path):
     stored = json.dumps([cell["outputs"] for cell in code_cells(notebook_file())])
     assert stored.count(NO_RECORDS) == 4
