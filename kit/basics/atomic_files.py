@@ -1,7 +1,5 @@
 """Writing files and folders that only their owner may read, each file whole or not at all."""
 
-from __future__ import annotations
-
 import os
 from contextlib import suppress
 from pathlib import Path

@@ -5,8 +5,6 @@ plain data into a dataclass by its annotations: nothing missing, nothing unknown
 All faults come in one message.
 """
 
-from __future__ import annotations
-
 import json
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence

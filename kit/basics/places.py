@@ -1,7 +1,5 @@
 """Where files live: the home of this machine's workbook, and the lessons that came with the kit."""
 
-from __future__ import annotations
-
 import os
 from pathlib import Path
 

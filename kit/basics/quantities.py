@@ -1,7 +1,5 @@
 """Every quantity the kit speaks of: its one name, its one unit, and what it means in plain English."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 
 from kit.basics.errors import UnknownName

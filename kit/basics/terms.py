@@ -4,8 +4,6 @@
 for the word in the learner's own language; the plain-English test takes every technical word from here.
 """
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import cache
 from typing import Any

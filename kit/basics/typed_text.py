@@ -1,7 +1,5 @@
 """Names and short texts as they are kept: any script, spaces tidied, nothing that a screen would not show."""
 
-from __future__ import annotations
-
 import unicodedata
 
 from kit.basics.errors import OutOfRange

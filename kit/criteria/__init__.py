@@ -1,7 +1,5 @@
 """What an apprentice must show, as data: 60 things to do and 40 to know, over the steps of the work."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache

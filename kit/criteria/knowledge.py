@@ -6,8 +6,6 @@ criteria a miss starts the count again, also after it was shown. Practice is don
 and never a decision.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime

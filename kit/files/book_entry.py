@@ -9,8 +9,6 @@ can work out every hash again. What a book claims is therefore never believed: t
 answer again.
 """
 
-from __future__ import annotations
-
 import hashlib
 import json
 import re

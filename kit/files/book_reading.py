@@ -1,7 +1,5 @@
 """Reading an answer book: what stands, where it breaks and how, and how two versions of one book relate."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime

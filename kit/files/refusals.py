@@ -1,7 +1,5 @@
 """Why a book was not written, or not taken."""
 
-from __future__ import annotations
-
 import errno
 from collections.abc import Iterator
 from contextlib import contextmanager

@@ -12,8 +12,6 @@ When something is lost:
   can still be checked, because checking needs the public half alone.
 """
 
-from __future__ import annotations
-
 import hashlib
 import json
 import re

@@ -1,7 +1,5 @@
 """From a book's entries to tries: the one place that says which answers had help."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Iterator
 
 from kit.criteria.knowledge import Try

@@ -1,7 +1,5 @@
 """What an author writes of a choice, an order or a match: as text, with what to say to who goes wrong."""
 
-from __future__ import annotations
-
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 

@@ -1,7 +1,5 @@
 """Batch runs by name: what a question of kind ``controls`` calls when it is marked."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Mapping
 from typing import Any
 

@@ -5,8 +5,6 @@ Options are shuffled first and get their keys afterwards, so a key says nothing.
 conclusions are worked out here from what the author wrote as text.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from string import ascii_lowercase

@@ -1,7 +1,5 @@
 """Marking what was picked, ordered, joined or recommended."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from typing import Any

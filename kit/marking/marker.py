@@ -1,7 +1,5 @@
 """Marking an answer: one pure function from a question and a raw answer to an outcome."""
 
-from __future__ import annotations
-
 from typing import Any
 
 from kit.marking.choices import mark_match, mark_one, mark_order, mark_recommend, mark_several

@@ -1,7 +1,5 @@
 """Marking a number, typed or read off a chart."""
 
-from __future__ import annotations
-
 import math
 from typing import Any
 

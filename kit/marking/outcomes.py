@@ -1,7 +1,5 @@
 """Making an outcome: the points, the word, and no score outside 0 and full marks."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 
 from kit.marking.model import Outcome, Question, Slip, Verdict

@@ -1,7 +1,5 @@
 """What a page may carry of a question: all that is needed to ask it, and nothing that gives it away."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from dataclasses import asdict
 from typing import Any

@@ -1,7 +1,5 @@
 """Marking places on a picture, and a simulated batch."""
 
-from __future__ import annotations
-
 import math
 from collections.abc import Mapping
 from dataclasses import replace

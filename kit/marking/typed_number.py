@@ -13,8 +13,6 @@ The policy, in one place:
 - Anything else is not read, with a message that says why. Nothing is ever evaluated.
 """
 
-from __future__ import annotations
-
 import math
 import re
 import unicodedata

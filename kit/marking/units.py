@@ -1,7 +1,5 @@
 """The units a learner may write. Conversion is by pint, which never sees a learner's text."""
 
-from __future__ import annotations
-
 from dataclasses import dataclass
 from functools import cache
 from typing import Any

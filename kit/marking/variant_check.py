@@ -1,7 +1,5 @@
 """Whether a drawn variant would teach well, or must be drawn again."""
 
-from __future__ import annotations
-
 import math
 import re
 from collections.abc import Iterator

@@ -1,7 +1,5 @@
 """Who is working in this lesson, and what a task may do: check, hint, worked answer, next, dispute."""
 
-from __future__ import annotations
-
 import atexit
 import os
 import shutil

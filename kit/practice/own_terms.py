@@ -3,8 +3,6 @@
 It is a learner's note, not evidence: it never enters the answer book and is never marked.
 """
 
-from __future__ import annotations
-
 import json
 from contextlib import suppress
 from dataclasses import dataclass, field

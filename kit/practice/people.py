@@ -1,7 +1,5 @@
 """The people who learn on this machine: one folder each, named by a random id, never by a name."""
 
-from __future__ import annotations
-
 import hashlib
 import hmac
 import json

@@ -3,8 +3,6 @@
 Practice is done alone. It is evidence of knowledge and decides nothing: the tutor does.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta

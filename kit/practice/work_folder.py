@@ -1,7 +1,5 @@
 """A person's work folder: their copies of the lessons. Their work is never overwritten."""
 
-from __future__ import annotations
-
 import hashlib
 import json
 from dataclasses import dataclass

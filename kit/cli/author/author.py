@@ -1,7 +1,5 @@
 """`smokehouse author`: for those who write exercises, rules, explorers and lessons."""
 
-from __future__ import annotations
-
 from pathlib import Path
 
 import click

@@ -1,7 +1,5 @@
 """Running the notebooks in ``answers/`` and storing what they print, as the tests will compare it."""
 
-from __future__ import annotations
-
 import json
 import os
 import tempfile

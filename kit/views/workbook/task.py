@@ -5,8 +5,6 @@ asked for, the worked answer once it is earned. The answer arrives inside the Ch
 never as widget state.
 """
 
-from __future__ import annotations
-
 import json
 from collections.abc import Callable, Mapping
 from typing import Any
