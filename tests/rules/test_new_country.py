@@ -82,7 +82,7 @@ def test_a_kitchen_under_it_is_joined_banner_batch_sheet_and_book(told):
     at_work = told["kitchen"]
     assert at_work["banner"] == f"Rules in force: {named}" and at_work["batch"] == named
     assert f"Limits in force: {named}" in at_work["sheet"]
-    assert at_work["book"] == ["skerrymore", "right", []]
+    assert at_work["book"] == ["taken", 1, 1, []]
 
 
 def test_no_question_of_the_other_profiles_changes(told):

@@ -13,7 +13,6 @@ from pathlib import Path
 
 from kit import exercises, rules
 from kit.cli import main
-from kit.exercises.catalogue import Catalogue
 from kit.exercises.lesson_08 import batch_run, batch_text
 from kit.files.joined_kitchen import join
 from kit.files.kitchen_file import KeyHolder, make_kitchen, write_kitchen
@@ -21,7 +20,7 @@ from kit.files.signing import make_key, unseal_key
 from kit.marking import mark
 from kit.practice import people, start
 from kit.process.day import run as run_day
-from kit.records.intake.remark import check_book
+from kit.records import open_records, take_in
 from kit.records.reports.board_page import sources_of
 from kit.views import Lesson
 from kit.views.pictures.register import explorer_named
@@ -89,12 +88,11 @@ def at_work() -> dict[str, object]:
     work = start(ana.id)
     answer = work.current("own-store-reading").question.answer
     work.check("own-store-reading", str(answer))
-    taken = check_book(ana.book_path, Catalogue(), {}, datetime(2036, 1, 1, tzinfo=UTC))
+    taken = take_in(open_records(), [ana.book_path], now=datetime(2036, 1, 1, tzinfo=UTC)).books[0]
     os.environ["SMOKEHOUSE_PERSON"] = ana.id
-    line = next(line for line in taken.lines if line.mark)
     return {
         "banner": head_of(work)["rules"],
-        "book": [line.profile, line.mark.verdict, [flag.kind for flag in line.flags]],
+        "book": [taken.status, taken.answers, taken.right, [flag.kind for flag in taken.flags]],
         "batch": Lesson(8).batch(3).shown["profile"],
         "sheet": sheet(),
     }
