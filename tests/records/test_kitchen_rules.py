@@ -3,7 +3,6 @@
 from datetime import UTC, datetime
 
 import pytest
-from kit.records.reports.disputed_mark import matter
 
 from kit import exercises
 from kit.basics import places
@@ -16,6 +15,7 @@ from kit.files.signing import make_key, unseal_key
 from kit.marking.build import number
 from kit.practice import create, start
 from kit.records import take_in
+from kit.records.intake.disputed_mark import matter
 from kit.records.intake.remark import check_book
 
 LATER = datetime(2036, 1, 1, tzinfo=UTC)
