@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import re
 import secrets
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -191,12 +190,10 @@ def make_kitchen(
 
 def kitchen_text(kitchen: Kitchen) -> str:
     """Return a kitchen as the text of its file."""
-    facts = _facts(kitchen)
+    from tomli_w import dumps
+
     signed = {"key": kitchen.signed_by, "signature": kitchen.signature}
-    parts = [_HEAD, _lines({k: v for k, v in facts.items() if not isinstance(v, list | dict)})]
-    for part in ("key", "tighter", "rule"):
-        parts += [f"\n[[{part}]]\n{_lines(record)}" for record in facts.get(part, ())]
-    return "".join([*parts, f"\n[signed]\n{_lines(signed)}"])
+    return _HEAD + dumps({**_facts(kitchen), "signed": signed})
 
 
 def write_kitchen(path: Path, kitchen: Kitchen) -> None:
@@ -344,20 +341,3 @@ def _facts(kitchen: Kitchen) -> dict[str, Any]:
     if kitchen.own:
         facts["rule"] = [dict(record) for record in kitchen.own]
     return {**facts, "signed": {"key": kitchen.signed_by}}
-
-
-def _lines(record: Record) -> str:
-    return "".join(f"{_bare(name)} = {_toml(value)}\n" for name, value in record.items())
-
-
-def _bare(name: str) -> str:
-    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else _toml(name)
-
-
-def _toml(value: Any) -> str:
-    """Return a value as TOML writes it: text as JSON does but for one character, tables inline."""
-    if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{_bare(name)} = {_toml(inner)}" for name, inner in value.items()) + "}"
-    if isinstance(value, list | tuple):
-        return "[" + ", ".join(_toml(inner) for inner in value) + "]"
-    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -2,7 +2,6 @@
 
 import hashlib
 import hmac
-import json
 import re
 import secrets
 import unicodedata
@@ -212,6 +211,8 @@ def _load(folder: Path) -> Learner:
 
 
 def _keep(person: Learner) -> None:
+    from tomli_w import dumps
+
     facts = {
         "id": person.id,
         "name": person.name,
@@ -220,12 +221,7 @@ def _keep(person: Learner) -> None:
         "language": person.language,
         "pin": person.pin,
     }
-    lines = [f"{name} = {_quoted(value)}" for name, value in facts.items() if value]
+    text = dumps({name: value for name, value in facts.items() if value})
     with saving(person.name):
         make_private_folder(person.lessons)
-        write_private(person.folder / "person.toml", ("\n".join(lines) + "\n").encode("utf-8"))
-
-
-def _quoted(value: str) -> str:
-    """Return a text as TOML writes it. JSON's quoting is the same but for one character."""
-    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+        write_private(person.folder / "person.toml", text.encode("utf-8"))
