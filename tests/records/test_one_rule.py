@@ -77,12 +77,12 @@ def folders(tmp_path_factory):
 @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(practice=PRACTICE, dispute=st.booleans(), story=STORY, ahead=st.integers(0, 240))
 def test_every_surface_says_the_same(
-    practice, dispute, story, ahead, folders, kitchen_class, writer_class, bank
+    practice, dispute, story, ahead, folders, kitchen_in, writer_class, bank
 ):
     folder = folders()
     records = open_records(folder / "records.db", busy_s=5)
     try:
-        kitchen = kitchen_class(records, bank)
+        kitchen = kitchen_in(records)
         book = writer_class(folder / "tam.book", kitchen.apprentice, "Tam Ferris")
         tried = sorted(practice, key=lambda one: one[1])
         for minute, (exercise, day, right) in enumerate(tried):
