@@ -17,9 +17,10 @@ from hypothesis import strategies as st
 
 from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
 from kit.exercises.lesson_08 import batch as game
+from kit.exercises.lesson_08.batch_limits import limits
 from kit.exercises.lesson_08.batch_progress import Play, clearing
 from kit.exercises.lesson_08.batch_report import report
-from kit.exercises.lesson_08.batch_run import USUAL_RULES, draw_batch, limits, stage_of
+from kit.exercises.lesson_08.batch_run import USUAL_RULES, draw_batch, stage_of
 from kit.exercises.lesson_08.batch_story import (
     DECISIONS,
     FINDINGS,

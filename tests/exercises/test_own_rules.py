@@ -26,7 +26,7 @@ from kit.exercises.engine.kitchen_rules import (
 )
 from kit.exercises.lesson_06 import own as lesson_06_own
 from kit.exercises.lesson_06 import own_cook
-from kit.exercises.lesson_08 import batch_run
+from kit.exercises.lesson_08 import batch_limits, batch_run
 from kit.files.joined_kitchen import join
 from kit.files.kitchen_file import KeyHolder, make_kitchen, write_kitchen
 from kit.files.signing import make_key, unseal_key
@@ -337,14 +337,14 @@ def test_a_rule_of_the_kitchens_own_gives_a_number_where_the_profile_has_none():
             assert sound(exercises.question(name, seed, both)) == []
 
 
-PLAYED = [profile for profile in UNDER if not batch_run.lacking(profile)]
+PLAYED = [profile for profile in UNDER if not batch_limits.lacking(profile)]
 
 
 @pytest.mark.parametrize(
     "profile", PLAYED, ids=lambda profile: f"{profile.id}{', tighter' if profile.house else ''}"
 )
 def test_the_whole_batch_is_judged_by_the_same_rules(profile: Profile):
-    game = batch_run.limits(profile)
+    game = batch_limits.limits(profile)
     assert (*game.cook, *game.chill, *game.store) == tuple(
         rule for point in ("cook", "chill", "store") for rule in profile.answering(point)
     )
@@ -361,7 +361,7 @@ def test_the_whole_batch_is_judged_by_the_same_rules(profile: Profile):
 def test_the_whole_batch_is_played_wherever_cook_chill_and_store_have_a_number():
     assert {profile.id for profile in PLAYED} >= {"ie", "uk", "us-retail", "us-processor"}
     with pytest.raises(BadData, match="Codex Alimentarius: cannot tell: no number for cook, chill, store"):
-        batch_run.limits(rules.load("codex"))
+        batch_limits.limits(rules.load("codex"))
 
 
 def test_lesson_8_plays_under_the_rules_in_force(kitchen_at_work: Profile):
@@ -382,7 +382,7 @@ def test_lesson_8_plays_under_the_usual_rules_where_those_in_force_have_no_numbe
 
 def test_both_the_profiles_rule_and_the_kitchens_own_are_met_in_the_whole_batch():
     own = {**OWN_COOK, "minimum": 71.0, "minutes": 3.0}
-    game = batch_run.limits(rules.on_top("us-processor", [], [own], where="a kitchen"))
+    game = batch_limits.limits(rules.on_top("us-processor", [], [own], where="a kitchen"))
     assert [rule.id for rule in game.cook] == ["us-processor-cook-hold", "house-cook"]
     assert game.row.words == "71 °C or more for 30 min"
 

@@ -20,7 +20,8 @@ from kit.records.ledger import acts, texts
 from kit.records.ledger.projection import check_chain
 from kit.records.people import staff
 from kit.records.storage import schema
-from kit.records.upkeep.bring_in_file import COLUMNS, CohortRefused, check, import_cohort, read_cohort
+from kit.records.upkeep.bring_in_file import CohortRefused, check, import_cohort
+from kit.records.upkeep.cohort_table import COLUMNS, read_cohort
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 HEAD = "name;id;role;started;criterion;day;decided by;paper;reason\n"

@@ -9,7 +9,7 @@ import click
 from kit.basics.quantities import count_of
 from kit.cli.acting import as_option, open_hand, opened, records_option
 from kit.records.upkeep import bring_in_file
-from kit.records.upkeep.bring_in_file import CohortProblem
+from kit.records.upkeep.cohort_table import CohortProblem, read_cohort
 
 SHOWN = 60
 
@@ -32,7 +32,7 @@ def command(
     Decisions need a tutor with a key, and each of them wants a second signature. Ends with code 1 if there
     is any problem.
     """
-    cohort = bring_in_file.read_cohort(file)
+    cohort = read_cohort(file)
     with opened(records_file) as records:
         hand = open_hand(records, as_name, need_key=cohort.decisions > 0)
         problems = bring_in_file.check(hand, cohort, same_name=same_name_is_new)

@@ -14,9 +14,9 @@ from typing import Any
 import numpy as np
 
 from kit import rules
-from kit.basics.errors import BadData
 from kit.exercises.engine.cache import simulated
-from kit.exercises.engine.kitchen_rules import SHORT_MIN, numbered, together
+from kit.exercises.engine.kitchen_rules import together
+from kit.exercises.lesson_08.batch_limits import Limits, limits, lowest
 from kit.exercises.lesson_08.batch_story import STAGES
 from kit.marking.draw import Draw
 from kit.process import day as days
@@ -26,7 +26,7 @@ from kit.process.microbes import death
 from kit.process.physics.draught import Draught
 from kit.process.physics.trace import Trace
 from kit.process.steps import pellicle
-from kit.rules import HoldRow, Profile, Rule, Verdict
+from kit.rules import Profile, Rule, Verdict
 
 Readings = dict[str, Any]
 Changes = dict[str, Any]
@@ -42,83 +42,6 @@ WARM_MIN = 120.0  # above the cold limit; common practice, no source [min]
 LOOK_MIN = 40.0  # after the heat, and after each remedy, you look at the chilling; ours, no source [min]
 USUAL_RULES = rules.load()  # where no kitchen was joined
 HOUSE_LIFE_DAYS = 5.0  # where the profile sets none; common practice, no source
-
-
-@dataclass(frozen=True)
-class Limits:
-    """The rules that the batch is judged by, each with a number. ``life`` is empty where there is none."""
-
-    cook: tuple[Rule, ...]
-    chill: tuple[Rule, ...]
-    store: tuple[Rule, ...]
-    life: tuple[Rule, ...]
-    cold_c: float
-
-    @property
-    def row(self) -> HoldRow:
-        """The core temperature and time on the card: of a list of rows, the shortest that a log can show."""
-        rows = [
-            max((row for row in rule.holds if row.minutes >= SHORT_MIN), default=rule.holds[0])
-            for rule in self.cook
-        ]
-        return HoldRow(max(row.temp_c for row in rows), max(row.minutes for row in rows))
-
-    @property
-    def store_c(self) -> float:
-        """The warmest that the store may be. [°C]"""
-        return _lowest(self.store)
-
-    def all(self) -> tuple[Rule, ...]:
-        """Return every rule, in the order of the day."""
-        return (*self.cook, *self.chill, *self.store, *self.life)
-
-
-def lacking(profile: Profile) -> tuple[str, ...]:
-    """Return the points of the day for which a profile has no number, so that no card can be written.
-
-    Examples
-    --------
-    >>> lacking(rules.load("uk")), lacking(rules.load("codex"))
-    ((), ('cook', 'chill', 'store'))
-    """
-    return tuple(point for point in ("cook", "chill", "store") if not any(map(_reaches, _of(profile, point))))
-
-
-def limits(profile: Profile) -> Limits:
-    """Return the limits of a profile, or of a kitchen on top of one.
-
-    Raises
-    ------
-    BadData
-        If the profile has no number for a point that the card needs.
-
-    Examples
-    --------
-    >>> limits(rules.load("ie")).row.words, limits(rules.load("ie")).store_c
-    ('75 °C or more', 3.0)
-    """
-    if missing := lacking(profile):
-        raise BadData(profile.title, f"cannot tell: no number for {', '.join(missing)}", "a rule with one")
-    cook, chill, store, life, cold = (
-        _of(profile, point) for point in ("cook", "chill", "store", "life", "cold")
-    )
-    return Limits(cook, chill, store, life, float((cold or store)[0].maximum or 0.0))
-
-
-def _of(profile: Profile, point: str) -> tuple[Rule, ...]:
-    """Return the rules with a number at a point; a frozen store is none of this batch."""
-    return tuple(
-        rule for rule in numbered(profile.answering(point)) if rule.quantity != "frozen_store_temp_c"
-    )
-
-
-def _reaches(rule: Rule) -> bool:
-    """Tell whether a rule sets a temperature, beside one that sets only a time."""
-    return bool(rule.holds) or rule.maximum is not None
-
-
-def _lowest(among: tuple[Rule, ...]) -> float:
-    return min(rule.maximum for rule in among if rule.maximum is not None)
 
 
 @dataclass(frozen=True)
@@ -143,7 +66,7 @@ class DrawnBatch:
     def life_days(self) -> float:
         """Days of life that the card allows."""
         life = self.limits.life
-        return _lowest(life) if life else HOUSE_LIFE_DAYS
+        return lowest(life) if life else HOUSE_LIFE_DAYS
 
     def at(self, stage: str) -> str:
         """Return the fault that strikes in a stage, or an empty string."""
@@ -183,7 +106,7 @@ def draw_batch(seed: int, profile: Profile = USUAL_RULES) -> DrawnBatch:
     thickness_mm = draw.pick(sorted(CURE_H))
     meant = BatchCard(
         core_target_c=round(told.row.temp_c + 1.5, 1),
-        chill_target_c=round(_lowest(told.chill) - 0.6, 1),
+        chill_target_c=round(lowest(told.chill) - 0.6, 1),
         species=draw.pick(["char, farmed", "trout, farmed"]),
         thickness_mm=thickness_mm,
         mass_g=draw.step(180.0, 240.0, 10.0),

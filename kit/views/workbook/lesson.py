@@ -89,7 +89,7 @@ class Lesson:
         Without ``profile`` it is played under the rules in force; where those have no number for the card,
         under Ireland's. The page says which.
         """
-        from kit.exercises.lesson_08.batch_run import lacking
+        from kit.exercises.lesson_08.batch_limits import lacking
         from kit.rules import load
         from kit.views.workbook.batch import BatchTask  # the whole day's physics: only lesson 8 waits for it
 
