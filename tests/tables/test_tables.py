@@ -27,6 +27,7 @@ from kit.records.competence.observations import Observation, observe
 from kit.records.evidence.kept_files import attach
 from kit.records.people import staff
 from kit.records.upkeep import backup
+from kit.records.upkeep.erase import erase_person
 from kit.tables import answers, assessment, bank_and_traces
 from kit.tables.frames import Words
 
@@ -215,6 +216,23 @@ def test_a_pseudonym_stands_for_one_person_in_every_table_and_in_a_backup(crew, 
     backup.restore(tmp_path / "copy", tmp_path / "there" / "records.db")
     again = kit.open_records(tmp_path / "there" / "records.db")
     assert set(tables.people(again)["person"]) == everyone
+    again.close()
+
+
+def test_an_erased_person_keeps_the_pseudonym_and_loses_the_name(crew, tmp_path):
+    records, ids = crew
+    before = tables.decisions(records)["person"].tolist()
+    backup.backup(records, tmp_path / "copy")
+    backup.restore(tmp_path / "copy", tmp_path / "there" / "records.db")
+    again = kit.open_records(tmp_path / "there" / "records.db")
+    boss = staff.find(again, "Hedda Quill").person
+    manager = staff.Hand(again, boss, clock=lambda: NOW + timedelta(days=11))
+    staff.leave(manager, ids["tam"], "apprentice")
+    erase_person(manager, ids["tam"], "Asked for it in writing.")
+    assert tables.decisions(again)["person"].tolist() == before
+    assert "Tam" not in tables.decisions(again, names=True).to_csv()
+    for name in OF_RECORDS:
+        assert getattr(tables, name)(again) is not None
     again.close()
 
 
