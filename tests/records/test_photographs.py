@@ -202,6 +202,14 @@ def test_a_place_that_was_never_filled_in_is_none():
     assert not holds_place(data, opened(data, "image/jpeg", "a"))
 
 
+def test_camera_data_that_cannot_be_read_keeps_nobody_from_keeping_the_photo():
+    whole = with_part(saved("JPEG"), 0xE1, b"Exif\0\0II*\0\x08\0\0\0\xff\xff\x12\x01" + bytes(9))
+    image = opened(whole, "image/jpeg", "a")
+    assert not holds_place(whole, image)
+    clean = without_place(whole, image, "image/jpeg", "a")
+    assert clean == saved("JPEG"), "the part that cannot be read is all that goes"
+
+
 def bomb(side=60_000):
     head = struct.pack(">IIBBBBB", side, side, 8, 2, 0, 0, 0)
     parts = [b"IHDR" + head, b"IDAT" + zlib.compress(bytes(1000)), b"IEND"]

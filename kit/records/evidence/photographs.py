@@ -13,8 +13,9 @@ import struct
 import warnings
 import zlib
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from io import BytesIO
+from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from kit.basics.errors import BadData
@@ -37,19 +38,9 @@ _IPTC_PLACES = {(2, 26), (2, 27), (2, 90), (2, 92), (2, 95), (2, 100), (2, 101)}
 _CAMERA_DATA = re.compile(rb"II\*\0|MM\0\*")
 _MOST_CAMERA_DATA, _LONGEST_CAMERA_DATA = 1000, 2**16  # blocks looked at; bytes
 _JPEG_NEXT = re.compile(rb"\xff[\x01-\xcf\xd8-\xfe]")
-_PNG_KEPT = {
-    b"tRNS",
-    b"gAMA",
-    b"cHRM",
-    b"sRGB",
-    b"iCCP",
-    b"cICP",
-    b"sBIT",
-    b"pHYs",
-    b"acTL",
-    b"fcTL",
-    b"fdAT",
-}
+_PNG_KEPT = re.compile(
+    rb"[A-Z]|tRNS|gAMA|cHRM|sRGB|iCCP|cICP|sBIT|pHYs|acTL|fcTL|fdAT"
+)  # a capital: the picture
 _WEBP_KEPT = {b"VP8 ", b"VP8L", b"VP8X", b"ALPH", b"ANIM", b"ANMF", b"ICCP"}
 
 
@@ -81,10 +72,10 @@ def holds_place(data: bytes, image: ImageFile) -> bool:
     from PIL.IptcImagePlugin import getiptcinfo
 
     texts = [str(text).encode() for text in getattr(image, "text", {}).values()]
-    with _said_plainly("", ""):
+    with _as_far_as_readable():  # the bytes are searched too
         if _has_place(image.getexif()) or _IPTC_PLACES & set(getiptcinfo(image) or ()):
             return True
-    return any(map(_PLACE_WORDS.search, (data, *texts))) or any(map(_has_place, _camera_data(data)))
+    return any(map(_PLACE_WORDS.search, (data, *texts))) or _place_in_some_part(data)
 
 
 def without_place(data: bytes, image: ImageFile, media: str, name: str) -> bytes:
@@ -118,8 +109,16 @@ def _said_plainly(name: str, media: str) -> Iterator[None]:
     except (DecompressionBombError, DecompressionBombWarning):
         raise BadData(name, "it has more points than a photo has", "90 million points or fewer") from None
     except Exception:  # a decoder that is fed nonsense may raise anything at all
-        problem = f"this {FORMATS.get(media, 'photo')} is damaged or cut short"
+        problem = f"this {FORMATS[media]} is damaged or cut short"
         raise BadData(name, problem, "the whole file", "Copy it again.") from None
+
+
+@contextmanager
+def _as_far_as_readable() -> Iterator[None]:
+    """Pass over camera data that cannot be read: a photo is kept for its picture."""
+    with suppress(Exception), warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        yield
 
 
 def _read_heic(name: str) -> None:
@@ -135,32 +134,30 @@ def _has_place(exif: Any) -> bool:
     return bool(_PLACES & set(exif.get_ifd(_GPS_PART)))
 
 
-def _camera_data(data: bytes) -> Iterator[Any]:
-    """Yield every block of camera data in a file, also those of further pictures in it."""
-    from PIL import Image
+def _place_in_some_part(data: bytes) -> bool:
+    """Look into every block of camera data in a file, also those of further pictures in it."""
+    from PIL.Image import Exif
 
-    for turn, found in enumerate(_CAMERA_DATA.finditer(data)):
-        if turn == _MOST_CAMERA_DATA:
-            return
-        exif = Image.Exif()
-        try:
+    for found in islice(_CAMERA_DATA.finditer(data), _MOST_CAMERA_DATA):
+        with _as_far_as_readable():  # they may be four bytes of a picture that only look like camera data
+            exif = Exif()
             exif.load(data[found.start() : found.start() + _LONGEST_CAMERA_DATA])
-            exif.get_ifd(_GPS_PART)
-        except Exception:  # four bytes of a picture that only look like camera data
-            continue
-        yield exif
+            if _has_place(exif):
+                return True
+    return False
 
 
 def _kept_camera_data(image: ImageFile) -> bytes:
     """Return the camera data that stays, as a block of its own; empty if there is none."""
     from PIL.Image import Exif
 
-    with _said_plainly("", ""):
+    with _as_far_as_readable():  # the rest is not kept
         exif, kept = image.getexif(), Exif()
         kept.update({tag: exif[tag] for tag in _KEPT_TAGS if tag in exif})
         times = exif.get_ifd(_EXIF_PART)
         kept.get_ifd(_EXIF_PART).update({tag: times[tag] for tag in _KEPT_TIMES if tag in times})
         return kept.tobytes() if kept or kept.get_ifd(_EXIF_PART) else b""
+    return b""
 
 
 def _jpeg(data: bytes, camera: bytes) -> bytes:
@@ -195,7 +192,7 @@ def _png(data: bytes, camera: bytes) -> bytes:
     while at < len(data):
         (size,) = struct.unpack_from(">I", data, at)
         kind, end = data[at + 4 : at + 8], at + 12 + size
-        if kind[:1].isupper() or kind in _PNG_KEPT:  # what begins with a capital is the picture
+        if _PNG_KEPT.match(kind):
             parts.append(data[at:end])
         if kind == b"IHDR" and camera:
             mine = b"eXIf" + camera.removeprefix(b"Exif\0\0")
