@@ -17,11 +17,11 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from kit.basics.errors import UnknownName, check_range
-from kit.tables import answers, assessment
+from kit.tables import answers, seen_and_decided
 from kit.tables.answers import attempts, practice, shown_by_day, slips
-from kit.tables.assessment import decisions, observations, people, verdicts
 from kit.tables.bank_and_traces import bank, trace
 from kit.tables.frames import frames
+from kit.tables.seen_and_decided import decisions, observations, people, verdicts
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -45,9 +45,9 @@ __all__ = [
 _LARGE = {
     "attempts": (answers.ATTEMPTS, answers.attempt_rows),
     "practice": (answers.PRACTICE, answers.practice_rows),
-    "observations": (assessment.OBSERVATIONS, assessment.observation_rows),
-    "decisions": (assessment.DECISIONS, assessment.decision_rows),
-    "verdicts": (assessment.VERDICTS, assessment.verdict_rows),
+    "observations": (seen_and_decided.OBSERVATIONS, seen_and_decided.observation_rows),
+    "decisions": (seen_and_decided.DECISIONS, seen_and_decided.decision_rows),
+    "verdicts": (seen_and_decided.VERDICTS, seen_and_decided.verdict_rows),
 }
 
 

@@ -28,7 +28,7 @@ from kit.records.evidence.kept_files import attach
 from kit.records.people import staff
 from kit.records.upkeep import backup
 from kit.records.upkeep.erase import erase_person
-from kit.tables import answers, assessment, bank_and_traces
+from kit.tables import answers, bank_and_traces, seen_and_decided
 from kit.tables.frames import Words
 
 NOW = datetime(2026, 3, 2, 9, tzinfo=UTC)
@@ -36,13 +36,13 @@ TODAY = date(2026, 3, 20)
 EXERCISE = "salt-for-brine"
 OF_RECORDS = ("people", "attempts", "slips", "practice", "observations", "decisions", "verdicts")
 COLUMNS = {
-    "people": assessment.PEOPLE,
+    "people": seen_and_decided.PEOPLE,
     "attempts": answers.ATTEMPTS,
     "slips": answers.SLIPS,
     "practice": answers.PRACTICE,
-    "observations": assessment.OBSERVATIONS,
-    "decisions": assessment.DECISIONS,
-    "verdicts": assessment.VERDICTS,
+    "observations": seen_and_decided.OBSERVATIONS,
+    "decisions": seen_and_decided.DECISIONS,
+    "verdicts": seen_and_decided.VERDICTS,
     "bank": bank_and_traces.BANK,
     "trace": bank_and_traces.TRACE,
 }
