@@ -132,7 +132,7 @@ HARM = {
     "is missing": "DELETE FROM acts WHERE number = 4",
     "does not follow from the acts": "UPDATE decided SET decision = 'not yet competent'",
     "words kept under the mark": "UPDATE words SET text = 'Well done'",
-    "does not fit its key": "UPDATE acts SET signature = 'ab' || substr(signature, 3) WHERE kind = 'decided'",
+    "does not fit its key": "UPDATE acts SET signature = prev || prev WHERE kind = 'decided'",
 }  # fmt: skip
 
 
