@@ -30,8 +30,7 @@ def row(page: Page, word: str) -> Any:
     return page.locator(f'.sk-own tr[data-word="{word}"]')
 
 
-def kept(page: Page, word: str, text: str) -> None:
-    field = row(page, word).locator("input")
+def kept(page: Page, field: Any, word: str, text: str) -> None:
     field.fill(text)
     field.press("Tab")
     expect(page.locator(".sk-own .sk-wait")).to_have_text(f"Kept: {word}.")
@@ -42,13 +41,13 @@ def test_words_in_two_scripts_are_kept_and_there_again(at_work: Any, page_of: Ca
     page = page_of(book.address("00_start_here.ipynb"))
     card = page.locator(".sk-own")
     expect(card).to_contain_text("kept on this machine")
-    card.get_by_label("My language", exact=True).fill("العربية")
-    kept(page, "batch", "دفعة")
+    kept(page, card.get_by_label("My language", exact=True), "the language", "العربية")
+    kept(page, row(page, "batch").locator("input"), "batch", "دفعة")
     expect(card.locator("thead")).to_contain_text("العربية")
     assert row(page, "batch").locator("input").evaluate("one => getComputedStyle(one).direction") == "rtl"
     card.get_by_label("Words of").select_option("5")
     expect(row(page, "batch")).to_be_hidden()
-    kept(page, "core", "القلب")
+    kept(page, row(page, "core").locator("input"), "core", "القلب")
     expect(card).to_contain_text(f"2 of {len(words())} words written.")
     assert read(person.folder).words == {"batch": "دفعة", "core": "القلب"}
     page.reload()
@@ -65,7 +64,7 @@ def test_a_long_text_is_refused_in_words_and_stays_in_its_field(at_work: Any, pa
     expect(row(page, "tutor")).to_contain_text("90 characters long; it must be 80 or fewer")
     expect(field).to_have_value("x" * 90)
     assert "tutor" not in read(person.folder).words
-    kept(page, "tutor", "x" * 80)
+    kept(page, field, "tutor", "x" * 80)
     assert read(person.folder).words["tutor"] == "x" * 80
     expect(row(page, "tutor")).not_to_contain_text("characters long")
 
@@ -73,7 +72,7 @@ def test_a_long_text_is_refused_in_words_and_stays_in_its_field(at_work: Any, pa
 def test_on_paper_every_word_is_there(at_work: Any, page_of: Callable[..., Page]):
     book, _ = at_work
     page = page_of(book.address("00_start_here.ipynb"))
-    kept(page, "batch", "dávka")
+    kept(page, row(page, "batch").locator("input"), "batch", "dávka")
     page.emulate_media(media="print")
     assert page.locator(".sk-own tbody tr").count() == page.locator(".sk-own tbody tr:visible").count()
     expect(row(page, "batch").locator(".sk-own-print")).to_have_text("dávka")

@@ -7,6 +7,7 @@ import re
 import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
@@ -101,7 +102,7 @@ def crew(tmp_path_factory):
 
 
 def count(records, sql):
-    with sqlite3.connect(records.path) as connection:
+    with closing(sqlite3.connect(records.path)) as connection:
         return connection.execute(sql).fetchone()[0]
 
 
