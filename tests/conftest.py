@@ -10,13 +10,14 @@ from itertools import count
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 # A busy machine is no fault of the code: property tests look at results, never at the clock.
 # They take the same examples in every run, so that a change is what makes a test fail.
 # SMOKEHOUSE_SEARCH=1 looks for new examples.
-settings.register_profile("kit", deadline=None, derandomize=True)
-settings.register_profile("search", deadline=None)
+BUSY = [HealthCheck.too_slow]
+settings.register_profile("kit", deadline=None, derandomize=True, suppress_health_check=BUSY)
+settings.register_profile("search", deadline=None, suppress_health_check=BUSY)
 settings.load_profile("search" if os.environ.get("SMOKEHOUSE_SEARCH") == "1" else "kit")
 
 

@@ -168,7 +168,7 @@ def test_a_profile_answers_to_its_points_and_to_no_name_but_its_own():
         IE.answering("lunch")
     assert [rule.id for rule in IE.answering("store")] == ["ie-store-3"]
     house = rules.on_top("ie", [{"rule": "ie-store-3", "maximum": 2.5}], where="here")
-    assert house.base is IE and house != IE and IE.base is None
+    assert house.base == IE and house != IE and IE.base is None
     assert len({IE, house, rules.load("ie")}) == 2
     with pytest.raises(UnknownName):
         rules.load(f"k-lane@{house.fingerprint}")
