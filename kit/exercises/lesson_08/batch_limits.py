@@ -43,6 +43,7 @@ def lacking(profile: Profile) -> tuple[str, ...]:
 
     Examples
     --------
+    >>> from kit import rules
     >>> lacking(rules.load("uk")), lacking(rules.load("codex"))
     ((), ('cook', 'chill', 'store'))
     """
@@ -59,6 +60,7 @@ def limits(profile: Profile) -> Limits:
 
     Examples
     --------
+    >>> from kit import rules
     >>> limits(rules.load("ie")).row.words, limits(rules.load("ie")).store_c
     ('75 °C or more', 3.0)
     """
