@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import gc
+import hashlib
 import os
+import secrets
 import shutil
 from collections.abc import Iterator
 from itertools import count
@@ -52,3 +54,14 @@ def throw_away_home(homes: Iterator[Path], monkeypatch: pytest.MonkeyPatch) -> P
     monkeypatch.setenv("SMOKEHOUSE_HOME", str(home))
     monkeypatch.delenv("SMOKEHOUSE_PERSON", raising=False)
     return home
+
+
+@pytest.fixture(autouse=True)
+def chance_that_repeats(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Draw the ids of people and kitchens from the test's own name: variants follow from an id."""
+    numbers = count()
+
+    def token_hex(length: int = 32) -> str:
+        return hashlib.shake_256(f"{request.node.nodeid} {next(numbers)}".encode()).hexdigest(length)
+
+    monkeypatch.setattr(secrets, "token_hex", token_hex)
