@@ -9,13 +9,24 @@ from __future__ import annotations
 import hashlib
 import json
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any
 
 from kit import criteria
 from kit.criteria import Criterion
-from kit.criteria.knowledge import RULE
+from kit.criteria.knowledge import (
+    KINDS_NEEDED,
+    ORDINARY,
+    RULE,
+    SAFETY,
+    UNMEASURED,
+    Asked,
+    Bounds,
+    Knowledge,
+    Try,
+    knowledge,
+)
 from kit.exercises.engine import fingerprints, registry
 from kit.exercises.engine.registry import Info
 from kit.marking.marker import mark
@@ -27,6 +38,9 @@ if TYPE_CHECKING:
 
 class Catalogue:
     """The kit's own exercises and criteria."""
+
+    ordinary: Bounds = ORDINARY
+    safety: Bounds = SAFETY
 
     def ids(self) -> tuple[str, ...]:
         """Return the ids of the exercises that the kit marks."""
@@ -75,6 +89,37 @@ class Catalogue:
         return {criterion: tuple(serving[criterion]) for criterion in self.criteria if criterion in serving}
 
     @cached_property
+    def asked(self) -> Mapping[str, Asked]:
+        """For each exercise: its measured chance to be guessed, and its kind of question."""
+        return {}
+
+    @cached_property
+    def kinds_needed(self) -> Mapping[str, int]:
+        """For each criterion: of how many kinds the right answers must be; 2, where it has so many."""
+        kinds: dict[str, set[str]] = defaultdict(set)
+        for exercise, served in self.evidence.items():
+            for criterion in served:
+                kinds[criterion].add(self.asked.get(exercise, UNMEASURED).kind)
+        return {criterion: min(len(found), KINDS_NEEDED) for criterion, found in kinds.items()}
+
+    def knowledge(self, tries: Iterable[Try]) -> dict[str, Knowledge]:
+        """Return what these tries, all of one person, show for each criterion that they touch."""
+        about: dict[str, list[Try]] = defaultdict(list)
+        for one in tries:
+            for criterion in self.evidence.get(one.exercise, ()):
+                about[criterion].append(one)
+        return {name: self.known(name, found) for name, found in about.items() if name in self.criteria}
+
+    def known(self, criterion: str, tries: Iterable[Try] = ()) -> Knowledge:
+        """Return what these tries, all of one person and about this criterion, show for it."""
+        bounds, kinds = self.bounds(criterion), self.kinds_needed.get(criterion, 1)
+        return knowledge(tries, bounds, asked=self.asked, kinds=kinds)
+
+    def bounds(self, criterion: str) -> Bounds:
+        """Return how much evidence of practice a criterion takes."""
+        return self.safety if self.criteria[criterion].safety_critical else self.ordinary
+
+    @cached_property
     def basis(self) -> str:
         """What standings rest on: the rule, the map from exercise to criterion, and what is safety-critical.
 
@@ -84,6 +129,7 @@ class Catalogue:
             RULE,
             sorted((name, list(ids)) for name, ids in self.evidence.items()),
             [(c.id, c.kind, c.safety_critical) for c in self.criteria.values()],
+            sorted(self.asked.items()),
         ]
         return hashlib.sha256(json.dumps(facts).encode()).hexdigest()
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from kit.criteria.knowledge import Knowledge, first_tries, knowledge
+from kit.criteria.knowledge import Knowledge, first_tries
 from kit.exercises.catalogue import Catalogue
 from kit.files import Entry
 from kit.files.tries import tries_of
@@ -30,23 +30,23 @@ class Progress:
     safety_critical: bool
     exercises: tuple[str, ...]
     shown: Knowledge
+    today: date
     refresh_on: date | None = None
 
     @property
     def done(self) -> bool:
-        """Whether practice has shown it."""
-        return self.shown.held
+        """Whether practice shows it today."""
+        return self.shown.sure_on(self.today) == "quite sure"
 
     @property
     def left(self) -> str:
         """What is left to do, in a sentence for the apprentice."""
-        shown = self.shown
-        if shown.held:
+        shown, sure = self.shown, self.shown.sure_on(self.today)
+        if sure == "quite sure":
             return "Your tutor also checks this one with you." if self.safety_critical else "Nothing for now."
-        done = f"Right first time on {shown.days_right} of {shown.days_needed} days."
-        if not shown.first_tries:
-            return f"Not started: be right first time on {shown.days_needed} different days."
-        return f"{done} Next: a new variant on another day, without a hint."
+        more = f"about {max(shown.still, 1)} new questions right, without a hint, on different days."
+        start = {"not begun": "Not started", "shaky": "Shaky: refresh it"}.get(sure, "Not enough yet")
+        return f"{start}: {more}"
 
 
 def progress(entries: Iterable[Entry], catalogue: Catalogue, today: date) -> tuple[Progress, ...]:
@@ -62,17 +62,12 @@ def progress(entries: Iterable[Entry], catalogue: Catalogue, today: date) -> tup
         The local day, for what to refresh.
     """
     tries = tries_of(entries)
+    known, days = catalogue.knowledge(tries), {one.key: one.day for one in tries}
     found = []
     for served, mine in catalogue.exercises_for.items():
-        criterion = catalogue.criteria[served]
-        chosen = [one for one in tries if one.exercise in mine]
-        shown = knowledge(chosen, safety_critical=criterion.safety_critical)
-        due = refresh_on(shown, {one.key: one.day for one in chosen}, today)
-        found.append(
-            Progress(
-                criterion.id, criterion.step, criterion.text, criterion.safety_critical, mine, shown, due
-            )
-        )
+        one, shown = catalogue.criteria[served], known.get(served) or catalogue.known(served)
+        due = refresh_on(shown, days, today)
+        found.append(Progress(one.id, one.step, one.text, one.safety_critical, mine, shown, today, due))
     return tuple(found)
 
 
@@ -98,18 +93,20 @@ def refresh_on(shown: Knowledge, days: dict[int, date], today: date) -> date | N
     """Return the day on which something that was shown is worth showing again.
 
     14 days after the last day it was right first time; twice as long for each day more than needed, up to
-    half a year; today, if a later first try missed. The figures are ours: common practice, no source.
+    half a year; today, if a later first try missed, or if it has become shaky. The figures are ours: common
+    practice, no source.
 
     Examples
     --------
     >>> on = {1: date(2026, 3, 2), 2: date(2026, 3, 4)}
-    >>> refresh_on(Knowledge(True, 2, 2, (1, 2), (), 2, on[2]), on, date(2026, 3, 5))
+    >>> shown = Knowledge(True, 2, 2, (1, 2), (), 2, on[2], first_held=on[2], held_until=date(2026, 9, 1))
+    >>> refresh_on(shown, on, date(2026, 3, 5))
     datetime.date(2026, 3, 18)
     """
-    if not shown.held:
+    if shown.first_held is None or not shown.counted:
         return None
     last = max(shown.counted, key=lambda key: (days[key], key))
-    if any(key > last for key in shown.missed):
+    if shown.sure_on(today) == "shaky" or any(key > last for key in shown.missed):
         return today
-    wait = FIRST_REFRESH_DAYS * 2 ** min(shown.days_right - shown.days_needed, 8)
+    wait = FIRST_REFRESH_DAYS * 2 ** min(max(shown.days_right - shown.days_needed, 0), 8)
     return days[last] + timedelta(days=min(wait, LONGEST_REFRESH_DAYS))

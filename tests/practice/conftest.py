@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from kit.basics.errors import UnknownName
+from kit.criteria.knowledge import Bounds
 from kit.exercises import Info
 from kit.exercises.catalogue import Catalogue
 from kit.marking.draw import Draw
@@ -20,6 +21,10 @@ from kit.rules import Profile
 
 class SmallBank(Catalogue):
     """Doubling a drawn mass. Pure and quick; ``version`` and ``salt`` stand for a kit that was updated."""
+
+    # So little evidence is enough that a story of two or three days can be told.
+    ordinary = Bounds(shown=0.7, kept=0.35, lowest=0, highest=2, days=2)
+    safety = Bounds(shown=1.1, kept=0.8, lowest=0, highest=2, days=3)
 
     def __init__(self) -> None:
         self.version = 1

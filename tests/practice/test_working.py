@@ -200,7 +200,8 @@ def states(work, day=None):
 
 def test_progress_counts_days_right_first_time(work, clock):
     assert list(states(work)) == ["K-1", "K-2"]
-    assert states(work)["K-1"].left == "Not started: be right first time on 2 different days."
+    more = "about 2 new questions right, without a hint, on different days."
+    assert states(work)["K-1"].left == f"Not started: {more}"
     work.check("trout", right(work, "trout"))
     assert states(work)["K-1"].shown.days_right == states(work)["K-2"].shown.days_right == 1
     work.next_variant("trout")
@@ -211,7 +212,7 @@ def test_progress_counts_days_right_first_time(work, clock):
     work.check("trout", right(work, "trout"))
     assert states(work)["K-1"].done and states(work)["K-1"].left == "Nothing for now."
     assert not states(work)["K-2"].done
-    assert states(work)["K-2"].left.startswith("Right first time on 2 of 3 days.")
+    assert states(work)["K-2"].left.startswith("Not enough yet: about 1 new questions right")
     clock.days_on(1)
     work.next_variant("trout")
     work.check("trout", right(work, "trout"))

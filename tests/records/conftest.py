@@ -16,6 +16,7 @@ import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 from kit.basics.errors import UnknownName
+from kit.criteria.knowledge import Bounds
 from kit.exercises import Info
 from kit.exercises.catalogue import Catalogue
 from kit.files import Book, signing
@@ -47,6 +48,10 @@ class FakeCriterion:
 
 class SmallBank(Catalogue):
     """Three exercises: one ordinary criterion, one safety-critical, one performance it prepares for."""
+
+    # So little evidence is enough that a story of two or three days can be told.
+    ordinary = Bounds(shown=0.7, kept=0.35, lowest=0, highest=2, days=2)
+    safety = Bounds(shown=1.1, kept=0.8, lowest=0, highest=2, days=3)
 
     versions = {"salt-sum": 1, "core-hold": 2, "chill-time": 1}  # noqa: RUF012 - never changed
 

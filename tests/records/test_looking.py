@@ -23,6 +23,7 @@ def worked(kitchen, write, bank):
     told = {"fingerprint": wrong.fingerprint, "score": 0.0, "of": 1.0, "verdict": "not yet"}
     book.note("dispute", "chill-time", 2, text="The limit is 3, not 5.", **told)
     book.attempt("chill-time", day=2)
+    book.attempt("chill-time", day=2)
     book.note("explained", "salt-sum", 1, answer="Salt draws the water out.")
     kitchen.clock.on(3)
     take_in(kitchen.records, [book.path], now=kitchen.clock.now, catalogue=bank)
@@ -59,7 +60,7 @@ def test_a_mark_that_was_wrong_counts_as_right_and_the_mark_itself_stays(worked,
     assert cell().days_right == 3
     with worked.records.reading() as connection:
         verdicts = list(connection.exec_driver_sql("SELECT verdict FROM marks ORDER BY entry"))
-    assert [row[0] for row in verdicts] == ["right", "not yet", "right"]
+    assert [row[0] for row in verdicts] == ["right", "not yet", "right", "right"]
 
 
 @pytest.mark.parametrize(

@@ -166,7 +166,7 @@ def check_rule(one, about, today):
             seen = []
         counted = [each for each in seen if each[2] == "met"]
         assert stands.points == tuple(each[1] for each in counted)
-        held = stands.practice is not None and stands.practice.held
+        held = stands.practice is not None and stands.practice.held_on(today)
         enough = len({each[0] for each in counted}) >= 2 if doing else bool(counted)
         complete = enough if doing else (enough and held if safe else enough or held)
         assert (stands.missing == ()) == complete

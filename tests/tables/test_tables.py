@@ -19,6 +19,8 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 import kit
 from kit import tables
 from kit.basics.errors import OutOfRange, UnknownName
+from kit.criteria.knowledge import Bounds
+from kit.exercises.catalogue import Catalogue
 from kit.files import Book, signing
 from kit.practice import Session, create
 from kit.process.physics.trace import Phase, Trace
@@ -132,7 +134,8 @@ def test_slips_count_attempts_and_people(crew):
     assert row.lesson == 2
 
 
-def test_practice_says_how_long_it_took_until_shown(crew):
+def test_practice_says_how_long_it_took_until_shown(crew, monkeypatch):
+    monkeypatch.setattr(Catalogue, "ordinary", Bounds(shown=0.3, kept=0.1, lowest=0, highest=2, days=2))
     found = tables.practice(crew[0], names=True)
     known = found[(found["kind"] == "knowledge") & ~found["safety_critical"]].set_index("person")
     assert len(known) >= 2

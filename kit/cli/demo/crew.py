@@ -13,6 +13,7 @@ from typing import Any
 
 from kit import exercises
 from kit.basics.atomic_files import write_private
+from kit.exercises.catalogue import Catalogue
 from kit.files import Book
 from kit.marking import mark
 from kit.marking.draw import Draw, seed_for
@@ -23,11 +24,16 @@ from kit.practice.people import file_name
 WEEKS = 6
 LAST_LESSON, SURE = 8, 0.95
 """The lesson on the whole batch, and how often somebody is right in the end who practises it."""
+TURNS = 20
+"""How often a criterion comes up before the next step of the work."""
 
 
 @dataclass(frozen=True)
 class Manner:
-    """How somebody works: chance of being right at first and at last, sessions a week, tasks a session."""
+    """How somebody works: chance of being right at first and at last, sessions a week, tasks a session.
+
+    Everybody takes one step of the work after the other, from ``begins_with`` on.
+    """
 
     name: str
     right_at_first: float
@@ -37,19 +43,20 @@ class Manner:
     asks_for_hints: float = 0.08
     weeks_late: int = 0
     remark: str = ""
+    begins_with: str = "intake"
 
 
 COHORT = (
-    Manner("Eithne Corrigan", 0.62, 0.96, 3.0, 5),
-    Manner("Tomasz Wilk", 0.55, 0.92, 2.5, 5),
-    Manner("Marisol Ibarra", 0.7, 0.97, 2.0, 6),
-    Manner("Niamh Shevlin", 0.45, 0.85, 2.5, 4, asks_for_hints=0.25),
-    Manner("Oskar Lindqvist", 0.6, 0.9, 1.5, 5, remark="clock"),
-    Manner("Precious Adeyemi", 0.66, 0.95, 2.5, 5, remark="dispute"),
-    Manner("Ruairí Deasy", 0.35, 0.7, 1.5, 4),
-    Manner("Linh Pham", 0.58, 0.94, 3.0, 4, remark="explain"),
-    Manner("Gwen Pritchard", 0.5, 0.88, 2.0, 5),
-    Manner("Bogdan Rusu", 0.4, 0.8, 2.0, 4, remark="torn"),
+    Manner("Eithne Corrigan", 0.86, 0.98, 3.5, 8, asks_for_hints=0.03, begins_with="cook"),
+    Manner("Tomasz Wilk", 0.55, 0.92, 2.5, 5, begins_with="wood_smoke"),
+    Manner("Marisol Ibarra", 0.7, 0.97, 2.0, 6, begins_with="trim_pinbone"),
+    Manner("Niamh Shevlin", 0.45, 0.85, 2.5, 4, asks_for_hints=0.25, begins_with="cleaning"),
+    Manner("Oskar Lindqvist", 0.6, 0.9, 1.5, 5, remark="clock", begins_with="rinse"),
+    Manner("Precious Adeyemi", 0.66, 0.95, 2.5, 5, remark="dispute", begins_with="chill"),
+    Manner("Ruairí Deasy", 0.35, 0.7, 1.5, 4, begins_with="pack_label_store"),
+    Manner("Linh Pham", 0.58, 0.94, 3.0, 4, remark="explain", begins_with="pellicle"),
+    Manner("Gwen Pritchard", 0.5, 0.88, 2.0, 5, begins_with="cure"),
+    Manner("Bogdan Rusu", 0.4, 0.8, 2.0, 4, remark="torn", begins_with="health_safety"),
     Manner("Sive Mulqueen", 0.55, 0.9, 2.0, 4, weeks_late=4),
     Manner("Callum Baird", 0.3, 0.5, 1.0, 3, weeks_late=2),
 )
@@ -92,7 +99,7 @@ def _write_book(home: Path, manner: Manner, draw: Draw, until: datetime) -> Path
     clock = SetClock(began)
     person = create(manner.name, home=home, clock=clock, person_id=fixed_id("p", manner.name))
     session = Session(person, Book(person.book_path, clock=clock))
-    plan = _tasks(draw, whole_batch=manner.right_at_last > SURE)
+    plan = _tasks(manner, draw)
     for day, sureness in _days(manner, draw):
         clock.now = max(clock.now, began + timedelta(days=day, minutes=draw.whole(0, 300)))
         if clock.now > until - timedelta(hours=6):
@@ -126,12 +133,24 @@ def _days(manner: Manner, draw: Draw) -> Iterator[tuple[int, float]]:
             yield day, manner.right_at_first + (manner.right_at_last - manner.right_at_first) * grown
 
 
-def _tasks(draw: Draw, *, whole_batch: bool) -> Iterator[str]:
-    """Yield exercises, round and round, each round in its own order; the whole batch only to who is ready."""
-    last = () if whole_batch else exercises.ids(LAST_LESSON)
-    every = [name for name in exercises.ids() if name not in last]
+def _tasks(manner: Manner, draw: Draw) -> Iterator[str]:
+    """Yield exercises, step by step of the work, each criterion often enough that practice may show it.
+
+    The whole batch comes only to who is ready for it.
+    """
+    catalogue = Catalogue()
+    last = () if manner.right_at_last > SURE else exercises.ids(LAST_LESSON)
+    steps: dict[str, list[tuple[str, ...]]] = {}
+    for criterion, serving in catalogue.exercises_for.items():
+        mine = tuple(name for name in draw.shuffle(serving) if name not in last)
+        if mine:
+            steps.setdefault(catalogue.criteria[criterion].step, []).append(mine)
+    order = list(steps)
+    first = order.index(manner.begins_with)
     while True:
-        yield from draw.shuffle(every)
+        for step in (*order[first:], *order[:first]):
+            for turn in range(TURNS):
+                yield from (mine[turn % len(mine)] for mine in steps[step])
 
 
 def _one_task(

@@ -164,7 +164,7 @@ def _waits(records: Records, person: BoardPerson, console: Console) -> None:
 def _legend(console: Console, signs: Signs, *, tallies: bool) -> None:
     console.print()
     if tallies:
-        _say(console, f"{signs.full} a day right first time without help   {signs.open} a day still needed")
+        _say(console, f"{signs.full} a part of what practice must show   {signs.open} a part still needed")
         _say(console, f"{signs.none} {EVIDENCE_SAYS['nothing']}   {signs.ready} {EVIDENCE_SAYS['ready']}")
         _say(console, f"{signs.full * 3}{signs.ring} {EVIDENCE_SAYS['sitting']}")
         _say(

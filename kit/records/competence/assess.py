@@ -19,7 +19,7 @@ from dateutil.relativedelta import relativedelta
 from sqlalchemy import Connection
 
 from kit.basics.errors import UnknownName
-from kit.criteria.knowledge import DAYS_NEEDED, DAYS_NEEDED_SAFETY_CRITICAL
+from kit.criteria.knowledge import ORDINARY, SAFETY
 from kit.exercises.catalogue import Catalogue
 from kit.records.competence.assessment import AFTER, Assessment, EvidenceState, Next, State
 from kit.records.competence.decision_state import (
@@ -237,14 +237,15 @@ def judge(
     >>> today, safe = date(2026, 3, 12), criteria.get("COK-K03")
     >>> judge(safe, today).says
     'nothing yet'
-    >>> shown = Practice(True, 3, 3, 3, date(2026, 3, 4), "[]")
+    >>> until, last = date(2026, 9, 4), date(2026, 3, 4)
+    >>> shown = Practice(until, 3, 3, 3, 12, last, 0, last, None)
     >>> judge(safe, today, shown).missing, judge(safe, today, shown).next
     (('an oral check or a supervised sitting.',), ('ask',))
     >>> judge(safe, today, shown, [Point(date(2026, 3, 5), 7, "met", "oral check")]).state
     'ready'
     """
     weighed = weigh(criterion, day, practice, points, decided, disputed)
-    return Assessment(criterion, *weighed, decided, practice)
+    return Assessment(criterion, day, *weighed, decided, practice)
 
 
 def weigh(
@@ -258,18 +259,18 @@ def weigh(
     """Return the state, what is next, days shown and needed, and the acts that count: see ``judge``."""
     doing, safety = criterion.kind == "performance", criterion.safety_critical
     fresh, counted = _fresh_and_counted(criterion, day, points) if points else ((), ())
-    held = practice is not None and practice.held
+    held = practice is not None and practice.held_on(day)
     if doing:
         days, needed = len({point.day for point in counted}), criterion.observations_needed or 1
         complete = days >= needed
     else:
-        days = 0 if practice is None else practice.days_right
-        needed = DAYS_NEEDED_SAFETY_CRITICAL if safety else DAYS_NEEDED
+        days = 0 if practice is None else practice.notches
+        needed = (SAFETY if safety else ORDINARY).days
         complete = (held and bool(counted)) if safety else (held or bool(counted))
     ready: Next | None = "decide" if complete else None
     if not complete and (held or (doing and days > 0)):
         ready = "observe" if doing else "ask"
-    state = _state(criterion, practice, fresh, complete) if decided is None else decided.state
+    state = _state(criterion, day, practice, fresh, complete) if decided is None else decided.state
     following = _next(decided, ready, disputed, practice, fresh)
     return state, following, days, needed, tuple([point.act for point in counted])
 
@@ -298,7 +299,7 @@ def _fresh_and_counted(
 
 
 def _state(
-    criterion: Criterion, practice: Practice | None, fresh: Sequence[Point], complete: bool
+    criterion: Criterion, day: date, practice: Practice | None, fresh: Sequence[Point], complete: bool
 ) -> EvidenceState:
     if complete:
         return "ready"
@@ -306,7 +307,7 @@ def _state(
         return "seen" if any(point.method in SEEN_AT_WORK for point in fresh) else "observe"
     if practice is None or practice.tries == 0:
         return "nothing"
-    return "sitting" if practice.held else "practising"
+    return "sitting" if practice.held_on(day) else "practising"
 
 
 def _next(
@@ -332,7 +333,7 @@ def _next(
 
 def _newer(decided: Decided, practice: Practice | None, fresh: Sequence[Point]) -> bool:
     """Whether anything came in after a decision ``not yet competent``."""
-    last = None if practice is None or not practice.held else practice.last_day
+    last = None if practice is None or practice.held_until is None else practice.last_day
     return any(point.act > decided.act for point in fresh) or (last is not None and last > decided.day)
 
 

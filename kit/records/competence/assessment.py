@@ -65,12 +65,15 @@ class Assessment:
     ----------
     criterion : Criterion
         The criterion.
+    day : date
+        The local day.
     state : str
         The state of the decision that stands, or how far the evidence has come where there is none.
     next : tuple of str
         What may be done next, the most pressing first; empty if nothing waits.
     days, needed : int
-        On how many days it was met at work or right first time in practice, and how many it takes. [days]
+        On how many days it was met at work, and how many it takes [days]; for knowledge, how many notches
+        practice has come of those to go.
     points : tuple of int
         The acts that count today: observations of work, or oral checks and supervised sittings.
     decided : Decided or None
@@ -80,6 +83,7 @@ class Assessment:
     """
 
     criterion: Criterion
+    day: date
     state: State
     next: tuple[Next, ...]
     days: int
@@ -100,12 +104,15 @@ class Assessment:
             return f"{self.says}, decided on {self.decided.day.isoformat()}"
         if self.until is not None:
             return f"{self.says}, review by {self.until.isoformat()}"
-        how = {"seen": "met", "practising": "right first time", "sitting": "right first time"}.get(self.state)
-        return f"{self.says}; {how} on {self.days} of {self.needed} days" if how else self.says
+        if self.state == "seen":
+            return f"{self.says}; met on {self.days} of {self.needed} days"
+        if self.practice is not None and self.state in ("practising", "sitting"):
+            return f"{self.says}; {self.practice.says_on(self.day)}"
+        return self.says
 
     @property
     def count(self) -> str:
-        """Days shown of days needed, such as ``1/2``, where the evidence is on its way; else empty."""
+        """Days, or notches of practice, of those needed, such as ``1/2``, while on its way; else empty."""
         on_its_way = self.state in ("seen", "practising", "sitting")
         return f"{min(self.days, self.needed)}/{self.needed}" if on_its_way else ""
 
@@ -115,11 +122,12 @@ class Assessment:
         if self.criterion.kind == "performance":
             short = self.days < self.needed
             return (f"observed and met on {self.days} of {self.needed} days.",) if short else ()
-        days = f"practice has not shown it: right first time on {self.days} of {self.needed} days"
+        sure = "not begun" if self.practice is None else self.practice.says_on(self.day)
+        lacking = f"practice has not shown it ({sure})"
         if not self.criterion.safety_critical:
-            return () if self.held or self.points else (f"{days}, and there is no oral check.",)
+            return () if self.held or self.points else (f"{lacking}, and there is no oral check.",)
         lacks = [] if self.points else ["an oral check or a supervised sitting."]
-        return tuple(lacks if self.held else [*lacks, f"{days}."])
+        return tuple(lacks if self.held else [*lacks, f"{lacking}."])
 
     @property
     def still(self) -> str:
@@ -147,7 +155,7 @@ class Assessment:
     @property
     def held(self) -> bool:
         """Whether practice has shown it, or for doing the work, what prepares for it."""
-        return self.practice is not None and self.practice.held
+        return self.practice is not None and self.practice.held_on(self.day)
 
     @property
     def lines(self) -> tuple[int, ...]:

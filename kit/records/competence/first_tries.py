@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 from sqlalchemy import Connection, func, select
@@ -104,21 +104,7 @@ def evidence_of(connection: Connection, person: int, catalogue: Catalogue) -> di
                     role,
                 )
             )
-    for criterion, about in found.items():
-        if criterion in catalogue.criteria and catalogue.criteria[criterion].safety_critical:
-            found[criterion] = _cleared(about)
     return found
-
-
-def _cleared(about: list[Evidence]) -> list[Evidence]:
-    """Say of each right answer that a later miss took it away again: the count starts anew after a miss."""
-    last_miss = max((place for place, one in enumerate(about) if one.role == "missed"), default=0)
-    return [
-        replace(one, role="cleared by a later miss")
-        if place < last_miss and one.role == "adds no day"
-        else one
-        for place, one in enumerate(about)
-    ]
 
 
 def _role(counted: bool, right: bool, helped: bool) -> str:
@@ -126,7 +112,7 @@ def _role(counted: bool, right: bool, helped: bool) -> str:
         return "counts"
     if not right:
         return "missed"
-    return "with help" if helped else "adds no day"
+    return "with help" if helped else "asked before"
 
 
 def hashes_of(connection: Connection, lines: Iterable[int]) -> list[str]:

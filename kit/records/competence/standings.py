@@ -8,13 +8,13 @@ the rule, the exercises or the criteria change.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from datetime import date
 from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, String, delete, insert, select, type_coerce, update
 
-from kit.criteria.knowledge import Knowledge, Try, knowledge
+from kit.criteria.knowledge import Knowledge, Sure, Try, sure_on
 from kit.exercises.catalogue import Catalogue
 from kit.records.storage import schema
 from kit.records.storage.store import Records
@@ -26,15 +26,39 @@ _AT_ONCE = 200
 class Practice(NamedTuple):
     """How far one person's practice has come on one criterion: unsupervised, so never a decision.
 
-    ``counted`` holds the keys of the lines of the book that count, as JSON: a board need not read them.
+    The fields are those of ``Knowledge``. ``counted`` holds the keys of the lines of the book that count, as
+    JSON: a board need not read them.
     """
 
-    held: bool
+    held_until: date | None
+    notches: int
     days_right: int
     days_needed: int
     tries: int
     last_day: date | None
-    counted: str
+    still: int
+    first_held: date | None
+    lost_on: date | None
+    counted: str = "[]"
+
+    def sure_on(self, day: date) -> Sure:
+        """Return in words how sure it is on a day."""
+        return sure_on(day, self.held_until, self.first_held, self.tries)
+
+    def held_on(self, day: date) -> bool:
+        """Whether practice shows it on a day."""
+        return self.held_until is not None and day <= self.held_until
+
+    def says_on(self, day: date) -> str:
+        """Return how sure it is on a day, in words, with what is still to do."""
+        sure = self.sure_on(day)
+        if sure == "quite sure":
+            return sure
+        since = self.lost_on if self.held_until is None else self.held_until
+        shaky = f"{sure} since {since:%B %Y}" if sure == "shaky" and since is not None else sure
+        days = max(self.days_needed - self.days_right, 1)
+        more = f"about {max(self.still, 1)} more right, on {days} more {'day' if days == 1 else 'days'}"
+        return f"{shaky}: {more}"
 
 
 def practice_on_file(
@@ -47,7 +71,8 @@ def practice_on_file(
     s, person = schema.standings.c, schema.people.c
     counted = type_coerce(s.counted, String)
     who = select(person.key, person.person_id)
-    query = select(s.person, s.criterion, s.held, s.days_right, s.days_needed, s.tries, s.last_day, counted)
+    facts = [s[name] for name in Practice._fields[:-1]]
+    query = select(s.person, s.criterion, *facts, counted)
     if people is not None:
         who = who.where(person.person_id.in_(people))
         query = query.where(s.person.in_(select(person.key).where(person.person_id.in_(people))))
@@ -66,24 +91,10 @@ def refresh(connection: Connection, people: Sequence[int], catalogue: Catalogue)
     connection.execute(delete(standings).where(standings.c.person.in_(people)))
     rows = []
     for person, tries in _tries(connection, people).items():
-        for criterion, found in standing_of(tries, catalogue).items():
+        for criterion, found in catalogue.knowledge(tries).items():
             rows.append(_row(person, criterion, found))
     if rows:
         connection.execute(insert(standings), rows)
-
-
-def standing_of(tries: Iterable[Try], catalogue: Catalogue) -> dict[str, Knowledge]:
-    """Return what these tries show for each criterion they touch. All are one person's."""
-    sorted_out: dict[str, list[Try]] = defaultdict(list)
-    for one in tries:
-        for criterion in catalogue.evidence.get(one.exercise, ()):
-            sorted_out[criterion].append(one)
-    found = {}
-    for criterion, about in sorted_out.items():
-        known = catalogue.criteria.get(criterion)
-        if known is not None:
-            found[criterion] = knowledge(about, safety_critical=known.safety_critical)
-    return found
 
 
 def keep_current(records: Records, catalogue: Catalogue) -> bool:
@@ -135,6 +146,12 @@ def _row(person: int, criterion: str, found: Knowledge) -> dict[str, Any]:
         "days_needed": found.days_needed,
         "tries": found.first_tries,
         "last_day": found.last_day,
+        "held_until": found.held_until,
+        "first_held": found.first_held,
+        "lost_on": found.lost_on,
+        "still": found.still,
+        "notches": found.notches,
+        "evidence": found.evidence,
         "counted": list(found.counted),
         "missed": list(found.missed),
     }
@@ -150,5 +167,5 @@ def practice_of(records: Records, catalogue: Catalogue) -> Iterator[tuple[str, s
         keys = list(ids)
         for start in range(0, len(keys), _AT_ONCE):
             for person, tries in _tries(connection, keys[start : start + _AT_ONCE]).items():
-                for criterion, found in standing_of(tries, catalogue).items():
+                for criterion, found in catalogue.knowledge(tries).items():
                     yield ids[person], criterion, found

@@ -100,11 +100,8 @@ class CriterionFile:
         practice = self.stands.practice
         if practice is None and not self.stands.points:
             return ""
-        days = "" if practice is None else (
-            f"; practice, unsupervised: {'shown, ' if practice.held else ''}right first time on "
-            f"{practice.days_right} days ({practice.days_needed} needed)"
-        )  # fmt: skip
-        return self.stands.says + days
+        sure = "" if practice is None else practice.says_on(self.stands.day)
+        return self.stands.says + (sure and f"; practice, unsupervised: {sure}")
 
 
 @dataclass(frozen=True)

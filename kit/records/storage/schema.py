@@ -160,6 +160,12 @@ standings = Table(
     Column("days_needed", Integer, nullable=False),
     Column("tries", Integer, nullable=False),
     Column("last_day", Date, nullable=True),
+    Column("held_until", Date, nullable=True),  # without more practice
+    Column("first_held", Date, nullable=True),
+    Column("lost_on", Date, nullable=True),  # later misses took it away
+    Column("still", Integer, nullable=False),  # about how many more right answers it takes
+    Column("notches", Integer, nullable=False),  # how far it has come, of ``days_needed``
+    Column("evidence", Float, nullable=False),  # the sum of the knowledge rule
     Column("counted", JSON, nullable=False),  # keys of the entries that count
     Column("missed", JSON, nullable=False),  # keys of the entries that set it back
     PrimaryKeyConstraint("person", "criterion"),

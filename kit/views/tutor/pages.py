@@ -33,7 +33,7 @@ KEY = (
     ("ready", "", "ready", "nobody decided yet; the evidence is complete"),
     ("seen", "", "seen", "seen at work, but not on enough days yet"),
     ("observe", "", "observe", "to be seen at work; answers never prove it"),
-    ("practising", "1/3", "practising", "a full notch is a day right first time"),
+    ("practising", "1/3", "practising", "each full notch is a part of what practice must show"),
     ("sitting", "3/3", "ask", "practice has shown it; an oral check or a sitting is still needed"),
 )
 

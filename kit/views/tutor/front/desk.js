@@ -45,7 +45,7 @@ const SIGNS = {
   nothing: () => [draw("circle", { cx: 12, cy: 12, r: 1.6, class: "d-full" })],
 };
 /**
- * How many days right first time, of those needed: as one notch a day.
+ * How far practice has come, in notches of those needed.
  * @param {string} count
  * @param {string} state
  */
