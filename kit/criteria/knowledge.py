@@ -116,8 +116,11 @@ def weight(right: bool, guess_chance: float) -> float:
     --------
     >>> round(weight(True, 0.05), 2), round(weight(True, 0.33), 2), round(weight(False, 0.2), 2)
     (0.54, 0.32, -1.11)
+    >>> weight(True, 1.0), weight(False, 1.0)  # everybody is right: it says nothing
+    (0.0, 0.0)
     """
-    sure, half = right_chance(KNOWS, guess_chance), right_chance(HALF_KNOWS, guess_chance)
+    guessed = min(guess_chance, 1 - MISS_CHANCE)
+    sure, half = right_chance(KNOWS, guessed), right_chance(HALF_KNOWS, guessed)
     return log(sure / half) if right else log((1 - sure) / (1 - half))
 
 

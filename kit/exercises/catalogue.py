@@ -28,6 +28,7 @@ from kit.criteria.knowledge import (
     knowledge,
 )
 from kit.exercises.engine import fingerprints, registry
+from kit.exercises.engine.measured import measured
 from kit.exercises.engine.registry import Info
 from kit.marking.marker import mark
 from kit.marking.model import Outcome, Question
@@ -64,6 +65,10 @@ class Catalogue:
         """Return what tells this question from any other."""
         return fingerprints.fingerprint(question)
 
+    def content_print(self, question: Question) -> str:
+        """Return what tells whether a question asks anything new, whatever the order of its options."""
+        return fingerprints.content_print(question)
+
     def mark(self, question: Question, answer: Any) -> Outcome:
         """Mark a raw answer."""
         return mark(question, answer)
@@ -91,7 +96,7 @@ class Catalogue:
     @cached_property
     def asked(self) -> Mapping[str, Asked]:
         """For each exercise: its measured chance to be guessed, and its kind of question."""
-        return {}
+        return measured()
 
     @cached_property
     def kinds_needed(self) -> Mapping[str, int]:

@@ -50,6 +50,7 @@ class Entry:
     ``what`` is one of ``KINDS``; a kind this kit does not know is kept as it is. ``at`` is in UTC, ``day`` is
     the local date where it happened. ``answer`` is the raw answer; ``text`` is what was written in a dispute.
     ``kitchen`` names the kitchen file whose rules held, as ``id@fingerprint``; empty where there was none.
+    ``content`` is the content print of what was asked; books of before the kit noted it have none.
     ``extra`` keeps members this kit does not know.
     """
 
@@ -73,6 +74,7 @@ class Entry:
     hints: int = 0
     text: str = ""
     kitchen: str = ""
+    content: str = ""
     extra: Mapping[str, Any] = field(default_factory=dict)
     prev: str = ""
     hash: str = ""

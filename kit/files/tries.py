@@ -17,9 +17,12 @@ def with_help(entries: Iterable[Entry]) -> Iterator[tuple[Entry, bool]]:
 
 
 def try_of(entry: Entry, verdict: str, helped: bool, key: int) -> Try:
-    """Return an attempt as the rule of knowledge sees it, with a verdict that the caller answers for."""
+    """Return an attempt as the rule of knowledge sees it, with a verdict that the caller answers for.
+
+    Where the line does not say what was asked, its fingerprint stands for it.
+    """
     right = verdict == "right"
-    return Try(entry.exercise, entry.fingerprint, entry.at, entry.day, right, helped, key)
+    return Try(entry.exercise, entry.content or entry.fingerprint, entry.at, entry.day, right, helped, key)
 
 
 def tries_of(entries: Iterable[Entry]) -> tuple[Try, ...]:

@@ -26,6 +26,8 @@ from kit.practice.task_state import TRIES_BEFORE_WORKED, TaskState, rebuild
 PERSON_VARIABLE = "SMOKEHOUSE_PERSON"
 NOBODY = "not-recorded"
 """The id under which questions are drawn where nobody is at work: the same questions each time."""
+DRAWS_FOR_NEWS = 40
+"""How many variants are drawn to find one that asks something new."""
 
 
 class Session:
@@ -123,6 +125,7 @@ class Session:
             verdict=outcome.verdict,
             slip=outcome.slip,
             hints=len(task.hints),
+            content=self.catalogue.content_print(task.question),
         )
 
     def hint(self, exercise: str) -> TaskState:
@@ -148,8 +151,17 @@ class Session:
         return task if task.worked else self._keep(task, "worked")
 
     def next_variant(self, exercise: str) -> TaskState:
-        """Open another variant, with other numbers, and return its task. The book notes that it was shown."""
-        return self._keep(self._draw(exercise, self.current(exercise).occasion + 1), "opened")
+        """Open a variant that asks something new, while there is any, and return its task.
+
+        The book notes that it was shown. The same question with its options in another order is nothing new.
+        """
+        version = self.catalogue.info(exercise).version
+        mine = [one for one in self.book.refresh() if (one.exercise, one.version) == (exercise, version)]
+        tried = {one.content for one in mine if one.what == "attempt"}
+        first = self.current(exercise).occasion + 1
+        drawn = (self._draw(exercise, occasion) for occasion in range(first, first + DRAWS_FOR_NEWS))
+        fresh = (one for one in drawn if self.catalogue.content_print(one.question) not in tried)
+        return self._keep(next(fresh, None) or self._draw(exercise, first), "opened")
 
     def dispute(self, exercise: str, text: str = "") -> TaskState:
         """Tell the tutor that the last mark looks wrong, with a word on why, and return the task.

@@ -16,8 +16,8 @@ TRIES_BEFORE_WORKED = 3
 class TaskState:
     """What a task on the screen needs, and all it needs, to be as it was when the lesson closed.
 
-    ``occasion`` counts the variants met, from 1. ``entries`` are those of this variant; ``last`` is what
-    marking says to the answer given last.
+    ``occasion`` numbers the variants, from 1; one that asks nothing new is passed over. ``entries`` are those
+    of this variant; ``last`` is what marking says to the answer given last.
     """
 
     question: Question

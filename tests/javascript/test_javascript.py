@@ -181,7 +181,7 @@ def test_what_a_task_answers_is_as_the_page_expects(wire: Wire):
             {"do": "variant"},
         ]
         wire.play(task, "TaskShown", "shown", *asks)
-        assert task.shown["tries"] == 0 and task.form["variant"] == 2
+        assert task.shown["tries"] == 0 and task.form["variant"] > 1
     task = Task("explain-salt", work, number=1)
     wire.play(task, "TaskShown", "shown", {"do": "check", "answer": "Salt binds water."})
     assert task.shown["verdict"] == "kept"

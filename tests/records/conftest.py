@@ -69,6 +69,9 @@ class SmallBank(Catalogue):
     def fingerprint(self, question):
         return hashlib.sha256(f"{question.exercise}{question.seed}".encode()).hexdigest()[:16]
 
+    def content_print(self, question):
+        return self.fingerprint(question)
+
     def mark(self, question, answer):
         if answer == "make it stop":
             raise RuntimeError("marking fell over")

@@ -375,9 +375,9 @@ def test_any_order_any_repeats_and_any_pieces_give_the_same_records(
                 .order_by(p.c.person_id, s.c.criterion)
             ).all()
             tries = connection.execute(
-                select(p.c.person_id, t.c.fingerprint, t.c.right)
+                select(p.c.person_id, t.c.variant, t.c.right)
                 .join_from(t, p, p.c.key == t.c.person)
-                .order_by(p.c.person_id, t.c.fingerprint)
+                .order_by(p.c.person_id, t.c.variant)
             ).all()
             lines = connection.scalar(select(func.count()).select_from(schema.entries))
         opened.close()

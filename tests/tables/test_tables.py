@@ -135,7 +135,8 @@ def test_slips_count_attempts_and_people(crew):
 
 
 def test_practice_says_how_long_it_took_until_shown(crew, monkeypatch):
-    monkeypatch.setattr(Catalogue, "ordinary", Bounds(shown=0.3, kept=0.1, lowest=0, highest=2, days=2))
+    monkeypatch.setattr(Catalogue, "ordinary", Bounds(shown=0.1, kept=0.05, lowest=0, highest=2, days=2))
+    monkeypatch.setattr(Catalogue, "kinds_needed", {})
     found = tables.practice(crew[0], names=True)
     known = found[(found["kind"] == "knowledge") & ~found["safety_critical"]].set_index("person")
     assert len(known) >= 2

@@ -96,7 +96,27 @@ def _exercise(name: str, seed: int, profile: str) -> Preview:
     with contextlib.redirect_stdout(said):
         show(name, seeds=(seed, seed + 1, seed + 2), profile=profile)
     picture = exercises.question(name, seed, profile).picture
+    if name in exercises.ids():
+        said.write(_panel_words(name, profile))
     return Preview(said.getvalue().rstrip(), draw_picture(picture.name, picture.data) if picture else None)
+
+
+def _panel_words(name: str, profile: str) -> str:
+    """Return in a few lines how far the exercise can be guessed by who knows nothing."""
+    from kit.exercises.engine.guess_panel import panel_figures
+
+    found = panel_figures(name, seeds=60, profile=profile)
+    member, share = found.best
+    lines = [
+        "",
+        f"How far it can be guessed, over {found.questions} variants:",
+        f"{found.contents} different questions, {found.truths} different answers.",
+        f"Who knows nothing is right {share:.0%} of the time by {member!r};",
+        f"who kept the answer of 1 other question {found.remembers_one:.0%},",
+        f"of 3 others {found.remembers_three:.0%}.",
+        "To mend: " + "; ".join(found.faults) + "." if found.faults else "It keeps every limit of the bank.",
+    ]
+    return "\n".join(lines)
 
 
 def _rules() -> dict[str, Rule]:

@@ -24,7 +24,7 @@ from kit.practice.people import file_name
 WEEKS = 6
 LAST_LESSON, SURE = 8, 0.95
 """The lesson on the whole batch, and how often somebody is right in the end who practises it."""
-TURNS = 20
+TURNS = 32
 """How often a criterion comes up before the next step of the work."""
 
 

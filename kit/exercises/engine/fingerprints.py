@@ -1,4 +1,6 @@
-"""A question's fingerprint: so that no old answer is marked by other numbers unnoticed."""
+"""What tells one question from another: its fingerprint, so that no old answer is marked by other numbers
+unnoticed; and its content print, which says what is asked whatever the order of the options.
+"""
 
 from __future__ import annotations
 
@@ -8,7 +10,7 @@ from dataclasses import asdict
 from hashlib import sha256
 from typing import Any
 
-from kit.marking.model import Number, Question
+from kit.marking.model import Match, Number, Option, Order, Question
 
 
 def fingerprint(question: Question) -> str:
@@ -41,6 +43,65 @@ def fingerprint(question: Question) -> str:
         "facts": _rounded(question.facts, 4),
         "picture": None if picture is None else [picture.name, picture.text, _rounded(picture.data, 4)],
     }
+    return _short_hash(parts)
+
+
+def content_print(question: Question) -> str:
+    """Return a short hash of what a question asks: the same for the same options in another order.
+
+    It covers the exercise, text, the words of the options, picture, facts, rule profile, and the truth in
+    words. So a question that was only shuffled anew is no new question.
+
+    Returns
+    -------
+    str
+        16 hexadecimal digits.
+    """
+    picture = question.picture
+    return _short_hash(
+        {
+            "exercise": question.exercise,
+            "text": question.text,
+            "options": sorted(texts_of(question).values()),
+            "truth": truth_of(question),
+            "profile": question.profile.id if question.profile else "",
+            "facts": _rounded(question.facts, 4),
+            "picture": None if picture is None else [picture.name, _rounded(picture.data, 4)],
+        }
+    )
+
+
+def texts_of(question: Question) -> dict[str, str]:
+    """Return the words of everything that can be picked, by key; left and right of a match are told apart."""
+    kind = question.kind
+    if isinstance(kind, Match):
+        left = {f"left {one.key}": one.text for one in kind.left}
+        return left | {f"right {one.key}": one.text for one in kind.right}
+    options: tuple[Option, ...] = getattr(kind, "options", getattr(kind, "reasons", ()))
+    return {one.key: one.text for one in options}
+
+
+def truth_of(question: Question) -> str:
+    """Return what is right, in words or rounded numbers and whatever the order of the options.
+
+    Two questions with one truth are answered alike by who remembers only the answer.
+    """
+    words, answer = texts_of(question), question.answer
+    if isinstance(question.kind, Match):
+        joins = sorted((words[f"left {a}"], words[f"right {b}"]) for a, b in answer.items())
+        return json.dumps(joins, ensure_ascii=True)
+    if isinstance(question.kind, Order):
+        return json.dumps([words[key] for key in answer], ensure_ascii=True)
+    if isinstance(answer, Mapping) and "reason" in answer:
+        return json.dumps([answer["decision"], words[answer["reason"]]], ensure_ascii=True)
+    if isinstance(answer, str):
+        return words.get(answer, answer)
+    if isinstance(answer, list | tuple) and all(isinstance(each, str) for each in answer):
+        return json.dumps(sorted(words.get(each, each) for each in answer), ensure_ascii=True)
+    return json.dumps(_rounded(answer, 4), sort_keys=True, default=str)
+
+
+def _short_hash(parts: Mapping[str, Any]) -> str:
     text = json.dumps(parts, sort_keys=True, ensure_ascii=True, separators=(",", ":"), default=str)
     return sha256(text.encode("ascii")).hexdigest()[:16]
 

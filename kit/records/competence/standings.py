@@ -121,7 +121,7 @@ def _tries(connection: Connection, people: Sequence[int]) -> dict[int, list[Try]
         select(
             tries.c.person,
             exercises.c.exercise_id,
-            tries.c.fingerprint,
+            tries.c.variant,
             tries.c.at,
             tries.c.local_day,
             tries.c.right,

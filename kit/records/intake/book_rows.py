@@ -214,7 +214,7 @@ def _add_first_tries(
     """Record the first counted attempt at each variant; say whether there was any."""
     table = schema.first_tries
     before = connection.execute(
-        select(schema.exercises.c.exercise_id, table.c.fingerprint)
+        select(schema.exercises.c.exercise_id, table.c.variant)
         .join_from(table, schema.exercises, schema.exercises.c.key == table.c.exercise)
         .where(table.c.person == person)
     )
@@ -228,7 +228,7 @@ def _add_first_tries(
         {
             "person": person,
             "exercise": exercises[one.exercise],
-            "fingerprint": one.variant,
+            "variant": one.variant,
             "entry": one.key,
             "position": positions[one.key],
             "at": one.at,
@@ -236,7 +236,7 @@ def _add_first_tries(
             "right": one.right,
             "assisted": one.helped,
         }
-        for one in first_tries(tries, ((row.exercise_id, row.fingerprint) for row in before))
+        for one in first_tries(tries, ((row.exercise_id, row.variant) for row in before))
     ]
     _insert(connection, table, rows)
     return bool(rows)

@@ -175,7 +175,8 @@ def _lines(
         outcome: Outcome | None = None
         more: list[Flag] = []
         if entry.what == "attempt":
-            outcome, more = _mark(entry, person, behind, catalogue)
+            outcome, more, content = _mark(entry, person, behind, catalogue)
+            entry = replace(entry, content=content)
         counts = not flags and outcome is not None and outcome.verdict != "not read"
         found.append(RemarkedEntry(_cleaned(entry), helped, outcome, counts, (*flags, *more)))
     return tuple(found)
@@ -214,17 +215,20 @@ def _within(number: int) -> int:
 
 def _mark(
     entry: Entry, person: str, behind: Behind, catalogue: Catalogue
-) -> tuple[Outcome | None, list[Flag]]:
-    """Return what marking again says to an attempt, or None where the tutor decides, and what to look at."""
+) -> tuple[Outcome | None, list[Flag], str]:
+    """Return what marking again says to an attempt, or None where the tutor decides; what to look at; and the
+    content print of the question: what the book claims of it is not believed.
+    """
     question, flag = _draw_again(entry, person, behind, catalogue)
     if question is None or flag is not None:
-        return None, [flag] if flag else []
+        return None, [flag] if flag else [], ""
     try:
         outcome = catalogue.mark(question, entry.answer)
     except Exception as error:  # whatever a hostile answer sets off, the other books must go on
         says = f"Marking stopped with {type(error).__name__}. The tutor decides."
-        return None, [Flag("not markable", says, entry.n + 1)]
-    return replace(outcome, slip=clean(outcome.slip, 200), picture=None), _claim_flags(entry, outcome)
+        return None, [Flag("not markable", says, entry.n + 1)], ""
+    told = replace(outcome, slip=clean(outcome.slip, 200), picture=None)
+    return told, _claim_flags(entry, outcome), catalogue.content_print(question)
 
 
 def _draw_again(

@@ -140,14 +140,14 @@ first_tries = Table(
     metadata,
     Column("person", ForeignKey("people.key"), nullable=False),
     Column("exercise", ForeignKey("exercises.key"), nullable=False),
-    Column("fingerprint", String(64), nullable=False),
+    Column("variant", String(64), nullable=False),  # content print; before change 0003 the fingerprint
     Column("entry", ForeignKey("entries.key"), nullable=False),
     Column("position", Integer, nullable=False),
     Column("at", Utc, nullable=False),
     Column("local_day", Date, nullable=False),
     Column("right", Boolean, nullable=False),
     Column("assisted", Boolean, nullable=False),  # a hint or the worked answer came first
-    PrimaryKeyConstraint("person", "exercise", "fingerprint"),
+    PrimaryKeyConstraint("person", "exercise", "variant"),
 )
 
 standings = Table(

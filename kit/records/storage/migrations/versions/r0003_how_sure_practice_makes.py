@@ -8,7 +8,11 @@ down_revision = "0002"
 
 
 def upgrade() -> None:
-    """Empty the standings, which are worked out again, and give them what the new rule says."""
+    """Empty the standings, which are worked out again, and give them what the new rule says.
+
+    A first try is told by what was asked, whatever the order of the options. Older rows keep the fingerprint.
+    """
+    op.execute("ALTER TABLE first_tries RENAME COLUMN fingerprint TO variant")
     op.execute("DELETE FROM standings")
     op.execute("DELETE FROM basis")
     for name in ("held_until", "first_held", "lost_on"):

@@ -1,0 +1,23 @@
+"""What the guess panel measured of each exercise. ``tests/benchmarks/guess_panel.py`` writes the data."""
+
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+
+from kit.criteria.knowledge import Asked
+
+FILE = Path(__file__).with_name("measured.toml")
+
+
+@cache
+def measured() -> Mapping[str, Asked]:
+    """Return the chance to be guessed and the kind of each exercise that was measured, by id.
+
+    Examples
+    --------
+    >>> measured()["brine-degrees"].kind
+    'number'
+    """
+    with FILE.open("rb") as file:
+        return {name: Asked(one["guess_chance"], one["kind"]) for name, one in tomllib.load(file).items()}
