@@ -30,7 +30,8 @@ class Criterion:
 
     A performance criterion is only ever proved by an observed, signed act; ``observations_needed`` says how
     many. Safety-critical criteria must all be met: nothing averages over them. After ``review_months`` a
-    decision is due for review. Those three are ours, and a tutor is to confirm them.
+    decision is due for review. Those three are ours, and a tutor is to confirm them. ``limit_point`` names
+    the point of the day whose limit it claims to be met, such as ``cook``; empty for most.
     """
 
     id: str
@@ -42,6 +43,7 @@ class Criterion:
     safety_critical: bool
     observations_needed: int
     review_months: int
+    limit_point: str = ""
 
     @property
     def step_title(self) -> str:

@@ -115,7 +115,8 @@ def observations(records: Records, *, names: bool = False) -> DataFrame:
         ``person`` string; ``act`` Int64, its number in the chain; ``day`` datetime; ``step`` category, in the
         order of the work; ``batch`` string; ``method`` category; ``criterion`` string; ``outcome`` category;
         ``observer`` string; ``weight_before_g`` and ``weight_after_g`` Float64 [g]; ``core_temp_c`` and
-        ``air_temp_c`` Float64 [°C], as entered for the whole observation.
+        ``air_temp_c`` Float64 [°C]; ``hold_min`` and ``chill_min`` Float64 [min], as entered for the whole
+        observation.
 
     Examples
     --------

@@ -44,6 +44,7 @@ class FakeCriterion:
     seen: bool = True
     observations_needed: int = 2
     review_months: int = 6
+    limit_point: str = ""
 
 
 class SmallBank(Catalogue):

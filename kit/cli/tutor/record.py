@@ -29,6 +29,9 @@ def command() -> None:
 @click.option("--batch", default="", help="The label of the batch.")
 @click.option("--day", type=DAY, help="The day. Without it: today.")
 @click.option("--core-temp-c", type=float, help="A core temperature that was read, in °C.")
+@click.option("--hold-min", type=float, help="How long that core temperature was held, in min.")
+@click.option("--chill-min", type=float, help="How long it took to cold, in min.")
+@click.option("--despite", default="", help="Why it counts although a reading says otherwise. Printed.")
 @click.option("--file", "files", multiple=True, help="The SHA-256 of a file from `smokehouse attach`.")
 @click.option("--support", "supports", multiple=True, help="What was agreed and used, such as interpreter.")
 @click.option("--notes", default="", help="Anything else, in words.")
@@ -44,6 +47,9 @@ def observe(
     batch: str,
     day: datetime | None,
     core_temp_c: float | None,
+    hold_min: float | None,
+    chill_min: float | None,
+    despite: str,
     files: tuple[str, ...],
     supports: tuple[str, ...],
     notes: str,
@@ -54,6 +60,7 @@ def observe(
     """Record that NAME was watched at a STEP such as cook, or asked about it."""
     with opened(records_file) as records:
         hand = open_hand(records, as_name)
+        read = {"core_temp_c": core_temp_c, "hold_min": hold_min, "chill_min": chill_min}
         seen = observations.Observation(
             staff.find(records, name).person,
             step,
@@ -62,11 +69,12 @@ def observe(
             method,
             batch,
             declared,
-            {} if core_temp_c is None else {"core_temp_c": core_temp_c},
+            {name: value for name, value in read.items() if value is not None},
             files,
             supports=supports,
             notes=notes,
             verdicts=kept_files.verdicts_on(records, files),
+            despite=despite,
         )
         said(observations.observe(hand, seen))
 
@@ -93,15 +101,23 @@ def correct(
 @click.argument("criterion")
 @click.argument("decision", type=click.Choice(["competent", "not yet competent"]))
 @click.option("--reason", required=True, help="On what it rests, and the feedback given.")
+@click.option("--despite", default="", help="Why it holds although a reading says otherwise. Printed.")
 @as_option
 @records_option
 def decide(
-    name: str, criterion: str, decision: str, reason: str, as_name: str, records_file: Path | None
+    name: str,
+    criterion: str,
+    decision: str,
+    reason: str,
+    despite: str,
+    as_name: str,
+    records_file: Path | None,
 ) -> None:
     """Decide on one CRITERION of NAME, as a tutor, signed."""
     with opened(records_file) as records:
         hand = open_hand(records, as_name)
-        act = deciding.decide(hand, staff.find(records, name).person, criterion, decision, reason)
+        person = staff.find(records, name).person
+        act = deciding.decide(hand, person, criterion, decision, reason, despite=despite)
     said(act)
     if act.facts.get("second_wanted"):
         click.echo("A verifier is to sign this one too: smokehouse record verify " + str(act.number))

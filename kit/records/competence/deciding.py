@@ -7,6 +7,8 @@ looks at a sample. Nothing averages over criteria where a mistake can hurt someo
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
+from dataclasses import asdict, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +22,8 @@ from kit.records.competence.assess import assess, judge
 from kit.records.competence.assessment import Assessment
 from kit.records.competence.decision_state import Decided, decisions
 from kit.records.competence.first_tries import hashes_of, profiles_of
+from kit.records.competence.observations import LEAST_REASON
+from kit.records.competence.readings import Contradicted, Contradiction, contradictions
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed
 from kit.records.ledger.projection import COMPETENT, NOT_YET
@@ -52,6 +56,7 @@ def decide(
     decision: str,
     reason: str,
     *,
+    despite: str = "",
     seen_act: int | None = None,
     plan: second_signature.VerificationPlan = second_signature.PLAN,
 ) -> Act:
@@ -69,6 +74,8 @@ def decide(
         ``competent`` or ``not yet competent``.
     reason : str
         In words: on what the decision rests, and the feedback given.
+    despite : str
+        Why it holds although a reading or a log of an observation it rests on says otherwise. It is printed.
     seen_act : int, optional
         The act of the decision that was on the screen, 0 for none. If another has come since, nothing is
         recorded.
@@ -81,6 +88,8 @@ def decide(
         If the hand is no tutor fit to assess today, decides about themself, or the person is no apprentice.
     MissingEvidence
         If it says competent and evidence is missing.
+    Contradicted
+        If it says competent, a reading or a log it rests on says otherwise, and ``despite`` says nothing.
     Changed
         If somebody decided in the meantime.
     UnknownName, OutOfRange
@@ -97,8 +106,34 @@ def decide(
         check_allowed(found, decision)
         facts = _facts(connection, hand, person, decision, reason, found)
         if decision == COMPETENT:
+            facts |= _against_facts(connection, hand, person, found, despite)
             facts |= _second_facts(connection, hand, person, about, plan)
         return write(connection, hand, Draft("decided", hand.person, person, criterion, facts=facts))
+
+
+def against(connection: Connection, hand: Hand, criterion: str, points: Sequence[int]) -> list[Contradiction]:
+    """Return the readings and logs of these observations that contradict ``met`` on a criterion today."""
+    found: list[Contradiction] = []
+    for number in points:
+        told = contradictions(acts.get(connection, number).facts, hand.catalogue.criteria)
+        found += [
+            replace(one, says=f"act {number}: {one.says}") for one in told if one.criterion == criterion
+        ]
+    return found
+
+
+def _against_facts(
+    connection: Connection, hand: Hand, person: str, found: Assessment, despite: str
+) -> dict[str, Any]:
+    told = against(connection, hand, found.criterion.id, found.points)
+    if not told:
+        return {}
+    if len(despite.strip()) < LEAST_REASON:
+        raise Contradicted(told)
+    return {
+        "against": [asdict(one) for one in told],
+        "despite": texts.keep(connection, despite, person),
+    }
 
 
 def bring_in(hand: Hand, person: str, criterion: str, *, day: date, who: str, paper: str, reason: str) -> Act:
@@ -152,6 +187,8 @@ def verify(hand: Hand, act: int, agrees: bool, reason: str) -> Act:
         If the verifier made the decision, or it is about the verifier.
     BadData
         If the act is no decision, is no longer the current one, or has a second signature.
+    Contradicted
+        If the verifier agrees, a reading it rests on says otherwise, and the decision gives no reason for it.
     """
     check_reason(reason)
     with hand.records.writing() as connection:
@@ -166,6 +203,9 @@ def verify(hand: Hand, act: int, agrees: bool, reason: str) -> Act:
             raise BadData(f"act {act}", "a later decision has taken its place")
         if row.second in ("agreed", "disagreed"):
             raise BadData(f"act {act}", "it has a second signature already")
+        told = against(connection, hand, str(decision.criterion), decision.facts.get("points", ()))
+        if agrees and told and not decision.facts.get("despite"):
+            raise Contradicted(told)
         facts = {"act": act, "agrees": agrees, "reason": texts.keep(connection, reason, str(decision.person))}
         draft = Draft("second", hand.person, decision.person, decision.criterion, facts=facts)
         return write(connection, hand, draft)
@@ -293,7 +333,7 @@ def _criterion(hand: Hand, criterion: str) -> Criterion:
 
 def check_reason(reason: str) -> None:
     """Refuse a reason of less than 3 characters."""
-    if len(reason.strip()) < 3:
+    if len(reason.strip()) < LEAST_REASON:
         raise OutOfRange("the reason", repr(reason), "a few words", "Every decision says what it rests on.")
 
 

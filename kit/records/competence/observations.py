@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from datetime import date
 from typing import Any, NamedTuple
 
@@ -15,6 +15,7 @@ from sqlalchemy import ColumnElement, Connection, select
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.basics.quantities import TERMS
+from kit.records.competence.readings import Contradicted, Contradiction, contradictions
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed
 from kit.records.people.staff import Hand, roles_of, write
@@ -31,8 +32,19 @@ METHODS = {
 }
 SEEN_AT_WORK = ("observation",)
 ASKED = ("oral check", "supervised sitting")
+LEAST_REASON = 3
+"""Fewest characters of a reason."""
+MOST_GAIN = 1.2
+"""Fish may take up brine; more than a fifth is another tray or a mistake. Common practice, no source."""
 OUTCOMES = ("met", "not met", "not seen")
-MEASURES = {"weight_before_g": "g", "weight_after_g": "g", "core_temp_c": "°C", "air_temp_c": "°C"}
+MEASURES = {
+    "weight_before_g": "g",
+    "weight_after_g": "g",
+    "core_temp_c": "°C",
+    "hold_min": "min",
+    "chill_min": "min",
+    "air_temp_c": "°C",
+}
 
 
 @dataclass(frozen=True)
@@ -67,6 +79,8 @@ class Observation:
         Anything else, in words.
     verdicts : sequence of Mapping
         What an attached logger's file showed of each named rule: ``Attached.verdicts``.
+    despite : str
+        Why what was met counts although a reading or a log says otherwise, in words. It is printed.
     """
 
     person: str
@@ -82,6 +96,7 @@ class Observation:
     supports: Sequence[str] = ()
     notes: str = ""
     verdicts: Sequence[Mapping[str, Any]] = ()
+    despite: str = ""
 
 
 def observe(hand: Hand, seen: Observation) -> Act:
@@ -94,8 +109,10 @@ def observe(hand: Hand, seen: Observation) -> Act:
     UnknownName, OutOfRange, BadData
         If a criterion, method or outcome is unknown, the day lies ahead, a measure makes no sense, an
         observation of real work has no batch, or the apprentice did not declare it their own work.
+    Contradicted
+        If a reading or a log contradicts what is called met, and ``despite`` says nothing.
     """
-    check(hand, seen)
+    against = check(hand, seen)
     with hand.records.writing() as connection:
         _check_apprentice(connection, hand, seen.person)
         _check_files(connection, seen.files)
@@ -120,6 +137,9 @@ def observe(hand: Hand, seen: Observation) -> Act:
         }
         if seen.verdicts:
             facts["verdicts"] = [dict(each) for each in seen.verdicts]
+        if against:
+            facts["against"] = [asdict(each) for each in against]
+            facts["despite"] = texts.keep(connection, seen.despite, seen.person)
         draft = Draft("observed", hand.person, seen.person, batch=seen.batch or None, facts=facts)
         return write(connection, hand, draft)
 
@@ -204,8 +224,11 @@ def observations_on(connection: Connection, person: str, criterion: str) -> tupl
     return tuple(acts.get(connection, number) for number in found)
 
 
-def check(hand: Hand, seen: Observation) -> None:
-    """Refuse an observation that makes no sense, before anything is written."""
+def check(hand: Hand, seen: Observation) -> tuple[Contradiction, ...]:
+    """Refuse an observation that makes no sense, before anything is written.
+
+    Return the readings that contradict what it calls met, where a reason says why it counts all the same.
+    """
     criteria = hand.catalogue.criteria
     steps = dict.fromkeys(c.step for c in criteria.values())
     if seen.step not in steps:
@@ -223,6 +246,17 @@ def check(hand: Hand, seen: Observation) -> None:
             )
         if outcome not in OUTCOMES:
             raise UnknownName("outcome", outcome, OUTCOMES)
+    _check_batch(hand, seen)
+    _check_measures(seen.measures)
+    _check_verdicts(seen.verdicts)
+    facts = {"points": seen.points, "measures": seen.measures, "verdicts": seen.verdicts}
+    against = contradictions(facts, criteria)
+    if against and len(seen.despite.strip()) < LEAST_REASON:
+        raise Contradicted(against)
+    return against
+
+
+def _check_batch(hand: Hand, seen: Observation) -> None:
     if seen.day > hand.today():
         raise OutOfRange("the day", seen.day.isoformat(), f"{hand.today().isoformat()} or earlier")
     if seen.method in SEEN_AT_WORK and not seen.batch.strip():
@@ -235,8 +269,6 @@ def check(hand: Hand, seen: Observation) -> None:
             "the apprentice has not declared it their own work",
             "their signature on the sheet, or their word at the desk",
         )
-    _check_measures(seen.measures)
-    _check_verdicts(seen.verdicts)
 
 
 def _check_verdicts(verdicts: Sequence[Mapping[str, Any]]) -> None:
@@ -252,6 +284,11 @@ def _check_measures(measures: Mapping[str, Any]) -> None:
         low, high = (TERMS[name].low, TERMS[name].high) if name in TERMS else (0.0, 1_000_000.0)
         if not isinstance(value, int | float) or isinstance(value, bool) or not low <= value <= high:
             raise OutOfRange(name, value, f"from {low:g} to {high:g}", "Is the unit right?")
+    before, after = measures.get("weight_before_g"), measures.get("weight_after_g")
+    if before is not None and after is not None and after > before * MOST_GAIN:
+        raise OutOfRange(
+            "weight_after_g", after, f"{before:g} or a little more", "Were the two weights mixed up?"
+        )
 
 
 def _check_apprentice(connection: Connection, hand: Hand, person: str) -> None:

@@ -26,6 +26,7 @@ WORDS = frozenset(
         "happened",
         "action",
         "reason",
+        "despite",
         "words",
         "who",
         "paper",

@@ -6,8 +6,10 @@ from collections.abc import Iterable
 from itertools import groupby
 from typing import Any
 
+from kit.records.competence.readings import despite_words
 from kit.records.people.named_acts import Told, day_words, many
 from kit.records.reports.board_page import step_title
+from kit.records.reports.observation_pdf import measures_of
 from kit.records.reports.pdf_style import gap, marked, room, say, section, table, text
 from kit.records.reports.person_facts import CriterionFile, PersonFile, Ruling
 
@@ -97,6 +99,7 @@ def _evidence(ruling: Ruling) -> Any:
     facts = ruling.act.facts
     lines = [f"Method: {', '.join(ruling.methods) or 'none'}."]
     lines += [_seen(one, len(ruling.methods) > 1) for one in ruling.seen]
+    lines += [f"AGAINST IT: {each}" for each in ruling.against]
     if ruling.lines:
         numbers = ", ".join(str(one.line) for one in ruling.lines)
         lines.append(f"Book line{'s' if len(ruling.lines) > 1 else ''} {numbers}, {_span(ruling)}.")
@@ -113,7 +116,8 @@ def _seen(one: Told, mixed: bool) -> str:
     how = f"{str(one.facts.get('method', '')).capitalize()}: " if mixed else ""
     batch = f", batch {one.batch}" if one.batch else ""
     fits = "" if one.signed else ", signature does NOT fit"
-    return f"{how}act {one.number}, {day_words(one.day)}{batch}{fits}"
+    read = "; ".join(measures_of(one))
+    return f"{how}act {one.number}, {day_words(one.day)}{batch}{f', {read}' if read else ''}{fits}"
 
 
 def _span(ruling: Ruling) -> str:
@@ -129,6 +133,9 @@ def _who(ruling: Ruling) -> Any:
     reason = str(ruling.act.facts.get("reason", ""))
     if reason:
         lines.append(f"“{say(reason)}”")
+    despite = despite_words(ruling.act.facts)
+    if despite:
+        lines.append(f"<b>{say(despite)}</b>")
     lines += [*_second(ruling), *_appeal_lines(ruling)]
     return marked("<br/>".join(lines), "cell")
 

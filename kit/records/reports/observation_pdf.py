@@ -7,6 +7,7 @@ from typing import Any
 
 from kit.exercises.catalogue import Catalogue
 from kit.records.competence.observations import MEASURES
+from kit.records.competence.readings import despite_words
 from kit.records.people.named_acts import Told, day_words, listed, many, pairs
 from kit.records.reports import pdf_style
 from kit.records.reports.board_page import step_title
@@ -52,7 +53,7 @@ def measures_of(told: Told) -> list[str]:
     found = []
     for name, value in pairs(told.facts.get("measures")):
         unit = MEASURES.get(name, "")
-        label = name.removesuffix("_g").removesuffix("_c").replace("_", " ")
+        label = name.rpartition("_")[0].replace("_", " ")
         found.append(f"{label.replace('temp', 'temperature')} {_figure(value)} {unit}".strip())
     return found
 
@@ -71,6 +72,7 @@ def _facts(told: Told) -> Any:
         ["Own work", "declared by the apprentice" if facts.get("declared") else "NOT declared"],
         ["Supports used", listed(map(str, many(facts.get("supports"))))],
         ["Weights and temperatures", listed(measures_of(told))],
+        *([["Against it", despite_words(facts)]] if facts.get("against") else []),
         ["Files", listed(f"{str(each)[:24]}…" for each in many(facts.get("files")))],
     ]
     return table([[text(name, "bold"), said] for name, said in rows], [38, 146], head=False)

@@ -8,11 +8,14 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from kit.exercises.catalogue import Catalogue
+from kit.files.joined_kitchen import rules_in_force
 from kit.records.competence.assess import assess_all
 from kit.records.competence.assessment import Assessment
 from kit.records.competence.deciding import criterion_print
 from kit.records.competence.decision_state import REFRESHER_DAYS
 from kit.records.competence.first_tries import BookLine, lines_of
+from kit.records.competence.readings import contradictions
+from kit.records.ledger.projection import NOT_YET
 from kit.records.people.crew import RoleHeld, roles_held
 from kit.records.people.named_acts import Told, day_of, day_words, many, tell_acts
 from kit.records.people.staff import Member, all_names
@@ -46,6 +49,8 @@ class Ruling:
         Each appeal with how it was settled.
     same_words : bool
         Whether the criterion still says and needs what was decided on.
+    against : tuple of str
+        The readings and logs it rests on that contradict it, by the rules in force now.
     """
 
     act: Told
@@ -56,6 +61,7 @@ class Ruling:
     second: Told | None
     appeals: tuple[tuple[Told, Told | None], ...]
     same_words: bool
+    against: tuple[str, ...] = ()
 
     @property
     def review_on(self) -> date | None:
@@ -191,9 +197,24 @@ def _rulings(
                 if each.kind == "appealed" and each.facts.get("act") == one.number
             ),
             known is not None and criterion_print(known) == one.facts.get("criterion_print"),
+            _against(one, by_number, catalogue),
         )
         found.setdefault(str(one.criterion), []).append(ruling)
     return found
+
+
+def _against(one: Told, by_number: Mapping[int, Told], catalogue: Catalogue) -> tuple[str, ...]:
+    """Return what the readings that a decision rests on say against it, if it says competent."""
+    if one.facts.get("decision") == NOT_YET:
+        return ()
+    rules = rules_in_force()
+    seen = [by_number[n] for n in many(one.facts.get("points")) if isinstance(n, int) and n in by_number]
+    return tuple(
+        f"act {act.number}: {found.says}"
+        for act in seen
+        for found in contradictions(act.facts, catalogue.criteria, rules)
+        if found.criterion == one.criterion
+    )
 
 
 def _fit_on(held: list[Told], decision: Told) -> str:

@@ -21,6 +21,7 @@ from kit.records.competence.first_tries import (
     slips_of,
 )
 from kit.records.competence.observations import observations_on
+from kit.records.competence.readings import despite_words
 from kit.records.intake.review import tallies
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act
@@ -220,7 +221,7 @@ def _decision(stands: Assessment, told: Sequence[Told], names: Mapping[str, str]
         stands.criterion.id,
         decided,
         names.get(one.by_id, texts.ERASED),
-        str(one.facts.get("reason", "")),
+        " ".join(filter(None, (str(one.facts.get("reason", "")), despite_words(one.facts)))),
         one.check,
         names.get(signed[-1].by_id, texts.ERASED) if signed else "",
         str(signed[-1].facts.get("reason", "")) if signed else "",

@@ -13,6 +13,7 @@ from kit.basics.errors import BadData, UnknownName
 from kit.records.competence import deciding, observations
 from kit.records.competence.assess import assess
 from kit.records.competence.assessment import Assessment
+from kit.records.competence.readings import Contradicted
 from kit.records.evidence import kept_files
 from kit.records.ledger import acts, texts
 from kit.records.ledger.projection import COMPETENT, NOT_YET
@@ -39,9 +40,12 @@ NOT_LOOKED = "not looked at"
 MEASURE_LABELS = {
     "core_temp_c": "Core temperature [°C]",
     "air_temp_c": "Air temperature [°C]",
+    "hold_min": "Held at that core for [min]",
+    "chill_min": "Time to cold [min]",
     "weight_before_g": "Weight before [g]",
     "weight_after_g": "Weight after [g]",
 }
+DESPITE = "Only if a reading says otherwise: why it counts all the same (it is printed)"
 
 
 def may(roles: frozenset[str], form: str) -> bool:
@@ -117,6 +121,7 @@ def _observe_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
             for each in SUPPORTS
         ],
         *file_fields(hand, person),
+        Field("despite", DESPITE, "long"),
         Field("notes", "Anything else (optional)", "long"),
         Field("declared", "The apprentice declared this their own work", "tick", value=False),
     )
@@ -150,12 +155,15 @@ def _propose_observe(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propo
         notes=values["notes"],
         files=files,
         verdicts=kept_files.verdicts_on(hand.records, files),
+        despite=values["despite"],
     )
-    observations.check(hand, seen)
+    against = observations.check(hand, seen)
     lines = (
         ("Day", seen.day.isoformat()),
         ("How", f"{seen.method}: {observations.METHODS[seen.method]}"),
         ("Batch", seen.batch or "none"),
+        *(("Against it", one.says) for one in against),
+        *([("Counts all the same", seen.despite.strip())] if against else []),
         ("Criteria", "; ".join(f"{name} {outcome}" for name, outcome in points.items())),
         (
             "Measured",
@@ -182,6 +190,7 @@ def _decide_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
     fields = (
         Field("decision", "Decision", "one", options, NOT_YET if page.stands.missing else None),
         Field("reason", "On what it rests, and the feedback you gave", "long"),
+        Field("despite", DESPITE, "long"),
     )
     about = (
         ("Apprentice", page.name),
@@ -202,7 +211,11 @@ def _propose_decide(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propos
     about = hand.catalogue.criteria[criterion]
     with hand.records.reading() as connection:
         found = assess(connection, hand.catalogue, form.person, criterion, hand.today())
+        against = deciding.against(connection, hand, criterion, found.points) if decision == COMPETENT else []
     deciding.check_allowed(found, decision)
+    despite = values["despite"].strip()
+    if against and not despite:
+        raise Contradicted(against)
     review = hand.today() + relativedelta(months=about.review_months)
     lines = (
         *form.about[:2],
@@ -211,11 +224,15 @@ def _propose_decide(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propos
         ("Review by", review.isoformat() if decision == COMPETENT else "not set"),
         ("Takes the place of", f"act {form.facts['seen_act']}" if form.facts["seen_act"] else "no decision"),
         ("Reason", reason.strip()),
+        *(("Against it", one.says) for one in against),
+        *([("Counts all the same", despite)] if against else []),
     )
     seen = form.facts["seen_act"]
     return Proposal(
         lines,
-        lambda signed: deciding.decide(signed, form.person, criterion, decision, reason, seen_act=seen),
+        lambda signed: deciding.decide(
+            signed, form.person, criterion, decision, reason, despite=despite, seen_act=seen
+        ),
     )
 
 

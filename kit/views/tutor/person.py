@@ -292,6 +292,7 @@ def long_day_of(act: Act) -> str:
 
 def _said(act: Act, told: Mapping[str, str]) -> str:
     from kit.records.competence.observations import MEASURES
+    from kit.records.competence.readings import despite_words
     from kit.records.ledger.texts import ERASED
 
     parts = [
@@ -307,6 +308,8 @@ def _said(act: Act, told: Mapping[str, str]) -> str:
         parts.append(f"{len(act.facts['files'])} on file")
     if act.facts.get("verdicts"):
         parts.append(f"log: {verdict_words(act.facts['verdicts'])}")
+    if act.facts.get("against"):
+        parts.append(despite_words({**act.facts, "despite": told.get(act.facts["despite"], ERASED)}))
     if act.facts["notes"]:
         parts.append(told.get(act.facts["notes"], ERASED))
     return "; ".join(parts)
