@@ -43,7 +43,7 @@ class Criterion:
     safety_critical: bool
     observations_needed: int
     review_months: int
-    limit_point: str = ""
+    limit_point: Literal["", "cook", "chill", "store"] = ""
 
     @property
     def step_title(self) -> str:

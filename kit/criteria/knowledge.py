@@ -28,6 +28,8 @@ GUESS_CHANCE = 0.25
 """How often somebody who knows nothing is right, where it was not measured."""
 HALF_LIFE_DAYS = 180
 """After so many days without practice half of the sum is left. Ours: common practice, no source."""
+TOO_MANY = 40
+"""So many right answers nobody is asked for: practice alone will hardly show it, somebody must ask aloud."""
 KINDS_NEEDED = 2
 """Of so many kinds of question right answers must be, where a criterion has them."""
 Sure = Literal["not begun", "not enough yet", "quite sure", "shaky"]
@@ -71,14 +73,14 @@ class Try:
     key: int = 0
 
 
-class Asked(NamedTuple):
+class ExerciseFacts(NamedTuple):
     """What the rule must know of an exercise: its chance to be guessed, and what kind of question it is."""
 
     guess_chance: float = GUESS_CHANCE
     kind: str = ""
 
 
-UNMEASURED = Asked()
+UNMEASURED = ExerciseFacts()
 
 
 def first_tries(tries: Iterable[Try], seen: Iterable[tuple[str, str]] = ()) -> tuple[Try, ...]:
@@ -133,7 +135,8 @@ class Knowledge:
     ``first_held`` is the day on which it was held for the first time, and ``tries_to_hold`` after how many
     first tries, whatever came later. ``held_until`` is the last day on which it holds without more practice.
     ``lost_on`` is the day on which later misses took it away, where they did. ``held`` is as of the last try:
-    ask ``sure_on`` for a day, since what is not used fades.
+    ask ``sure_on`` for a day, since what is not used fades. ``worth`` is by how much a right answer moves the
+    sum, on average over the exercises that serve the criterion.
     """
 
     held: bool
@@ -147,6 +150,7 @@ class Knowledge:
     first_held: date | None = None
     evidence: float = 0.0
     evidence_needed: float = ORDINARY.shown
+    worth: float = 0.0
     kinds_right: int = 0
     kinds_needed: int = 1
     tries_to_hold: int | None = None
@@ -155,10 +159,13 @@ class Knowledge:
 
     @property
     def still(self) -> int:
-        """About how many more questions are to be got right, if none goes wrong."""
+        """About how many more questions are to be got right, if none goes wrong; at most ``TOO_MANY``."""
         if self.held:
             return 0
-        lacking = ceil(max(0.0, self.evidence_needed - self.evidence) / weight(True, GUESS_CHANCE) - 1e-9)
+        away = max(0.0, self.evidence_needed - self.evidence)
+        if away >= TOO_MANY * self.worth:
+            return TOO_MANY
+        lacking = ceil(away / self.worth - 1e-9) if away else 0
         return max(lacking, self.days_needed - self.days_right, self.kinds_needed - self.kinds_right, 1)
 
     @property
@@ -216,7 +223,7 @@ class _Sum:
     tries_to_hold: int | None = None
     lost_on: date | None = None
 
-    def take(self, one: Try, asked: Asked, number: int) -> None:
+    def take(self, one: Try, facts: ExerciseFacts, number: int) -> None:
         """Take one more first try."""
         gap = (one.day - self.last).days if self.last is not None else 0
         if gap > 0 and self.evidence > 0:
@@ -224,12 +231,12 @@ class _Sum:
         self.last = max(self.last, one.day) if self.last else one.day
         if one.right and one.helped:
             return
-        moved = self.evidence + weight(one.right, asked.guess_chance)
+        moved = self.evidence + weight(one.right, facts.guess_chance)
         self.evidence = min(max(moved, self.bounds.lowest), self.bounds.highest)
         (self.counted if one.right else self.missed).append(one.key)
         if one.right:
             self.days.add(one.day)
-            self.kinds.add(asked.kind)
+            self.kinds.add(facts.kind)
         self._settle(one.day, number)
 
     def _settle(self, day: date, number: int) -> None:
@@ -248,11 +255,16 @@ class _Sum:
         return self.last + timedelta(days=int(HALF_LIFE_DAYS * log2(self.evidence / self.bounds.kept)))
 
 
+def _worth(exercises: Iterable[ExerciseFacts]) -> float:
+    worth = [weight(True, one.guess_chance) for one in exercises] or [weight(True, GUESS_CHANCE)]
+    return sum(worth) / len(worth)
+
+
 def knowledge(
     tries: Iterable[Try],
     bounds: Bounds = ORDINARY,
     *,
-    asked: Mapping[str, Asked] = MappingProxyType({}),
+    exercises: Mapping[str, ExerciseFacts] = MappingProxyType({}),
     kinds: int = 1,
 ) -> Knowledge:
     """Return what these tries, all for one person and one criterion, show.
@@ -266,8 +278,8 @@ def knowledge(
         In any order.
     bounds : Bounds
         ``ORDINARY``, or ``SAFETY`` where a mistake can hurt someone.
-    asked : mapping of str to Asked
-        What is known of each exercise, by id.
+    exercises : mapping of str to ExerciseFacts
+        The exercises that serve the criterion, by id.
     kinds : int
         How many kinds of question must have been answered right. [1 or more]
 
@@ -290,7 +302,7 @@ def knowledge(
     firsts = first_tries(sorted(tries, key=lambda t: (t.at, t.key)))
     running = _Sum(bounds, kinds)
     for number, one in enumerate(firsts, start=1):
-        running.take(one, asked.get(one.exercise, UNMEASURED), number)
+        running.take(one, exercises.get(one.exercise, UNMEASURED), number)
     first, last = (firsts[0].day, max(one.day for one in firsts)) if firsts else (None, None)
     return Knowledge(
         held=running.held,
@@ -304,6 +316,7 @@ def knowledge(
         first_held=running.first_held,
         evidence=running.evidence,
         evidence_needed=bounds.shown,
+        worth=_worth(exercises.values()),
         kinds_right=len(running.kinds),
         kinds_needed=kinds,
         tries_to_hold=running.tries_to_hold,

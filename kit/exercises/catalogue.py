@@ -21,8 +21,8 @@ from kit.criteria.knowledge import (
     RULE,
     SAFETY,
     UNMEASURED,
-    Asked,
     Bounds,
+    ExerciseFacts,
     Knowledge,
     Try,
     knowledge,
@@ -94,17 +94,26 @@ class Catalogue:
         return {criterion: tuple(serving[criterion]) for criterion in self.criteria if criterion in serving}
 
     @cached_property
-    def asked(self) -> Mapping[str, Asked]:
+    def serving(self) -> Mapping[str, tuple[str, ...]]:
+        """For each criterion that has any: the exercises that are evidence for it or prepare for it."""
+        found: dict[str, list[str]] = defaultdict(list)
+        for exercise, served in self.evidence.items():
+            for criterion in served:
+                found[criterion].append(exercise)
+        return {criterion: tuple(exercises) for criterion, exercises in found.items()}
+
+    @cached_property
+    def facts_of(self) -> Mapping[str, ExerciseFacts]:
         """For each exercise: its measured chance to be guessed, and its kind of question."""
         return measured()
 
     @cached_property
     def kinds_needed(self) -> Mapping[str, int]:
         """For each criterion: of how many kinds the right answers must be; 2, where it has so many."""
-        kinds: dict[str, set[str]] = defaultdict(set)
-        for exercise, served in self.evidence.items():
-            for criterion in served:
-                kinds[criterion].add(self.asked.get(exercise, UNMEASURED).kind)
+        kinds = {
+            criterion: {self.facts_of.get(name, UNMEASURED).kind for name in serving}
+            for criterion, serving in self.serving.items()
+        }
         return {criterion: min(len(found), KINDS_NEEDED) for criterion, found in kinds.items()}
 
     def knowledge(self, tries: Iterable[Try]) -> dict[str, Knowledge]:
@@ -118,7 +127,9 @@ class Catalogue:
     def known(self, criterion: str, tries: Iterable[Try] = ()) -> Knowledge:
         """Return what these tries, all of one person and about this criterion, show for it."""
         bounds, kinds = self.bounds(criterion), self.kinds_needed.get(criterion, 1)
-        return knowledge(tries, bounds, asked=self.asked, kinds=kinds)
+        serving = self.serving.get(criterion, ())
+        facts = {name: self.facts_of.get(name, UNMEASURED) for name in serving}
+        return knowledge(tries, bounds, exercises=facts, kinds=kinds)
 
     def bounds(self, criterion: str) -> Bounds:
         """Return how much evidence of practice a criterion takes."""
@@ -134,7 +145,7 @@ class Catalogue:
             RULE,
             sorted((name, list(ids)) for name, ids in self.evidence.items()),
             [(c.id, c.kind, c.safety_critical) for c in self.criteria.values()],
-            sorted(self.asked.items()),
+            sorted(self.facts_of.items()),
         ]
         return hashlib.sha256(json.dumps(facts).encode()).hexdigest()
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from kit.criteria.knowledge import Knowledge, first_tries
+from kit.criteria.knowledge import TOO_MANY, Knowledge, first_tries
 from kit.exercises.catalogue import Catalogue
 from kit.files import Entry
 from kit.files.tries import tries_of
@@ -44,6 +44,10 @@ class Progress:
         shown, sure = self.shown, self.shown.sure_on(self.today)
         if sure == "quite sure":
             return "Your tutor also checks this one with you." if self.safety_critical else "Nothing for now."
+        if shown.still >= TOO_MANY:
+            return (
+                "Practise it, then ask your tutor to ask you aloud: practice alone will hardly show this one."
+            )
         more = f"about {max(shown.still, 1)} new questions right, without a hint, on different days."
         start = {"not begun": "Not started", "shaky": "Shaky: refresh it"}.get(sure, "Not enough yet")
         return f"{start}: {more}"

@@ -11,7 +11,7 @@ from kit.criteria.knowledge import (
     HALF_LIFE_DAYS,
     ORDINARY,
     SAFETY,
-    Asked,
+    ExerciseFacts,
     Try,
     knowledge,
     right_chance,
@@ -48,6 +48,10 @@ def test_an_answer_that_can_be_guessed_is_worth_less():
     assert weight(False, 0.05) < weight(False, 0.5) < 0
 
 
+# By hand: at a guess chance of 0.25 a right answer is worth ln(0.862 / 0.59) = 0.379 and a miss
+# ln(0.138 / 0.41) = -1.089. 3.0 / 0.379 = 7.9, so 8 answers; 4.4 / 0.379 = 11.6, so 12; five misses end at
+# the floor of -3.0, and eight right answers bring that to 0.03; 8 right and 2 misses leave 0.86, below 1.5;
+# 12 right (4.55) and 2 misses leave 2.37, which keeps ordinary knowledge and not what can hurt someone.
 @pytest.mark.parametrize(
     ("pattern", "held", "held_where_it_can_hurt"),
     [
@@ -78,12 +82,12 @@ def test_one_long_day_is_not_enough():
 
 
 def test_one_kind_of_question_is_not_enough_where_there_are_two():
-    asked = {"x": Asked(0.25, "number"), "y": Asked(0.25, "order")}
+    facts = {"x": ExerciseFacts(0.25, "number"), "y": ExerciseFacts(0.25, "order")}
     same = tries("R" * 12)
-    assert not knowledge(same, asked=asked, kinds=2).held
+    assert not knowledge(same, exercises=facts, kinds=2).held
     last = START + timedelta(days=5)
     other = Try("y", "v", last, last.date(), True, key=99)
-    assert knowledge([*same, other], asked=asked, kinds=2).held
+    assert knowledge([*same, other], exercises=facts, kinds=2).held
 
 
 def test_the_same_variant_again_counts_neither_way():

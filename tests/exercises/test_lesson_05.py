@@ -280,7 +280,7 @@ def test_spores_are_never_counted_as_killed():
         left = {option.text: option.key for option in question.kind.left}  # type: ignore[union-attr]
         right = {option.text: option.key for option in question.kind.right}  # type: ignore[union-attr]
         spores = next(key for text, key in left.items() if text.startswith("Spores"))
-        killed = next(key for text, key in right.items() if text.startswith("Killed, if"))
+        killed = next(key for text, key in right.items() if text.startswith("Killed by"))
         assert score(question, {**question.answer, spores: killed}) == 0
     for question in drawn("after-the-spores"):
         cold = next(o.key for o in question.kind.options if "at 3 °C or colder" in o.text)  # type: ignore[union-attr]

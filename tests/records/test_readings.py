@@ -7,7 +7,7 @@ import pytest
 from kit import criteria, rules
 from kit.records.competence import deciding, observations
 from kit.records.competence.observations import Observation
-from kit.records.competence.readings import Contradicted, contradictions, despite_words
+from kit.records.competence.readings import LONGEST_HOLD_MIN, Contradicted, contradictions, despite_words
 from kit.records.people.named_acts import tell_acts
 from kit.records.reports.inspector_report import inspector_file
 from tests.records.test_papers import MADE, flat
@@ -59,7 +59,17 @@ def see(kitchen, day, core_temp_c, **more):
         ("CHL-P01", {"core_temp_c": 12.0}, "ie", True),
         ("CHL-P01", {"core_temp_c": 2.0, "chill_min": 151.0}, "ie", True),
         ("CHL-P01", {"core_temp_c": 2.0, "chill_min": 149.0}, "ie", False),
+        ("CHL-P01", {"core_temp_c": 2.0, "chill_min": 100.0}, "uk", False),  # 30 min to the chiller, then 90
+        ("CHL-P01", {"core_temp_c": 2.0, "chill_min": 121.0}, "uk", True),
+        (
+            "CHL-P01",
+            {"core_temp_c": 2.0, "chill_min": 300.0},
+            "us-retail",
+            False,
+        ),  # its clock starts at 57 °C
         ("PLS-P04", {"air_temp_c": 9.0}, "ie", True),
+        ("PLS-P04", {"air_temp_c": 40.0}, "ie", True),
+        ("PLS-P04", {"air_temp_c": 2.0}, "codex", False),  # its only number is for a frozen store
         ("PLS-P04", {"air_temp_c": 2.0}, "ie", False),
         ("COK-P01", {}, "ie", False),
     ],
@@ -68,6 +78,27 @@ def test_a_reading_against_the_limit_that_is_claimed(criterion, measures, profil
     facts = {"points": {criterion: "met"}, "measures": measures}
     assert bool(contradictions(facts, KNOWN, rules.load(profile))) is against
     assert not contradictions(facts | {"points": {criterion: "not met"}}, KNOWN, rules.load(profile))
+
+
+def test_the_longest_hold_is_as_long_as_any_that_a_rule_asks_for():
+    rows = [
+        row
+        for name in rules.PROFILES
+        for rule in rules.load(name).rules
+        for row in rule.holds
+        if not row.cold
+    ]
+    assert max(row.minutes for row in rows) == LONGEST_HOLD_MIN
+
+
+@pytest.mark.parametrize(
+    "measures",
+    [{"core_temp_c": "hot"}, {"core_temp_c": None}, {"hold_min": [1]}, {"core_temp_c": True}, {"x": {}}],
+)
+def test_an_act_that_was_tampered_with_is_no_crash(measures):
+    points = {"COK-P01": "met", "CHL-P01": "met", "PLS-P04": "met"}
+    facts = {"points": points, "measures": measures, "verdicts": 5}
+    assert contradictions(facts, KNOWN, rules.load("ie")) == ()
 
 
 def test_a_log_on_file_that_misses_the_limit_counts_against_it():

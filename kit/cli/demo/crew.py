@@ -47,7 +47,7 @@ class Manner:
 
 
 COHORT = (
-    Manner("Eithne Corrigan", 0.86, 0.98, 3.5, 8, asks_for_hints=0.03, begins_with="cook"),
+    Manner("Eithne Corrigan", 0.9, 0.98, 4.0, 9, asks_for_hints=0.03, begins_with="cook"),
     Manner("Tomasz Wilk", 0.55, 0.92, 2.5, 5, begins_with="wood_smoke"),
     Manner("Marisol Ibarra", 0.7, 0.97, 2.0, 6, begins_with="trim_pinbone"),
     Manner("Niamh Shevlin", 0.45, 0.85, 2.5, 4, asks_for_hints=0.25, begins_with="cleaning"),

@@ -7,7 +7,7 @@ evidence of knowledge, so the rule of knowledge weighs each exercise by what the
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 from typing import Any
@@ -39,7 +39,6 @@ MOST_GUESSED, MOST_REMEMBERED = 0.5, 0.9
 FEWEST_CONTENTS, FEWEST_TRUTHS = 8, 3
 
 Guess = Any
-Member = Callable[[Question], Guess]
 
 
 @dataclass(frozen=True)

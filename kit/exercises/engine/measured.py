@@ -5,13 +5,13 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
-from kit.criteria.knowledge import Asked
+from kit.criteria.knowledge import ExerciseFacts
 
 FILE = Path(__file__).with_name("measured.toml")
 
 
 @cache
-def measured() -> Mapping[str, Asked]:
+def measured() -> Mapping[str, ExerciseFacts]:
     """Return the chance to be guessed and the kind of each exercise that was measured, by id.
 
     Examples
@@ -20,4 +20,6 @@ def measured() -> Mapping[str, Asked]:
     'number'
     """
     with FILE.open("rb") as file:
-        return {name: Asked(one["guess_chance"], one["kind"]) for name, one in tomllib.load(file).items()}
+        return {
+            name: ExerciseFacts(one["guess_chance"], one["kind"]) for name, one in tomllib.load(file).items()
+        }

@@ -5,6 +5,7 @@ from kit.marking.authored import AuthoredOption, Joined, option, right, wrong
 from kit.marking.build import explain, match, one, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question
+from kit.rules import judge_rule, load
 
 _LIMITS = {  # whose rule (each seen in its source): what it asks of the core
     "EU and UK, fish that may hold parasites (Regulation 853/2004)": "60 °C for 1 min",
@@ -136,55 +137,75 @@ def low_finish_controls(draw: Draw) -> Question:
     )
 
 
-@exercise("What the heat does to each hazard", criteria=["COK-K03"])
+_KILLED = "Killed by that core and time"
+_LIVES = "Not proven to be killed"
+_INJURED = "Only injured: salt and cold must hold it back"
+_STAYS = "Not removed by heat: keep it cold from the start"
+_LARVAE, _LISTERIA = "Parasite larvae", "Listeria, the living germ"
+_ENOUGH = {_LARVAE: load("ie")["eu-parasite-heat"], _LISTERIA: load("uk").answering("cook")[0]}
+"""The rule that says when each is dead: EU law on larvae, United Kingdom advice on a cook."""
+_BY_HEAT = {
+    (_LARVAE, _LIVES): "The law on larvae asks for 60 °C for 1 min. This core had that and more.",
+    (_LARVAE, _KILLED): "The law on larvae asks for 60 °C. This core stayed below it.",
+    (_LISTERIA, _LIVES): "70 °C for 2 min is the advice for living germs. This core had that and more.",
+    (_LISTERIA, _KILLED): "That is not proven. Living Listeria takes more, such as 70 °C for 2 min.",
+}
+
+
+@exercise("What the heat does to each hazard", criteria=["COK-K03"], version=2)
 def heat_and_hazards(draw: Draw) -> Question:
-    """Join four hazards with what hot smoking does to each."""
-    killed = "Killed, if the core is hot for long enough"
-    injured = "Only injured: salt and cold must hold it back"
-    parasite = "Killed at 60 °C for 1 min, or by freezing first"
-    poison = "Not removed by heat: keep it cold from the start"
-    made = draw.pick(["Histamine already in the fish", "Staphylococcus toxin already in the fish"])
-    spores, listeria, worms = (
-        "Spores of Clostridium botulinum",
-        "Listeria, the living germ",
-        "Parasite larvae",
-    )
+    """Join five hazards, each after a cook of its own, with what the heat did to it."""
+    pairs = {}
+    for hazard, lows in ((_LARVAE, (50, 56)), (_LISTERIA, (50, 56)), (_LISTERIA, (61, 63))):
+        low_c, high_c = draw.pick([lows, (71, 76)])
+        core_c, minutes = draw.step(low_c, high_c, 1), draw.whole(3, 6)
+        told = judge_rule({"core_temp_c": core_c, "hold_min": minutes}, _ENOUGH[hazard], probe_error_c=0)
+        pairs[f"{hazard}: core {core_c:g} °C for {minutes} min"] = (
+            _KILLED if told.outcome == "met" else _LIVES
+        )
+    last_c, poison = draw.step(71, 76, 1), draw.pick(["Histamine", "Staphylococcus toxin"])
+    spores = f"Spores of Clostridium botulinum: core {last_c:g} °C for {draw.whole(3, 6)} min"
+    made = f"{poison} already in the fish: core {last_c:g} °C for {draw.whole(3, 6)} min"
+    pairs |= {spores: _INJURED, made: _STAYS}
+    rights = (_KILLED, _LIVES, _INJURED, _STAYS)
+    joined = [
+        Joined(left, other, _of_heat(left, other))
+        for left, truth in pairs.items()
+        for other in rights
+        if other != truth
+    ]
     return match(
         draw,
-        "What does hot smoking do to each of these?",
-        {listeria: killed, spores: injured, worms: parasite, made: poison},
-        [
-            Joined(
-                spores,
-                killed,
-                "Spores live through these temperatures. They need about 90 °C for 10 min, far above "
-                "hot smoking.",
-            ),
-            Joined(
-                listeria,
-                injured,
-                "Living Listeria does die, if the core is held. Spores are the ones that live on.",
-            ),
-            Joined(
-                made, killed, "This is a poison, not a germ. It is already made, and heat leaves it there."
-            ),
-            Joined(
-                worms,
-                injured,
-                "Larvae have no spores. A 60 °C core for 1 min kills them, and so does freezing.",
-            ),
-            Joined(
-                made, injured, "A poison is not alive, so it cannot be injured. It must never be made at all."
-            ),
-        ],
+        "Five fish, five cooks. What did the heat do to what was in each fish?",
+        pairs,
+        joined,
+        extra=[each for each in rights if each not in pairs.values()],
         must=[spores],
         hints=[
-            "Which of these is a seed-like form that lives through heat?",
-            "Which is a poison and not alive?",
+            "Which one is a seed-like form that lives through every hot smoke? Which one is a poison?",
+            "Larvae: 60 °C for 1 min. Living germs: 70 °C for 2 min, or an equal hold.",
         ],
-        worked="Living Listeria dies in a proper hold. Spores are only injured. Larvae die at 60 °C for 1 "
-        "min. A poison that is already made stays.",
+        worked="Larvae die at 60 °C for 1 min. Living Listeria dies at 70 °C for 2 min, or an equal hold. "
+        "Spores are only injured. A poison that is already made stays.",
     )
+
+
+def _of_heat(left: str, other: str) -> str:
+    """Return what to tell somebody who joined this hazard with that wrong end."""
+    hazard = left.split(":")[0]
+    if hazard.startswith("Spores"):
+        return (
+            "A poison stays as it was. Spores are alive: salt and cold must hold them back."
+            if other == _STAYS
+            else "Spores live through these temperatures. They need about 90 °C for 10 min, far above that."
+        )
+    if hazard not in _ENOUGH:
+        return "This is a poison, not a germ. It is already made, and heat leaves it there."
+    if other == _STAYS:
+        return "That is true of a poison. This one is alive, so enough heat kills it."
+    if other == _INJURED:
+        return "Only spores live on like that. A living germ or a larva dies, if the core is held."
+    return _BY_HEAT[hazard, other]
 
 
 @exercise("What holds spores back after the cook", criteria=["COK-K03"], prepares_for=["COK-P05"])

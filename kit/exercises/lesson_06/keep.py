@@ -3,7 +3,7 @@
 from kit import rules
 from kit.exercises.engine import exercise
 from kit.marking.authored import Joined, option, right, some, wrong
-from kit.marking.build import go_on_if, match, number, one, several
+from kit.marking.build import go_on_if, match, number, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
 from kit.process.microbes.growth import listeria_growth
@@ -12,43 +12,61 @@ IE_DAYS, TEN_DAYS, US_DAYS = (
     float(rules.load(name).answering("life")[0].maximum or 0) for name in ("ie", "uk", "us-retail")
 )
 SALT_PCT = float(rules.load("uk").answering("salt")[0].minimum or 0)
+UK_STORE_C = float(rules.load("uk")["uk-store-8"].maximum or 0)
 STORE_C = float(rules.load("ie").answering("store")[0].maximum or 0)
 
 
-@exercise("How long may this pack live?", criteria=["PLS-K01", "PLS-K02"], prepares_for=["PLS-P02"])
+_CHILL_ONLY = f"{TEN_DAYS:g} days at most, by chill alone"
+_SECOND = f"More than {TEN_DAYS:g} days may be asked for"
+_TOO_WARM = "No days at all: nothing protects it"
+_ABOUT_PACKS = {
+    (_CHILL_ONLY, _SECOND): "The salt must be enough in every part. The weakest piece decides.",
+    (_CHILL_ONLY, _TOO_WARM): "This store is cold enough for the rule. The chill protects it for some days.",
+    (_SECOND, _CHILL_ONLY): "Even the weakest piece has enough salt. Chill is not its only control.",
+    (_SECOND, _TOO_WARM): "This store is cold enough, and every part has enough salt.",
+    (_TOO_WARM, _CHILL_ONLY): f"The rule counts on {UK_STORE_C:g} °C or less. This store is warmer.",
+    (_TOO_WARM, _SECOND): f"Its salt is too weak for that, and its store is above {UK_STORE_C:g} °C.",
+}
+
+
+@exercise(
+    "How long may this pack live?", criteria=["PLS-K01", "PLS-K02"], prepares_for=["PLS-P02"], version=2
+)
 def the_ten_day_rule(draw: Draw) -> Question:
-    """Tell whether chill alone protects a pack, from its salt at the weakest place."""
-    weak = draw.pick([2.6, 2.9, 3.2, 3.6, 3.9])
-    strong = round(weak + draw.pick([0.5, 0.7]), 1)
-    enough = weak >= SALT_PCT
-    chill_only = f"At most {TEN_DAYS:g} days: only the chill protects it"
-    more = f"More than {TEN_DAYS:g} days may be asked for: the salt is a second control"
-    return one(
+    """Tell of four packs what chill and salt allow, from the salt at the weakest place and the store."""
+    pairs: dict[str, str] = {}
+    for truth in [*draw.shuffle([_CHILL_ONLY, _SECOND, _TOO_WARM])[:2], *_two_more(draw)]:
+        salts = (SALT_PCT + 0.1, SALT_PCT + 0.6) if truth == _SECOND else (2.4, SALT_PCT - 0.2)
+        stores = (UK_STORE_C + 1, UK_STORE_C + 4) if truth == _TOO_WARM else (3.0, 7.0)
+        weak, store_c = draw.step(*salts, 0.1), draw.step(*stores, 1)
+        strong = weak + draw.step(0.5, 1.1, 0.1)
+        pack = f"Salt {weak:.1f} % at the weakest, {strong:.1f} % at the strongest; store {store_c:g} °C"
+        pairs[pack] = truth
+    return match(
         draw,
-        f"A vacuum pack of char, sold in the United Kingdom. More than {TEN_DAYS:g} days needs a second "
-        f"control, such as {SALT_PCT:g} % salt or more in the water phase, in every part. The laboratory "
-        f"finds {weak:g} % in the weakest piece and {strong:g} % in the strongest. There is no other "
-        "control. What do you say?",
+        f"Vacuum packs of char, sold in the United Kingdom. A life over {TEN_DAYS:g} days needs a second "
+        f"control, such as {SALT_PCT:g} % salt in the water phase. There is no other control. What may be "
+        "said of each pack?",
+        pairs,
         [
-            right(more if enough else chill_only, name="more" if enough else "ten days"),
-            wrong(
-                chill_only if enough else more,
-                "The weakest piece has enough salt. Chill is not its only control."
-                if enough
-                else "The salt must be enough in every part. The weakest piece decides.",
-                name="ten days" if enough else "more",
-            ),
-            wrong("As long as the fish smells good", "Botulinum toxin may have no smell.", name="smell"),
-            wrong(
-                "No limit, if the seal is tight",
-                "A tight seal keeps air out. That is no help here.",
-                name="seal",
-            ),
+            Joined(left, other, says)
+            for left, truth in pairs.items()
+            for (of, other), says in _ABOUT_PACKS.items()
+            if of == truth
         ],
-        hints=["Look at the weakest piece.", f"Compare it with {SALT_PCT:g} %."],
-        worked=f"The weakest piece has {weak:g} %. The rule asks for {SALT_PCT:g} % in every part. "
-        f"{more if enough else chill_only}. A competent person sets the date.",
+        extra=[each for each in (_CHILL_ONLY, _SECOND, _TOO_WARM) if each not in pairs.values()],
+        hints=[
+            "Look at the weakest piece, not at the strongest.",
+            f"Compare the salt with {SALT_PCT:g} %, and the store with {UK_STORE_C:g} °C.",
+        ],
+        worked=f"The weakest piece must have {SALT_PCT:g} % for a life over {TEN_DAYS:g} days. Where chill "
+        f"is the only control, the store must be at {UK_STORE_C:g} °C or less. A competent person sets the "
+        "date.",
     )
+
+
+def _two_more(draw: Draw) -> list[str]:
+    return [draw.pick([_CHILL_ONLY, _SECOND, _TOO_WARM]) for _ in range(2)]
 
 
 _AIR = (

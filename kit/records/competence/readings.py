@@ -6,17 +6,18 @@ longest time that any rule asks. So what it calls a contradiction is one. That a
 proves nothing.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from kit.basics.errors import KitError
+from kit.basics.quantities import TERMS
 from kit.criteria import Criterion
 from kit.files.joined_kitchen import rules_in_force
 from kit.rules import PROBE_ERROR_C, Profile, Rule, judge_rule
 
 LONGEST_HOLD_MIN = 45.0
-"""The longest time that a rule of a profile asks for."""
+"""The longest time that a rule of the profiles asks for: the United Kingdom's row at 60 °C."""
 
 
 @dataclass(frozen=True)
@@ -64,56 +65,76 @@ def contradictions(
     >>> contradictions(facts | {"measures": {"core_temp_c": 76.0}}, known, rules.load("ie"))
     ()
     """
-    found = []
-    if not isinstance(facts.get("points"), Mapping) or not isinstance(facts.get("measures"), Mapping):
+    points, measures = facts.get("points"), facts.get("measures")
+    if not isinstance(points, Mapping) or not isinstance(measures, Mapping):
         return ()  # an act that somebody changed: the check of the chain says so
-    profile = profile or rules_in_force()
-    for name, outcome in facts["points"].items():
+    numbers = {name: value for name, value in measures.items() if _is_reading(name, value)}
+    profile, found = profile or rules_in_force(), []
+    for name, outcome in points.items():
         point = criteria[name].limit_point if outcome == "met" and name in criteria else ""
         if point:
             rules = profile.answering(point)
-            told = [*_of_measures(point, rules, facts), *_of_verdicts(rules, facts.get("verdicts", ()))]
+            told = [*_of_numbers(point, rules, numbers), *_of_verdicts(rules, facts.get("verdicts"))]
             found += [Contradiction(name, rule, says) for rule, says in told]
     return tuple(found)
 
 
-def _of_measures(point: str, rules: Iterable[Rule], facts: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-    measures: Mapping[str, float] = facts.get("measures", {})
+def _is_reading(name: str, value: Any) -> bool:
+    return name in _JUDGED and isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _of_numbers(point: str, rules: Sequence[Rule], numbers: Mapping[str, float]) -> Iterator[tuple[str, str]]:
+    read = ", ".join(in_words(name, value) for name, value in numbers.items())
+    for rule in _MISSED[point](rules, numbers) if numbers else ():
+        yield rule.id, f"{read} was read, and the kitchen's rule asks for {rule.limit}."
+
+
+def _cook_missed(rules: Sequence[Rule], numbers: Mapping[str, float]) -> Iterator[Rule]:
+    if "core_temp_c" not in numbers:
+        return
     for rule in rules:
-        if any(_misses(rule, values) for values in _values(point, rule, measures)):
-            read = ", ".join(in_words(name, value) for name, value in measures.items() if name in _JUDGED)
-            yield rule.id, f"{read} was read, and the kitchen's rule asks for {rule.limit}."
-
-
-def _values(point: str, rule: Rule, measures: Mapping[str, float]) -> Iterator[dict[str, float]]:
-    """Yield the readings as this rule can judge them, each as favourably as it may be."""
-    core = measures.get("core_temp_c")
-    if point == "cook" and core is not None:
         longest = max([LONGEST_HOLD_MIN, *(row.minutes for row in rule.holds)])
-        yield {"core_temp_c": core, "hold_min": measures.get("hold_min", longest)}
-    elif point == "chill":
-        if core is not None:
-            yield {"core_temp_c": core}
-        if "chill_min" in measures:
-            yield {rule.id: measures["chill_min"]}
-    elif point == "store":
-        yield from (
-            {rule.quantity: measures[name]} for name in ("core_temp_c", "air_temp_c") if name in measures
-        )
+        values = {"core_temp_c": numbers["core_temp_c"], "hold_min": numbers.get("hold_min", longest)}
+        if judge_rule(values, rule).outcome == "not met":
+            yield rule
 
 
-def _misses(rule: Rule, values: Mapping[str, float]) -> bool:
-    """Whether the rule is surely missed. Of a cooling window a core alone says if its end was reached."""
-    if rule.form == "window" and "core_temp_c" in values:
-        return rule.maximum is not None and values["core_temp_c"] > rule.maximum + PROBE_ERROR_C
-    return judge_rule(values, rule).outcome == "not met"
+def _chill_missed(rules: Sequence[Rule], numbers: Mapping[str, float]) -> Iterator[Rule]:
+    """Yield the windows whose end was not reached, and the last one if the whole time is too long.
+
+    The time runs from leaving the heat. So it says nothing where a window's clock starts at a temperature.
+    """
+    windows = [rule for rule in rules if rule.form == "window"]
+    core = numbers.get("core_temp_c")
+    for rule in windows:
+        if core is not None and rule.maximum is not None and core > rule.maximum + PROBE_ERROR_C:
+            yield rule
+    from_the_door = bool(windows) and all(rule.clock in ("door", "chiller") for rule in windows)
+    if from_the_door and numbers.get("chill_min", 0.0) > sum(rule.minutes or 0.0 for rule in windows):
+        yield windows[-1]
 
 
-def _of_verdicts(rules: Iterable[Rule], verdicts: Iterable[Mapping[str, Any]]) -> Iterator[tuple[str, str]]:
-    asked = {rule.id: rule for rule in rules}
-    for one in verdicts:
-        if one.get("outcome") == "not met" and one.get("rule") in asked:
-            rule = asked[one["rule"]]
+def _store_missed(rules: Sequence[Rule], numbers: Mapping[str, float]) -> Iterator[Rule]:
+    """Yield the rules on the chilled store that a reading misses. A frozen store is another matter."""
+    bounds = TERMS["store_temp_c"]
+    read = [numbers[name] for name in ("core_temp_c", "air_temp_c") if name in numbers]
+    for rule in rules:
+        held = [{rule.quantity: min(max(value, bounds.low), bounds.high)} for value in read]
+        if rule.quantity == bounds.name and any(judge_rule(one, rule).outcome == "not met" for one in held):
+            yield rule
+
+
+_MISSED = {"cook": _cook_missed, "chill": _chill_missed, "store": _store_missed}
+"""By the point of the day that a criterion may claim."""
+
+
+def _of_verdicts(rules: Sequence[Rule], verdicts: Any) -> Iterator[tuple[str, str]]:
+    kept = verdicts if isinstance(verdicts, list | tuple) else ()
+    missed = {
+        str(one.get("rule")) for one in kept if isinstance(one, Mapping) and one.get("outcome") == "not met"
+    }
+    for rule in rules:
+        if rule.id in missed:
             yield rule.id, f"the log on file does not meet the kitchen's rule of {rule.limit}."
 
 

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, String, delete, insert, select, type_coerce, update
 
-from kit.criteria.knowledge import Knowledge, Sure, Try, sure_on
+from kit.criteria.knowledge import TOO_MANY, Knowledge, Sure, Try, sure_on
 from kit.exercises.catalogue import Catalogue
 from kit.records.storage import schema
 from kit.records.storage.store import Records
@@ -56,6 +56,8 @@ class Practice(NamedTuple):
             return sure
         since = self.lost_on if self.held_until is None else self.held_until
         shaky = f"{sure} since {since:%B %Y}" if sure == "shaky" and since is not None else sure
+        if self.still >= TOO_MANY:
+            return f"{shaky}: its exercises are too easily guessed, so ask aloud"
         days = max(self.days_needed - self.days_right, 1)
         more = f"about {max(self.still, 1)} more right, on {days} more {'day' if days == 1 else 'days'}"
         return f"{shaky}: {more}"

@@ -38,14 +38,14 @@ KIND_OF = {
 """For each form the kind of act it records."""
 NOT_LOOKED = "not looked at"
 MEASURE_LABELS = {
-    "core_temp_c": "Core temperature [°C]",
+    "core_temp_c": "Core temperature at the end [°C]",
     "air_temp_c": "Air temperature [°C]",
     "hold_min": "Held at that core for [min]",
-    "chill_min": "Time to cold [min]",
+    "chill_min": "Time from the heat to cold [min]",
     "weight_before_g": "Weight before [g]",
     "weight_after_g": "Weight after [g]",
 }
-DESPITE = "Only if a reading says otherwise: why it counts all the same (it is printed)"
+DESPITE = "If a reading says otherwise: why it counts all the same (it is printed)"
 
 
 def may(roles: frozenset[str], form: str) -> bool:
@@ -186,17 +186,20 @@ def _propose_observe(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propo
 def _decide_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
     page = criterion_page(hand, str(ask["person"]), str(ask["criterion"]))
     options = ((COMPETENT, COMPETENT), (NOT_YET, NOT_YET))
+    with hand.records.reading() as connection:
+        against = deciding.against(connection, hand, page.criterion.id, page.stands.points)
     still = " ".join(page.stands.missing) or "nothing: the evidence is complete"
     fields = (
         Field("decision", "Decision", "one", options, NOT_YET if page.stands.missing else None),
         Field("reason", "On what it rests, and the feedback you gave", "long"),
-        Field("despite", DESPITE, "long"),
+        *([Field("despite", DESPITE, "long")] if against else []),
     )
     about = (
         ("Apprentice", page.name),
         ("Criterion", f"{page.criterion.id} {page.criterion.text}"),
         ("Now", page.stands.detail),
         ("Still missing", still),
+        *(("Against it", one.says) for one in against),
     )
     seen = 0 if page.stands.decided is None else page.stands.decided.act
     facts = {"criterion": page.criterion.id, "seen_act": seen}
@@ -213,7 +216,7 @@ def _propose_decide(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propos
         found = assess(connection, hand.catalogue, form.person, criterion, hand.today())
         against = deciding.against(connection, hand, criterion, found.points) if decision == COMPETENT else []
     deciding.check_allowed(found, decision)
-    despite = values["despite"].strip()
+    despite = str(values.get("despite", "")).strip()
     if against and not despite:
         raise Contradicted(against)
     review = hand.today() + relativedelta(months=about.review_months)
