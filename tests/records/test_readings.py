@@ -8,8 +8,11 @@ from kit import criteria, rules
 from kit.records.competence import deciding, observations
 from kit.records.competence.observations import Observation
 from kit.records.competence.readings import LONGEST_HOLD_MIN, Contradicted, contradictions, despite_words
-from kit.records.people.named_acts import tell_acts
+from kit.records.ledger import texts
+from kit.records.people.named_acts import marks_in, tell_acts
 from kit.records.reports.inspector_report import inspector_file
+from kit.records.reports.person_page import criterion_page
+from kit.views.tutor import person
 from tests.records.test_papers import MADE, flat
 
 KNOWN = {one.id: one for one in criteria.load()}
@@ -108,7 +111,7 @@ def test_a_log_on_file_that_misses_the_limit_counts_against_it():
 
 
 def test_41_degrees_is_not_observed_as_met_without_a_reason_and_the_reason_is_printed(cooks, bank):
-    with pytest.raises(Contradicted, match="a core of 41 °C was read"):
+    with pytest.raises(Contradicted, match="a core of 41 °C: the kitchen's rule asks for 75 °C"):
         see(cooks, 1, 41.0)
     assert see(cooks, 1, 78.0).facts.get("against") is None  # an honest observation asks for nothing more
     act = see(cooks, 2, 41.0, despite=WHY)
@@ -121,7 +124,12 @@ def test_41_degrees_is_not_observed_as_met_without_a_reason_and_the_reason_is_pr
     assert WHY in despite_words(told[done.number].facts)
     paper = flat(inspector_file(cooks.records, cooks.apprentice, MADE, cooks.tutor.catalogue))
     assert "core temp 41 °C" in paper.replace("temperature", "temp")
-    assert WHY in paper and "AGAINST IT" in paper
+    assert WHY in paper and "Against it" in paper
+    page = criterion_page(cooks.tutor, cooks.apprentice, "COK-P01")
+    with cooks.records.reading() as connection:
+        words = texts.tell_all(connection, marks_in([one.facts for one in page.seen]))
+    shown = person.criterion_blocks(page, words, frozenset({"tutor"}), bank, close=("Close", "close"))
+    assert WHY in str(shown) and texts.ERASED not in str(shown)
 
 
 def test_an_old_decision_on_41_degrees_is_not_agreed_to(cooks, monkeypatch):
@@ -132,6 +140,8 @@ def test_an_old_decision_on_41_degrees_is_not_agreed_to(cooks, monkeypatch):
         for day in (1, 2, 3):
             see(cooks, day, 41.0)
         done = deciding.decide(cooks.tutor, cooks.apprentice, "COK-P01", "competent", "Seen.")
+    paper = flat(inspector_file(cooks.records, cooks.apprentice, MADE, cooks.tutor.catalogue))
+    assert "AGAINST IT" in paper
     with pytest.raises(Contradicted, match="41 °C"):
         deciding.verify(cooks.verifier, done.number, True, "Read the sheets.")
     assert deciding.verify(cooks.verifier, done.number, False, "The core was at 41 °C.").kind == "second"

@@ -86,7 +86,7 @@ def _is_reading(name: str, value: Any) -> bool:
 def _of_numbers(point: str, rules: Sequence[Rule], numbers: Mapping[str, float]) -> Iterator[tuple[str, str]]:
     read = ", ".join(in_words(name, value) for name, value in numbers.items())
     for rule in _MISSED[point](rules, numbers) if numbers else ():
-        yield rule.id, f"{read} was read, and the kitchen's rule asks for {rule.limit}."
+        yield rule.id, f"{read}: the kitchen's rule asks for {rule.limit}."
 
 
 def _cook_missed(rules: Sequence[Rule], numbers: Mapping[str, float]) -> Iterator[Rule]:

@@ -99,7 +99,8 @@ def _evidence(ruling: Ruling) -> Any:
     facts = ruling.act.facts
     lines = [f"Method: {', '.join(ruling.methods) or 'none'}."]
     lines += [_seen(one, len(ruling.methods) > 1) for one in ruling.seen]
-    lines += [f"AGAINST IT: {each}" for each in ruling.against]
+    if not facts.get("despite"):  # else it stands beside the reason given
+        lines += [f"AGAINST IT: {each}" for each in ruling.against]
     if ruling.lines:
         numbers = ", ".join(str(one.line) for one in ruling.lines)
         lines.append(f"Book line{'s' if len(ruling.lines) > 1 else ''} {numbers}, {_span(ruling)}.")

@@ -15,6 +15,7 @@ from kit.records.ledger import texts
 from kit.records.ledger.acts import Act, LedgerHead, head
 from kit.records.people.crew import crew_by_name
 from kit.records.people.keys import keys_on_file, open_key
+from kit.records.people.named_acts import marks_in
 from kit.records.people.staff import Hand, all_names, roles_of, utc_now
 from kit.records.reports import crew_grid, desk_lists, person_page
 from kit.records.storage.store import Records
@@ -236,7 +237,7 @@ class TutorDesk:
     def _criterion(self, who: str, criterion: str, *, close: str, do: str) -> list[pages.Block]:
         page = person_page.criterion_page(self._hand, who, criterion)
         with self._hand.records.reading() as connection:
-            told = texts.tell_all(connection, person.marks_of(page.seen))
+            told = texts.tell_all(connection, marks_in([act.facts for act in page.seen]))
         return person.criterion_blocks(page, told, self._roles, self._catalogue, close=(close, do))
 
     def _finder(self, search: str) -> list[pages.Block]:

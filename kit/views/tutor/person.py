@@ -173,16 +173,6 @@ def days_chart(days: Sequence[PracticeDay]) -> Drawing:
     return Drawing(figure, text)
 
 
-def marks_of(acts: Sequence[Act]) -> list[str]:
-    """Return the marks of all words in observations, so that they can be read in one go."""
-    found: list[str] = []
-    for act in acts:
-        found += [act.facts.get("notes", ""), *act.facts.get("supports", ())]
-        for asked in act.facts.get("asked", ()):
-            found += [asked["question"], asked["answer"]]
-    return [mark for mark in found if mark]
-
-
 def _actions(page: PersonPage, roles: frozenset[str]) -> Block:
     made = []
     if may(roles, "note"):
