@@ -23,6 +23,28 @@ def tidy_text(text: str, unseen: str = JOINERS) -> str:
     return tidy if tidy.strip(unseen) else ""
 
 
+def has_unseen(text: str) -> bool:
+    """Return whether a text holds what no screen shows: control characters, half characters.
+
+    Examples
+    --------
+    >>> has_unseen("Ana Ó Briain"), has_unseen("Ana\x1b[31m")
+    (False, True)
+    """
+    return any(unicodedata.category(c)[0] == "C" and c not in JOINERS for c in text)
+
+
+def shown_text(text: str) -> str:
+    """Return a text with a mark in place of each character that no screen shows.
+
+    Examples
+    --------
+    >>> shown_text("Core\x1b[31m")
+    'Core?[31m'
+    """
+    return "".join("?" if has_unseen(c) else c for c in text)
+
+
 def tidy_name(name: str, what: str = "the name") -> str:
     """Return a name as it is kept.
 

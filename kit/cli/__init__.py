@@ -8,6 +8,7 @@ import click
 
 from kit import __version__
 from kit.basics.errors import KitError
+from kit.basics.typed_text import shown_text
 
 # name of the command -> (module, one line for the list of commands)
 COMMANDS = {
@@ -76,4 +77,5 @@ def main(args: list[str] | None = None) -> Any:
 
 
 def _say(text: str) -> None:
-    click.echo(f"smokehouse: {text}", err=True)
+    lines = (shown_text(line) for line in text.split("\n"))
+    click.echo("smokehouse: " + "\n".join(lines), err=True)

@@ -19,6 +19,7 @@ from typing import Any
 
 from kit.basics.data_files import Moment, Number, Text, build, in_utc, json_of
 from kit.basics.errors import BadData, OutOfRange
+from kit.basics.typed_text import has_unseen
 
 SCHEMA = 1
 TITLE = "answer book"
@@ -41,6 +42,9 @@ class Header:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "made", in_utc(self.made))
+        for what, text in (("person", self.person), ("name", self.name)):
+            if has_unseen(text):
+                raise ValueError(f"{what} holds characters that no screen shows")
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 from kit.basics.data_files import json_of
 from kit.basics.errors import BadData
+from kit.basics.given_files import open_given
 from kit.files.book_entry import (
     MAX_LINE_BYTES,
     SCHEMA,
@@ -128,13 +129,12 @@ def read(path: Path | str, *, person: str = "") -> BookReading:
     BookRefused
         If it is no answer book, was written by a newer kit, is not UTF-8, is over 64 MB, its first line was
         damaged, or it is somebody else's.
-    OSError
-        If the file cannot be read.
+    BadData, OSError
+        If the file cannot be opened or read.
     """
-    path = Path(path)
-    with path.open("rb") as file:
+    with open_given(path, "an answer book") as file:
         data = file.read(MAX_BOOK_BYTES + 1)
-    return read_bytes(data, where=path.name, person=person)
+    return read_bytes(data, where=Path(path).name, person=person)
 
 
 def read_bytes(data: bytes, *, where: str = "book", person: str = "") -> BookReading:

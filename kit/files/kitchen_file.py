@@ -25,6 +25,7 @@ from msgspec import Meta
 from kit.basics.atomic_files import write_private
 from kit.basics.data_files import Moment, build, in_utc, toml_of
 from kit.basics.errors import BadData, UnknownName
+from kit.basics.given_files import read_given
 from kit.basics.typed_text import tidy_name
 from kit.files.answer_book import Clock, local_now
 from kit.files.refusals import saving
@@ -227,16 +228,7 @@ def read_kitchen_bytes(path: Path) -> bytes:
     BadData
         If it cannot be read or is too large.
     """
-    try:
-        with path.open("rb") as file:
-            data = file.read(MAX_KITCHEN_BYTES + 1)
-    except OSError as error:
-        raise BadData(path.name, f"it cannot be read: {error.strerror or error}") from error
-    if len(data) > MAX_KITCHEN_BYTES:
-        raise BadData(
-            path.name, "it is too large for a kitchen file", f"{MAX_KITCHEN_BYTES // 1024} KB or less"
-        )
-    return data
+    return read_given(path, "a kitchen file", MAX_KITCHEN_BYTES)
 
 
 def parse_kitchen(data: bytes, where: str) -> Kitchen:

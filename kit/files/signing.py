@@ -30,6 +30,7 @@ from msgspec import Meta
 from kit.basics.atomic_files import make_private_folder, write_private
 from kit.basics.data_files import build, json_of
 from kit.basics.errors import BadData, KitError, OutOfRange
+from kit.basics.given_files import read_given
 from kit.files.refusals import saving
 
 SHORTEST_PASSWORD = 10
@@ -276,12 +277,7 @@ def read_key(path: Path) -> SealedKey:
         If there is no such file, it is not a key file, or it is damaged.
     """
     where = path.name
-    try:
-        with path.open("rb") as file:
-            data = file.read(MAX_KEY_FILE_BYTES + 1)
-    except OSError as error:
-        raise BadData(where, f"it cannot be read: {error.strerror or error}") from error
-    facts = json_of(data if len(data) <= MAX_KEY_FILE_BYTES else b"", where, "a whole key file")
+    facts = json_of(read_given(path, "a key file", MAX_KEY_FILE_BYTES), where, "a whole key file")
     if facts.get("smokehouse") != _TITLE:
         raise BadData(where, "this is not a whole key file", "a file that `smokehouse key new` wrote")
     if facts.get("schema") != _SCHEMA:

@@ -2,10 +2,11 @@
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from kit.logs.doubts import Doubt, silences
 from kit.logs.phases import Found, find_phases
 from kit.logs.reading import Log, LogOptions, read_log
 from kit.process.microbes.death import Lethality, lethality
@@ -16,13 +17,29 @@ STEPS = ("cook", "chill")
 
 @dataclass(frozen=True)
 class LogCheck:
-    """A logger's file as it was read, the phases found in it, a verdict on each rule, and the kill."""
+    """A logger's file as it was read, the phases found in it, a verdict on each rule, and the least kill.
+
+    ``silences`` are from when to when the record says nothing of a core. [min] ``confirmed`` is why the
+    doubts of the log do not count; without it no rule that they could fake is met.
+    """
 
     log: Log
     found: Found
     verdicts: tuple[Verdict, ...]
     kill: Lethality
     profile: Profile
+    silences: tuple[tuple[float, float], ...] = ()
+    confirmed: str = ""
+
+    @property
+    def says(self) -> tuple[str, ...]:
+        """How the file was read, what was found in it, each silence and each doubt, in plain words."""
+        silent = (
+            f"Silent from {start:g} to {end:g} min, for {end - start:g} min." for start, end in self.silences
+        )
+        doubtful = tuple(doubt.says for doubt in self.log.doubts)
+        why = (f"Confirmed by a person: {self.confirmed}",) if doubtful and self.confirmed else ()
+        return (*self.log.notes, *self.found.says, *silent, *doubtful, *why)
 
 
 def check_log(
@@ -36,8 +53,12 @@ def check_log(
     steps: Iterable[str] = STEPS,
     probe_error_c: float = PROBE_ERROR_C,
     max_gap_min: float = MAX_GAP_MIN,
+    confirmed: str = "",
 ) -> LogCheck:
     """Read a logger's file and judge it against the cook and chill rules of a profile.
+
+    With several cores each is judged, and the worst verdict on a rule is the one that counts. Readings that
+    no fish can have (see ``Log.doubts``) turn "met" into "cannot tell" until a person confirms them.
 
     Parameters
     ----------
@@ -57,6 +78,8 @@ def check_log(
         The probe's stated error. [°C]
     max_gap_min : float
         The longest silence allowed inside a claimed hold or window. [min]
+    confirmed : str
+        Why the doubtful readings are right all the same, in the words of the person who looked.
 
     Raises
     ------
@@ -72,16 +95,55 @@ def check_log(
     ('us-processor-cook-hold', 40)
     """
     log = read_log(source, how, name=name)
-    found = find_phases(log.trace, cook=cook, chill=chill)
-    verdicts = [
-        verdict
-        for step in steps
-        for verdict in judge(
-            found.trace, profile, step=step, probe_error_c=probe_error_c, max_gap_min=max_gap_min
-        )
+    found = find_phases(log.trace, cook=cook, chill=chill, max_gap_min=max_gap_min)
+    traces = {heading: replace(found.trace, core_c=core) for heading, core in log.cores.items()}
+    verdicts: list[Verdict] = []
+    for step in steps:
+        faked = () if confirmed.strip() else tuple(each for each in log.doubts if _fakes(each, found, step))
+        told = [
+            judge(trace, profile, step=step, probe_error_c=probe_error_c, max_gap_min=max_gap_min)
+            for trace in traces.values()
+        ]
+        of_each_rule = zip(*told, strict=True)
+        verdicts += [_doubted(_worst(tuple(traces), verdict), faked) for verdict in of_each_rule]
+    kills = [
+        lethality(trace.time_min, trace.core_c, "listeria", max_gap_min=max_gap_min)
+        for trace in traces.values()
     ]
-    kill = lethality(found.trace.time_min, found.trace.core_c, "listeria", max_gap_min=max_gap_min)
-    return LogCheck(log, found, tuple(verdicts), kill, profile)
+    silent = {
+        span for trace in traces.values() for span in silences(trace.time_min, trace.core_c, max_gap_min)
+    }
+    least = min(kills, key=lambda kill: kill.log_reduction)
+    return LogCheck(log, found, tuple(verdicts), least, profile, tuple(sorted(silent)), confirmed.strip())
+
+
+def _worst(cores: tuple[str, ...], told: tuple[Verdict, ...]) -> Verdict:
+    """Return the verdict of the core that does worst on one rule, and say which core that is."""
+    order = ("not met", "cannot tell", "met")
+    core, worst = min(zip(cores, told, strict=True), key=lambda each: order.index(each[1].outcome))
+    if len(cores) == 1 or worst.for_person:
+        return worst
+    return replace(worst, why=f"{core}: {worst.why}")
+
+
+def _fakes(doubt: Doubt, found: Found, step: str) -> bool:
+    """Whether a doubtful reading lies where it could seem to meet a rule of the step."""
+    if step not in doubt.fakes:
+        return False
+    spans = {phase.name: (phase.start_min, phase.end_min) for phase in found.trace.phases}
+    times = doubt.times_min
+    if step == "cook" and "chill" in spans:
+        return min(times) <= spans["chill"][0]
+    if step == "chill" and "cook" in spans:
+        return max(times) > spans["cook"][1]
+    return True
+
+
+def _doubted(verdict: Verdict, doubts: tuple[Doubt, ...]) -> Verdict:
+    if verdict.outcome != "met" or not doubts:
+        return verdict
+    why = " ".join(doubt.says for doubt in doubts)
+    return replace(verdict, outcome="cannot tell", why=f"{why} No fish does that: a person must look first.")
 
 
 def as_facts(verdict: Verdict) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from kit.basics.errors import BadData, UnknownName
+from kit.basics.typed_text import shown_text
 from kit.logs.cells import sort_of, unit_of
 from kit.logs.text import LogRow, looks_like_data
 
@@ -141,7 +142,7 @@ def _padded(cells: list[str], width: int) -> list[str]:
 
 
 def _named(heading: str, index: int) -> str:
-    return heading or f"column {index + 1}"
+    return shown_text(heading) or f"column {index + 1}"
 
 
 def _without_repeats(body: list[LogRow], headings: list[list[str]]) -> tuple[list[LogRow], int]:
@@ -210,28 +211,51 @@ def elapsed_unit(heading: str) -> str | None:
     return found[0] if len(found) == 1 else None
 
 
-def temperature_columns(table: LogTable, taken: list[int], wanted: dict[str, str | None]) -> dict[str, int]:
-    """Return the column of the core, and those of air and surface where there are any."""
+def temperature_columns(
+    table: LogTable, taken: list[int], wanted: dict[str, tuple[str, ...]]
+) -> dict[str, tuple[int, ...]]:
+    """Return the columns of the cores, and the one of air and of surface where there is one."""
     free = [i for i in range(len(table.headings)) if i not in taken]
-    chosen = {role: table.find(name, f"--{role}-column") for role, name in wanted.items() if name is not None}
-    candidates = [i for i in free if i not in chosen.values() and _may_be_temperature(table, i)]
+    chosen = {
+        role: tuple(dict.fromkeys(table.find(name, f"--{role}-column") for name in names))
+        for role, names in wanted.items()
+        if names
+    }
+    _refuse_no_core(table, chosen.get("core", ()), taken)
+    told = {place for places in chosen.values() for place in places}
+    candidates = [i for i in free if i not in told and _may_be_temperature(table, i)]
     for role in ("surface", "air", "core"):
         matches = [i for i in candidates if _role(table.headings[i]) == role]
         if role not in chosen and len(matches) == 1:
-            chosen[role] = matches[0]
+            chosen[role] = (matches[0],)
         elif role == "core" and role not in chosen:
-            chosen["core"] = _only_core(table, matches, candidates)
+            raise _no_core(table, matches, candidates)
     return chosen
 
 
-def _only_core(table: LogTable, matches: list[int], candidates: list[int]) -> int:
+def _refuse_no_core(table: LogTable, cores: tuple[int, ...], taken: list[int]) -> None:
+    """Refuse as a core what tells the time, and what its own heading calls something else."""
+    for place in cores:
+        heading = table.headings[place]
+        role = _role(heading)
+        is_what = "the time" if place in taken else f"the {role}" if role not in (None, "core") else None
+        if is_what is None and re.search(_NOT_TEMPERATURE, heading, re.IGNORECASE):
+            is_what = "no temperature"
+        if is_what is not None:
+            raise BadData(
+                table.name,
+                f"the column {heading!r} is {is_what}, not a core",
+                "--core-column with the column of a probe in the thickest part of the fish",
+                "Give the probe its right name in the logger, if it was in the fish.",
+            )
+
+
+def _no_core(table: LogTable, matches: list[int], candidates: list[int]) -> BadData:
+    """Ask for the core. It is never found because nothing else is left."""
     if matches:
-        raise _ask(table, "several columns may be the core", matches, "--core-column")
-    unnamed = [i for i in candidates if _role(table.headings[i]) is None]
-    if len(unnamed) == 1 and len(candidates) == 1:
-        return unnamed[0]
-    problem = "no column is clearly the core" if candidates else "no column holds temperatures"
-    raise _ask(table, problem, candidates or range(len(table.headings)), "--core-column")
+        return _ask(table, "several columns may be the core", matches, "--core-column, once for each core,")
+    problem = "no column says that it is the core" if candidates else "no column holds temperatures"
+    return _ask(table, problem, candidates or range(len(table.headings)), "--core-column")
 
 
 def _role(heading: str) -> str | None:

@@ -6,7 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kit.basics.errors import BadData
+from kit.logs.doubts import silences
 from kit.process.physics.trace import Phase, Trace
+from kit.rules import MAX_GAP_MIN
 
 Array = NDArray[np.float64]
 
@@ -31,13 +33,18 @@ class Found:
 
 
 def find_phases(
-    trace: Trace, *, cook: tuple[float, float] | None = None, chill: tuple[float, float] | None = None
+    trace: Trace,
+    *,
+    cook: tuple[float, float] | None = None,
+    chill: tuple[float, float] | None = None,
+    max_gap_min: float = MAX_GAP_MIN,
 ) -> Found:
     """Return the trace with the phases ``cook`` and ``chill`` where they are known.
 
     Told phases come first. Otherwise the door is looked for in the air column: hot air that falls by 15 °C
     or more and stays down for 10 min. From the core alone nobody can see when the fish left the heat,
-    because it goes on warming; then no phase is claimed, and rules that need it cannot tell.
+    because it goes on warming; then no phase is claimed, and rules that need it cannot tell. Nor is a phase
+    claimed to end or begin in a silence of the record.
 
     Parameters
     ----------
@@ -45,6 +52,8 @@ def find_phases(
         From ``read_log``.
     cook, chill : tuple of two float, optional
         Start and end of the phase. [min since the record began]
+    max_gap_min : float
+        The longest silence in which the door may have been opened unseen. [min]
 
     Raises
     ------
@@ -60,7 +69,7 @@ def find_phases(
     [('cook', 0.0, 29.0), ('chill', 30.0, 59.0)]
     """
     says: list[str] = []
-    seen_cook, seen_chill = _seen(trace)
+    seen_cook, seen_chill = _seen(trace, max_gap_min)
     phases = []
     if cook is not None:
         phases.append(_told(trace, "cook", cook))
@@ -97,12 +106,13 @@ def _told(trace: Trace, name: str, span: tuple[float, float]) -> Phase:
     return Phase(name, start, end)
 
 
-def _seen(trace: Trace) -> tuple[tuple[float, float] | None, tuple[float, float] | None]:
-    """Look for the door and the chiller in the air column."""
+def _seen(trace: Trace, max_gap_min: float) -> tuple[tuple[float, float] | None, tuple[float, float] | None]:
+    """Look for the door and the chiller in the air column, outside every silence."""
     air, time = trace.air_c, trace.time_min
     if air is None:
         return None, None
     there = np.isfinite(air)
+    silent = [*silences(time, air, max_gap_min), *silences(time, trace.core_c, max_gap_min)]
     air, time = air[there], time[there]
     hot = np.flatnonzero(air >= HEAT_FROM_C)
     if hot.size == 0:
@@ -110,13 +120,18 @@ def _seen(trace: Trace) -> tuple[tuple[float, float] | None, tuple[float, float]
         whole = bool(cold.size) and cold.size == air.size
         return None, ((float(time[0]), float(time[-1])) if whole and time.size > 1 else None)
     door = _door(trace, time, air, int(hot[0]))
-    if door is None:
+    if door is None or _touches(silent, float(time[door]), float(time[door + 1])):
         return None, None
     cook = (float(time[hot[0]]), float(time[door]))
     cold = np.flatnonzero((air <= COLD_AIR_C) & (time > time[door]))
     last = float(trace.time_min[-1])
-    chill = (float(time[cold[0]]), last) if cold.size and time[cold[0]] < last else None
+    known = cold.size and not _touches(silent, float(time[cold[0] - 1]), float(time[cold[0]]))
+    chill = (float(time[cold[0]]), last) if known and time[cold[0]] < last else None
     return (cook if cook[1] > cook[0] else None), chill
+
+
+def _touches(silent: list[tuple[float, float]], start: float, end: float) -> bool:
+    return any(first < end and start < last for first, last in silent)
 
 
 def _door(trace: Trace, time: Array, air: Array, first_hot: int) -> int | None:

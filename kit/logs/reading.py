@@ -10,9 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kit.basics.errors import BadData
+from kit.basics.given_files import read_given
 from kit.basics.quantities import term
+from kit.basics.typed_text import shown_text
 from kit.logs import cells, columns, stamps
 from kit.logs.columns import LogTable
+from kit.logs.doubts import Doubt, doubts_of
 from kit.logs.text import SEPARATORS, decode, rows_of
 from kit.process.physics.trace import Trace
 
@@ -34,10 +37,10 @@ class LogOptions:
 
     ``order`` is ``day`` or ``month`` (which comes first in 03/04/2025), ``elapsed`` is ``s``, ``min`` or
     ``h``, ``unit`` is ``c`` or ``f``, ``zone`` a name such as ``Europe/Dublin``. Columns are named by their
-    heading or by their number from 1.
+    heading or by their number from 1; ``core`` may name several.
     """
 
-    core: str | None = None
+    core: str | tuple[str, ...] = ()
     air: str | None = None
     surface: str | None = None
     time: tuple[str, ...] = ()
@@ -51,9 +54,10 @@ class LogOptions:
 class Log:
     """A logger's file as it was read.
 
-    ``trace`` starts at 0 min; NaN marks a gap. ``began`` is the first stamp, if the file has stamps.
-    ``notes`` say in plain words how it was read and what was dropped. ``gaps`` counts core readings that
-    are missing or faults.
+    ``trace`` starts at 0 min; NaN marks a gap. Its core is the coldest of ``cores``, which holds each core's
+    readings under its heading [°C]; where one is missing, the coldest is not known. ``began`` is the first
+    stamp, if the file has stamps. ``notes`` say in plain words how it was read and what was dropped. ``gaps``
+    counts core readings that are missing or faults. ``doubts`` are readings that no fish can have.
     """
 
     name: str
@@ -62,6 +66,8 @@ class Log:
     notes: tuple[str, ...]
     gaps: int
     columns: dict[str, str] = field(default_factory=dict)
+    cores: dict[str, Array] = field(default_factory=dict)
+    doubts: tuple[Doubt, ...] = ()
 
 
 def read_log(source: str | Path | bytes, how: LogOptions | None = None, *, name: str = "") -> Log:
@@ -90,22 +96,27 @@ def read_log(source: str | Path | bytes, how: LogOptions | None = None, *, name:
     ([62.5, nan, 63.0], 1)
     """
     how = how or LogOptions()
-    data, name = (source, name or "log") if isinstance(source, bytes) else _bytes(Path(source), name)
+    if isinstance(source, bytes):
+        data, name = source, name or "log"
+    else:
+        data = read_given(source, "a logger's export of one batch", LARGEST_BYTES)
+        name = shown_text(name or Path(source).name)
     text, encoding = decode(data, name)
     rows, separator = rows_of(text, name)
     table = columns.table_of(rows, name)
     chosen, times = _times(table, how)
-    places = columns.temperature_columns(
-        table, chosen, {"core": how.core, "air": how.air, "surface": how.surface}
-    )
+    places = columns.temperature_columns(table, chosen, _wanted(how))
     unit, unit_note = _unit(table, places, how.unit)
-    readings = {role: _temperatures(table, place, unit) for role, place in places.items()}
-    readings["core"] = _sound_core(table, readings["core"], unit_note)
-    trace, sorting = _in_order(np.array(times.minutes), readings)
+    readings = {place: _temperatures(table, place, unit) for each in places.values() for place in each}
+    minutes, joined, sorting = _in_order(np.array(times.minutes), readings)
+    named = {table.headings[place]: joined[place] for place in places["core"]}
+    cores = {heading: _sound_core(table, heading, core, unit_note) for heading, core in named.items()}
+    surface_c, air_c = (joined[places[role][0]] if role in places else None for role in ("surface", "air"))
+    trace = Trace(minutes, np.min(list(cores.values()), axis=0), surface_c=surface_c, air_c=air_c)
     gaps = int(np.sum(~np.isfinite(trace.core_c)))
     notes = [
         f"{encoding}, split by {SEPARATORS[separator]}; {len(table.rows)} rows from line {table.first_line}.",
-        *(f"{role.capitalize()}: column {table.headings[at]!r}." for role, at in sorted(places.items())),
+        *_columns_told(table, places),
         *times.notes,
         unit_note,
         *_left_out(table),
@@ -113,7 +124,26 @@ def read_log(source: str | Path | bytes, how: LogOptions | None = None, *, name:
         *sorting,
     ]
     began = None if times.began is None else times.began + timedelta(minutes=min(times.minutes))
-    return Log(name, trace, began, tuple(notes), gaps, {r: table.headings[p] for r, p in places.items()})
+    used = {role: ", ".join(table.headings[place] for place in each) for role, each in places.items()}
+    doubts = tuple(doubt for heading, core in named.items() for doubt in doubts_of(heading, minutes, core))
+    return Log(name, trace, began, tuple(notes), gaps, used, cores, doubts)
+
+
+def _wanted(how: LogOptions) -> dict[str, tuple[str, ...]]:
+    told = {"core": how.core, "air": how.air, "surface": how.surface}
+    return {role: (name,) if isinstance(name, str) else name or () for role, name in told.items()}
+
+
+def _columns_told(table: LogTable, places: dict[str, tuple[int, ...]]) -> list[str]:
+    told = [
+        f"{role.capitalize()}: column {table.headings[place]!r}."
+        for role, each in sorted(places.items())
+        for place in each
+    ]
+    return [
+        *told,
+        *(["Several cores: each is judged, and the worst counts."] if len(places["core"]) > 1 else []),
+    ]
 
 
 def _times(table: LogTable, how: LogOptions) -> tuple[list[int], stamps.Times]:
@@ -126,8 +156,8 @@ def _times(table: LogTable, how: LogOptions) -> tuple[list[int], stamps.Times]:
     return chosen, stamps.stamp_times(table, chosen, how.order, how.zone)
 
 
-def _sound_core(table: LogTable, core_c: Array, unit_note: str) -> Array:
-    """Return the core with gaps where no core can be so hot; refuse a unit in doubt, and an empty column."""
+def _sound_core(table: LogTable, heading: str, core_c: Array, unit_note: str) -> Array:
+    """Return a core with gaps where none can be so hot; refuse a unit in doubt, and an empty column."""
     if unit_note == _NO_UNIT and np.any(core_c > HOTTEST_CORE_C):
         raise BadData(
             table.name, f"the core reads {np.nanmax(core_c):g} and no unit is given", "--unit c or --unit f"
@@ -137,7 +167,7 @@ def _sound_core(table: LogTable, core_c: Array, unit_note: str) -> Array:
     if np.all(np.isnan(sound)):
         raise BadData(
             table.where(0),
-            "the core column holds no reading that a core can have",
+            f"the core column {heading!r} holds no reading that a core can have",
             "temperatures such as 62.5",
         )
     return sound
@@ -154,30 +184,13 @@ def _left_out(table: LogTable) -> list[str]:
     return notes
 
 
-def _bytes(path: Path, name: str) -> tuple[bytes, str]:
-    name = name or path.name
-    try:
-        size = path.stat().st_size
-        if size > LARGEST_BYTES:
-            raise BadData(
-                name, f"{size / 1e6:.0f} MB is too large", "at most 64 MB", "Export one batch at a time."
-            )
-        return path.read_bytes(), name
-    except FileNotFoundError:
-        raise BadData(name, "there is no such file", "a logger's export") from None
-    except IsADirectoryError:
-        raise BadData(name, "this is a folder", "a logger's export") from None
-    except PermissionError:
-        raise BadData(name, "you may not read this file", "a file you can open") from None
-
-
-def _unit(table: LogTable, places: dict[str, int], told: str | None) -> tuple[str, str]:
+def _unit(table: LogTable, places: dict[str, tuple[int, ...]], told: str | None) -> tuple[str, str]:
     """Return the unit of the temperatures, and how it is known."""
     if told is not None:
         return told, f"Unit: °{told.upper()}, as told."
-    headings = {cells.unit_of(table.headings[place]) for place in places.values()} - {None}
+    headings = {cells.unit_of(table.headings[place]) for each in places.values() for place in each} - {None}
     step = max(len(table.rows) // 60, 1)
-    inside = {cells.unit_of(row.cells[places["core"]]) for row in table.rows[::step]} - {None}
+    inside = {cells.unit_of(row.cells[at]) for row in table.rows[::step] for at in places["core"]} - {None}
     above = {cells.unit_of(line) for line in table.noise} - {None}
     for where, found in (("heading", headings), ("cells", inside), ("lines above the data", above)):
         if len(found) > 1:
@@ -207,7 +220,7 @@ def _temperatures(table: LogTable, column: int, unit: str) -> Array:
     return found
 
 
-def _in_order(minutes: Array, readings: dict[str, Array]) -> tuple[Trace, list[str]]:
+def _in_order(minutes: Array, readings: dict[int, Array]) -> tuple[Array, dict[int, Array], list[str]]:
     """Sort the rows by time and join those under one stamp; say so."""
     notes: list[str] = []
     late = int(np.sum(np.diff(minutes) < 0))
@@ -216,7 +229,7 @@ def _in_order(minutes: Array, readings: dict[str, Array]) -> tuple[Trace, list[s
     order = np.argsort(minutes, kind="stable")
     sorted_minutes = minutes[order]
     firsts = np.flatnonzero(np.append(True, np.diff(sorted_minutes) > 1e-9))
-    joined = {role: _joined(column[order], firsts) for role, column in readings.items()}
+    joined = {place: _joined(column[order], firsts) for place, column in readings.items()}
     repeated = minutes.size - firsts.size
     if repeated:
         notes.append(f"Rows with a stamp that was there already: {repeated}.")
@@ -224,9 +237,7 @@ def _in_order(minutes: Array, readings: dict[str, Array]) -> tuple[Trace, list[s
         if against:
             notes.append(f"Readings under one stamp that contradict each other, kept as gaps: {against}.")
     times = sorted_minutes[firsts] - sorted_minutes[0]
-    found = {role: column for role, (column, _) in joined.items()}
-    trace = Trace(times, found["core"], surface_c=found.get("surface"), air_c=found.get("air"))
-    return trace, notes
+    return times, {place: column for place, (column, _) in joined.items()}, notes
 
 
 def _joined(column: Array, firsts: NDArray[np.intp]) -> tuple[Array, int]:

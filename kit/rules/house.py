@@ -9,9 +9,11 @@ from typing import Any
 
 from kit.basics.data_files import Number, Text, build, toml_of
 from kit.basics.errors import BadData, KitError, UnknownName
+from kit.basics.given_files import read_given
 from kit.rules.loading import PROFILES, load, rule_from
 from kit.rules.model import POINTS, HoldRow, HoldRows, Profile, Rule
 
+LARGEST_BYTES = 1024 * 1024
 _TIGHTEN = ("minimum", "maximum", "minutes", "from_c", "rows")
 
 
@@ -54,7 +56,7 @@ def read_house(path: str | Path) -> HouseFile:
         If it is not a house file.
     """
     name = Path(path).name
-    return build(HouseFile, toml_of(Path(path).read_bytes(), name), name)
+    return build(HouseFile, toml_of(read_given(path, "a house file", LARGEST_BYTES), name), name)
 
 
 def load_house(path: str | Path) -> Profile:

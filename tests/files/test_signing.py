@@ -214,7 +214,7 @@ def test_any_changed_character_of_a_key_file_is_refused_or_reads_as_equal(made, 
 
 def test_a_newer_a_missing_and_a_huge_file_say_what_they_are(made, tmp_path):
     path = tmp_path / "k.json"
-    with pytest.raises(BadData, match="it cannot be read"):
+    with pytest.raises(BadData, match="no such file"):
         read_key(path)
     write_key(path, made[0])
     facts = json.loads(path.read_text())
@@ -222,7 +222,7 @@ def test_a_newer_a_missing_and_a_huge_file_say_what_they_are(made, tmp_path):
     with pytest.raises(BadData, match="newer kit"):
         read_key(path)
     path.write_text("[" * 100_000)
-    with pytest.raises(BadData, match="not a whole key file"):
+    with pytest.raises(BadData, match="too large"):
         read_key(path)
 
 

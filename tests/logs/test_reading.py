@@ -39,7 +39,7 @@ def test_stamps_semicolons_and_a_named_core():
         ("Zeit (s);Kern (°C)\n0;62,5\n60;63,0\n", [62.5, 63.0]),
         ("Date,Time,Core C\n15/03/2025,2:05 PM,62.5\n15/03/2025,2:06 PM,63\n", [62.5, 63.0]),
         (
-            "Logger 7\nSerial: 12\n\n15.03.2025 14:00;62,5\n15.03.2025 14:01;63,0\nEnd of record;\n",
+            "Logger 7\nSerial: 12\n\nTime;Core\n15.03.2025 14:00;62,5\n15.03.2025 14:01;63,0\nEnd;\n",
             [62.5, 63.0],
         ),
         ("Time;Core\n15 Mar 2025 23:59;62.5\n16 Mar 2025 00:00;63\n", [62.5, 63.0]),

@@ -131,7 +131,7 @@ def test_names_that_cannot_be(desk, made, tmp_path):
         backup(desk.records, tmp_path / "nowhere" / "x")
     with pytest.raises(BadData, match="no such file"):
         verify_backup(tmp_path / "nowhere")
-    with pytest.raises(BadData, match="cannot be read"):
+    with pytest.raises(BadData, match="this is a folder"):
         verify_backup(tmp_path)
     with pytest.raises(BadData, match="this is a folder"):
         restore(made.path, tmp_path, replace=True)

@@ -164,10 +164,10 @@ def _say_kitchen() -> bool:
 
 
 def _book_words(person: Learner) -> str:
+    if not person.book_path.exists():
+        return "empty"
     try:
         reading = read(person.book_path, person=person.id)
-    except FileNotFoundError:
-        return "empty"
     except (KitError, OSError):
         return "cannot be read"
     answers = sum(entry.what == "attempt" for entry in reading.entries)

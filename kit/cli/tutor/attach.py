@@ -7,6 +7,7 @@ import click
 
 from kit import rules
 from kit.cli.acting import as_option, open_hand, opened, records_option
+from kit.cli.tutor.log_options import judged_how, log_options
 from kit.records.evidence.kept_files import Attached, attach
 from kit.records.people import staff
 
@@ -21,14 +22,7 @@ from kit.records.people import staff
     show_default=True,
     help="What it is.",
 )
-@click.option("--rules", help="For a logger's file: the profile. By default your kitchen's, else ie.")
-@click.option("--house", type=click.Path(path_type=Path), help="A house file in place of a profile.")
-@click.option(
-    "--cook", type=float, nargs=2, metavar="FROM TO", help="When the fish was in the heat, in minutes."
-)
-@click.option(
-    "--chill", type=float, nargs=2, metavar="FROM TO", help="When the fish was chilled, in minutes."
-)
+@log_options
 @click.option("--strip-place", is_flag=True, help="Take the place out of a photo before it is kept.")
 @as_option
 @records_option
@@ -38,7 +32,7 @@ def command(file: Path, person: str, kind: Any, as_name: str, records_file: Path
     Give that number to `smokehouse record observe --file`. A logger's file is judged by the rules at once, as
     `smokehouse check-log` does it.
     """
-    profile = rules.load_house(more["house"]) if more["house"] else more["rules"]
+    profile = rules.load_house(more["house"]) if more["house"] else more["profile"]
     with opened(records_file) as records:
         hand = open_hand(records, as_name, need_key=False)
         who = staff.find(records, person)
@@ -48,9 +42,8 @@ def command(file: Path, person: str, kind: Any, as_name: str, records_file: Path
             who.person,
             kind,
             profile,
-            cook=more["cook"] or None,
-            chill=more["chill"] or None,
             strip_place=more["strip_place"],
+            **judged_how(more),
         )
     _tell(found, who.name)
 

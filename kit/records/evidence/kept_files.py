@@ -8,19 +8,19 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any, Literal, get_args
+from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from sqlalchemy import Connection, insert, select, update
 
 from kit.basics.atomic_files import make_private_folder, write_private
 from kit.basics.errors import BadData, UnknownName
+from kit.basics.given_files import read_given
 from kit.files.refusals import disk_reason
-from kit.logs import LogOptions
 from kit.records.evidence import file_type, photographs
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Draft
@@ -29,6 +29,9 @@ from kit.records.people.staff import Hand, all_names, check_may, write
 from kit.records.storage import schema
 from kit.records.storage.store import DiskTrouble, Records
 from kit.rules import Profile
+
+if TYPE_CHECKING:
+    from kit.logs.checking import LogCheck
 
 Kind = Literal["photo", "logger", "weights", "paper"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
@@ -87,10 +90,8 @@ def attach(
     kind: Kind = "photo",
     rules: Profile | str | None = None,
     *,
-    how: LogOptions | None = None,
-    cook: tuple[float, float] | None = None,
-    chill: tuple[float, float] | None = None,
     strip_place: bool = False,
+    **judged_how: Any,
 ) -> Attached:
     """Keep a file as evidence about a person and return what it is and what it shows.
 
@@ -106,10 +107,11 @@ def attach(
         ``photo``, ``logger``, ``weights`` or ``paper``.
     rules : Profile or str, optional
         The rules for a logger's file. Default: those of the kitchen this machine joined, else ``ie``.
-    how, cook, chill : optional
-        How to read a logger's file, and when the fish was cooked and chilled: see ``check_log``.
     strip_place : bool
         Take the place out of a photo before it is kept; the picture is not encoded again.
+    **judged_how
+        How a logger's file is read and judged: see ``check_log``. Why doubtful readings count all the same
+        (``confirmed``) is kept with the file.
 
     Raises
     ------
@@ -124,16 +126,17 @@ def attach(
     file = Path(path)
     if kind not in KINDS:
         raise UnknownName("kind of evidence", kind, KINDS)
-    data = _read(file)
+    data = read_given(file, _expected(kind), LARGEST_BYTES)
     media = file_type.media_type(data, file.name)
     if media not in _TAKES[kind]:
         raise BadData(file.name, f"a file of the type {media} is no {kind}", _expected(kind))
     data, says = _look_at_place(data, media, file.name, strip_place)
     verdicts: tuple[dict[str, Any], ...] = ()
-    sha = hashlib.sha256(data).hexdigest()
+    sha, why = hashlib.sha256(data).hexdigest(), ""
     if kind == "logger":
-        verdicts, more = _judge(data, file.name, sha, rules, how, cook, chill)
-        says += more
+        checked = _judge(data, file.name, rules, judged_how)
+        verdicts, says = _as_facts(checked, sha), says + checked.says
+        why = checked.confirmed if checked.log.doubts else ""
     with hand.records.writing() as connection:
         check_may(connection, hand, "attached")
         _check_person(connection, person)
@@ -143,6 +146,8 @@ def attach(
         if new:
             said = texts.keep(connection, file.name[:200], person)
             facts = {"kind": kind, "files": [sha], "name": said, "verdicts": list(verdicts)}
+            if why:
+                facts["despite"] = texts.keep(connection, why, person)
             write(connection, hand, Draft("attached", hand.person, person, facts=facts))
     return Attached(sha, media, len(data), new, verdicts, says)
 
@@ -240,20 +245,6 @@ def _is_new(connection: Connection, person: str, sha: str, verdicts: tuple[dict[
     return not told or bool(verdicts and told[-1] != list(verdicts))
 
 
-def _read(file: Path) -> bytes:
-    try:
-        size = file.stat().st_size
-        if size > LARGEST_BYTES:
-            raise BadData(file.name, f"{size / 1024**2:.1f} MB is too large", "50 MB or less")
-        return file.read_bytes()
-    except FileNotFoundError:
-        raise BadData(str(file), "there is no such file") from None
-    except IsADirectoryError:
-        raise BadData(str(file), "this is a folder", "a file") from None
-    except OSError as error:
-        raise BadData(str(file), f"it cannot be read ({error.strerror})") from None
-
-
 def _expected(kind: Kind) -> str:
     if kind == "logger":
         return "the logger's export as CSV or text"
@@ -273,23 +264,20 @@ def _look_at_place(data: bytes, media: str, name: str, strip: bool) -> tuple[byt
     return clean, (says, photographs.KEPT)
 
 
-def _judge(
-    data: bytes,
-    name: str,
-    sha: str,
-    rules: Profile | str | None,
-    how: LogOptions | None,
-    cook: tuple[float, float] | None,
-    chill: tuple[float, float] | None,
-) -> tuple[tuple[dict[str, Any], ...], tuple[str, ...]]:
+def _judge(data: bytes, name: str, rules: Profile | str | None, judged_how: Mapping[str, Any]) -> LogCheck:
     from kit.files.joined_kitchen import rules_in_force
-    from kit.logs.checking import as_facts, check_log
+    from kit.logs.checking import check_log
 
     profile = rules if isinstance(rules, Profile) else rules_in_force(rules)
-    checked = check_log(data, profile, name=name, how=how, cook=cook, chill=chill)
+    return check_log(data, profile, name=name, **judged_how)
+
+
+def _as_facts(checked: LogCheck, sha: str) -> tuple[dict[str, Any], ...]:
+    from kit.logs.checking import as_facts
+
+    profile = checked.profile
     shared = {"file": sha, "profile": profile.id, "profile_fingerprint": profile.fingerprint}
-    verdicts = tuple(as_facts(each) | shared for each in checked.verdicts if not each.for_person)
-    return verdicts, (*checked.log.notes, *checked.found.says)
+    return tuple(as_facts(each) | shared for each in checked.verdicts if not each.for_person)
 
 
 def _check_person(connection: Connection, person: str) -> None:

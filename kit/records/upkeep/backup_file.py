@@ -21,6 +21,7 @@ from typing import IO, Any
 from kit.basics.atomic_files import create_private, make_private_folder
 from kit.basics.data_files import Moment, build, json_of
 from kit.basics.errors import BadData
+from kit.basics.given_files import open_given
 from kit.records.ledger.acts import LedgerHead
 
 TITLE, FORMAT = "records backup", 1
@@ -232,13 +233,7 @@ def _part(archive: zipfile.ZipFile, name: str) -> IO[bytes]:
 
 @contextmanager
 def _opened(path: Path) -> Iterator[zipfile.ZipFile]:
-    try:
-        file = path.open("rb")
-    except FileNotFoundError:
-        raise BadData(str(path), "there is no such file", "a backup") from None
-    except OSError as error:
-        raise BadData(str(path), f"it cannot be read ({error.strerror})", "a backup") from None
-    with file:
+    with open_given(path, "a backup") as file:
         with _reading(path):
             try:
                 archive = zipfile.ZipFile(file)

@@ -15,6 +15,7 @@ from datetime import date
 from pathlib import Path
 
 from kit.basics.errors import BadData
+from kit.basics.given_files import read_given
 from kit.logs.text import decode
 from kit.records.people.find import fold
 from kit.records.people.staff import ROLES
@@ -97,7 +98,7 @@ def read_cohort(source: str | Path | bytes, name: str = "") -> CohortFile:
     >>> print(found.problems[0].line, found.problems[0].says)
     3 there is no role 'cook': apprentice, tutor, verifier, manager
     """
-    data, name = (source, name or "the file") if isinstance(source, bytes) else _bytes(Path(source))
+    data, name = (source, name or "the file") if isinstance(source, bytes) else _given(Path(source))
     marked = data.startswith((b"\xff\xfe", b"\xfe\xff"))
     if not data.strip() or (b"\x00" in data and not marked):
         raise BadData(name, "this is no table of people", "text split by comma, semicolon or tab")
@@ -121,13 +122,8 @@ def read_cohort(source: str | Path | bytes, name: str = "") -> CohortFile:
     return CohortFile(tuple(one for one in people.values() if one.line not in bad), tuple(problems))
 
 
-def _bytes(path: Path) -> tuple[bytes, str]:
-    try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise BadData(path.name, "it is too large", "a table of up to 2 MB")
-        return path.read_bytes(), path.name
-    except OSError as error:
-        raise BadData(str(path), f"it cannot be read ({error.strerror})", "a table of people") from None
+def _given(path: Path) -> tuple[bytes, str]:
+    return read_given(path, "a table of people", LARGEST_BYTES), path.name
 
 
 def _head(text: str, name: str) -> tuple[str, list[str]]:
