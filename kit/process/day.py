@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from kit.basics.errors import OutOfRange, UnknownName, check_range
+from kit.process.mass_ledger import Masses, masses_of
 from kit.process.physics import smoke, wood
 from kit.process.physics.draught import Draught
 from kit.process.physics.numeric import check_whole
@@ -141,23 +142,6 @@ class Slot:
     end_clock: str
 
 
-@dataclass(frozen=True)
-class Masses:
-    """Where the grams of one fillet went, as each step reported them. [g]
-
-    ``error_g`` is the difference to what the profiles of the fillet hold at the end: it must be nothing.
-    """
-
-    raw_g: float
-    salt_g: float
-    water_to_cure_g: float
-    dried_g: float
-    evaporated_g: float
-    juice_g: float
-    end_g: float
-    error_g: float
-
-
 @dataclass(frozen=True, eq=False)
 class BatchDay:
     """A batch as it went: the card, what was done, each step's own result, one trace, one clock.
@@ -267,7 +251,7 @@ def run(card: BatchCard, done: BatchCard | None = None) -> BatchDay:
         keep=kept,
         trace=load.join([step.trace for step in steps]),
         schedule=_schedule([step.trace for step in steps], really.starts_h),
-        masses=_masses(raw, [cured, rinsed, rested], dried, cooked, chilled, kept.fillet),
+        masses=masses_of(raw, [cured, rinsed, rested], dried, cooked, chilled, kept.fillet),
     )
 
 
@@ -376,18 +360,3 @@ def _schedule(traces: Sequence[Trace], starts_h: float) -> tuple[Slot, ...]:
         slots.append(Slot(name, now, end, clock(starts_h, now), clock(starts_h, end)))
         now = end
     return tuple(slots)
-
-
-def _masses(
-    raw: Fillet, salted: Sequence[Salted], dried: Dried, cooked: Cooked, chilled: Chilled, end: Fillet
-) -> Masses:
-    """Add up what each step says it took and gave, and hold that against the fillet at the end."""
-    salt = sum(step.salt_g.middle for step in salted)
-    water = sum(step.water_out_g.middle for step in salted)
-    into_cabinet, into_chiller = dried.fillet.mass_g, cooked.fillet.mass_g
-    evaporated = into_cabinet * cooked.evaporation_pct / 100 + into_chiller * chilled.evaporation_pct / 100
-    juice = into_cabinet * cooked.cook_out_pct / 100
-    told = raw.mass_g + salt - water - dried.water_lost_g - evaporated - juice
-    return Masses(
-        raw.mass_g, salt, water, dried.water_lost_g, evaporated, juice, end.mass_g, told - end.mass_g
-    )

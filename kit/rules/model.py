@@ -61,6 +61,7 @@ POINTS = MappingProxyType(
         "serve": PointOfDay("value", "minimum", "serve", ("reheat_temp_c", "hot_hold_temp_c")),
         "cold": PointOfDay("", "maximum"),
         "salt": PointOfDay("value", "minimum"),
+        "salt-air": PointOfDay("value", "minimum"),
         "air-8h": PointOfDay("value", "maximum"),
         "air-15min": PointOfDay("value", "maximum"),
         "probe-ice": PointOfDay("value", "maximum"),
@@ -70,7 +71,8 @@ POINTS = MappingProxyType(
 """What a batch of hot-smoked fish is judged by, point by point.
 
 ``serve`` is for food that is heated again or kept hot. ``cold`` is the general limit of a cold place: its
-``maximum`` says how warm is too warm for fish that waits. ``salt`` is that of a vacuum pack.
+``maximum`` says how warm is too warm for fish that waits. ``salt`` is that of a vacuum pack,
+``salt-air`` that of a pack with air in it.
 """
 
 

@@ -61,6 +61,8 @@ def test_one_batch_to_its_end_by_keyboard(stage: Any, page_of: Callable[..., Pag
         "order_kg": round(2 * batch.shop_kg / 0.8) / 2,
         "speed_m_s": meant.draught.speed_m_s,
         "life_days": batch.life_days,
+        "pack": batch.pack,
+        "lab": "sent",
     }
     expect(card).to_contain_text("The same number gives the same batch again.")
     card.locator("[data-step=begin]").focus()

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
 from kit.exercises.lesson_08 import batch as game
-from kit.exercises.lesson_08.batch_limits import limits
+from kit.exercises.lesson_08.batch_limits import LAB_ERROR_PCT, PACKS, limits
 from kit.exercises.lesson_08.batch_progress import Play, clearing
 from kit.exercises.lesson_08.batch_report import report
 from kit.exercises.lesson_08.batch_run import USUAL_RULES, draw_batch, stage_of
@@ -30,6 +30,7 @@ from kit.exercises.lesson_08.batch_story import (
     reasons,
 )
 from kit.exercises.lesson_08.batch_text import card_words, evidence, order_words, record
+from kit.exercises.lesson_08.days import loin_salt_pct
 from kit.process.faults import FAULTS
 from kit.rules import Profile, load
 
@@ -56,6 +57,8 @@ def by_card(play: Play) -> dict[str, Any]:
         "wait_min": card.wait_min,
         "store_c": card.store_c,
         "life_days": play.batch.life_days,
+        "pack": play.batch.pack,
+        "lab": "sent",
     }
 
 
@@ -100,9 +103,24 @@ def by_evidence(play: Play) -> Call:
             (cold_late, ("hold", "missed cold", "")),
             (
                 seen.get("store_c", 0) > told.store_c - 0.5,
-                ("correct", "store", "other store"),
+                ("correct" if may else "hold", "store", "other store"),
             ),
-            (seen.get("life_days", 0) > play.batch.life_days, ("correct", "life", "new label")),
+            (
+                seen.get("life_days", 0) > play.batch.life_days,
+                ("correct" if may else "hold", "life", "new label"),
+            ),
+            (
+                seen.get("lab_pct", 9) is None,
+                ("correct" if may else "hold", "salt", "laboratory"),
+            ),
+            (
+                seen.get("pack", "") != play.batch.pack,
+                ("correct" if may else "hold", "salt", "repack"),
+            ),
+            (
+                (seen.get("lab_pct") or 9) < (told.salt[play.batch.pack].minimum or 0) + LAB_ERROR_PCT,
+                ("hold", "salt", ""),
+            ),
         ],
     }
     return next((call for there, call in looks[play.stage.key] if there), ("carry on", "fine", ""))
@@ -233,6 +251,48 @@ def test_a_missed_core_and_nothing_hidden_is_ones_own_doing():
     assert told.unsafe and told.points == 0
     assert told.verdicts[0].outcome != "met"
     assert any(each.startswith("Cook, by what you set or did") for each in told.account)
+
+
+@pytest.mark.parametrize("name", PLAYED)
+@pytest.mark.parametrize("pack", sorted(PACKS))
+def test_an_unsalted_batch_is_never_met_and_proven(name: str, pack: str):
+    """The attack: 2 h of salt, everything else by the card, and on to the shop."""
+    seed = next(seed for seed in range(400) if not draw_batch(seed, load(name)).wrong)
+    for lab in ("sent", "none"):
+        own = {"cure_h": 2, "pack": pack, "lab": lab}
+        told = report(go(seed, carry_on, last="go on", own=own, profile=load(name)))
+        assert told.verdicts[-1].outcome != "met"
+        assert told.unsafe and told.points == 0
+        assert "rejected" in told.chef
+    assert told.verdicts[-1].outcome == "cannot tell", "no figure is not proven"
+
+
+@pytest.mark.parametrize("name", PLAYED)
+def test_well_salted_fish_without_a_figure_is_not_proven_and_a_figure_mends_it(name: str):
+    profile = load(name)
+    seed = next(seed for seed in range(400) if not draw_batch(seed, profile).wrong)
+    blind = report(go(seed, carry_on, last="go on", own={"lab": "none"}, profile=profile))
+    assert blind.unsafe and blind.verdicts[-1].outcome == "cannot tell"
+    seen = report(go(seed, own={"lab": "none"}, profile=profile))
+    assert not seen.unsafe and seen.verdicts[-1].outcome == "met"
+
+
+def test_a_vacuum_pack_without_a_rule_cannot_be_told_and_air_under_a_vacuum_card_is_only_the_wrong_pack():
+    sound = seed_with()
+    told = report(go(sound, carry_on, last="go on", own={"pack": "vacuum"}))
+    assert told.unsafe and told.verdicts[-1].outcome == "cannot tell"
+    maker = load("us-processor")
+    seed = next(s for s in range(400) if not (b := draw_batch(s, maker)).wrong and b.pack == "vacuum")
+    told = report(go(seed, carry_on, own={"pack": "air"}, profile=maker))
+    assert not told.unsafe and told.points < told.of
+    assert [each.found for each in told.marks if each.stage == "pack"] == [("other pack",)]
+
+
+def test_the_loin_is_judged_as_it_is_sold_and_not_before_the_cook():
+    record = go(seed_with()).day
+    finished, before = record.chill.fillet.mean_wps_pct, record.dry.fillet.mean_wps_pct
+    assert finished > before, "evaporation leaves the salt behind"
+    assert loin_salt_pct(record) <= finished < loin_salt_pct(record) + 0.1
 
 
 def test_too_careful_costs_and_is_never_unsafe():
@@ -505,4 +565,4 @@ def test_a_step_out_of_turn_or_off_the_list_is_refused():
 def test_a_day_without_a_fault_says_so_and_shows_every_band_and_rule():
     told = report(go(seed_with()))
     assert told.account[0] == "Nothing went wrong by itself today."
-    assert len(told.bands) == 7 and len(told.verdicts) == 4
+    assert len(told.bands) == 7 and len(told.verdicts) == 5

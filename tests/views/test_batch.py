@@ -13,7 +13,7 @@ from kit.process.faults import FAULTS
 from kit.views.workbook.batch import MOST_SEED, BatchTask
 from kit.views.workbook.lesson import Lesson
 
-CARD = {"order_kg": 10, "speed_m_s": 2, "wood_name": "alder", "chiller": "blast"}
+CARD = {"order_kg": 10, "speed_m_s": 2, "wood_name": "alder", "chiller": "blast", "lab": "sent"}
 MARKS = ("points", "called_for", "account", "verdicts", "bands", "marks", "unsafe")
 
 
@@ -30,7 +30,7 @@ def by_card(page: dict[str, Any], seed: int) -> dict[str, Any]:
     return {
         dial["key"]: CARD.get(
             dial["key"],
-            batch.life_days if dial["key"] == "life_days" else getattr(batch.meant, dial["key"], 0),
+            getattr(batch if dial["key"] in ("life_days", "pack") else batch.meant, dial["key"], 0),
         )
         for dial in page["dials"]
     }
@@ -110,7 +110,7 @@ def test_every_stage_shows_card_evidence_and_record_and_asks():
         if page["picture"]:
             assert page["picture"]["png"].startswith("data:image/png") and page["picture"]["text"]
         assert [each["key"] for each in page["decisions"]] == ["carry on", "correct", "hold", "reject"]
-        assert len(page["remedies"]) == 3 and len(page["reasons"]) >= 3
+        assert len(page["remedies"]) >= 3 and len(page["reasons"]) >= 3
     assert pages[-2]["phase"] == "recommend"
 
 
@@ -118,7 +118,7 @@ def test_the_end_says_plainly_that_a_limit_passed_costs_everything():
     end = play(Heard(), with_fault("warm store"))[-1]
     assert end["points"] == "0" and end["unsafe"].startswith("0 points for the whole batch.")
     assert "Pack and store" in end["unsafe"]
-    assert [each["outcome"] for each in end["verdicts"]] == ["met", "met", "not met", "met"]
+    assert [each["outcome"] for each in end["verdicts"]] == ["met", "met", "not met", "met", "met"]
     assert any(each["unsafe"] for each in end["marks"])
 
 

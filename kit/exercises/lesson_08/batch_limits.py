@@ -2,21 +2,52 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from kit.basics.errors import BadData
 from kit.exercises.engine.kitchen_rules import SHORT_MIN, numbered
-from kit.rules import HoldRow, Profile, Rule
+from kit.rules import HoldRow, Profile, Rule, Verdict, judge_rule
+
+PACKS = {"air": "On a tray under film, with air", "vacuum": "In a vacuum pack"}
+"""How the fish may be packed."""
+LAB_ERROR_PCT = 0.2
+"""What few samples and the method leave open in a laboratory's figure; common practice, no source. [%]"""
+SALT_TO_SPARE_PCT = 1.4
+"""So much above the limit is too salty to sell; ours, no source. [%]"""
+_CARD = {"step": "pack", "source": "card", "locator": "the pack", "seen": True, "grade": "house"}
+CARD_SALT = Rule(
+    id="card-salt-air",
+    title="Salt in a pack with air: the card's own limit",
+    form="value",
+    quantity="water_phase_salt_pct",
+    unit="%",
+    minimum=2.5,
+    says="The card asks for 2.5 % salt or more in the water phase of the loin; common practice, no source.",
+    **_CARD,  # type: ignore[arg-type]  # literals, as the class wants them
+)
+NO_VACUUM_RULE = Rule(
+    id="card-no-vacuum",
+    title="Salt in a vacuum pack: these rules give no number",
+    form="words",
+    says="These rules give no salt limit for a vacuum pack: the competent person decides.",
+    **_CARD,  # type: ignore[arg-type]  # literals, as the class wants them
+)
 
 
 @dataclass(frozen=True)
 class Limits:
-    """The rules that the batch is judged by, each with a number. ``life`` is empty where there is none."""
+    """The rules that the batch is judged by, each with a number. ``life`` is empty where there is none.
+
+    ``salt`` gives the limit of each pack of ``PACKS``. Where the profile has none for a pack with air, the
+    card has its own; where it has none for a vacuum pack, there is no number, and the record cannot tell.
+    """
 
     cook: tuple[Rule, ...]
     chill: tuple[Rule, ...]
     store: tuple[Rule, ...]
     life: tuple[Rule, ...]
+    salt: Mapping[str, Rule]
     cold_c: float
 
     @property
@@ -33,9 +64,10 @@ class Limits:
         """The warmest that the store may be. [°C]"""
         return lowest(self.store)
 
-    def all(self) -> tuple[Rule, ...]:
-        """Return every rule, in the order of the day."""
-        return (*self.cook, *self.chill, *self.store, *self.life)
+    @property
+    def packs(self) -> tuple[str, ...]:
+        """The packs that a card may ask for: those whose salt has a number."""
+        return tuple(pack for pack in PACKS if self.salt[pack].has_number)
 
 
 def lacking(profile: Profile) -> tuple[str, ...]:
@@ -69,7 +101,28 @@ def limits(profile: Profile) -> Limits:
     cook, chill, store, life, cold = (
         _of(profile, point) for point in ("cook", "chill", "store", "life", "cold")
     )
-    return Limits(cook, chill, store, life, float((cold or store)[0].maximum or 0.0))
+    return Limits(cook, chill, store, life, _salt(profile), float((cold or store)[0].maximum or 0.0))
+
+
+def _salt(profile: Profile) -> dict[str, Rule]:
+    """Return the salt limit of each pack; one that only counts beside a longer life is none of this batch."""
+    vacuum = [rule for rule in _of(profile, "salt") if "control" not in rule.applies]
+    return {
+        "air": next(iter(_of(profile, "salt-air")), CARD_SALT),
+        "vacuum": next(iter(vacuum), NO_VACUUM_RULE),
+    }
+
+
+def salt_verdict(rule: Rule, figure_pct: float | None) -> Verdict:
+    """Return the verdict on the salt of a pack by the laboratory's figure; without one nothing is proven.
+
+    Examples
+    --------
+    >>> [salt_verdict(CARD_SALT, figure).outcome for figure in (None, 2.3, 2.6, 2.7)]
+    ['cannot tell', 'not met', 'cannot tell', 'met']
+    """
+    known = {} if figure_pct is None else {"water_phase_salt_pct": figure_pct}
+    return judge_rule(known, rule, figure_error=LAB_ERROR_PCT)
 
 
 def _of(profile: Profile, point: str) -> tuple[Rule, ...]:

@@ -75,7 +75,8 @@ class Play:
     @property
     def set_to(self) -> dict[str, Any]:
         """The settings so far, with the card's for the stages to come."""
-        return {"order_kg": 8.0, "life_days": self.batch.life_days, **dict(self.settings)}
+        card = {"life_days": self.batch.life_days, "pack": self.batch.pack, "lab": "sent"}
+        return {"order_kg": 8.0, **card, **dict(self.settings)}
 
     @property
     def done(self) -> BatchCard:
@@ -135,9 +136,8 @@ def clearing(play: Play, found: tuple[str, ...]) -> tuple[str, ...]:
 def mended(play: Play, fix: str) -> Play:
     """Return the batch with one remedy carried out and the day run again."""
     changes, lost_min = _changes(play, fix)
-    own = play.settings
-    if "life_days" in changes:
-        own = tuple((key, changes.get(key, value)) for key, value in own)
+    noted = {key: value for key, value in changes.items() if not hasattr(play.batch.meant, key)}
+    own = tuple((key, noted.get(key, value)) for key, value in play.settings)
     return replace(
         play,
         settings=own,
@@ -169,6 +169,8 @@ def _changes(play: Play, fix: str) -> tuple[Changes, float]:
         "stack": ({"chiller": "stacked trays"}, 0.0),
         "other store": ({"store_c": meant.store_c}, 0.0),
         "new label": ({"life_days": play.batch.life_days}, 0.0),
+        "laboratory": ({"lab": "sent"}, 0.0),
+        "repack": ({"pack": play.batch.pack}, 0.0),
     }
     if fix in simple:
         return simple[fix]

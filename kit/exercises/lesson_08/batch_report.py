@@ -7,10 +7,19 @@ from dataclasses import dataclass
 
 from kit import rules
 from kit.basics.errors import BadData
+from kit.exercises.lesson_08.batch_limits import SALT_TO_SPARE_PCT, salt_verdict
 from kit.exercises.lesson_08.batch_progress import Play, StageMark
-from kit.exercises.lesson_08.batch_run import BONES_IN_10, WET, DrawnBatch, coldest, read, run, stage_of
+from kit.exercises.lesson_08.batch_run import (
+    BONES_IN_10,
+    WET,
+    DrawnBatch,
+    coldest,
+    read,
+    run,
+    stage_of,
+)
 from kit.exercises.lesson_08.batch_story import FINDINGS, lower, stage
-from kit.exercises.lesson_08.run import LEAST_WPS_PCT, MOST_WPS_PCT
+from kit.exercises.lesson_08.days import loin_salt_pct
 from kit.process import faults
 from kit.process.day import BatchDay
 from kit.rules.model import Verdict
@@ -110,13 +119,16 @@ def _verdicts(play: Play, record: BatchDay) -> tuple[Verdict, ...]:
         *(rules.judge_rule(coldest(record), rule) for rule in told.cook),
         *(rules.judge_rule(record.trace, rule) for rule in told.chill),
         *(rules.judge_rule(packed, rule) for rule in (*told.store, *told.life)),
+        salt_verdict(told.salt[store["pack"]], store["lab_pct"]),
     )
 
 
 def _bands(play: Play, record: BatchDay) -> tuple[BatchQuality, ...]:
     batch, usual = play.batch, run(play.batch.meant, play.batch.meant)
     today = _with_todays_cook(batch)
-    wps, bones = record.dry.fillet.mean_wps_pct, 10 * record.bones.mean
+    wps, bones = loin_salt_pct(record), 10 * record.bones.mean
+    least = batch.limits.salt[batch.pack].minimum or 0.0
+    most = least + SALT_TO_SPARE_PCT
     smoke = read(batch, record, "smoke", play.set_to)
     late = smoke["delay_min"] > 0.2 + 3 * smoke["card_delay_min"]
     hours, hoped_kg = hours_in_all(play), float(play.set_to["order_kg"]) * usual.yield_pct / 100
@@ -129,9 +141,8 @@ def _bands(play: Play, record: BatchDay) -> tuple[BatchQuality, ...]:
         ),
         BatchQuality(
             "Salt",
-            LEAST_WPS_PCT <= wps <= MOST_WPS_PCT,
-            f"{wps:.1f} % water-phase salt, the middle of a wide band; {LEAST_WPS_PCT:g} to "
-            f"{MOST_WPS_PCT:g} % wanted.",
+            least <= wps <= most,
+            f"{wps:.1f} % salt in the water of the loin; {least:g} to {most:g} % wanted.",
         ),
         BatchQuality(
             "Pellicle",

@@ -16,8 +16,9 @@ import numpy as np
 from kit import rules
 from kit.exercises.engine.cache import simulated
 from kit.exercises.engine.kitchen_rules import together
-from kit.exercises.lesson_08.batch_limits import Limits, limits, lowest
+from kit.exercises.lesson_08.batch_limits import Limits, limits, lowest, salt_verdict
 from kit.exercises.lesson_08.batch_story import STAGES
+from kit.exercises.lesson_08.days import loin_salt_pct, no_more_than
 from kit.marking.draw import Draw
 from kit.process import day as days
 from kit.process import faults
@@ -34,7 +35,7 @@ Changes = dict[str, Any]
 FAULT_STAGE = {"trim": "intake", "keep": "pack"}
 """The stage of the game in which a step's fault can strike, where the two have different names."""
 
-CURE_H = {22.0: 5.0, 26.0: 7.0, 30.0: 9.0}
+CURE_H = {"air": {22.0: 5.0, 26.0: 7.0, 30.0: 9.0}, "vacuum": {22.0: 8.0, 26.0: 11.0, 30.0: 15.0}}
 CURE_C, DRY_C, STORE_C = 4.0, 3.0, 1.5  # the card, colder under a tighter limit; common practice, no source
 BONES_IN_10 = 5.0  # more than half a bone a fillet: the mark of `faults`; ours, no source
 WET = 0.6  # a face wetter than this has no pellicle; as in `run-the-batch`
@@ -48,13 +49,14 @@ HOUSE_LIFE_DAYS = 5.0  # where the profile sets none; common practice, no source
 class DrawnBatch:
     """A batch as drawn: its card, what the shop ordered, and the faults that will strike.
 
-    ``wrong`` is for the kernel alone: it never reaches a page before the end.
+    ``pack`` is a key of ``PACKS``. ``wrong`` is for the kernel alone: it never reaches a page before the end.
     """
 
     seed: int
     profile: Profile
     meant: BatchCard
     shop_kg: float
+    pack: str
     wrong: tuple[str, ...]
 
     @property
@@ -103,7 +105,8 @@ def draw_batch(seed: int, profile: Profile = USUAL_RULES) -> DrawnBatch:
     (True, True)
     """
     draw, told = Draw(seed).fork("whole batch"), limits(profile)
-    thickness_mm = draw.pick(sorted(CURE_H))
+    pack = draw.fork("pack").pick(told.packs)
+    thickness_mm = draw.pick(sorted(CURE_H[pack]))
     meant = BatchCard(
         core_target_c=round(told.row.temp_c + 1.5, 1),
         chill_target_c=round(lowest(told.chill) - 0.6, 1),
@@ -111,7 +114,7 @@ def draw_batch(seed: int, profile: Profile = USUAL_RULES) -> DrawnBatch:
         thickness_mm=thickness_mm,
         mass_g=draw.step(180.0, 240.0, 10.0),
         fish_c=draw.step(1.0, 3.0, 0.5),
-        cure_h=CURE_H[thickness_mm],
+        cure_h=CURE_H[pack][thickness_mm],
         wood_name="alder",
         cabinet_c=80.0 if told.row.temp_c < 70 else 88.0,
         hold_min=told.row.minutes + 4.0,
@@ -123,14 +126,14 @@ def draw_batch(seed: int, profile: Profile = USUAL_RULES) -> DrawnBatch:
     stages = draw.sample([each.key for each in STAGES], draw.pick([0, 1, 1, 2, 2, 2, 3, 3]))
     wrong = {each: draw.pick([name for name in faults.FAULTS if stage_of(name) == each]) for each in stages}
     ordered = tuple(wrong[each.key] for each in STAGES if each.key in wrong)
-    return DrawnBatch(seed, profile, meant, draw.step(6.0, 10.0, 0.5), ordered)
+    return DrawnBatch(seed, profile, meant, draw.step(6.0, 10.0, 0.5), pack, ordered)
 
 
 def done_card(
     batch: DrawnBatch, settings: Mapping[str, Any], remedies: tuple[tuple[str, Any], ...] = ()
 ) -> BatchCard:
     """Return what is really done: the card, the apprentice's settings, the faults, then the remedies."""
-    own = {name: settings[name] for name in settings if name not in ("order_kg", "life_days", "speed_m_s")}
+    own = {name: settings[name] for name in settings if hasattr(batch.meant, name)}
     if "speed_m_s" in settings:
         air = batch.meant.draught
         own["draught"] = Draught(air.air_c, air.rh_pct, settings["speed_m_s"])
@@ -227,9 +230,9 @@ def _cook(batch: DrawnBatch, record: BatchDay, settings: Mapping[str, Any]) -> R
         "minutes": round(heat_end_min(record.cook.trace)),
         "reached": record.cook.reached,
         "probe_1_c": round(float(probe_1.max()), 1),
-        "probe_2_c": _no_more_than(float(second.core_c.max())),
+        "probe_2_c": no_more_than(float(second.core_c.max())),
         "sure_c": sure_c,
-        "held_min": _no_more_than(float(death.held_minutes(second.time_min, second.core_c, sure_c))),
+        "held_min": no_more_than(float(death.held_minutes(second.time_min, second.core_c, sure_c))),
         "verdict": together([rules.judge_rule(second, rule) for rule in batch.limits.cook]),
     }
 
@@ -261,8 +264,12 @@ def _cooling(batch: DrawnBatch, record: BatchDay) -> Readings:
 
 def _pack(batch: DrawnBatch, record: BatchDay, settings: Mapping[str, Any]) -> Readings:
     store_c, told = round(_hottest_air(record.keep.trace), 1), batch.limits
-    days_on_label = float(settings["life_days"])
+    days_on_label, pack = float(settings["life_days"]), str(settings["pack"])
+    figure_pct = loin_salt_pct(record) if settings["lab"] == "sent" else None
     return {
+        "pack": pack,
+        "lab_pct": figure_pct,
+        "salt_verdict": salt_verdict(told.salt[pack], figure_pct).outcome,
         **_cooling(batch, record),
         "store_c": store_c,
         "store_verdict": together([rules.judge_rule({"store_temp_c": store_c}, each) for each in told.store]),
@@ -279,17 +286,6 @@ def _took(verdict: Verdict, rule: Rule, record: BatchDay) -> float | None:
     if verdict.measured is None or not (record.chill.reached or rule.until == "chiller"):
         return None
     return math.ceil(round(verdict.measured, 6))
-
-
-def _no_more_than(value: float) -> float:
-    """Return a reading to 1 decimal, rounded down: what the page shows never proves more than the record.
-
-    Examples
-    --------
-    >>> _no_more_than(75.46), _no_more_than(75.5)
-    (75.4, 75.5)
-    """
-    return math.floor(round(10 * value, 6)) / 10
 
 
 def _hottest_air(trace: Trace) -> float:
@@ -325,6 +321,8 @@ def findings(batch: DrawnBatch, stage: str, seen: Readings) -> tuple[str, ...]:
             ("missed cold", lambda: any(each != "met" for each in seen["verdicts"])),
             ("store", lambda: seen["store_verdict"] != "met"),
             ("life", lambda: not seen["life_ok"]),
+            ("salt", lambda: seen["salt_verdict"] != "met"),
+            ("other pack", lambda: seen["pack"] != batch.pack),
         ],
     }
     return tuple(key for key, there in checks[stage] if there())

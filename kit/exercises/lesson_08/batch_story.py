@@ -10,6 +10,7 @@ from math import isfinite
 from typing import Any
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.exercises.lesson_08.batch_limits import PACKS
 
 DECISIONS = {
     "carry on": "Carry on",
@@ -79,7 +80,7 @@ class StageFinding:
 
 @dataclass(frozen=True)
 class Stage:
-    """One stage of the batch: what it asks, what is set, and the three things that may be done to mend it."""
+    """One stage of the batch: what it asks, what is set, and the things that may be done to mend it."""
 
     key: str
     title: str
@@ -99,7 +100,8 @@ _FINDINGS = (
         "little salt",
         "cure",
         "The fish lay in the salt for too few hours",
-        "The hours were far below the card. Salt goes in by the hour.",
+        "The hours were far below the card. Salt goes in by the hour, and the pack counts on it.",
+        safety=True,
     ),
     StageFinding(
         "much salt",
@@ -190,6 +192,19 @@ _FINDINGS = (
         "The label gave more days than the rule allows. A new label mends it.",
         safety=True,
     ),
+    StageFinding(
+        "salt",
+        "pack",
+        "The salt that this pack asks for is missed or not proven",
+        "No figure of the laboratory proved the salt of this pack. Hours in the salt are no figure.",
+        safety=True,
+    ),
+    StageFinding(
+        "other pack",
+        "pack",
+        "The pack is not the one on the card",
+        "The card named another pack. Each pack has a salt limit of its own.",
+    ),
 )
 FINDINGS = {each.key: each for each in _FINDINGS}
 """Every finding by key."""
@@ -221,6 +236,12 @@ _CHILLERS = (
     ("stacked trays", "Walk-in fridge, trays stacked"),
     ("ice", "In bags, in melting ice"),
 )
+
+LABORATORY = (
+    ("none", "Go by the hours in the salt"),
+    ("sent", "Send loins to the laboratory, and wait for its figure"),
+)
+"""How the salt of the finished fish is known."""
 
 STAGES = (
     Stage(
@@ -306,14 +327,18 @@ STAGES = (
     Stage(
         "pack",
         "Pack and store",
-        "Write the label, set the store, and read the whole record once more.",
+        "Choose the pack, write the label, set the store, and read the whole record once more.",
         (
             Dial("store_c", "Store is set to", "°C", 0, 6, 0.5, 4),
             Dial("life_days", "Days of life on the label", "days", 1, 10, 1, 7),
+            Dial("pack", "Pack", start="vacuum", options=tuple(PACKS.items())),
+            Dial("lab", "Salt in the loin", start="none", options=LABORATORY),
         ),
         (
             ("other store", "Move it to the other cold store, set by the card"),
             ("new label", "Write a new label with the days of the card"),
+            ("laboratory", "Hold the batch, and send loins to the laboratory for their salt"),
+            ("repack", "Pack it as the card says"),
             ("chill again", "Chill it once more, so that it is colder"),
         ),
     ),

@@ -8,7 +8,9 @@ from typing import Any
 
 import numpy as np
 
+from kit.exercises.lesson_08.batch_limits import LAB_ERROR_PCT, PACKS
 from kit.exercises.lesson_08.batch_run import DrawnBatch, Readings, coldest, heat_end_min, in_the_heat
+from kit.exercises.lesson_08.batch_story import lower
 from kit.process import day as days
 from kit.process.day import BatchDay
 from kit.rules import Rule
@@ -52,9 +54,23 @@ def card_words(batch: DrawnBatch, stage: str) -> str:
         "A probe may be 0.5 °C off.",
         "chill": f"Limit in the core: {chill}. Blast chiller, within {card.wait_min:g} min.",
         "pack": f"Store {store}: set it to {card.store_c:g} °C. "
-        f"{batch.life_days:g} days on the label. Chilling: {chill}.",
+        f"{batch.life_days:g} days on the label. Chilling: {chill}. {pack_words(batch)}",
     }
     return words[stage]
+
+
+def pack_words(batch: DrawnBatch) -> str:
+    """Return the pack that the card asks for, and how much salt it wants in the loin.
+
+    Examples
+    --------
+    >>> from kit.exercises.lesson_08.batch_run import draw_batch
+    >>> pack_words(draw_batch(7))
+    'Pack: on a tray under film, with air. Salt in the water of the loin, by the laboratory: 2.5 % or more.'
+    """
+    rule = batch.limits.salt[batch.pack]
+    proof = f"Salt in the water of the loin, by the laboratory: {rule.limit}{_label(rule)}."
+    return f"Pack: {lower(PACKS[batch.pack])}. {proof}"
 
 
 def _limits(among: Iterable[Rule]) -> str:
@@ -140,6 +156,16 @@ def _pack(batch: DrawnBatch, seen: Readings) -> tuple[str, ...]:
         *_times(batch, seen, "The whole record: "),
         f"Warmest air in the store: {seen['store_c']:g} °C.",
         f"The label says {seen['life_days']:g} days. It names fish and the batch.",
+        f"Pack: {lower(PACKS[seen['pack']])}. {_laboratory(seen['lab_pct'])}",
+    )
+
+
+def _laboratory(figure_pct: float | None) -> str:
+    if figure_pct is None:
+        return "The sheet holds the hours in the salt, and no figure of a laboratory."
+    return (
+        f"Laboratory: {figure_pct:g} % salt in the water of the loin. "
+        f"The true figure may be {LAB_ERROR_PCT:g} % off."
     )
 
 

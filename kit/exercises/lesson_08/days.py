@@ -1,5 +1,6 @@
 """Lesson 8: days that are drawn and run once, and how their records look on a page."""
 
+import math
 from typing import Any
 
 import numpy as np
@@ -85,3 +86,23 @@ def notes(day: BatchDay) -> str:
 def _hours(day: BatchDay, step: str) -> str:
     slot = next(each for each in day.schedule if each.step == step)
     return f"{(slot.end_min - slot.start_min) / 60:.1f} h"
+
+
+def loin_salt_pct(record: BatchDay) -> float:
+    """Return the salt that a laboratory finds in the water of the finished loin, rounded down. [%]
+
+    The loin is the thickest place, so salt is weakest there. The sample is a slice through its whole depth.
+    """
+    fillets = (record.chill.fillet, *(each.fillet for each in record.others))
+    return no_more_than(min(each.mean_wps_pct for each in fillets))
+
+
+def no_more_than(value: float) -> float:
+    """Return a reading to 1 decimal, rounded down: what the page shows never proves more than the record.
+
+    Examples
+    --------
+    >>> no_more_than(75.46), no_more_than(75.5)
+    (75.4, 75.5)
+    """
+    return math.floor(round(10 * value, 6)) / 10

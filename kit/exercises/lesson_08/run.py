@@ -5,7 +5,8 @@ from typing import Any
 
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
-from kit.exercises.lesson_08.days import CHILL_MIN, HOLD_MIN, LIMIT_C, card, picture
+from kit.exercises.lesson_08.batch_limits import CARD_SALT, LAB_ERROR_PCT, SALT_TO_SPARE_PCT, salt_verdict
+from kit.exercises.lesson_08.days import CHILL_MIN, HOLD_MIN, LIMIT_C, card, loin_salt_pct, picture
 from kit.marking.batch_runs import batch_run
 from kit.marking.build import controls
 from kit.marking.draw import Draw
@@ -14,11 +15,12 @@ from kit.process import day as days
 from kit.process.day import BatchDay
 
 OF = 4.0
-LEAST_WPS_PCT, MOST_WPS_PCT = 2.0, 3.8  # our quality band, no source
+MOST_WPS_PCT = (CARD_SALT.minimum or 0.0) + SALT_TO_SPARE_PCT
 _SAYS = {
     "not held": "The core was not held for the time of the rule. Nothing else counts then: 0 points.",
     "chilled late": "The core was not at 3 °C in time. Nothing else counts then: 0 points.",
-    "too little salt": "The flesh took up too little salt. A longer cure brings more.",
+    "too little salt": "The laboratory does not prove the salt of the pack. A longer cure brings more. "
+    "Nothing else counts then: 0 points.",
     "too much salt": "The flesh is too salty to sell. Shorten the cure.",
     "no pellicle": "The fish went in wet: no pellicle, poor colour. Dry it for longer.",
     "dried out": "The fish stayed in the heat too long after its hold, and dried.",
@@ -29,6 +31,7 @@ _SAYS = {
     "Run the whole batch",
     criteria=["WDS-K04", "CUR-K03"],
     prepares_for=["CUR-P04", "PEL-P03", "COK-P01", "CHL-P01"],
+    version=2,
 )
 def run_the_batch(draw: Draw) -> Question:
     """Set five controls for a fillet, run the day, and meet the rules with a good fish."""
@@ -39,8 +42,9 @@ def run_the_batch(draw: Draw) -> Question:
     return controls(
         f"{species.split(',')[0].capitalize()}, {thickness_mm:g} mm thick, skin on, for the shop. The card: "
         f"{LIMIT_C} °C or more for {HOLD_MIN:g} min, then 3 °C within {CHILL_MIN:g} min of leaving the heat. "
-        f"Aim at {LEAST_WPS_PCT:g} to {MOST_WPS_PCT:g} % water-phase salt, a set pellicle, and no more than "
-        "15 min past the hold. Set the day and run it.",
+        f"It is packed with air: the laboratory must prove {CARD_SALT.minimum:g} % water-phase salt in the "
+        f"loin, and its figure may be {LAB_ERROR_PCT:g} % off. No more than {MOST_WPS_PCT:g} %, a set "
+        "pellicle, and at most 15 min past the hold. Set the day and run it.",
         [
             Control("cure_h", "Hours in dry salt at 4 °C", "h", 1, 16, 1, 2),
             Control("dry_h", "Hours in moving air", "h", 0, 16, 1, 1),
@@ -70,28 +74,28 @@ def run_the_batch(draw: Draw) -> Question:
 
 @batch_run("whole-batch")
 def whole_batch(settings: Mapping[str, float], facts: Mapping[str, Any]) -> BatchRun:
-    """Run the day at these settings: 0 unless both limits are met, then a point for each quality band."""
+    """Run the day at these settings: 0 unless all limits are met, then a point for each quality band."""
     chosen = tuple(float(settings[key]) for key in ("cure_h", "dry_h", "cabinet_c", "hold_min", "wait_min"))
     record = _run(str(facts["species"]), float(facts["thickness_mm"]), *chosen)
     told = _account(record)
     held = record.cook.held_min >= HOLD_MIN
     chilled = record.chill.minutes_to_target is not None and _to_cold_min(record) <= CHILL_MIN
-    for met, slip in ((held, "not held"), (chilled, "chilled late")):
+    figure_pct = loin_salt_pct(record)
+    salted = salt_verdict(CARD_SALT, figure_pct).outcome == "met"
+    for met, slip in ((held, "not held"), (chilled, "chilled late"), (salted, "too little salt")):
         if not met:
             return BatchRun(0.0, OF, (*told, _SAYS[slip]), slip, picture(record))
-    wps = record.dry.fillet.mean_wps_pct
     missed = [
         slip
         for slip, wrong in (
-            ("too little salt", wps < LEAST_WPS_PCT),
-            ("too much salt", wps > MOST_WPS_PCT),
+            ("too much salt", figure_pct > MOST_WPS_PCT),
             ("no pellicle", days.wetness(record.dry) > 0.6),
             ("dried out", chosen[3] > HOLD_MIN + 15),
         )
         if wrong
     ]
     closing = [_SAYS[slip] for slip in missed] or [
-        "Both limits met, and a good fish. You recommend to go on."
+        "Every limit met and proven, and a good fish. You recommend to go on."
     ]
     return BatchRun(OF - len(missed), OF, (*told, *closing), missed[0] if missed else "", picture(record))
 
@@ -104,7 +108,7 @@ def _to_cold_min(record: BatchDay) -> float:
 def _account(record: BatchDay) -> tuple[str, ...]:
     cold = f"{_to_cold_min(record):.0f} min" if record.chill.reached else "never"
     return (
-        f"Water-phase salt {record.dry.fillet.mean_wps_pct:.1f} %, as the middle of a wide band.",
+        f"Laboratory: {loin_salt_pct(record):g} % water-phase salt in the loin.",
         f"Core held for {record.cook.held_min:.0f} min. From the heat to 3 °C: {cold}.",
         f"You get {record.yield_pct:.0f} % of the fillet's weight.",
     )

@@ -48,6 +48,8 @@ class Cooked:
     evaporation_pct, condensed_pct, cook_out_pct : float
         Water evaporated; water that settled on the cold piece and ran off; juice squeezed out.
         [g per 100 g of piece put in]
+    salt_in_juice_g : float
+        Salt that left with the juice. [g]
     cook_out_range_pct : tuple of two float
         What the published range makes of this cook. [g per 100 g of piece put in]
     listeria : microbes.Lethality
@@ -68,6 +70,7 @@ class Cooked:
     evaporation_pct: float
     condensed_pct: float
     cook_out_pct: float
+    salt_in_juice_g: float
     cook_out_range_pct: tuple[float, float]
     listeria: death.Lethality
     energy_error: float
@@ -170,7 +173,8 @@ def _result(course: Course) -> Cooked:
         phases=rows.phases,
     )
     dried = shed.evaporate(piece, rows.lost_g_m2[-1] * face_m2)
-    after = shed.squeeze(dried, piece.mass_g * most_pct / 100 * set_share[-1] * piece.weight)
+    juice_pct = most_pct * float(released[-1])
+    after = shed.squeeze(dried, set_share[-1], piece.mass_g * juice_pct / 100)
     low, high = (bound * float(released[-1]) for bound in COOK_OUT_RANGE_PCT)
     return Cooked(
         fillet=after.replace(temp_c=rows.profile_c[-1]),
@@ -184,7 +188,8 @@ def _result(course: Course) -> Cooked:
         coldest_c=float(rows.left_cabinet_c.min()),
         evaporation_pct=float(lost_pct[-1]),
         condensed_pct=100 * condensed_g / piece.mass_g,
-        cook_out_pct=most_pct * float(released[-1]),
+        cook_out_pct=juice_pct,
+        salt_in_juice_g=dried.salt_g - after.salt_g,
         cook_out_range_pct=(low, high),
         listeria=death.lethality(rows.time_min, core, "listeria"),
         energy_error=rows.energy_error,

@@ -122,9 +122,14 @@ class Fillet:
         return 100 * salt / (salt + water) if salt + water > 0 else 0.0
 
     @property
+    def salt_g(self) -> float:
+        """Salt in the piece as it is now. [g]"""
+        return self.raw_mass_g * float(self.weight @ self.salt_g_100g) / 100
+
+    @property
     def salt_pct(self) -> float:
         """Salt in the piece as it is now. [g per 100 g]"""
-        return self.raw_mass_g * float(self.weight @ self.salt_g_100g) / self.mass_g
+        return 100 * self.salt_g / self.mass_g
 
     @property
     def moisture_pct(self) -> float:

@@ -224,6 +224,7 @@ def _joined(fillet: Fillet, plan: CabinetPlan, parts: Sequence[tuple[Cooked, str
         evaporation_pct=sum(p.evaporation_pct * s for (p, _), s in zip(parts, shares, strict=True)),
         condensed_pct=sum(p.condensed_pct * s for (p, _), s in zip(parts, shares, strict=True)),
         cook_out_pct=sum(p.cook_out_pct * s for (p, _), s in zip(parts, shares, strict=True)),
+        salt_in_juice_g=sum(part.salt_in_juice_g for part, _ in parts),
         cook_out_range_pct=(min(low, 16.2), min(high, 16.2)),
         listeria=death.lethality(trace.time_min, trace.core_c, "listeria"),
         energy_error=max(part.energy_error for part, _ in parts),

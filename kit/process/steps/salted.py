@@ -80,7 +80,7 @@ def salted(
         phases=(Phase(phase, 0.0, hours * 60),),
     )
     ends = (slow, middle, fast)
-    salt = [_salt(one) - _salt(fillet) for one in ends]
+    salt = [one.salt_g - fillet.salt_g for one in ends]
     lost = [fillet.mass_g - one.mass_g for one in ends]
     return Salted(
         middle,
@@ -98,10 +98,6 @@ def salted(
         times_h=till / 3600,
         mean_wps_by_time=shown,
     )
-
-
-def _salt(fillet: Fillet) -> float:
-    return fillet.raw_mass_g * float(fillet.weight @ fillet.salt_g_100g) / 100
 
 
 def _core_wps(fillet: Fillet) -> float:

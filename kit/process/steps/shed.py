@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kit.basics.errors import OutOfRange
+from kit.process.physics.brine import SATURATED_PCT
 from kit.process.steps.fillet import Fillet
 
 Array = NDArray[np.float64]
@@ -16,6 +17,8 @@ DRYING_DEPTH_MM = 2.0
 """How deep the water that evaporates in an hour or two comes from; common practice, no source. [mm]"""
 LEAST_WATER_G_100G = 5.0
 """Evaporation never dries a layer below this. [g per 100 g of raw flesh]"""
+MOST_SQUEEZED = 0.95
+"""No layer gives more of its water than this as juice; ours, no source. [1]"""
 
 
 def set_share(profile_c: Array) -> Array:
@@ -60,7 +63,8 @@ def evaporate(fillet: Fillet, lost_g: Array) -> Fillet:
     Returns
     -------
     Fillet
-        With exactly that much less water, taken from the layers near each face; salt stays behind.
+        With exactly that much less water, taken from the layers near each face; salt stays behind. A layer
+        whose water is saturated with salt dries no further: the water then comes from below it.
 
     Raises
     ------
@@ -75,18 +79,19 @@ def evaporate(fillet: Fillet, lost_g: Array) -> Fillet:
     147.0
     """
     water = np.array(fillet.water_g_100g)
+    least = np.maximum(LEAST_WATER_G_100G, fillet.salt_g_100g * (100 / SATURATED_PCT - 1))
     for side, grams in enumerate(lost_g):
         depth = fillet.depth_mm if side == 0 else fillet.thickness_mm - fillet.depth_mm
         reach = np.exp(-depth / DRYING_DEPTH_MM)
-        water = _take(water, fillet.weight, reach, float(grams) * 100 / fillet.raw_mass_g)
+        water = _take(water, least, fillet.weight, reach, float(grams) * 100 / fillet.raw_mass_g)
     return fillet.replace(water_g_100g=water)
 
 
-def _take(water: Array, weight: Array, reach: Array, amount: float) -> Array:
+def _take(water: Array, least: Array, weight: Array, reach: Array, amount: float) -> Array:
     """Take water by reach; what a dry layer cannot give is asked of the others."""
     left = amount
     for _ in range(50):
-        spare = np.maximum(water - LEAST_WATER_G_100G, 0)
+        spare = np.maximum(water - least, 0)
         if left <= 1e-12 * max(amount, 1.0):
             return water
         if float(weight @ spare) < left:
@@ -98,45 +103,47 @@ def _take(water: Array, weight: Array, reach: Array, amount: float) -> Array:
     raise OutOfRange("the water evaporated", round(amount, 1), "less than the piece holds, in g per 100 g")
 
 
-def squeeze(fillet: Fillet, juice_g: Array) -> Fillet:
-    """Return the fillet after juice has been squeezed out of each depth: water and salt in equal shares.
+def squeeze(fillet: Fillet, pull: Array, juice_g: float) -> Fillet:
+    """Return the fillet after juice has been squeezed out: from each depth by what it still holds.
+
+    A layer that has dried has little left to give, so little comes from there, and little of its salt.
 
     Parameters
     ----------
     fillet : Fillet
         Before.
-    juice_g : array of shape (n,)
-        Juice each layer lets go of, 0 or more. [g]
+    pull : array of shape (n,)
+        How hard each depth is squeezed, such as the share of its protein that has set, 0 to 1. [1]
+    juice_g : float
+        Juice that leaves in all, 0 or more. [g]
 
     Returns
     -------
     Fillet
-        The water-phase salt of each layer is as before.
+        Each layer has given water and salt in equal shares: its water-phase salt is as before.
 
     Raises
     ------
     OutOfRange
-        If a layer does not hold that much juice.
+        If the piece does not hold that much juice.
+
+    Notes
+    -----
+    That juice carries the salt of the layer it comes from is a balance; that a wet layer gives in proportion
+    to what it holds is ours, no source.
 
     Examples
     --------
     >>> from kit.process.steps import fillet
     >>> piece = fillet.raw("char, farmed", 20, 150)
-    >>> round(squeeze(piece, 12 * piece.weight).mass_g, 6)
+    >>> round(squeeze(piece, np.ones_like(piece.weight), 12.0).mass_g, 6)
     138.0
     """
-    juice = juice_g * 100 / fillet.raw_mass_g / fillet.weight
     holds = fillet.water_g_100g + fillet.salt_g_100g
-    short = juice > 0.95 * holds
-    if np.any(short):
-        # A layer that has dried gives what it can; the rest comes from its neighbours in proportion.
-        cut = np.where(short, 0.95 * holds, juice)
-        missing = float(fillet.weight @ (juice - cut))
-        room = np.where(short, 0.0, 0.95 * holds - cut)
-        if missing > float(fillet.weight @ room):
-            raise OutOfRange(
-                "the juice squeezed out", round(float(juice.max()), 1), "less than the piece holds"
-            )
-        juice = cut + room * missing / float(fillet.weight @ room)
-    kept = 1 - juice / np.maximum(holds, 1e-12)
-    return fillet.replace(water_g_100g=fillet.water_g_100g * kept, salt_g_100g=fillet.salt_g_100g * kept)
+    in_reach = float(fillet.weight @ (pull * holds)) * fillet.raw_mass_g / 100
+    gone = pull * juice_g / in_reach if juice_g > 0 else np.zeros_like(pull)
+    if gone.max() > MOST_SQUEEZED:
+        raise OutOfRange("the juice squeezed out", f"{juice_g:.1f} g", "less than the piece holds")
+    return fillet.replace(
+        water_g_100g=fillet.water_g_100g * (1 - gone), salt_g_100g=fillet.salt_g_100g * (1 - gone)
+    )

@@ -94,8 +94,12 @@ def judge_rule(
     *,
     probe_error_c: float = PROBE_ERROR_C,
     max_gap_min: float = MAX_GAP_MIN,
+    figure_error: float = 0.0,
 ) -> Verdict:
     """Return the verdict on one rule. See ``judge``.
+
+    ``figure_error`` is how far a figure that no probe read, such as a laboratory's, may be from the truth, in
+    the unit of the rule. A figure that close to a limit cannot tell.
 
     Examples
     --------
@@ -111,7 +115,7 @@ def judge_rule(
     if isinstance(trace_or_values, Trace):
         finding = _of_trace(trace_or_values, rule, probe_error_c, max_gap_min)
     else:
-        finding = _of_values(trace_or_values, rule, probe_error_c)
+        finding = _of_values(trace_or_values, rule, probe_error_c, figure_error)
     return verdict(rule, finding)
 
 
@@ -161,13 +165,13 @@ def _store_value(trace: Trace, record: Readings, rule: Rule) -> Finding:
     return replace(worst, from_min=phase.start_min, to_min=phase.end_min, highest_c=high)
 
 
-def _of_values(values: Values, rule: Rule, error_c: float) -> Finding:
+def _of_values(values: Values, rule: Rule, error_c: float, figure_error: float) -> Finding:
     if rule.form == "value":
         number = _number(values, rule.quantity, rule.id, rule.quantity)
         if number is None:
             return Finding("cannot tell", f"No {term(rule.quantity).plain} was given.")
-        in_air = rule.unit != "°C" or rule.quantity in _CHECKS_OF_A_PROBE
-        return _bounded(number, rule, 0.0 if in_air else error_c)
+        read = rule.unit == "°C" and rule.quantity not in _CHECKS_OF_A_PROBE
+        return _bounded(number, rule, error_c if read else figure_error)
     if rule.form == "window":
         names = (rule.id, "chill_start_min") if rule.until == "chiller" else (rule.id,)
         took = _number(values, "time_min", *names)
@@ -206,11 +210,11 @@ def _kill_of_values(values: Values, rule: Rule, kill: LethalityLimit, error_c: f
     return judge_constant(temp_c, hold_min, kill, error_c)
 
 
-def _near(number: float, limit: float, error_c: float) -> bool:
-    return abs(number - limit) < error_c
+def _near(number: float, limit: float, error: float) -> bool:
+    return abs(number - limit) < error - 1e-9
 
 
-def _bounded(number: float, rule: Rule, error_c: float) -> Finding:
+def _bounded(number: float, rule: Rule, error: float) -> Finding:
     limit = rule.minimum if rule.minimum is not None else rule.maximum
     if rule.minimum is not None and rule.maximum is not None:
         limit = rule.maximum if number > (rule.minimum + rule.maximum) / 2 else rule.minimum
@@ -218,8 +222,9 @@ def _bounded(number: float, rule: Rule, error_c: float) -> Finding:
     high = np.inf if rule.maximum is None else rule.maximum
     unit = "" if rule.unit == "1" else f" {rule.unit}"
     why = f"Measured {number:g}{unit}; the rule asks for {rule.limit}."
-    if _near(number, low, error_c) or _near(number, high, error_c):
-        why += f" That lies within the probe's error of {error_c:g} °C of the limit."
+    if _near(number, low, error) or _near(number, high, error):
+        whose = "the probe's" if rule.unit == "°C" else "its own"
+        why += f" That lies within {whose} error of {error:g}{unit} of the limit."
         return Finding("cannot tell", why, number, limit, rule.unit)
     outcome = "met" if low <= number <= high else "not met"
     return Finding(outcome, why, number, limit, rule.unit)  # type: ignore[arg-type]

@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.process.physics.brine import SATURATED_PCT
 from kit.process.steps import fillet, shed
 
 
@@ -56,9 +57,28 @@ def test_evaporation_takes_exactly_what_it_says(flesh_g, skin_g):
 def test_juice_takes_salt_along_and_leaves_the_water_phase_as_it_was():
     piece = fillet.raw("char, farmed", 20, 200)
     salted = piece.replace(salt_g_100g=2.0 + 0.1 * piece.depth_mm)
-    after = shed.squeeze(salted, 20 * piece.weight)
+    after = shed.squeeze(salted, np.ones_like(piece.weight), 20.0)
     assert after.mass_g == pytest.approx(salted.mass_g - 20, abs=1e-9)
     assert after.wps_pct == pytest.approx(salted.wps_pct, rel=1e-9)
+
+
+def test_a_layer_that_has_dried_gives_little_juice_and_little_of_its_salt():
+    piece = fillet.raw("char, farmed", 20, 200)
+    salted = piece.replace(salt_g_100g=np.full_like(piece.depth_mm, 2.5))
+    dried = shed.evaporate(salted, np.array([12.0, 0.0]))
+    after = shed.squeeze(dried, np.ones_like(piece.weight), 20.0)
+    assert after.mean_wps_pct == pytest.approx(dried.mean_wps_pct, rel=1e-9)
+    brine_g = 200 * float(piece.weight @ (dried.water_g_100g + dried.salt_g_100g)) / 100
+    assert salted.salt_g - after.salt_g == pytest.approx(salted.salt_g * 20 / brine_g, rel=1e-9)
+
+
+def test_a_layer_dries_no_further_than_saturated_brine():
+    piece = fillet.raw("char, farmed", 20, 200)
+    salted = piece.replace(salt_g_100g=8.0 * np.exp(-piece.depth_mm / 3))
+    dried = shed.evaporate(salted, np.array([50.0, 10.0]))
+    assert float(dried.wps_pct.max()) <= SATURATED_PCT + 1e-9
+    assert dried.salt_g == pytest.approx(salted.salt_g, rel=1e-12)
+    assert dried.mass_g == pytest.approx(salted.mass_g - 60, abs=1e-6)
 
 
 def test_more_than_there_is_cannot_leave():
@@ -66,7 +86,7 @@ def test_more_than_there_is_cannot_leave():
     with pytest.raises(OutOfRange):
         shed.evaporate(piece, np.array([190.0, 0.0]))
     with pytest.raises(OutOfRange):
-        shed.squeeze(piece, 190 * piece.weight)
+        shed.squeeze(piece, np.ones_like(piece.weight), 190.0)
 
 
 def test_bad_fillets_are_refused():
