@@ -54,6 +54,7 @@ def check_log(
     probe_error_c: float = PROBE_ERROR_C,
     max_gap_min: float = MAX_GAP_MIN,
     confirmed: str = "",
+    plate: bool = False,
 ) -> LogCheck:
     """Read a logger's file and judge it against the cook and chill rules of a profile.
 
@@ -80,6 +81,8 @@ def check_log(
         The longest silence allowed inside a claimed hold or window. [min]
     confirmed : str
         Why the doubtful readings are right all the same, in the words of the person who looked.
+    plate : bool
+        Whether the fish is eaten at once. Else it is kept, and a rule for plates is never met.
 
     Raises
     ------
@@ -101,7 +104,9 @@ def check_log(
     for step in steps:
         faked = () if confirmed.strip() else tuple(each for each in log.doubts if _fakes(each, found, step))
         told = [
-            judge(trace, profile, step=step, probe_error_c=probe_error_c, max_gap_min=max_gap_min)
+            judge(
+                trace, profile, step=step, probe_error_c=probe_error_c, max_gap_min=max_gap_min, plate=plate
+            )
             for trace in traces.values()
         ]
         of_each_rule = zip(*told, strict=True)

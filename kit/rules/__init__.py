@@ -3,7 +3,8 @@
 from kit.rules.house import load_house, on_top
 from kit.rules.judging.verdicts import MAX_GAP_MIN, PROBE_ERROR_C, judge, judge_rule
 from kit.rules.loading import DEFAULT, PROFILES, load, sources
-from kit.rules.model import FROM_MEMORY, POINTS, STEPS, HoldRow, Profile, Rule, Source, Verdict, minutes_words
+from kit.rules.model import FROM_MEMORY, HoldRow, Profile, Rule, Source, Verdict, minutes_words
+from kit.rules.points import POINTS, STEPS
 
 __all__ = [
     "DEFAULT",

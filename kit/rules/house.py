@@ -11,7 +11,8 @@ from kit.basics.data_files import Number, Text, build, toml_of
 from kit.basics.errors import BadData, KitError, UnknownName
 from kit.basics.given_files import read_given
 from kit.rules.loading import PROFILES, load, rule_from
-from kit.rules.model import POINTS, HoldRow, HoldRows, Profile, Rule
+from kit.rules.model import HoldRow, HoldRows, Profile, Rule
+from kit.rules.points import POINTS
 
 LARGEST_BYTES = 1024 * 1024
 _TIGHTEN = ("minimum", "maximum", "minutes", "from_c", "rows")

@@ -13,7 +13,8 @@ from typing import Any
 from kit.basics.data_files import Text, build, shipped, toml_of
 from kit.basics.errors import BadData, UnknownName
 from kit.basics.quantities import TERMS
-from kit.rules.model import POINTS, STEPS, Profile, Rule, Source
+from kit.rules.model import Profile, Rule, Source
+from kit.rules.points import POINTS, STEPS
 
 DATA = files("kit.rules") / "data"
 PROFILES = tuple(

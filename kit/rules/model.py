@@ -4,76 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field
+from datetime import date
 from functools import cached_property
-from types import MappingProxyType
 from typing import Annotated, Any, Literal, NamedTuple
 
 from msgspec import Meta
 
 from kit.basics.data_files import Number, Text
 from kit.basics.errors import UnknownName
+from kit.rules.points import POINTS, STEPS
 
 Form = Literal["value", "hold", "window", "lethality", "words"]
 Answer = Literal["met", "not met", "cannot tell"]
 
 FROM_MEMORY = "from memory: confirm"
 HoldRows = Annotated[tuple["HoldRow", ...], Meta(description="pairs such as [[60, 45], [70, 2]]")]
-
-STEPS = MappingProxyType(
-    {
-        "intake": "Intake",
-        "trim": "Trim and pin-bone",
-        "cure": "Cure",
-        "smoke": "Smoke",
-        "cook": "Cook",
-        "chill": "Chill",
-        "pack": "Pack",
-        "store": "Store",
-        "label": "Label",
-        "serve": "Serve",
-        "product": "Finished product",
-        "tools": "Thermometers",
-        "air": "Air at work",
-    }
-)
-"""The step a rule belongs to, and its plain title."""
-
-
-class PointOfDay(NamedTuple):
-    """A point of the day that a rule can answer: the form of such a rule, and the bound it must set.
-
-    A rule in words may stand for it too where ``form`` is given. A house rule that names no point answers
-    this one if its step, its form and its quantity are these.
-    """
-
-    form: str = ""
-    bound: str = ""
-    step: str = ""
-    quantities: tuple[str, ...] = ()
-
-
-POINTS = MappingProxyType(
-    {
-        "cook": PointOfDay("hold", "", "cook", ("core_temp_c",)),
-        "chill": PointOfDay("window", "", "chill", ("core_temp_c", "chill_start_min")),
-        "store": PointOfDay("value", "maximum", "store", ("store_temp_c",)),
-        "life": PointOfDay("value", "maximum", "store", ("shelf_life_days",)),
-        "serve": PointOfDay("value", "minimum", "serve", ("reheat_temp_c", "hot_hold_temp_c")),
-        "cold": PointOfDay("", "maximum"),
-        "salt": PointOfDay("value", "minimum"),
-        "salt-air": PointOfDay("value", "minimum"),
-        "air-8h": PointOfDay("value", "maximum"),
-        "air-15min": PointOfDay("value", "maximum"),
-        "probe-ice": PointOfDay("value", "maximum"),
-        "probe-boil": PointOfDay("value", "maximum"),
-    }
-)
-"""What a batch of hot-smoked fish is judged by, point by point.
-
-``serve`` is for food that is heated again or kept hot. ``cold`` is the general limit of a cold place: its
-``maximum`` says how warm is too warm for fish that waits. ``salt`` is that of a vacuum pack,
-``salt-air`` that of a pack with air in it.
-"""
 
 
 @dataclass(frozen=True)
@@ -134,6 +79,9 @@ class Rule:
     time without a break), ``window`` (a temperature reached within some time), ``lethality`` (a kill added up
     over the record) or ``words`` (no number: only a person can judge it). ``point`` names the points of the
     day that it answers, from ``POINTS``: a profile holds many rules, and these are the kitchen's own.
+    ``purpose`` is ``plate`` for a limit on food that is eaten at once: it never proves anything for fish that
+    is kept. ``territory`` says where a limit holds, if not in all of the profile's. ``in_force_from`` and
+    ``in_force_until`` are its first and last day, where they are known.
     """
 
     id: Text
@@ -146,6 +94,10 @@ class Rule:
     grade: Literal["primary", "copy", "secondary", "memory", "house"]
     says: Text
     point: tuple[str, ...] = ()
+    purpose: Literal["", "plate"] = ""
+    territory: str = ""
+    in_force_from: date | None = None
+    in_force_until: date | None = None
     applies: Mapping[str, Any] = field(default_factory=dict)
     quantity: str = ""
     unit: str = ""
@@ -166,6 +118,28 @@ class Rule:
     def has_number(self) -> bool:
         """False for a rule in words alone."""
         return self.form != "words"
+
+    @property
+    def scope(self) -> str:
+        """What narrows the rule down, in words: its food, its place and its days; empty if nothing does.
+
+        Examples
+        --------
+        >>> from kit import rules
+        >>> rules.load("ie")["eu-listeria-absent"].scope
+        'in force until 2026-06-30'
+        """
+        parts = (
+            "for food eaten at once" if self.purpose else "",
+            f"in {self.territory}" if self.territory else "",
+            f"in force from {self.in_force_from}" if self.in_force_from else "",
+            f"in force until {self.in_force_until}" if self.in_force_until else "",
+        )
+        return "; ".join(part for part in parts if part)
+
+    def in_force(self, on: date) -> bool:
+        """Return whether the rule is in force on a day."""
+        return (self.in_force_from or date.min) <= on <= (self.in_force_until or date.max)
 
     @property
     def holds(self) -> tuple[HoldRow, ...]:
@@ -248,8 +222,10 @@ class Profile:
             raise UnknownName("step", step, STEPS)
         return tuple(rule for rule in self.rules if rule.step == step)
 
-    def answering(self, point: str) -> tuple[Rule, ...]:
-        """Return the rules that answer a point of the day, the house's own last.
+    def answering(self, point: str, *, plate: bool = False) -> tuple[Rule, ...]:
+        """Return the rules that answer a point of the day for fish that is kept, the house's own last.
+
+        With ``plate`` come those for food eaten at once, too: who misses them misses every other.
 
         Raises
         ------
@@ -267,7 +243,7 @@ class Profile:
         """
         if point not in POINTS:
             raise UnknownName("point", point, POINTS)
-        return tuple(rule for rule in self.rules if point in rule.point)
+        return tuple(rule for rule in self.rules if point in rule.point and (plate or not rule.purpose))
 
     def __hash__(self) -> int:
         return hash(self.fingerprint)
@@ -276,13 +252,19 @@ class Profile:
     def fingerprint(self) -> str:
         """A short hash of everything that judging depends on, the same on every machine.
 
-        It changes when a limit, a time, a clock or an id changes; not when wording or a source does.
+        It changes when a limit, a time, a clock or an id changes; not when wording or a source does, nor for
+        words that hold in a part of the land alone: they decide no verdict.
         """
         from hashlib import sha256
         from json import dumps
 
-        parts = [_judged_part(rule) for rule in sorted(self.rules, key=lambda rule: rule.id)]
+        told = (rule for rule in self.rules if rule.has_number or not rule.territory)
+        parts = [_judged_part(rule) for rule in sorted(told, key=lambda rule: rule.id)]
         return sha256(dumps([self.id, parts], sort_keys=True).encode()).hexdigest()[:16]
+
+
+_LATER = ("purpose", "territory", "in_force_from", "in_force_until")
+"""Fields that came later: a rule without them keeps the fingerprint that it had before."""
 
 
 def _judged_part(rule: Rule) -> dict[str, Any]:
@@ -301,6 +283,8 @@ def _judged_part(rule: Rule) -> dict[str, Any]:
     )
     part: dict[str, Any] = {name: getattr(rule, name) for name in names}
     part["applies"] = dict(rule.applies)
+    if rule.has_number:
+        part |= {name: str(value) for name in _LATER if (value := getattr(rule, name))}
     part["rows"] = [row._asdict() for row in rule.rows]
     part["kill"] = asdict(rule.kill) if rule.kill else None
     part["equal"] = asdict(rule.equal) if rule.equal else None

@@ -62,7 +62,7 @@ def by_card(play: Play) -> dict[str, Any]:
     }
 
 
-PLAYED = ("ie", "uk", "us-retail", "us-processor")
+PLAYED = ("ie", "uk", "us-processor")
 
 
 def by_evidence(play: Play) -> Call:
@@ -198,6 +198,8 @@ def test_the_card_of_every_batch_stands_on_the_limits_of_its_profile(name: str):
         assert card.store_c < told.store_c - 0.5
     with pytest.raises(BadData, match="no number for cook, chill, store"):
         draw_batch(1, load("codex"))
+    with pytest.raises(BadData, match="no number for cook"):
+        draw_batch(1, load("us-retail"))  # 63 °C for 15 s is for a plate, not for fish that is kept
 
 
 @pytest.mark.parametrize(

@@ -59,8 +59,8 @@ def test_limit_has_the_glossary_unit_and_lies_in_plausible_bounds(rule):
 
 @pytest.mark.parametrize("rule", NUMBERED, ids=lambda rule: rule.id)
 def test_both_examples_are_judged_as_stated(rule):
-    passes = rules.judge_rule(values_of(rule, rule.example["passes"]), rule)
-    fails = rules.judge_rule(values_of(rule, rule.example["fails"]), rule)
+    passes = rules.judge_rule(values_of(rule, rule.example["passes"]), rule, plate=True)
+    fails = rules.judge_rule(values_of(rule, rule.example["fails"]), rule, plate=True)
     assert (passes.outcome, fails.outcome) == ("met", "not met"), (passes.why, fails.why)
 
 
@@ -95,7 +95,9 @@ def test_profiles_have_the_names_that_everything_calls():
 @pytest.mark.parametrize("name", [n for n in rules.PROFILES if n != "codex"])
 def test_a_record_can_meet_every_numbered_cook_and_chill_rule(name, cooked_and_chilled):
     found = [
-        v for step in ("cook", "chill") for v in rules.judge(cooked_and_chilled, rules.load(name), step=step)
+        verdict
+        for step in ("cook", "chill")
+        for verdict in rules.judge(cooked_and_chilled, rules.load(name), step=step, plate=True)
     ]
     assert {v.outcome for v in found if not v.for_person} == {"met"}
     assert all(v.outcome == "cannot tell" for v in found if v.for_person)

@@ -1,3 +1,6 @@
+from dataclasses import replace
+from datetime import date
+
 import numpy as np
 import pytest
 
@@ -89,8 +92,44 @@ def test_one_reading_cannot_prove_15_seconds(trace):
     rule = RETAIL["us-retail-cook-63"]
     one = plain([0, 1, 2], [60, 64, 60])
     two = plain([0, 1, 2, 3], [60, 64, 64, 60])
-    assert rules.judge_rule(one, rule).outcome == "cannot tell"
-    assert rules.judge_rule(two, rule).outcome == "met"
+    assert rules.judge_rule(one, rule, plate=True).outcome == "cannot tell"
+    assert rules.judge_rule(two, rule, plate=True).outcome == "met"
+
+
+def test_a_rule_for_a_plate_never_proves_fish_that_is_kept(trace):
+    """The attack: 63 °C for 15 s, about 0.1 log of Listeria, passed fish that is kept for days."""
+    rule = RETAIL["us-retail-cook-63"]
+    two = plain([0, 1, 2, 3], [60, 64, 64, 60])
+    kept, plate = rules.judge_rule(two, rule), rules.judge_rule(two, rule, plate=True)
+    assert (kept.outcome, plate.outcome) == ("cannot tell", "met")
+    assert "eaten at once" in kept.why
+    assert rules.judge_rule(plain([0, 1, 2], [60, 61, 60]), rule).outcome == "not met", "a miss stays a miss"
+    shown = {"core_temp_c": 95.0, "hold_min": 60.0}
+    assert "met" not in {v.outcome for v in rules.judge(shown, RETAIL, step="cook")}
+    assert [r.id for r in RETAIL.answering("cook")] == ["us-retail-smoke-plan"]
+    assert [r.id for r in RETAIL.answering("cook", plate=True)][:1] == ["us-retail-cook-63"]
+
+
+@pytest.mark.parametrize(
+    ("profile", "old", "new"),
+    [("ie", "eu-listeria-absent", "ie-listeria-2026"), ("uk", "ni-listeria-absent", "ni-listeria-2026")],
+)
+def test_of_the_two_texts_on_listeria_one_is_in_force_on_any_day(profile, old, new):
+    """FSAI, 8 January 2026: Regulation (EU) 2024/2895 applies from 1 July 2026."""
+    told = rules.load(profile)
+    for day, first in ((date(2026, 6, 30), True), (date(2026, 7, 1), False)):
+        assert (told[old].in_force(day), told[new].in_force(day)) == (first, not first)
+    kept = rules.load("uk")["eu-listeria-absent"]
+    assert kept.in_force(date(2026, 7, 1)) and "Great Britain" in kept.title
+    over = rules.judge_rule({}, told[old], on=date(2026, 7, 1))
+    assert over.outcome == "cannot tell" and "not in force on 2026-07-01" in over.why
+
+
+def test_a_superseded_rule_is_never_met():
+    rule = replace(rules.load("ie")["ie-cook-75"], in_force_until=date(2020, 1, 1))
+    shown = {"core_temp_c": 90.0, "hold_min": 10.0}
+    assert rules.judge_rule(shown, rule).outcome == "cannot tell"
+    assert rules.judge_rule(shown, rule, on=date(2019, 12, 31)).outcome == "met"
 
 
 def test_any_row_of_the_list_meets_the_rule(trace):

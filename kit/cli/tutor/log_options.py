@@ -58,6 +58,9 @@ _OPTIONS = (
         help="The longest silence allowed, in minutes.",
     ),
     click.option(
+        "--plate", is_flag=True, help="The fish is eaten at once. Else it is kept, and needs a rule for that."
+    ),
+    click.option(
         "--confirm",
         "confirmed",
         default="",
@@ -94,4 +97,5 @@ def judged_how(options: Mapping[str, Any]) -> dict[str, Any]:
         "probe_error_c": options["probe_error"],
         "max_gap_min": options["max_gap"],
         "confirmed": options["confirmed"],
+        "plate": options["plate"],
     }

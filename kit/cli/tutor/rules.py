@@ -72,5 +72,7 @@ def _print_rule(console: Any, rule: Any) -> None:
     source = rules.sources()[rule.source]
     label = f" [{rule.label}]" if rule.label else ""
     console.print(Padding(f"{rule.title}: {rule.limit}{label}", (0, 0, 0, 2)))
+    if rule.scope:
+        console.print(Padding(f"Only {rule.scope}.", (0, 0, 0, 4)))
     console.print(Padding(rule.says, (0, 0, 0, 4)))
     console.print(Padding(f"{source.title}, {rule.locator} ({rule.id})", (0, 0, 0, 4)), style="dim")

@@ -22,12 +22,15 @@ _ELSEWHERE = ("ie", "uk", "us-processor", "us-retail")
 _ASK = "The rule has no number: ask the competent person which limit counts"
 
 
-@exercise("Whose limit counts in your kitchen?", criteria=["COK-K01"], prepares_for=["COK-P02"])
+@exercise("Whose limit counts in your kitchen?", criteria=["COK-K01"], prepares_for=["COK-P02"], version=2)
 def own_rule_counts(draw: Draw, profile: Profile) -> Question:
     """A card from another kitchen meets the kitchen's own rule for the cook."""
     mine = judged(profile.answering("cook"))
     theirs = load(draw.pick([name for name in _ELSEWHERE if name != profile.id]))
-    card, who = theirs.answering("cook")[0], draw.pick(["Femi", "Oisín", "Tomasz"])
+    card, who = (
+        draw.pick(numbered(theirs.answering("cook", plate=True))),
+        draw.pick(["Femi", "Oisín", "Tomasz"]),
+    )
     return one(
         draw,
         f"{who} comes from a kitchen that works under: {theirs.title}. The card from there says: "

@@ -301,18 +301,20 @@ def _minutes(draw: Draw, profile: Profile, rule: Rule, row: HoldRow) -> Question
 
 def _sure_from(rule: Rule) -> float:
     """Return the temperature that the rule asks for at once. [°C]"""
-    return float(rule.maximum or 0.0) if rule.quantity == "frozen_store_temp_c" else rule.holds[0].temp_c
+    return float(rule.maximum or 0.0) if rule.form == "value" else rule.holds[0].temp_c
 
 
 def _degrees(draw: Draw, profile: Profile, rule: Rule) -> Question:
-    frozen = rule.quantity == "frozen_store_temp_c"
-    sign = -1.0 if frozen else 1.0
+    cold = rule.form == "value"
+    sign = -1.0 if cold else 1.0
     limit_c = _sure_from(rule)
     reads_c = round(_sure_from(under(rule, profile)) - sign * draw.step(1.6, 5.2, 0.1), 1)
     away = sign * (limit_c - reads_c)
     truth = round(away + PROBE_ERROR_C, 2)
-    point = "the store" if frozen else "the cook"
-    what, verb = ("middle of the frozen fish", "fall") if frozen else ("core", "rise")
+    point = "the store" if cold else "the cook"
+    frozen = rule.quantity == "frozen_store_temp_c"
+    fish = "middle of the frozen fish" if frozen else "warmest fish of the store"
+    what, verb = (fish, "fall") if cold else ("core", "rise")
     return number(
         f"{all_told([rule], profile, point)} The probe in the {what} reads {_signed(reads_c)} °C. "
         f"Its stated error is {PROBE_ERROR_C:g} °C. How many degrees must the reading still {verb}, at "

@@ -73,7 +73,7 @@ def contradictions(
     for name, outcome in points.items():
         point = criteria[name].limit_point if outcome == "met" and name in criteria else ""
         if point:
-            rules = profile.answering(point)
+            rules = profile.answering(point, plate=True)
             told = [*_of_numbers(point, rules, numbers), *_of_verdicts(rules, facts.get("verdicts"))]
             found += [Contradiction(name, rule, says) for rule, says in told]
     return tuple(found)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 from numbers import Real
 from typing import Any
 
@@ -25,6 +26,8 @@ PROBE_ERROR_C = 0.5
 MAX_GAP_MIN = 5.0
 """The longest silence allowed inside a claimed hold or window, unless said otherwise. [min]"""
 
+PLATE_ONLY = "But this limit is for fish that is eaten at once. It proves nothing for fish that is kept."
+
 Values = Mapping[str, float]
 
 _CHECKS_OF_A_PROBE = ("probe_ice_c", "probe_boil_c", "probe_error_c")
@@ -37,6 +40,8 @@ def judge(
     probe_error_c: float = PROBE_ERROR_C,
     max_gap_min: float = MAX_GAP_MIN,
     step: str | None = None,
+    plate: bool = False,
+    on: date | None = None,
 ) -> tuple[Verdict, ...]:
     """Return a verdict for each rule of the profile: met, not met, or cannot tell, with the reason.
 
@@ -56,6 +61,10 @@ def judge(
         The longest silence allowed inside a claimed hold or window, above 0. [min]
     step : str, optional
         Only the rules of this step, such as ``cook`` or ``chill``.
+    plate : bool
+        Whether the fish is eaten at once. Else it is kept, and a rule for plates alone is never met by it.
+    on : date, optional
+        The day whose law counts. Default: today. A rule not in force then cannot tell.
 
     Raises
     ------
@@ -83,7 +92,9 @@ def judge(
     check_range("max_gap_min", max_gap_min, above=0)
     chosen = profile.rules if step is None else profile.at(step)
     return tuple(
-        judge_rule(trace_or_values, rule, probe_error_c=probe_error_c, max_gap_min=max_gap_min)
+        judge_rule(
+            trace_or_values, rule, probe_error_c=probe_error_c, max_gap_min=max_gap_min, plate=plate, on=on
+        )
         for rule in chosen
     )
 
@@ -95,6 +106,8 @@ def judge_rule(
     probe_error_c: float = PROBE_ERROR_C,
     max_gap_min: float = MAX_GAP_MIN,
     figure_error: float = 0.0,
+    plate: bool = False,
+    on: date | None = None,
 ) -> Verdict:
     """Return the verdict on one rule. See ``judge``.
 
@@ -108,6 +121,9 @@ def judge_rule(
     >>> judge_rule({"water_phase_salt_pct": 3.4}, rule).outcome
     'not met'
     """
+    day = on or date.today()  # noqa: DTZ011  # the law of the kitchen's own day
+    if not rule.in_force(day):
+        return verdict(rule, Finding("cannot tell", f"This rule is not in force on {day}."))
     if not rule.has_number:
         return verdict(
             rule, Finding("cannot tell", "The rule gives no number: the competent person decides.")
@@ -116,6 +132,8 @@ def judge_rule(
         finding = _of_trace(trace_or_values, rule, probe_error_c, max_gap_min)
     else:
         finding = _of_values(trace_or_values, rule, probe_error_c, figure_error)
+    if rule.purpose == "plate" and not plate and finding.outcome == "met":
+        finding = replace(finding, outcome="cannot tell", why=f"{finding.why} {PLATE_ONLY}")
     return verdict(rule, finding)
 
 
