@@ -71,6 +71,11 @@ def evaporate(fillet: Fillet, lost_g: Array) -> Fillet:
     OutOfRange
         If there is not that much water to lose.
 
+    Notes
+    -----
+    No salt crystallises in this sum. That a saturated layer keeps its water while the next one gives is ours,
+    no source; a real crust may hold crystals.
+
     Examples
     --------
     >>> from kit.process.steps import fillet
