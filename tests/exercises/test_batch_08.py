@@ -98,7 +98,7 @@ def by_evidence(play: Play) -> Call:
                 ("correct" if may else "hold", "core", "longer" if seen.get("reached") else "hotter"),
             )
         ],
-        "chill": [(cold_late, ("correct" if may else "carry on", "slow cold", "bag and ice"))],
+        "chill": [(cold_late, ("correct" if may else "carry on", "slow cold", "blast"))],
         "pack": [
             (cold_late, ("hold", "missed cold", "")),
             (
@@ -328,6 +328,21 @@ def test_a_remedy_that_brings_a_new_trouble_earns_nothing():
     play = go(seed_with(), hurried)
     assert [each.points for each in play.marks if each.stage == "dry"] == [0.0, 2.0]
     assert play.stopped == "warm drying"
+
+
+def test_hot_fish_is_never_packed_to_cool_it():
+    """The attack: the bag in ice is the fastest cold there is, and it packs hot fish without air."""
+
+    def bagged(play: Play) -> Call:
+        hot = play.stage.key == "chill" and play.found and not play.tried
+        return ("correct", "slow cold", "bag and ice") if hot else by_evidence(play)
+
+    own = {"chiller": "stacked trays"}
+    told = report(go(seed_with(), bagged, own=own))
+    assert told.unsafe and told.points == 0
+    assert any("never packed warm" in each.why for each in told.marks)
+    chill = next(each for each in STAGES if each.key == "chill")
+    assert "ice" not in dict(chill.dials[0].options)
 
 
 def test_a_lowered_target_is_a_bent_record():

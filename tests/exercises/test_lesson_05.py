@@ -79,7 +79,12 @@ def test_credit_is_the_sum_over_the_steps():
     for question in drawn("credit-each-minute"):
         steps = re.findall(r"(\d+) min at (\d+) °C, where 1 min counts as (\d\.\d\d)", question.text)
         assert len(steps) == 3
-        assert question.answer == pytest.approx(sum(int(m) * float(w) for m, _, w in steps), abs=0.006)
+        from_c = float(re.search(r"begins at (\d+) °C", question.text)[1])  # type: ignore[index]
+        assert from_c == 63, "what `judge` credits under the rule of Ireland"
+        proven = sum(int(m) * float(w) for m, temp, w in steps if int(temp) >= from_c)
+        assert question.answer == pytest.approx(proven, abs=0.006)
+        every = sum(int(m) * float(w) for m, _, w in steps)
+        assert every == pytest.approx(proven) or score(question, f"{every:.2f} min") == 0
         for _, temp, worth in steps:
             assert float(worth) == pytest.approx(10 ** ((int(temp) - 70) / 7.5), abs=0.0051)
 
@@ -138,9 +143,10 @@ def test_the_coldest_core_is_corrected_by_the_ice_check():
         error = float(re.search(r"shows ([+-]\d\.\d)", text)[1])  # type: ignore[index]
         cores = [float(value) for value in re.findall(r"\b\d\d\.\d", text)]
         assert len(cores) == 3
-        assert question.answer == pytest.approx(min(cores) - error)
+        assert question.answer == pytest.approx(min(cores) - max(error, 0.0))
+        assert score(question, f"{min(cores) + abs(error):.1f}") == 0, "heat that was never shown"
         assert score(question, f"{question.answer * 1.8 + 32:.2f} °F") == 1
-        assert score(question, f"{np.mean(cores) - error:.1f}") == 0
+        assert score(question, f"{np.mean(cores) - max(error, 0.0):.1f}") == 0
 
 
 def test_only_the_logged_peak_counts_as_carry_over():

@@ -3,6 +3,7 @@
 from itertools import pairwise
 from math import ceil
 
+from kit import rules
 from kit.exercises.engine import exercise
 from kit.marking.build import chart, number
 from kit.marking.draw import Draw
@@ -10,6 +11,10 @@ from kit.marking.model import Picture, Question, Slip
 
 UK_LIST = ((60, 45.0), (65, 10.0), (70, 2.0), (75, 0.5), (80, 0.1))
 """Core [°C] and minutes that the UK cooking advice (`uk-cooking-advice`) counts as equal."""
+
+_EQUAL = rules.load("ie").answering("cook")[0].equal
+TABLE_FROM_C = _EQUAL.table_from_c if _EQUAL else 70.0
+"""Where the published table of Listeria begins: no kill is proven below. [°C]"""
 
 _LIST_WORDS = "60 °C for 45 min, 65 °C for 10 min, 70 °C for 2 min, 75 °C for 30 s, 80 °C for 6 s"
 
@@ -67,12 +72,12 @@ def hold_from_the_list(draw: Draw) -> Question:
     )
 
 
-@exercise("Work out an equal hold", criteria=["COK-K02"], prepares_for=["COK-P02"])
+@exercise("Work out an equal hold", criteria=["COK-K02"], prepares_for=["COK-P02"], version=2)
 def equal_hold(draw: Draw) -> Question:
     """Move 2 min at 70 °C to a lower core, by ten times for each 7.5 °C."""
     from kit.process.microbes.death import six_d_minutes
 
-    core_c = draw.pick([61.0, 61.5, 62.0, 63.0, 63.5, 64.0, 66.0, 66.5, 67.0])
+    core_c = draw.pick([63.0, 63.5, 64.0, 64.5, 65.5, 66.0, 66.5, 67.0, 67.5])
     exact = six_d_minutes("listeria", core_c, extrapolate=True)
     need = float(ceil(exact))
     return number(
@@ -112,24 +117,28 @@ def equal_hold(draw: Draw) -> Question:
     )
 
 
-@exercise("Add up what each minute is worth", criteria=["COK-K02"], prepares_for=["COK-P02"])
+@exercise("Add up what each minute is worth", criteria=["COK-K02"], prepares_for=["COK-P02"], version=2)
 def credit_each_minute(draw: Draw) -> Question:
-    """Three steps of a log, each minute credited at its own temperature."""
+    """Three steps of a log, each minute credited at its own temperature, and none below the table."""
     from kit.process.microbes.death import lethal_rate
 
-    temps = draw.pick([(60, 63, 65), (60, 64, 67), (61, 64, 66), (62, 65, 67)])
+    temps = draw.pick([(60, 64, 65), (60, 64, 67), (61, 64, 66), (62, 65, 67), (64, 66, 67), (64, 65, 68)])
     minutes = (draw.step(6, 14, 2), draw.step(4, 8, 1), draw.step(2, 5, 1))
     worth = [round(lethal_rate(temp, 70.0, 7.5), 2) for temp in temps]
-    total = sum(each * value for each, value in zip(minutes, worth, strict=True))
+    proven = [each if temp >= TABLE_FROM_C else 0.0 for temp, each in zip(temps, worth, strict=True)]
+    total, below = (
+        sum(each * value for each, value in zip(minutes, credit, strict=True)) for credit in (proven, worth)
+    )
     mean_c = sum(t * m for t, m in zip(temps, minutes, strict=True)) / sum(minutes)
     rows = "; ".join(
         f"{m} min at {t} °C, where 1 min counts as {w:.2f} min"
         for t, m, w in zip(temps, minutes, worth, strict=True)
     )
-    sums = " + ".join(f"{m} × {w:.2f}" for m, w in zip(minutes, worth, strict=True))
+    sums = " + ".join(f"{m} × {w:.2f}" for m, w in zip(minutes, proven, strict=True) if w)
     return number(
         f"A minute at a lower core counts for less than a minute at 70 °C. The log shows: {rows}. "
-        "How many minutes at 70 °C is that worth in all? Give 2 decimals.",
+        f"The published table behind this begins at {TABLE_FROM_C:g} °C. "
+        "How many minutes at 70 °C does this log prove in all? Give 2 decimals.",
         round(total, 2),
         "min",
         abs_tol=0.03,
@@ -151,14 +160,27 @@ def credit_each_minute(draw: Draw) -> Question:
             Slip(
                 "only the hottest step",
                 round(minutes[-1] * worth[-1], 2),
-                "You counted the hottest step only. The cooler minutes count too, each for a little.",
+                "You counted the hottest step only. Each step that the table covers counts for a little.",
+            ),
+            *(
+                [
+                    Slip(
+                        "credited below the table",
+                        round(below, 2),
+                        f"You counted minutes below {TABLE_FROM_C:g} °C. No published figure stands behind "
+                        "them: they prove nothing.",
+                    )
+                ]
+                if below > total
+                else []
             ),
         ],
         hints=[
-            "Take one step at a time: minutes × what 1 min counts for.",
-            "Then add the three results.",
+            "Which steps does the table cover? For each: minutes × what 1 min counts for.",
+            "Then add the results.",
         ],
-        worked=f"{sums} = {total:.2f} min at 70 °C. "
+        worked=f"{'' if below == total else f'Below {TABLE_FROM_C:g} °C nothing is proven. '}"
+        f"{sums} = {total:.2f} min at 70 °C. "
         + (
             "That is 2 min or more."
             if total >= 2

@@ -126,20 +126,21 @@ def _place(name: str, place: tuple[int, int]) -> Region:
     "Correct the probe and take the coldest core",
     criteria=["COK-K04", "COK-K05"],
     prepares_for=["COK-P02", "COK-P03"],
+    version=2,
 )
 def coldest_true_core(draw: Draw) -> Question:
-    """Three cores and an ice check: correct the reading, then let the coldest speak for the load."""
+    """Three cores and an ice check: the coldest speaks for the load, and an error only counts against you."""
     base = draw.step(61.0, 64.5, 0.1)
-    error = draw.pick([-0.8, -0.6, -0.4, 0.4, 0.6, 0.8])
+    error = draw.pick([-0.8, -0.6, -0.4, 0.4, 0.5, 0.6, 0.7, 0.8])
     gaps = draw.sample([1.3, 1.9, 2.4, 3.1, 3.7], 2)
     cores = draw.shuffle([round(base, 1), round(base + gaps[0], 1), round(base + gaps[1], 1)])
-    truth = round(base - error, 1)
-    mean = sum(cores) / 3
+    off = max(error, 0.0)
+    truth, credited = round(base - off, 1), round(base + abs(error), 1)
     shown = f"{error:+.1f}".replace("-", "−")
     return number(
         f"In ice water, which is 0.0 °C, your probe shows {shown} °C. "
         f"With this probe you read three cores: {cores[0]:.1f}, {cores[1]:.1f} and {cores[2]:.1f} °C. "
-        "What is the true temperature of the coldest core? Give 1 decimal.",
+        "What is the most that you may count on for the coldest core? Give 1 decimal.",
         truth,
         "°C",
         abs_tol=0.05,
@@ -147,32 +148,40 @@ def coldest_true_core(draw: Draw) -> Question:
         slips=[
             Slip(
                 "averaged the pieces",
-                round(mean - error, 1),
+                round(sum(cores) / 3 - off, 1),
                 "You averaged the three cores. An average hides the cold one. The coldest piece decides.",
             ),
             Slip(
-                "did not correct the probe",
-                round(base, 1),
-                f"You took the coldest core. Now correct it: this probe shows {shown} °C at a true 0.0 °C.",
+                "corrected the wrong way" if off else "credited heat never shown",
+                credited,
+                "You corrected the wrong way. A probe that shows too much must be brought down."
+                if off
+                else "You counted heat that the probe never showed. A probe that shows too little may be set "
+                "right, or changed. Until then its reading is all you have.",
             ),
             Slip(
-                "corrected the wrong way",
-                round(base + error, 1),
-                "You corrected the wrong way. A probe that shows too much must be brought down, "
-                "and one that shows too little must be brought up.",
+                "took the hottest", round(max(cores) - off, 1), "You took the hottest core, not the coldest."
             ),
             Slip(
-                "took the hottest",
-                round(max(cores) - error, 1),
-                "You took the hottest core. The coldest piece decides for the load.",
+                "did not correct the probe" if off else "brought a low reading lower",
+                round(base, 1) if off else round(base + error, 1),
+                f"You took the coldest core. Now correct it: this probe shows {shown} °C at a true 0.0 °C."
+                if off
+                else "You brought the reading down. This probe shows too little already: that is safe, but "
+                "it is more than you had to do.",
             ),
         ],
         hints=[
             "Which of the three cores is the coldest?",
-            "Does this probe show too much or too little? Bring the reading the other way.",
+            "Does this probe show too much or too little? An error may only count against you.",
         ],
-        worked=f"The coldest reading is {base:.1f} °C. The probe is off by {shown} °C. "
-        f"True core: {base:.1f} − ({shown}) = {truth:.1f} °C.",
+        worked=f"The coldest reading is {base:.1f} °C. "
+        + (
+            f"The probe shows {off:.1f} °C too much: {base:.1f} − {off:.1f} = {truth:.1f} °C."
+            if off
+            else f"The probe shows {-error:.1f} °C too little. An error may only count against you, so the "
+            f"reading stands: {truth:.1f} °C. Tell Chef, and have the probe set right."
+        ),
     )
 
 

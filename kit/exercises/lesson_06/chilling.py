@@ -1,6 +1,7 @@
 """Lesson 6, chilling: where each clock starts, how to read a record, and why slow is dangerous."""
 
 import math
+from itertools import pairwise
 
 import numpy as np
 
@@ -26,7 +27,7 @@ WAYS = {
     "blast": "Blast chiller, open racks",
     "walk-in": "Walk-in fridge, open racks",
     "still tray": "On a tray in a still fridge",
-    "ice": "In a bag, packed in ice",
+    "stacked trays": "In a fridge, trays stacked",
 }
 """Ways to chill, by the name of their figures in the science."""
 
@@ -243,26 +244,53 @@ def how_many_doublings(draw: Draw) -> Question:
     )
 
 
-@exercise("Which way is fastest?", criteria=["CHL-K02"], prepares_for=["CHL-P01"])
+_INTO = {"blast": "blast chiller", "walk-in": "walk-in fridge", "still tray": "still fridge"}
+_FASTER = {
+    "blast": "Fast, colder air takes far more heat than slow air. It soon makes up for a wait.",
+    "walk-in": "Still air and a tray hold the heat in. Open racks in moving air win.",
+}
+
+
+@exercise("Which fish is cold first?", criteria=["CHL-K02"], prepares_for=["CHL-P01"], version=2)
 def fastest_way_to_cold(draw: Draw) -> Question:
-    """Put four ways to chill in order, the fastest first."""
-    mm = draw.pick([18.0, 22.0, 26.0])
-    fast = sorted(WAYS, key=lambda way: chilled(way, mm, 0.0).minutes_to_target or math.inf)
-    steps = [WAYS[way] for way in fast]
+    """Put four lots in the order in which they are cold: way, thickness and wait all count."""
+    trays = [(way, mm, wait) for way in _INTO for mm in (16.0, 22.0, 28.0) for wait in (5.0, 60.0, 120.0)]
+    cold_min = {tray: chilled(*tray).minutes_to_target or math.inf for tray in trays}
+    picked: list[tuple[str, float, float]] = []
+    for tray in draw.shuffle(trays):
+        others = [cold_min[each] for each in picked]
+        if len(picked) < 4 and all(
+            abs(math.log(min(cold_min[tray], 1e4) / min(other, 1e4))) > 0.2 for other in others
+        ):
+            picked.append(tray)
+    fast = sorted(picked, key=cold_min.__getitem__)
+    names = {(way, mm, wait): f"{mm:g} mm, {wait:g} min in the room, {_INTO[way]}" for way, mm, wait in fast}
     return order(
         draw,
-        f"Hot pieces, {mm:g} mm thick, go to the cold. Put the ways to chill in order, the fastest first.",
-        steps,
-        [
-            Turned(WAYS["walk-in"], WAYS["blast"], "Fast, colder air takes more heat than slow air."),
-            Turned(WAYS["still tray"], WAYS["walk-in"], "Still air and a tray hold the heat in."),
-            Turned(
-                WAYS["blast"], WAYS["ice"], "Ice and water touch the whole bag. Air takes heat more slowly."
-            ),
+        "Four lots of hot fish leave the heat at one moment: so thick, so long in the room, then the cold. "
+        "Blast chiller and walk-in have fans and open racks; the still fridge has trays and no fan. Put "
+        f"the lots in order: the one whose core is at {CHILL_C:g} °C first stands first.",
+        [names[tray] for tray in fast],
+        [Turned(names[late], names[early], _why_later(early, late)) for early, late in pairwise(fast)],
+        hints=[
+            "Moving air takes heat faster than still air.",
+            "A thin piece is cold first, and a wait counts.",
         ],
-        hints=["Water takes heat faster than air.", "Moving air takes heat faster than still air."],
-        worked=". Then: ".join(steps) + ".",
+        worked=". Then: ".join(
+            f"{names[tray]}: {f'{cold_min[tray]:.0f} min' if cold_min[tray] < math.inf else 'not in 15 h'}"
+            for tray in fast
+        )
+        + ".",
     )
+
+
+def _why_later(early: tuple[str, float, float], late: tuple[str, float, float]) -> str:
+    """Return why one lot is cold before another one."""
+    if early[0] != late[0]:
+        return _FASTER[early[0]]
+    if early[1] < late[1]:
+        return "In the same air a thin piece is cold long before a thick one."
+    return "The clock starts at the heat. The other fish stood in the room for longer."
 
 
 @exercise("Explain it to a new colleague", criteria=["CHL-K02"], prepares_for=["CHL-P03"], marked_by="tutor")

@@ -26,6 +26,7 @@ from kit.exercises.lesson_08.batch_story import (
     DECISIONS,
     FINDINGS,
     FINE,
+    HARMS,
     LAST_REASONS,
     RECOMMENDATIONS,
     STAGES,
@@ -176,9 +177,9 @@ def mark(play: Play, decision: str, reason: str, remedy: str = "") -> StageMark:
     worst, fixes = worst_of(found), clearing(play, found)
     wants = _wants(worst, fixes)
     safety = bool(worst) and FINDINGS[worst].safety
-    bent = decision == "correct" and remedy == "lower"
+    harm = HARMS.get(remedy, "") if decision == "correct" else ""
     share = _share(decision, remedy, wants, fixes)
-    if decision == "correct" and wants == "carry on" and not bent:
+    if decision == "correct" and wants == "carry on" and not harm:
         share = 0.5 if set(mended(play, remedy).found) <= set(found) else 0.0
     fits = reason in found and (FINDINGS[reason].safety or not safety) if found else reason == FINE
     points = share + (1.0 if fits and share else 0.0) if share == 1 or wants == "correct" else share
@@ -193,10 +194,10 @@ def mark(play: Play, decision: str, reason: str, remedy: str = "") -> StageMark:
         asked,
         points,
         2.0,
-        _why(worst, share, fits, bent),
+        harm or _why(worst, share, fits),
         found,
         own_doing(play),
-        unsafe=bent or (decision == "carry on" and safety),
+        unsafe=bool(harm) or (decision == "carry on" and safety),
     )
 
 
@@ -220,9 +221,7 @@ def _share(decision: str, remedy: str, wants: str, fixes: tuple[str, ...]) -> fl
     return 0.5 if decision == "hold" else 0.0
 
 
-def _why(worst: str, share: float, fits: bool, bent: bool) -> str:
-    if bent:
-        return "A target is never lowered to fit what was reached. That bends the record."
+def _why(worst: str, share: float, fits: bool) -> str:
     told = FINDINGS[worst].why if worst else "No limit was missed, and nothing called for a change."
     if share == 0.5:
         return f"{told} You did more than you had to. That is never unsafe."

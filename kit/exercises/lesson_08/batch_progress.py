@@ -16,7 +16,7 @@ from kit.exercises.lesson_08.batch_run import (
     read,
     run,
 )
-from kit.exercises.lesson_08.batch_story import FINDINGS, STAGES, Stage
+from kit.exercises.lesson_08.batch_story import FINDINGS, HARMS, STAGES, Stage
 from kit.process import day as days
 from kit.process.day import BatchCard, BatchDay
 from kit.process.physics.draught import Draught
@@ -126,7 +126,7 @@ def clearing(play: Play, found: tuple[str, ...]) -> tuple[str, ...]:
     if not found or play.tried >= MOST_REMEDIES or FINDINGS[worst_of(found)].stands:
         return ()
     worst, good = worst_of(found), []
-    for fix, _ in play.stage.fixes:
+    for fix in (key for key, _ in play.stage.fixes if key not in HARMS):
         after = mended(play, fix).found
         if worst not in after and set(after) <= set(found):
             good.append(fix)

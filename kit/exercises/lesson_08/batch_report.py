@@ -106,7 +106,8 @@ def _unsafe(play: Play) -> str:
     if not places:
         return ""
     return (
-        "0 points for the whole batch. A limit was missed or not proven, and you went on or bent the record. "
+        "0 points for the whole batch. You went on past a limit that was missed or not proven, bent the "
+        "record, or packed fish warm. "
         f"It happened here: {'; '.join(places)}. Nothing else counts then."
     )
 

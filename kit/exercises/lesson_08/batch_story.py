@@ -24,6 +24,12 @@ RECOMMENDATIONS = {"go on": "Fit to go on", "hold": "Hold and report", "reject":
 
 FINE, USUAL = "fine", "usual"
 
+HARMS = {
+    "lower": "A target is never lowered to fit what was reached. That bends the record.",
+    "bag and ice": "Fish is never packed warm. In the bag it stays wet, without air, and what lived grows.",
+}
+"""Ways to put it right that nobody may choose, each with its reason: they cost every point."""
+
 
 @dataclass(frozen=True)
 class Dial:
@@ -234,7 +240,6 @@ _CHILLERS = (
     ("blast", "Blast chiller, open racks"),
     ("walk-in", "Walk-in fridge, open racks"),
     ("stacked trays", "Walk-in fridge, trays stacked"),
-    ("ice", "In bags, in melting ice"),
 )
 
 LABORATORY = (
