@@ -17,10 +17,10 @@ from hypothesis import strategies as st
 
 from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
 from kit.exercises.lesson_08 import batch as game
-from kit.exercises.lesson_08.batch_limits import LAB_ERROR_PCT, PACKS, limits
+from kit.exercises.lesson_08.batch_limits import LAB_ERROR_PCT, PACKS, limits, salt_verdict
 from kit.exercises.lesson_08.batch_progress import Play, clearing
 from kit.exercises.lesson_08.batch_report import report
-from kit.exercises.lesson_08.batch_run import USUAL_RULES, draw_batch, stage_of
+from kit.exercises.lesson_08.batch_run import USUAL_RULES, draw_batch, laboratory_pct, run, stage_of
 from kit.exercises.lesson_08.batch_story import (
     DECISIONS,
     FINDINGS,
@@ -288,6 +288,22 @@ def test_a_vacuum_pack_without_a_rule_cannot_be_told_and_air_under_a_vacuum_card
     told = report(go(seed, carry_on, own={"pack": "air"}, profile=maker))
     assert not told.unsafe and told.points < told.of
     assert [each.found for each in told.marks if each.stage == "pack"] == [("other pack",)]
+
+
+@settings(max_examples=40, deadline=None)
+@given(seed=st.integers(0, 5000), hours=st.integers(1, 16), name=st.sampled_from(PLAYED))
+def test_a_figure_that_proves_the_salt_is_never_wrong_and_the_card_always_gives_one(seed, hours, name):
+    """The laboratory is off by chance, for better or worse: its stated error covers that."""
+    batch = draw_batch(seed, load(name))
+    rule = batch.limits.salt[batch.pack]
+    for cure_h in (float(hours), batch.meant.cure_h):
+        record = run(batch.meant, batch.meant.replace(cure_h=cure_h))
+        figure = laboratory_pct(batch, record)
+        assert abs(figure - loin_salt_pct(record)) <= LAB_ERROR_PCT + 1e-9
+        if salt_verdict(rule, figure).outcome == "met":
+            assert record.chill.fillet.mean_wps_pct >= rule.minimum
+        else:
+            assert cure_h < batch.meant.cure_h
 
 
 def test_the_loin_is_judged_as_it_is_sold_and_not_before_the_cook():

@@ -131,12 +131,13 @@ def recommend(play: Play, decision: str, reason: str) -> Play:
     wanted = ("hold", "reject") if bad else ("go on",)
     right, because = decision in wanted, reason == ("missed" if bad else FINE)
     points = (1.0 + because) if right else 0.5 * (decision == "hold")
+    missed = " ".join(f"{FINDINGS[key].reason}." for key in bad)
     chef = (
-        "Chef read the whole record, and rejected the batch. A limit was missed or is not proven."
+        f"Chef read the whole record, and rejected the batch. {missed}"
         if bad
         else "Chef read the whole record. Every limit is met and proven. Chef let the batch go to the shop."
     )
-    why = "A limit was missed or not proven." if bad else "Every limit is met, and the record proves it."
+    why = missed or "Every limit is met, and the record proves it."
     last = StageMark(
         "end",
         "Your recommendation",

@@ -105,12 +105,13 @@ def limits(profile: Profile) -> Limits:
 
 
 def _salt(profile: Profile) -> dict[str, Rule]:
-    """Return the salt limit of each pack; one that only counts beside a longer life is none of this batch."""
-    vacuum = [rule for rule in _of(profile, "salt") if "control" not in rule.applies]
-    return {
-        "air": next(iter(_of(profile, "salt-air")), CARD_SALT),
-        "vacuum": next(iter(vacuum), NO_VACUUM_RULE),
-    }
+    """Return the strictest salt limit of each pack; one for a longer life alone is none of this batch."""
+
+    def strictest(point: str, otherwise: Rule) -> Rule:
+        here = [rule for rule in _of(profile, point) if "control" not in rule.applies]
+        return max(here, key=lambda rule: rule.minimum or 0.0, default=otherwise)
+
+    return {"air": strictest("salt-air", CARD_SALT), "vacuum": strictest("salt", NO_VACUUM_RULE)}
 
 
 def salt_verdict(rule: Rule, figure_pct: float | None) -> Verdict:

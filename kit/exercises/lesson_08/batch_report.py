@@ -143,7 +143,7 @@ def _bands(play: Play, record: BatchDay) -> tuple[BatchQuality, ...]:
         BatchQuality(
             "Salt",
             least <= wps <= most,
-            f"{wps:.1f} % salt in the water of the loin; {least:g} to {most:g} % wanted.",
+            f"{wps:.1f} % salt in truth in the water of the loin; {least:g} to {most:g} % wanted.",
         ),
         BatchQuality(
             "Pellicle",

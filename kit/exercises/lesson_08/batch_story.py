@@ -22,6 +22,9 @@ DECISIONS = {
 RECOMMENDATIONS = {"go on": "Fit to go on", "hold": "Hold and report", "reject": "Reject"}
 """What an apprentice may recommend at the end."""
 
+MOST_CURE_H = 24.0
+"""Longer than the longest card asks for. [h]"""
+
 FINE, USUAL = "fine", "usual"
 
 HARMS = {
@@ -264,7 +267,7 @@ STAGES = (
         "cure",
         "Cure",
         "Set the hours in dry salt. Salt goes in slowly: a thick piece needs far more time.",
-        (Dial("cure_h", "Hours in dry salt", "h", 1, 16, 1, 2),),
+        (Dial("cure_h", "Hours in dry salt", "h", 1, MOST_CURE_H, 1, 2),),
         (
             ("back in salt", "Back into the salt for the hours that are missing"),
             ("to the cold", "Move the trays to the cold room and go on"),

@@ -54,7 +54,12 @@ _SMELL = "It smells and looks right"
 _USUAL = "It was a day like any other"
 
 
-@exercise("What do you recommend?", criteria=["CHL-K01", "REC-K03"], prepares_for=["CHL-P03", "REC-P03"])
+@exercise(
+    "What do you recommend?",
+    criteria=["CHL-K01", "REC-K03"],
+    prepares_for=["CHL-P03", "REC-P03"],
+    version=2,
+)
 def what_do_you_recommend(draw: Draw) -> Question:
     """A day with or without a late chilling: recommend."""
     faults = draw.pick([(), ("late chilling",)])
@@ -65,7 +70,8 @@ def what_do_you_recommend(draw: Draw) -> Question:
     text = (
         f"Your batch of {fish.split(',')[0]} at Harbour Lane. The card: 62.8 °C or more for 30 min, then 3 "
         "°C within 150 min of leaving the heat. The logger sat in the core of the thickest piece. It proves "
-        f"a hold of {held:.0f} min. The picture shows the rest. The fish is cold now. What do you recommend?"
+        f"a hold of {held:.0f} min. The laboratory has proven the salt of this pack. The picture shows "
+        "the rest. The fish is cold now. What do you recommend?"
     )
     return go_on_if(
         met,
