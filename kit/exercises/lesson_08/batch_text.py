@@ -165,7 +165,7 @@ def _laboratory(figure_pct: float | None) -> str:
         return "The sheet holds the hours in the salt, and no figure of a laboratory."
     return (
         f"Laboratory: {figure_pct:g} % salt in the water of the loin. "
-        f"The true figure may be {LAB_ERROR_PCT:g} % off."
+        f"It may be up to {LAB_ERROR_PCT:g} % off, either way."
     )
 
 

@@ -54,14 +54,14 @@ def find_what_went_wrong(draw: Draw) -> Question:
 
 _PROOF = {
     "Bones left in a fillet": "A second look with the finger, counts written down",
-    "Too little salt": "Hours in the salt, and the weight before and after",
+    "Too little salt": "The laboratory's figure for the salt of the loin",
     "No pellicle": "Weight loss in the drying",
     "Core not held": "The logger in the core of the thickest piece",
     "Chilled too slowly": "The logger from the cabinet to 3 °C",
 }
 
 
-@exercise("Which record would show it?", criteria=["REC-K01"], prepares_for=["REC-P01"])
+@exercise("Which record would show it?", criteria=["REC-K01"], prepares_for=["REC-P01"], version=2)
 def which_record_proves_it(draw: Draw) -> Question:
     """Join four faults with the record that would show each."""
     pairs = {fault: _PROOF[fault] for fault in draw.sample(sorted(_PROOF), 4)}
@@ -70,8 +70,10 @@ def which_record_proves_it(draw: Draw) -> Question:
         Joined(
             "Chilled too slowly", _PROOF["Core not held"], "In the heat the logger says nothing of the cold."
         ),
-        Joined("No pellicle", _PROOF["Too little salt"], "Salt hours say nothing about the drying air."),
-        Joined("Too little salt", _PROOF["No pellicle"], "Drying takes water. It adds no salt."),
+        Joined("No pellicle", _PROOF["Too little salt"], "That figure says nothing of the face of the fish."),
+        Joined(
+            "Too little salt", _PROOF["No pellicle"], "Weight shows water that left. It does not show salt."
+        ),
     ]
     return match(
         draw,
@@ -79,7 +81,7 @@ def which_record_proves_it(draw: Draw) -> Question:
         pairs,
         [each for each in joined if each.left in pairs and each.right in pairs.values()],
         extra=["The smell at the pass"],
-        hints=["Ask for each fault: in which step does it happen?", "Which record is written in that step?"],
+        hints=["Ask for each fault: in which step does it happen?", "Which record looks at just that?"],
         worked=" ".join(f"{fault}: {proof.lower()}." for fault, proof in pairs.items()),
     )
 

@@ -10,7 +10,9 @@ from kit.marking.draw import Draw
 from kit.marking.model import Picture, Question, Region, Slip
 
 
-@exercise("How long did the chilling take?", criteria=["CHL-K01"], prepares_for=["CHL-P01", "CHL-P02"])
+@exercise(
+    "How long did the chilling take?", criteria=["CHL-K01"], prepares_for=["CHL-P01", "CHL-P02"], version=2
+)
 def read_the_chilling(draw: Draw) -> Question:
     """Read from the record how many minutes lie between the heat and 3 °C."""
     day = record(draw.pick(FISH), draw.pick(MM), draw.pick([(), ("late chilling",)]))
@@ -33,9 +35,20 @@ def read_the_chilling(draw: Draw) -> Question:
                 "You counted from the start of the record. The clock starts when the fish leaves the heat.",
             ),
             Slip(
-                "started at the chiller",
-                cold - in_chiller if in_chiller - left > 25 else cold - left + 200,
-                "You started at the chiller. The wait before it counts as well.",
+                "stopped at the cold air",
+                in_chiller - left,
+                "You stopped when the air was cold. The rule is about the core, which is cold much later.",
+            ),
+            *(
+                [
+                    Slip(
+                        "started at the chiller",
+                        cold - in_chiller,
+                        "You started at the chiller. The wait before it counts as well.",
+                    )
+                ]
+                if in_chiller - left > 25
+                else []
             ),
         ],
         hints=[

@@ -62,7 +62,8 @@ def _facts(day: BatchDay) -> tuple[str, ...]:
     cold = next(slot for slot in day.schedule if slot.step == "chill")
     pellicle = "set" if wetness(day.dry) <= 0.6 else "not set"
     return (
-        f"Salt in the water phase after the cure: {wps.low:.1f} to {wps.high:.1f} %",
+        f"Salt in the water phase after the cure: {wps.low:.1f} to {wps.high:.1f} %; from its middle "
+        f"comes {day.chill.fillet.mean_wps_pct:.1f} % in the finished loin",
         f"Core held for {day.cook.held_min:.0f} min; the rule asks for {HOLD_MIN:g} min",
         f"Cold at {cold.end_clock}; begun at {day.schedule[0].start_clock}",
         f"Pellicle: {pellicle}; weight loss in the drying {max(day.dry.loss_pct, 0):.1f} %",
