@@ -141,7 +141,7 @@ HARM = {
 def test_tampering_is_named_on_page_1(kitchen, decided, bank, says, full_up_to, monkeypatch):
     from kit.records.reports import inspector_report as inspector
 
-    monkeypatch.setattr(inspector, "proof_of", lambda r, p=None: proof_of(r, p, full_up_to=full_up_to))
+    monkeypatch.setattr(inspector, "proof_of", lambda *a, **m: proof_of(*a, full_up_to=full_up_to, **m))
     with kitchen.records.writing() as connection:
         for trigger in ("acts_keep_every_row", "acts_keep_every_word"):
             connection.execute(text(f"DROP TRIGGER {trigger}"))

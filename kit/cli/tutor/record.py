@@ -1,5 +1,6 @@
 """`smokehouse record`: observations, decisions, second signatures and appeals, for those who script."""
 
+from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 
@@ -11,8 +12,9 @@ from kit.records.competence import deciding, observations
 from kit.records.evidence import kept_files
 from kit.records.evidence.kept_files import check_files
 from kit.records.intake import review
-from kit.records.ledger.projection import check_chain
+from kit.records.ledger import acts
 from kit.records.people import staff
+from kit.records.upkeep.whole_check import check_all
 
 
 @click.group("record")
@@ -185,13 +187,26 @@ def look(
 
 
 @command.command("check")
+@click.option(
+    "--since", "seen", metavar="CODE", help="A code that an earlier paper or check showed: is it still there?"
+)
 @records_option
-def check(records_file: Path | None) -> None:
-    """Check the whole chain and every kept file. Ends with code 1 if anything is wrong."""
+def check(records_file: Path | None, seen: str | None) -> None:
+    """Check the chain, every row of every table and every kept file. Ends with code 1 if anything is wrong.
+
+    Write down the code that it ends with. With --since, a later check tells whether the records still go on
+    from there, or were cut short or written anew.
+    """
     with opened(records_file) as records:
-        found, kept = check_chain(records), check_files(records)
+        found, kept = check_all(records), check_files(records)
+        if seen is not None:
+            with records.reading() as connection:
+                cut = acts.follows(connection, seen)
+            found = replace(found, problems=(*found.problems, *([cut] if cut else [])))
     for problem in found.problems:
         click.echo(problem)
+    for point in found.not_checked:
+        click.echo(f"not checked: {point}")
     for sha in kept.missing:
         click.echo(f"file {sha[:12]} is missing")
     for sha in kept.changed:

@@ -146,6 +146,7 @@ def attach(
         if new:
             said = texts.keep(connection, file.name[:200], person)
             facts = {"kind": kind, "files": [sha], "name": said, "verdicts": list(verdicts)}
+            facts["kept"] = _kept_row(connection, sha)
             if why:
                 facts["despite"] = texts.keep(connection, why, person)
             write(connection, hand, Draft("attached", hand.person, person, facts=facts))
@@ -206,6 +207,9 @@ def check_files(records: Records) -> FilesReport:
         rows = connection.execute(select(kept.sha256, kept.erased_at).order_by(kept.sha256)).all()
     found: dict[str, list[str]] = {name: [] for name in FilesReport.__dataclass_fields__}
     for sha, erased_at in rows:
+        if not _A_HASH.fullmatch(sha):  # somebody changed the row
+            found["missing"].append(sha)
+            continue
         place = path_of(records, sha)
         if erased_at is not None:
             found["not_erased" if place.exists() else "erased"].append(sha)
@@ -296,6 +300,13 @@ def _keep_bytes(records: Records, sha: str, data: bytes) -> None:
             return
         make_private_folder(place.parent)
         write_private(place, data)
+
+
+def _kept_row(connection: Connection, sha: str) -> list[Any]:
+    """Return what an act says of a kept file, so that a change of its row shows: type, size, since when."""
+    kept = schema.files.c
+    row = connection.execute(select(kept.media_type, kept.size, kept.kept_at).where(kept.sha256 == sha)).one()
+    return [row.media_type, row.size, row.kept_at.isoformat()]
 
 
 def _keep_row(connection: Connection, sha: str, media: str, size: int, now: datetime) -> None:

@@ -33,9 +33,10 @@ class RecordedBook:
 
 @dataclass(frozen=True)
 class Touched:
-    """Whose records changed, and whether anything that counts came in."""
+    """Whose records changed, by which taking, and whether anything that counts came in."""
 
     person: int
+    taking: int
     counted: bool
 
 
@@ -131,7 +132,7 @@ def record(
             for f in flags
         ],
     )
-    return Touched(person, counted)
+    return Touched(person, taking, counted)
 
 
 def _insert(connection: Connection, table: Table, rows: list[dict[str, Any]]) -> None:

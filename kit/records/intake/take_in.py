@@ -17,7 +17,10 @@ from kit.files.joined_kitchen import RuleShelf
 from kit.records.competence.standings import keep_current, refresh
 from kit.records.intake import book_rows
 from kit.records.intake.remark import Flag, RemarkedBook, RemarkedEntry, check_book
+from kit.records.ledger import acts
+from kit.records.ledger.acts import Draft
 from kit.records.ledger.erased import why_gone
+from kit.records.ledger.seals import seal_of_taking
 from kit.records.people.find import bearers
 from kit.records.storage.schema import entries, people
 from kit.records.storage.store import Records
@@ -180,6 +183,8 @@ def _record(
                 checked.file, "nothing new", checked.person, checked.name, why=_nothing_new(kept, checked)
             )
         touched = book_rows.record(connection, kept, checked, fresh, flags, now)
+        seal = seal_of_taking(connection, checked.person, touched.taking)
+        acts.append(connection, Draft(acts.TAKEN_IN, checked.person, checked.person, facts=seal), now)
         if touched.counted:
             refresh(connection, [touched.person], catalogue)
     return _summary(checked, fresh, flags)

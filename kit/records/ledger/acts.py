@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
@@ -24,6 +25,9 @@ from kit.files import signing
 from kit.records.storage import schema
 
 CLOCK_SLACK = timedelta(minutes=2)
+_A_CODE = re.compile(r"[0-9a-f]{24,64}")
+TAKEN_IN = "taken in"
+"""The kind of act that seals the taking in of a book: a note of the machine, whose clock locks nobody out."""
 SIGNED = frozenset({"observed", "decided", "brought in", "second", "settled", "looked at"})
 """The kinds that carry a signature, or are not written at all."""
 
@@ -105,6 +109,32 @@ def head(connection: Connection) -> LedgerHead:
     return LedgerHead(0, "") if row is None else LedgerHead(row.number, row.hash)
 
 
+def follows(connection: Connection, seen: str) -> str:
+    """Return what is wrong if today's chain does not go on from a head that was written down; else nothing.
+
+    Parameters
+    ----------
+    connection : Connection
+        Inside a transaction.
+    seen : str
+        The code of a head as a paper shows it, or the whole hash; spaces do not count.
+
+    Raises
+    ------
+    BadData
+        If it is no such code.
+    """
+    code = "".join(seen.split()).lower()
+    if not _A_CODE.fullmatch(code):
+        raise BadData(
+            repr(seen[:80]), "this is no code of a chain", "24 digits of 0-9 and a-f, as on a paper"
+        )
+    found = connection.scalar(select(schema.acts.c.number).where(schema.acts.c.hash.startswith(code)))
+    if found is not None:
+        return ""
+    return f"no act of these records bears the code {seen}: its end was cut off, or this is another chain"
+
+
 def append(connection: Connection, draft: Draft, now: datetime, key: SigningKey | None = None) -> Act:
     """Add an act to the end of the chain and return it. Call it inside a write transaction.
 
@@ -120,7 +150,8 @@ def append(connection: Connection, draft: Draft, now: datetime, key: SigningKey 
     if draft.kind in SIGNED and key is None:
         raise NotAllowed(f"An act of the kind {draft.kind!r} needs a signature: open your key first.")
     last = head(connection)
-    _check_clock(connection, now)
+    if draft.kind != TAKEN_IN:
+        _check_clock(connection, now)
     text = as_json(draft.facts)
     moment = now.astimezone(UTC)
     key_id = None if key is None else key.key_id
@@ -288,7 +319,8 @@ def facts_of(text: str) -> dict[str, Any]:
 
 
 def _check_clock(connection: Connection, now: datetime) -> None:
-    latest = connection.scalar(select(func.max(schema.acts.c.at)))
+    acts = schema.acts.c
+    latest = connection.scalar(select(func.max(acts.at)).where(acts.kind != TAKEN_IN))
     if latest is not None and now < latest - CLOCK_SLACK:
         raise ClockBehind(
             f"The clock of this machine says {now:%Y-%m-%d %H:%M} UTC, but the last act was recorded at "

@@ -3,8 +3,6 @@
 A person is an opaque id; the name stands apart. Who may do what is one table, `MAY`.
 """
 
-from __future__ import annotations
-
 import re
 import secrets
 from collections.abc import Callable
@@ -20,6 +18,7 @@ from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed, SigningKey
 from kit.records.ledger.erased import why_gone
 from kit.records.ledger.projection import follow
+from kit.records.ledger.seals import seal_of_person
 from kit.records.people.find import bearers, fold, one_of
 from kit.records.storage import schema
 from kit.records.storage.store import Records
@@ -47,7 +46,6 @@ MAY: dict[str, frozenset[str]] = {
     "looked at": frozenset({"tutor", "verifier"}),
     "erased": frozenset({"manager"}),
 }
-
 
 _AN_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 
@@ -179,7 +177,8 @@ def begin(records: Records, name: str, clock: Callable[[], datetime] = utc_now) 
         if connection.scalar(select(func.count()).where(roles.role == "manager", roles.until.is_(None))):
             raise NotAllowed("There is a manager already. A manager enrols people: `smokehouse staff enrol`.")
         person = add_person(connection, name, clock())
-        draft = Draft("enrolled", person, person, facts={"role": "manager", "first": True})
+        facts = {"role": "manager", "first": True, **seal_of_person(connection, person)}
+        draft = Draft("enrolled", person, person, facts=facts)
         follow(connection, acts.append(connection, draft, clock()))
     return Hand(records, person, clock=clock)
 
@@ -214,7 +213,7 @@ def enrol(
         who = _settle_person(connection, person, name, same_name, hand.clock())
         if role in roles_of(connection, who):
             raise BadData(_name(connection, who), f"is enrolled as {role} already")
-        facts: dict[str, Any] = {"role": role}
+        facts: dict[str, Any] = {"role": role, **seal_of_person(connection, who)}
         if started is not None:
             facts["started"] = started.isoformat()
         write(connection, hand, Draft("enrolled", hand.person, who, facts=facts))

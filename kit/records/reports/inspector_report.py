@@ -71,12 +71,12 @@ def inspector_file(
     keep_current(records, catalogue)
     if person is not None:
         member = find(records, person)
-        proof = proof_of(records, member.person)
+        proof = proof_of(records, member.person, catalogue=catalogue)
         story = one_person(gather(records, member, moment, catalogue), proof, moment)
         return pdf_style.as_pdf(
             story, pdf_style.Paper(f"Inspector’s file: {member.name}", moment, proof.line)
         )
-    proof = proof_of(records)
+    proof = proof_of(records, catalogue=catalogue)
     with records.reading() as connection:
         crew = {one.person for one in learners(connection)}
     files = [gather(records, each, moment, catalogue) for each in members(records) if each.person in crew]

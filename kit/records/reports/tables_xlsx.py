@@ -174,7 +174,7 @@ def decision_rows(records: Records, catalogue: Catalogue, today: date, person: s
 
 def _sheets(records: Records, person: str | None, moment: datetime, catalogue: Catalogue) -> dict[str, _Rows]:
     who = _only(records, person)
-    proof = proof_of(records, who)
+    proof = proof_of(records, who, catalogue=catalogue)
     with records.reading() as connection:
         told = tell_acts(connection, people=None if who is None else [who])
         names = all_names(connection)

@@ -16,7 +16,7 @@ import re
 import sqlite3
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from typing import Any
 
 from dateutil.relativedelta import relativedelta
@@ -98,7 +98,8 @@ def erase_person(
         _check_reason(reason, person, names)
         files = _only_theirs(connection, person)
         counts = _erase_rows(connection, person, key)
-        newly = _mark_files(connection, files, hand.clock())
+        now = hand.clock()
+        newly = _mark_files(connection, files, now)
         act = None
         if before is None:
             facts = {
@@ -106,6 +107,7 @@ def erase_person(
                 "kept_until": None if until is None else until.isoformat(),
                 "retention_years": retention_years,
                 "files": sorted(files),
+                "files_at": now.astimezone(UTC).isoformat(),
             }
             act = write(connection, hand, Draft("erased", hand.person, person, facts=facts))
         named, fixed = _still_named(connection, names)

@@ -1,0 +1,334 @@
+"""The check of all records: the chain, and every row of every table held against it.
+
+Whatever a digest in the chain seals is worked out again, and what follows from something else is worked out
+from it. What neither seals nor follows is said to be not checked.
+"""
+
+import json
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+from sqlalchemy import Connection, select
+
+from kit.basics.quantities import count_of
+from kit.exercises.catalogue import Catalogue
+from kit.records.competence.standings import refresh
+from kit.records.ledger import acts, projection, seals
+from kit.records.ledger.acts import Act, LedgerHead
+from kit.records.people.named_acts import marks_in
+from kit.records.storage import schema
+from kit.records.storage.migrate import bring_up_to_date, changes
+from kit.records.storage.store import Records, engine_for, said_plainly
+
+_OLD = "from before such rows were sealed"
+
+
+@dataclass(frozen=True)
+class WholeReport:
+    """What the check of all records found: how many acts, the end of the chain, every problem in words.
+
+    ``not_checked`` says in words what no check reaches.
+    """
+
+    acts: int
+    head: LedgerHead
+    problems: tuple[str, ...]
+    not_checked: tuple[str, ...] = ()
+
+    @property
+    def whole(self) -> bool:
+        """Whether nothing is wrong."""
+        return not self.problems
+
+
+def check_all(records: Records, catalogue: Catalogue | None = None) -> WholeReport:
+    """Check the chain, then every table, row and column against it.
+
+    Parameters
+    ----------
+    records : Records
+        The open records.
+    catalogue : Catalogue, optional
+        What works standings out. Default: the kit's own.
+
+    Returns
+    -------
+    WholeReport
+        Nothing is raised for what is wrong in the records.
+    """
+    chain = projection.check_chain(records)
+    problems, open_points = list(chain.problems), []
+    if not problems:
+        with said_plainly(records.path), records.engine.execution_options(write=True).connect() as connection:
+            connection.begin()
+            for found, not_checked in _parts(connection, catalogue or Catalogue()):
+                problems += found
+                open_points += not_checked
+            connection.rollback()
+    return WholeReport(chain.acts, chain.head, tuple(problems), tuple(open_points))
+
+
+Found = tuple[list[str], list[str]]
+
+
+def _parts(connection: Connection, catalogue: Catalogue) -> Iterator[Found]:
+    try:
+        told = list(acts.read(connection))
+        yield _structure(connection), []
+        yield _links(connection), []
+        yield _takings(connection, told)
+        yield _people(connection, told)
+        yield _words(connection, told), []
+        yield _files(connection, told)
+        yield _upgrades(connection, told)
+        yield _rulings(connection, told), []
+        yield _standings(connection, told, catalogue)
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
+        yield [f"a row cannot be read ({type(error).__name__}): it was changed"], []
+
+
+def _structure(connection: Connection) -> list[str]:
+    """Compare tables, indexes, triggers and views with those that this kit makes."""
+    ours, theirs = _made_by_us(), dict(_objects(connection))
+    faults = [f"{name} is not as this kit makes it" for name, sql in theirs.items() if ours.get(name) != sql]
+    return faults + [f"{name} is missing" for name in ours if name not in theirs]
+
+
+def _objects(connection: Connection) -> Iterator[tuple[str, str]]:
+    rows = connection.exec_driver_sql(
+        "SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL ORDER BY type, name"
+    )
+    for kind, name, sql in rows:
+        yield f"the {kind} {name}", " ".join(str(sql).replace('"', "").split())
+    for (change,) in connection.exec_driver_sql("SELECT version_num FROM alembic_version"):
+        yield "the number of the last change", str(change)
+
+
+@cache
+def _made_by_us() -> dict[str, str]:
+    with TemporaryDirectory() as folder:
+        engine = engine_for(Path(folder) / "new.db")
+        bring_up_to_date(engine)
+        with engine.connect() as connection:
+            made = dict(_objects(connection))
+        engine.dispose()
+    return made
+
+
+def _links(connection: Connection) -> list[str]:
+    """Name rows that point to nothing."""
+    rows = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
+    return [f"row {row[1]} of the table {row[0]!r} belongs to nothing" for row in rows]
+
+
+def _takings(connection: Connection, told: list[Act]) -> Found:
+    """Hold every taking's lines, marks, first tries and flags against its act."""
+    people, takings = schema.people.c, schema.takings.c
+    rows = connection.execute(
+        select(takings.key, people.person_id).join_from(
+            schema.takings, schema.people, people.key == takings.person
+        )
+    )
+    owners: dict[int, str] = dict(rows.all())
+    sealed = {act.facts["taking"]: act for act in told if act.kind == acts.TAKEN_IN}
+    salts = _salts(connection, sealed)
+    now = seals.digests(connection, salts)
+    gone = _erased(told)
+    faults = [f"the taking of act {sealed[key].number} is missing" for key in sealed.keys() - owners.keys()]
+    for key, act in sealed.items():
+        if key not in owners:
+            continue
+        place = f"the book taken in by act {act.number}"
+        if owners[key] != act.person:
+            faults.append(f"{place} now belongs to somebody else")
+        if now[key]["open"] != act.facts["open"]:
+            faults.append(f"{place}: a line, a mark, a first try or a flag was changed, added or taken out")
+        if act.person not in gone and now[key]["closed"] != act.facts["closed"]:
+            faults.append(f"{place}: the words of a line or of a flag were changed, or its file's name")
+    old = owners.keys() - sealed.keys()
+    newest_old, first = max(old, default=0), min(sealed, default=None)
+    if first is not None and newest_old > first:
+        faults.append("a taking was added that no act speaks of")
+    return faults, [f"{count_of(len(old), 'taking')} of books {_OLD}"] if old else []
+
+
+def _salts(connection: Connection, sealed: dict[int, Act]) -> dict[int, str]:
+    words = schema.words.c
+    kept = dict(connection.execute(select(words.mark, words.text)).all())
+    return {key: kept.get(act.facts["salt"], "") for key, act in sealed.items()}
+
+
+def _erased(told: list[Act]) -> set[str | None]:
+    return {act.person for act in told if act.kind == "erased"}
+
+
+def _people(connection: Connection, told: list[Act]) -> Found:
+    """Hold who is on file, since when, and under which names against the acts that say so."""
+    words, people = schema.words.c, schema.people.c
+    texts = dict(connection.execute(select(words.mark, words.text)).all())
+    since: dict[str, list[Any]] = {}
+    called: dict[str, list[str]] = defaultdict(list)
+    for act in told:
+        if act.person and "names" in act.facts:
+            since.setdefault(act.person, act.facts["since"])
+            called[act.person] += [texts[mark] for mark in act.facts["names"] if mark in texts]
+    gone, names, faults, old = _erased(told), seals.names_of(connection), [], 0
+    known = {act.person for act in told}
+    rows = connection.execute(select(people.key, people.person_id, people.first_taken_at)).all()
+    books = set(connection.scalars(select(schema.takings.c.person)))
+    for key, person, at in rows:
+        if person in gone:
+            faults += [f"{person} was erased, and has a name again"] if person in names else []
+        elif person not in since:
+            old += 1
+            if person not in known and key not in books:
+                faults.append(f"{person} is on file, and no act or book speaks of them")
+        elif names.get(person, []) != called[person]:
+            faults.append(f"the name of {person} was changed, added or taken out")
+        if person in since and since[person] != [key, at.isoformat()]:
+            faults.append(f"the row of {person}, or since when they are on file, was changed")
+    here = {person for _, person, _ in rows}
+    faults += [f"{person} was taken out" for person in sorted(since.keys() - here)]
+    used = set(connection.scalars(select(schema.entries.c.exercise).distinct()))
+    exercises = schema.exercises.c
+    spare = [one for one in connection.scalars(select(exercises.key)) if one not in used]
+    faults += [f"exercise {one} was added: no line answers it" for one in spare]
+    return faults, [f"the names of {count_of(old, 'person')} {_OLD}"] if old else []
+
+
+def _words(connection: Connection, told: list[Act]) -> list[str]:
+    """Name texts that no act refers to, that are about somebody else, or that are gone without an erasure."""
+    gone = _erased(told)
+    owners: dict[str, str] = {}
+    needed: dict[str, int] = {}
+    for act in told:
+        of_the_fish = act.kind in ("corrected", "erased") or act.person is None
+        owner = act.by if of_the_fish else str(act.person)
+        for mark in _marks(act.facts):
+            owners[mark] = owner
+            if of_the_fish or owner not in gone:
+                needed.setdefault(mark, act.number)
+    words = schema.words.c
+    kept = {row.mark: row.person for row in connection.execute(select(words.mark, words.person))}
+    faults = [f"words under the mark {mark[:12]} belong to no act" for mark in kept if mark not in owners]
+    faults += [
+        f"words under the mark {mark[:12]} were given to somebody else"
+        for mark, person in kept.items()
+        if owners.get(mark, person) != person
+    ]
+    return faults + [
+        f"the words of act {number} are gone" for mark, number in needed.items() if mark not in kept
+    ]
+
+
+def _marks(facts: Any) -> Iterator[str]:
+    """Yield every mark of words in the facts of an act, those of its seal too."""
+    yield from filter(None, marks_in(facts))
+    yield from (facts["salt"], *facts["names"]) if "salt" in facts else facts.get("names", ())
+
+
+def _files(connection: Connection, told: list[Act]) -> Found:
+    """Hold what is noted of kept files against the acts that attached and erased them."""
+    attached: dict[str, list[Any]] = defaultdict(list)
+    erased: dict[str, list[Any]] = defaultdict(list)
+    for act in told:
+        if act.kind == "attached":
+            for sha in act.facts["files"]:
+                attached[sha].append(act.facts.get("kept"))
+        if act.kind == "erased":
+            for sha in act.facts["files"]:
+                erased[sha].append(act.facts.get("files_at"))
+    faults, old = [], 0
+    rows = {row.sha256: row for row in connection.execute(select(schema.files))}
+    faults += [f"the note of the file {sha[:12]} is missing" for sha in attached.keys() - rows.keys()]
+    for sha, row in rows.items():
+        noted = [row.media_type, row.size, row.kept_at.isoformat()]
+        if sha not in attached:
+            faults.append(f"the file {sha[:12]} is noted, and no act attached it")
+        elif noted not in attached[sha]:
+            old += None in attached[sha]
+            faults += [] if None in attached[sha] else [f"the note of the file {sha[:12]} was changed"]
+        at = None if row.erased_at is None else row.erased_at.isoformat()
+        if at is not None and not any(one in (None, at) for one in erased[sha]):
+            faults.append(f"the file {sha[:12]} is noted as erased, and no act says so")
+        if at is None and erased[sha] and attached[sha][-1] != noted:
+            faults.append(f"the file {sha[:12]} was erased, and is noted as kept")
+    return faults, [f"type and size of {count_of(old, 'file')} {_OLD}"] if old else []
+
+
+def _upgrades(connection: Connection, told: list[Act]) -> Found:
+    """Hold the notes of upgrades against the numbered changes and the last act that sealed them."""
+    done = list(connection.scalars(select(schema.upgrades.c.change).order_by(schema.upgrades.c.change)))
+    known = [change.revision for change in changes()]
+    if done != known:
+        return ["the notes of upgrades are not those of this kit"], []
+    sealed = [act.facts["upgrades"] for act in told if "upgrades" in act.facts]
+    if not sealed:
+        return [], [f"when the tables were upgraded: {_OLD}"]
+    if sealed[-1][0] != known[-1]:
+        return [], ["when the tables were last upgraded: nothing was sealed since"]
+    same = sealed[-1] == seals.upgrades_digest(connection)
+    return ([] if same else ["the notes of upgrades were changed"]), []
+
+
+def _rulings(connection: Connection, told: list[Act]) -> list[str]:
+    """Name first tries that count otherwise than they were marked, if no tutor ruled so."""
+    tries, marks, entries = schema.first_tries.c, schema.marks.c, schema.entries.c
+    rows = connection.execute(
+        select(tries.entry, tries.right, marks.verdict, entries.fingerprint, entries.person, entries.position)
+        .join_from(schema.first_tries, schema.marks, marks.entry == tries.entry)
+        .join(schema.entries, entries.key == tries.entry)
+        .where(tries.right != (marks.verdict == "right"))
+    ).all()
+    if not rows:
+        return []
+    ruled = {
+        act.facts["entry"]
+        for act in told
+        if act.kind == "looked at" and act.facts.get("outcome") == "mark was wrong"
+    }
+    disputes = connection.execute(
+        select(entries.person, entries.fingerprint, entries.position).where(entries.hash.in_(ruled))
+    ).all()
+    right = {(row.person, row.fingerprint): row.position for row in disputes}
+    return [
+        f"the first try on line {row.position + 1} of a book counts otherwise than it was marked"
+        for row in rows
+        if not row.right or right.get((row.person, row.fingerprint), -1) < row.position
+    ]
+
+
+def _standings(connection: Connection, told: list[Act], catalogue: Catalogue) -> Found:
+    """Work every standing out again, in a transaction that is thrown away, and compare."""
+    basis = schema.basis.c
+    kept_on = dict(connection.execute(select(basis.name, basis.value)).all())
+    if not kept_on and not connection.scalar(select(schema.standings.c.person).limit(1)):
+        return [], []
+    sealed = [act.facts["basis"] for act in told if act.facts.get("basis")]
+    if set(kept_on) != {"standings"} or kept_on["standings"] not in (catalogue.basis, *sealed[-1:]):
+        return ["the basis of the standings was changed"], []
+    if kept_on["standings"] != catalogue.basis:
+        return [], ["standings: they rest on another kit, and are worked out again at the next taking in"]
+    kept = _kept_standings(connection)
+    people = list(connection.scalars(select(schema.people.c.key)))
+    refresh(connection, people, catalogue)
+    fresh = _kept_standings(connection)
+    names = dict(connection.execute(select(schema.people.c.key, schema.people.c.person_id)).all())
+    wrong = Counter(key[0] for key in kept.keys() | fresh.keys() if kept.get(key) != fresh.get(key))
+    return [
+        f"{count_of(number, 'standing')} of {names.get(person, person)} "
+        f"{'does' if number == 1 else 'do'} not follow from the book"
+        for person, number in wrong.items()
+    ], []
+
+
+def _kept_standings(connection: Connection) -> dict[tuple[int, str], str]:
+    return {
+        (row.person, row.criterion): json.dumps(list(row), default=str)
+        for row in connection.execute(select(schema.standings))
+    }
