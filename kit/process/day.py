@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from kit.basics.errors import OutOfRange, UnknownName, check_range
+from kit.basics.errors import UnknownName, check_range
 from kit.process.mass_ledger import Masses, masses_of
 from kit.process.physics import smoke, wood
 from kit.process.physics.draught import Draught
@@ -211,13 +211,7 @@ def run(card: BatchCard, done: BatchCard | None = None) -> BatchDay:
     (True, True, True)
     """
     really = card if done is None else done
-    raw = fillets.raw(
-        really.species, really.thickness_mm, really.mass_g, really.fish_c, skin_on=really.skin_on
-    )
-    cured = cure.cure(raw, really.cure_h, temp_c=really.cure_c, salt_g=really.salt_g)
-    rinsed = cure.rinse(cured.fillet, really.rinse_min)
-    rested = cure.equalise(rinsed.fillet, really.rest_h, temp_c=really.rest_c)
-    dried = pellicle.dry(rested.fillet, really.dry_h, really.draught)
+    raw, cured, rinsed, rested, dried = _before_the_cabinet(really, really.thickness_mm)
     delay = smoke_delay(really)
     cooked, others = _cook(dried, really, delay)
     chilled = chill.chill(
@@ -253,6 +247,15 @@ def run(card: BatchCard, done: BatchCard | None = None) -> BatchDay:
         schedule=_schedule([step.trace for step in steps], really.starts_h),
         masses=masses_of(raw, [cured, rinsed, rested], dried, cooked, chilled, kept.fillet),
     )
+
+
+def _before_the_cabinet(done: BatchCard, mm: float) -> tuple[Fillet, Salted, Salted, Salted, Dried]:
+    """Return a piece of that thickness raw, cured, rinsed, rested and dried: a thick one takes less salt."""
+    raw = fillets.raw(done.species, mm, done.mass_g, done.fish_c, skin_on=done.skin_on)
+    cured = cure.cure(raw, done.cure_h, temp_c=done.cure_c, salt_g=done.salt_g)
+    rinsed = cure.rinse(cured.fillet, done.rinse_min)
+    rested = cure.equalise(rinsed.fillet, done.rest_h, temp_c=done.rest_c)
+    return raw, cured, rinsed, rested, pellicle.dry(rested.fillet, done.dry_h, done.draught)
 
 
 CARRY_MIN = 5.0
@@ -321,21 +324,12 @@ def _cook(dried: Dried, done: BatchCard, delay_min: float) -> tuple[Cooked, tupl
     if done.others_mm:
         places = [cook.Place("probed", dried.fillet)]
         places += [
-            cook.Place(f"piece {index}", _thicker(dried.fillet, mm))
+            cook.Place(f"piece {index}", _before_the_cabinet(done, mm)[-1].fillet)
             for index, mm in enumerate(done.others_mm, start=2)
         ]
         found = cook.cook_load(places, heat)
         return found.pieces["probed"], tuple(found.pieces[place.name] for place in places[1:])
     return load.cook_with_doors(dried.fillet, heat, done.doors), ()
-
-
-def _thicker(piece: Fillet, thickness_mm: float) -> Fillet:
-    """Return a piece of another thickness with the same share of salt and water at each depth."""
-    if thickness_mm <= 0:
-        raise OutOfRange("thickness_mm", thickness_mm, "above 0")
-    return piece.replace(
-        thickness_mm=thickness_mm, depth_mm=piece.depth_mm * thickness_mm / piece.thickness_mm
-    )
 
 
 def clock(starts_h: float, minutes: float) -> str:

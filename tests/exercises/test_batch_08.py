@@ -118,6 +118,13 @@ def by_evidence(play: Play) -> Call:
                 ("correct" if may else "hold", "salt", "repack"),
             ),
             (
+                may
+                and (seen.get("lab_others_pct") or 0)
+                >= (told.salt[play.batch.pack].minimum or 0) + LAB_ERROR_PCT
+                > (seen.get("lab_pct") or 9),
+                ("correct", "salt", "put apart"),
+            ),
+            (
                 (seen.get("lab_pct") or 9) < (told.salt[play.batch.pack].minimum or 0) + LAB_ERROR_PCT,
                 ("hold", "salt", ""),
             ),
@@ -304,6 +311,20 @@ def test_a_figure_that_proves_the_salt_is_never_wrong_and_the_card_always_gives_
             assert record.chill.fillet.mean_wps_pct >= rule.minimum
         else:
             assert cure_h < batch.meant.cure_h
+
+
+def test_a_thick_piece_short_of_salt_is_put_apart_and_never_goes_to_the_shop():
+    """The attack: cure for the usual piece, hang a thicker one beside it, tell the salt of the first."""
+    seed = seed_with("mixed thickness")
+    end = go(seed)
+    assert any("Put the thickest pieces apart" in each.decided for each in end.marks)
+    assert not report(end).unsafe and report(end).verdicts[-1].outcome == "met"
+
+    def all_packed(play: Play) -> Call:
+        return ("carry on", "fine", "") if play.stage.key == "pack" else by_evidence(play)
+
+    told = report(go(seed, all_packed, last="go on"))
+    assert told.unsafe and told.verdicts[-1].outcome == "not met"
 
 
 def test_the_loin_is_judged_as_it_is_sold_and_not_before_the_cook():

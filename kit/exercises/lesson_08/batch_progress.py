@@ -171,6 +171,7 @@ def _changes(play: Play, fix: str) -> tuple[Changes, float]:
         "new label": ({"life_days": play.batch.life_days}, 0.0),
         "laboratory": ({"lab": "sent"}, 0.0),
         "repack": ({"pack": play.batch.pack}, 0.0),
+        "put apart": ({"others_mm": ()}, 0.0),
     }
     if fix in simple:
         return simple[fix]

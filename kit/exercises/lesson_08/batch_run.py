@@ -271,6 +271,9 @@ def _pack(batch: DrawnBatch, record: BatchDay, settings: Mapping[str, Any]) -> R
     return {
         "pack": pack,
         "lab_pct": figure_pct,
+        "lab_others_pct": _off_by(batch, no_more_than(record.chill.fillet.mean_wps_pct))
+        if record.others
+        else None,
         "salt_verdict": salt_verdict(told.salt[pack], figure_pct).outcome,
         **_cooling(batch, record),
         "store_c": store_c,
@@ -286,8 +289,12 @@ def laboratory_pct(batch: DrawnBatch, record: BatchDay) -> float:
     So a figure that proves a limit by its error is never wrong; one that is nearer may be. How far it is off
     is drawn with the batch: asking again gives the same figure.
     """
+    return _off_by(batch, loin_salt_pct(record))
+
+
+def _off_by(batch: DrawnBatch, true_pct: float) -> float:
     off_pct = Draw(batch.seed).fork("laboratory").step(-LAB_ERROR_PCT, LAB_ERROR_PCT, 0.1)
-    return max(0.0, round(loin_salt_pct(record) + off_pct, 1))
+    return max(0.0, round(true_pct + off_pct, 1))
 
 
 def _took(verdict: Verdict, rule: Rule, record: BatchDay) -> float | None:

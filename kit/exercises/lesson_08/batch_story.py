@@ -347,6 +347,7 @@ STAGES = (
             ("new label", "Write a new label with the days of the card"),
             ("laboratory", "Hold the batch, and send loins to the laboratory for their salt"),
             ("repack", "Pack it as the card says"),
+            ("put apart", "Put the thickest pieces apart for Chef, labelled, and pack the others"),
             ("chill again", "Chill it once more, so that it is colder"),
         ),
     ),

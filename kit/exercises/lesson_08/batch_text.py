@@ -156,16 +156,18 @@ def _pack(batch: DrawnBatch, seen: Readings) -> tuple[str, ...]:
         *_times(batch, seen, "The whole record: "),
         f"Warmest air in the store: {seen['store_c']:g} °C.",
         f"The label says {seen['life_days']:g} days. It names fish and the batch.",
-        f"Pack: {lower(PACKS[seen['pack']])}. {_laboratory(seen['lab_pct'])}",
+        f"Pack: {lower(PACKS[seen['pack']])}. {_laboratory(seen)}",
     )
 
 
-def _laboratory(figure_pct: float | None) -> str:
-    if figure_pct is None:
+def _laboratory(seen: Readings) -> str:
+    if seen["lab_pct"] is None:
         return "The sheet holds the hours in the salt, and no figure of a laboratory."
+    thick = seen["lab_others_pct"] is not None
     return (
-        f"Laboratory: {figure_pct:g} % salt in the water of the loin. "
-        f"It may be up to {LAB_ERROR_PCT:g} % off, either way."
+        f"Laboratory: {seen['lab_pct']:g} % salt in the water of the {'thickest ' if thick else ''}loin"
+        + (f", and {seen['lab_others_pct']:g} % in the others. " if thick else ". ")
+        + f"It may be up to {LAB_ERROR_PCT:g} % off, either way."
     )
 
 

@@ -91,7 +91,8 @@ def _hours(day: BatchDay, step: str) -> str:
 def loin_salt_pct(record: BatchDay) -> float:
     """Return the salt that a laboratory finds in the water of the finished loin, rounded down. [%]
 
-    The loin is the thickest place, so salt is weakest there. The sample is a slice through its whole depth.
+    The loin is the thickest place, so salt is weakest there. The sample is a slice through its whole depth,
+    from the weakest piece of the load.
     """
     fillets = (record.chill.fillet, *(each.fillet for each in record.others))
     return no_more_than(min(each.mean_wps_pct for each in fillets))
