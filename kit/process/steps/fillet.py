@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from kit.basics.errors import BadData, OutOfRange, check_range
 from kit.process.physics import food
+from kit.process.physics.brine import SATURATED_PCT
 from kit.process.physics.food import Composition
 
 Array = NDArray[np.float64]
@@ -110,15 +111,22 @@ class Fillet:
         return float(np.interp(depth * self.thickness_mm, self.depth_mm, self.temp_c))
 
     @property
+    def dissolved_g_100g(self) -> Array:
+        """Salt in the water; what saturated brine cannot hold is crystals. [g per 100 g of RAW flesh]"""
+        most = self.water_g_100g * (SATURATED_PCT / (100 - SATURATED_PCT))
+        return np.minimum(self.salt_g_100g, most)
+
+    @property
     def wps_pct(self) -> Array:
-        """Water-phase salt over the depth. [g per 100 g of salt + water]"""
-        both = self.salt_g_100g + self.water_g_100g
-        return 100 * self.salt_g_100g / np.where(both > 0, both, 1.0)
+        """Water-phase salt over the depth, without crystals. [g per 100 g of salt + water]"""
+        salt = self.dissolved_g_100g
+        both = salt + self.water_g_100g
+        return 100 * salt / np.where(both > 0, both, 1.0)
 
     @property
     def mean_wps_pct(self) -> float:
-        """Water-phase salt of the whole piece. [g per 100 g of salt + water]"""
-        salt, water = float(self.weight @ self.salt_g_100g), float(self.weight @ self.water_g_100g)
+        """Water-phase salt of the whole piece, without crystals. [g per 100 g of salt + water]"""
+        salt, water = float(self.weight @ self.dissolved_g_100g), float(self.weight @ self.water_g_100g)
         return 100 * salt / (salt + water) if salt + water > 0 else 0.0
 
     @property

@@ -64,7 +64,7 @@ def evaporate(fillet: Fillet, lost_g: Array) -> Fillet:
     -------
     Fillet
         With exactly that much less water, taken from the layers near each face; salt stays behind. A layer
-        whose water is saturated with salt dries no further: the water then comes from below it.
+        whose water is saturated gives no more while another has some to give: the water comes from below it.
 
     Raises
     ------
@@ -73,8 +73,8 @@ def evaporate(fillet: Fillet, lost_g: Array) -> Fillet:
 
     Notes
     -----
-    No salt crystallises in this sum. That a saturated layer keeps its water while the next one gives is ours,
-    no source; a real crust may hold crystals.
+    That a saturated layer keeps its water while the next one gives is ours, no source. Where every layer is
+    saturated, as in thin fish after days in salt, the water goes on and the salt it held is crystals.
 
     Examples
     --------
@@ -84,11 +84,16 @@ def evaporate(fillet: Fillet, lost_g: Array) -> Fillet:
     147.0
     """
     water = np.array(fillet.water_g_100g)
-    least = np.maximum(LEAST_WATER_G_100G, fillet.salt_g_100g * (100 / SATURATED_PCT - 1))
+    saturated = np.maximum(LEAST_WATER_G_100G, fillet.salt_g_100g * (100 / SATURATED_PCT - 1))
     for side, grams in enumerate(lost_g):
         depth = fillet.depth_mm if side == 0 else fillet.thickness_mm - fillet.depth_mm
         reach = np.exp(-depth / DRYING_DEPTH_MM)
-        water = _take(water, least, fillet.weight, reach, float(grams) * 100 / fillet.raw_mass_g)
+        amount = float(grams) * 100 / fillet.raw_mass_g
+        before_crystals = min(amount, float(fillet.weight @ np.maximum(water - saturated, 0)))
+        water = _take(water, saturated, fillet.weight, reach, before_crystals)
+        if amount > before_crystals:
+            dry = np.full_like(water, LEAST_WATER_G_100G)
+            water = _take(water, dry, fillet.weight, reach, amount - before_crystals)
     return fillet.replace(water_g_100g=water)
 
 
@@ -99,7 +104,7 @@ def _take(water: Array, least: Array, weight: Array, reach: Array, amount: float
         spare = np.maximum(water - least, 0)
         if left <= 1e-12 * max(amount, 1.0):
             return water
-        if float(weight @ spare) < left:
+        if float(weight @ spare) < left * (1 - 1e-9):
             break
         pull = reach * (spare > 0) + 1e-9 * (spare > 0)
         taken = np.minimum(left * pull / float(weight @ pull), spare)
@@ -125,7 +130,7 @@ def squeeze(fillet: Fillet, pull: Array, juice_g: float) -> Fillet:
     Returns
     -------
     Fillet
-        Each layer has given water and salt in equal shares: its water-phase salt is as before.
+        Each layer has given water and dissolved salt in equal shares: its water-phase salt is as before.
 
     Raises
     ------
@@ -144,11 +149,12 @@ def squeeze(fillet: Fillet, pull: Array, juice_g: float) -> Fillet:
     >>> round(squeeze(piece, np.ones_like(piece.weight), 12.0).mass_g, 6)
     138.0
     """
-    holds = fillet.water_g_100g + fillet.salt_g_100g
+    dissolved = fillet.dissolved_g_100g
+    holds = fillet.water_g_100g + dissolved
     in_reach = float(fillet.weight @ (pull * holds)) * fillet.raw_mass_g / 100
     gone = pull * juice_g / in_reach if juice_g > 0 else np.zeros_like(pull)
     if gone.max() > MOST_SQUEEZED:
         raise OutOfRange("the juice squeezed out", f"{juice_g:.1f} g", "less than the piece holds")
     return fillet.replace(
-        water_g_100g=fillet.water_g_100g * (1 - gone), salt_g_100g=fillet.salt_g_100g * (1 - gone)
+        water_g_100g=fillet.water_g_100g * (1 - gone), salt_g_100g=fillet.salt_g_100g - dissolved * gone
     )
