@@ -192,7 +192,7 @@ def hours_in_all(play: Play) -> float:
 
 
 def _figures(play: Play, record: BatchDay) -> tuple[str, ...]:
-    if play.stopped:
+    if play.stopped or play.marks[-1].found:  # of the last mark: what Chef rejected it for
         return ("Nothing of this batch is sold.",)
     return (
         f"Yield: {record.yield_pct:.0f} % of the raw fillets, {sold_kg(play):.1f} kg to sell.",
