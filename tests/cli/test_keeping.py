@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 import zipfile
+from datetime import datetime
 
 import numpy as np
 import pytest
@@ -71,7 +72,18 @@ def test_a_logger_file_is_judged_and_the_observation_names_it(desk, tmp_path):
     assert "The competent person decides" in said
     sha = said.split()[-1]
     assert len(sha) == 64
-    facts = ("--met", "RIN-P01", "--batch", "B1", "--day", "2026-11-01", "--declared", "--file", sha)
+    today = datetime.now().astimezone().date().isoformat()
+    facts = (
+        "--met",
+        "RIN-P01",
+        "--batch",
+        "B1",
+        "--day",
+        today,
+        "--declared",
+        "--file",
+        sha,
+    )
     assert "Recorded as act" in run(record.command, "observe", "Tam", "rinse", *facts, "--as", "Osric")
     again = run(attach.command, tmp_path / "cook.csv", *who, "--kind", "logger", "--rules", "us-processor")
     assert again.startswith("Kept before for Tam Ferris")

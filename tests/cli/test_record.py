@@ -42,6 +42,7 @@ def desk(throw_away_home, monkeypatch):
 
 def observe(*more, day="2026-11-01", code=0):
     facts = ("--met", "RIN-P01", "--batch", f"B-{day}", "--day", day, "--declared", "--as", "Osric")
+    facts += ("--despite", "The sheets lay at the bench.")
     return run(record.command, "observe", "Tam", "rinse", *facts, *more, code=code)
 
 

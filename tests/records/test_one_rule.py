@@ -30,6 +30,7 @@ from kit.records.competence.decision_state import DECISION_SAYS
 from kit.records.competence.observations import Observation
 from kit.records.intake import review
 from kit.records.ledger import acts
+from kit.records.ledger.acts import NotAllowed
 from kit.records.people import staff
 from kit.records.reports import crew_grid, desk_lists, own_record, person_page
 from kit.records.reports.board_page import as_csv, as_html
@@ -259,6 +260,8 @@ def check_deciding(kitchen, one):
             act = deciding.decide(kitchen.tutor, kitchen.apprentice, name, "competent", "On this evidence.")
         except deciding.MissingEvidence as refused:
             assert refused.missing == stands.missing != ()
+        except NotAllowed as refused:
+            assert "An appeal is open" in str(refused) and stands.state == "appeal"
         else:
             assert stands.missing == ()
             assert act.facts["points"] == list(stands.points)

@@ -23,6 +23,7 @@ from kit.criteria.knowledge import ORDINARY, SAFETY
 from kit.exercises.catalogue import Catalogue
 from kit.records.competence.assessment import AFTER, Assessment, EvidenceState, Next, State
 from kit.records.competence.decision_state import (
+    RENEWED,
     Decided,
     decisions,
     leaves_open,
@@ -212,7 +213,9 @@ def judge(
 ) -> Assessment:
     """Return where somebody stands on one criterion: the rule itself, pure.
 
-    Doing the work: met on real batches, on as many different days as the criterion needs. Knowing: shown in
+    Doing the work: met on real batches, on as many different batches and days as the criterion needs. One
+    batch is one occasion, however many days it took. After a decision "competent" only what was seen since
+    counts towards the next: a renewal needs fresh observations. Knowing: shown in
     practice, or by an oral check or a supervised sitting; where a mistake can hurt someone, both. Only
     observations and oral checks within the review time of the criterion count: evidence must be from now.
 
@@ -258,10 +261,12 @@ def weigh(
 ) -> tuple[State, tuple[Next, ...], int, int, tuple[int, ...]]:
     """Return the state, what is next, days shown and needed, and the acts that count: see ``judge``."""
     doing, safety = criterion.kind == "performance", criterion.safety_critical
+    if decided is not None and decided.state in RENEWED:  # a renewal rests on what was seen since
+        points = [point for point in points if point.act > decided.act]
     fresh, counted = _fresh_and_counted(criterion, day, points) if points else ((), ())
     held = practice is not None and practice.held_on(day)
     if doing:
-        days, needed = len({point.day for point in counted}), criterion.observations_needed or 1
+        days, needed = _occasions(counted), criterion.observations_needed or 1
         complete = days >= needed
     else:
         days = 0 if practice is None else practice.notches
@@ -296,6 +301,11 @@ def _fresh_and_counted(
         elif criterion.safety_critical:
             met.clear()
     return fresh, met if last_met else ()
+
+
+def _occasions(points: Sequence[Point]) -> int:
+    """Return on how many occasions it was met: one batch is one, and one day is one."""
+    return min(len({point.day for point in points}), len({point.batch or point.day for point in points}))
 
 
 def _state(

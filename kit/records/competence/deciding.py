@@ -103,6 +103,7 @@ def decide(
         _check_assessor(connection, hand, person)
         found = assess(connection, hand.catalogue, person, criterion, hand.today())
         _check_unchanged(found.decided, seen_act)
+        _check_no_appeal(found.decided)
         check_allowed(found, decision)
         facts = _facts(connection, hand, person, decision, reason, found)
         if decision == COMPETENT:
@@ -163,6 +164,7 @@ def bring_in(hand: Hand, person: str, criterion: str, *, day: date, who: str, pa
     with hand.records.writing() as connection:
         _check_assessor(connection, hand, person)
         before = _current(connection, hand, person, criterion)
+        _check_no_appeal(before)
         alone = judge(about, hand.today(), decided=before)  # it rests on the paper, not on evidence here
         facts = _facts(connection, hand, person, COMPETENT, reason, alone) | {
             "missing": [],
@@ -314,7 +316,7 @@ def _second_facts(
     table = schema.acts.c
     earlier = connection.scalar(select(func.count()).where(table.kind == "decided", table.by == hand.person))
     wanted = second_signature.wants_second(
-        acts.head(connection).hash,
+        str(connection.scalar(select(table.hash).order_by(table.number).limit(1))),
         person,
         about.id,
         safety_critical=about.safety_critical,
@@ -351,6 +353,15 @@ def _check_fit(connection: Connection, hand: Hand) -> None:
         ended = "is not on file" if until is None else f"ran out on {until.isoformat()}"
         raise NotAllowed(
             f"Your own competence to assess {ended}. A manager puts it on file: `smokehouse staff assessor`."
+        )
+
+
+def _check_no_appeal(before: Decided | None) -> None:
+    """Refuse to decide past an open appeal: only somebody else's settling closes it."""
+    if before is not None and before.appeal is not None:
+        raise NotAllowed(
+            f"An appeal is open (act {before.appeal}). Somebody else than the person who decided settles it "
+            "first: `smokehouse record settle`."
         )
 
 

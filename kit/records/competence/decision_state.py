@@ -34,6 +34,8 @@ DECISION_SAYS: dict[DecisionState, str] = {
     "over": "not yet competent: the review date has passed",
 }
 HOLDS: frozenset[DecisionState] = frozenset({"competent", "second wanted", "refresher due"})
+RENEWED: frozenset[DecisionState] = HOLDS | {"over"}
+"""The states after a decision "competent" in which the next one renews it."""
 
 
 class Decided(NamedTuple):

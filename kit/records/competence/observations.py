@@ -6,12 +6,12 @@ An observation says for each criterion looked at: met, not met, or not seen. It 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from datetime import date
 from typing import Any, NamedTuple
 
-from sqlalchemy import ColumnElement, Connection, select
+from sqlalchemy import ColumnElement, Connection, func, select
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.basics.quantities import TERMS
@@ -34,6 +34,8 @@ SEEN_AT_WORK = ("observation",)
 ASKED = ("oral check", "supervised sitting")
 LEAST_REASON = 3
 """Fewest characters of a reason."""
+LATE_AFTER_DAYS = 7
+"""An observation entered later than this after its day needs a printed reason; common practice, no source."""
 MOST_GAIN = 1.2
 """Fish may take up brine; more than a fifth is another tray or a mistake. Common practice, no source."""
 OUTCOMES = ("met", "not met", "not seen")
@@ -80,7 +82,8 @@ class Observation:
     verdicts : sequence of Mapping
         What an attached logger's file showed of each named rule: ``Attached.verdicts``.
     despite : str
-        Why what was met counts although a reading or a log says otherwise, in words. It is printed.
+        Why what was met counts although a reading or a log says otherwise, or although it is entered more
+        than 7 days later, in words. It is printed.
     """
 
     person: str
@@ -115,6 +118,7 @@ def observe(hand: Hand, seen: Observation) -> Act:
     against = check(hand, seen)
     with hand.records.writing() as connection:
         _check_apprentice(connection, hand, seen.person)
+        _check_begun(connection, seen)
         _check_files(connection, seen.files)
         facts = {
             "step": seen.step,
@@ -184,6 +188,7 @@ class Point(NamedTuple):
     act: int
     outcome: str
     method: str
+    batch: str = ""
 
 
 def points_of(
@@ -199,13 +204,15 @@ def points_of(
     decided or what such a decision leaves open.
     """
     table, decided = schema.points.c, schema.decided.c
-    query = select(table.person, table.criterion, table.day, table.act, table.outcome, table.method)
+    batch = func.coalesce(schema.acts.c.batch, "")
+    query = select(table.person, table.criterion, table.day, table.act, table.outcome, table.method, batch)
+    query = query.join_from(schema.points, schema.acts, schema.acts.c.number == table.act)
     query = query.where(table.outcome != "not seen", table.day >= since)
     if people is not None:
         query = query.where(table.person.in_(people))
     if only_open is not None:
         same = (decided.person == table.person) & (decided.criterion == table.criterion)
-        query = query.outerjoin_from(schema.points, schema.decided, same)
+        query = query.outerjoin(schema.decided, same)
         query = query.where(decided.act.is_(None) | only_open)
     found: dict[str, dict[str, list[Point]]] = defaultdict(lambda: defaultdict(list))
     for who, criterion, *facts in connection.execute(query).all():
@@ -227,7 +234,8 @@ def observations_on(connection: Connection, person: str, criterion: str) -> tupl
 def check(hand: Hand, seen: Observation) -> tuple[Contradiction, ...]:
     """Refuse an observation that makes no sense, before anything is written.
 
-    Return the readings that contradict what it calls met, where a reason says why it counts all the same.
+    Return what speaks against it, a contradicting reading or a late entry, where a reason says why it counts
+    all the same.
     """
     criteria = hand.catalogue.criteria
     steps = dict.fromkeys(c.step for c in criteria.values())
@@ -250,10 +258,38 @@ def check(hand: Hand, seen: Observation) -> tuple[Contradiction, ...]:
     _check_measures(seen.measures)
     _check_verdicts(seen.verdicts)
     facts = {"points": seen.points, "measures": seen.measures, "verdicts": seen.verdicts}
-    against = contradictions(facts, criteria)
+    against = (*contradictions(facts, criteria), *_late(hand, seen))
     if against and len(seen.despite.strip()) < LEAST_REASON:
         raise Contradicted(against)
     return against
+
+
+def _late(hand: Hand, seen: Observation) -> Iterator[Contradiction]:
+    """Yield that an observation of something met is entered long after its day, if it is."""
+    days = (hand.today() - seen.day).days
+    met = [criterion for criterion, outcome in seen.points.items() if outcome == "met"]
+    if days > LATE_AFTER_DAYS and met:
+        says = f"it was entered {days} days after its day; after {LATE_AFTER_DAYS} days that needs a reason."
+        yield Contradiction(met[0], "late", says)
+
+
+def _check_begun(connection: Connection, seen: Observation) -> None:
+    """Refuse a day before the apprentice began here."""
+    people = schema.people.c
+    first = connection.scalar(select(people.first_taken_at).where(people.person_id == seen.person))
+    begun = [] if first is None else [first.astimezone().date()]
+    begun += [
+        date.fromisoformat(act.facts["started"]) if "started" in act.facts else act.at.astimezone().date()
+        for act in acts.read(connection, kind="enrolled", person=seen.person)
+        if act.facts["role"] == "apprentice"
+    ]
+    if begun and seen.day < min(begun):
+        raise OutOfRange(
+            "the day",
+            seen.day.isoformat(),
+            f"{min(begun).isoformat()} or later: the day on which this apprentice began here",
+            "If they began earlier, a manager enrols them with --started.",
+        )
 
 
 def _check_batch(hand: Hand, seen: Observation) -> None:

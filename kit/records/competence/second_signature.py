@@ -39,7 +39,7 @@ PLAN = VerificationPlan()
 
 
 def wants_second(
-    previous_hash: str,
+    first_hash: str,
     person: str,
     criterion: str,
     *,
@@ -49,13 +49,13 @@ def wants_second(
 ) -> bool:
     """Return whether a decision needs a second signature.
 
-    The draw rests on the hash of the act before, which the tutor can neither choose nor know ahead of the
-    others at the desk, and on whom and what the decision is about.
+    The draw rests on the hash of the first act of these records, which was there before anybody decided, and
+    on whom and what the decision is about. So nothing that a tutor does draws again: no note, no second try.
 
     Parameters
     ----------
-    previous_hash : str
-        The end of the chain before the decision.
+    first_hash : str
+        The hash of the first act of the records.
     person, criterion : str
         About whom and what.
     safety_critical : bool
@@ -73,5 +73,5 @@ def wants_second(
     if earlier < plan.first:
         return True
     every = plan.safety_every if safety_critical else plan.others_every
-    drawn = hashlib.sha256(f"{previous_hash}\n{person}\n{criterion}".encode()).digest()
+    drawn = hashlib.sha256(f"{first_hash}\n{person}\n{criterion}".encode()).digest()
     return int.from_bytes(drawn[:8], "big") % every == 0
