@@ -33,7 +33,11 @@ def command() -> None:
 @click.option("--core-temp-c", type=float, help="The core temperature at the end, in °C.")
 @click.option("--hold-min", type=float, help="How long that core temperature was held, in min.")
 @click.option("--chill-min", type=float, help="How long it took from the heat to cold, in min.")
-@click.option("--despite", default="", help="Why it counts although a reading says otherwise. Printed.")
+@click.option(
+    "--despite",
+    default="",
+    help="Why it counts though a reading says otherwise, or it is entered over 7 days late. Printed.",
+)
 @click.option("--file", "files", multiple=True, help="The SHA-256 of a file from `smokehouse attach`.")
 @click.option("--support", "supports", multiple=True, help="What was agreed and used, such as interpreter.")
 @click.option("--notes", default="", help="Anything else, in words.")

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Connection, Table, delete, insert, select, update
+from sqlalchemy import Connection, Table, bindparam, delete, insert, select, update
 
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, LedgerHead
@@ -170,27 +170,31 @@ def _observe(connection: Connection, act: Act) -> None:
         for criterion, outcome in facts["points"].items()
     ]
     if rows:
-        connection.execute(insert(schema.points), rows)
+        connection.execute(_ADD_POINTS, rows)
+
+
+_ADD_POINTS, _ADD_DECIDED = insert(schema.points), insert(schema.decided)
+_CLEAR_DECIDED = delete(schema.decided).where(
+    schema.decided.c.person == bindparam("who"), schema.decided.c.criterion == bindparam("about")
+)
 
 
 def _decide(connection: Connection, act: Act) -> None:
-    decided, facts = schema.decided, act.facts
-    same = (decided.c.person == act.person) & (decided.c.criterion == act.criterion)
-    connection.execute(delete(decided).where(same))
-    connection.execute(
-        insert(decided).values(
-            person=act.person,
-            criterion=act.criterion,
-            act=act.number,
-            decision=facts["decision"],
-            day=date.fromisoformat(facts["day"]),
-            review_on=date.fromisoformat(facts["review_on"]) if facts.get("review_on") else None,
-            by=act.by,
-            second="wanted" if facts.get("second_wanted") else "",
-            second_act=None,
-            appeal=None,
-        )
-    )
+    facts = act.facts
+    connection.execute(_CLEAR_DECIDED, {"who": act.person, "about": act.criterion})
+    values = {
+        "person": act.person,
+        "criterion": act.criterion,
+        "act": act.number,
+        "decision": facts["decision"],
+        "day": date.fromisoformat(facts["day"]),
+        "review_on": date.fromisoformat(facts["review_on"]) if facts.get("review_on") else None,
+        "by": act.by,
+        "second": "wanted" if facts.get("second_wanted") else "",
+        "second_act": None,
+        "appeal": None,
+    }
+    connection.execute(_ADD_DECIDED, values)
 
 
 def _second(connection: Connection, act: Act) -> None:

@@ -46,6 +46,7 @@ MEASURE_LABELS = {
     "weight_after_g": "Weight after [g]",
 }
 DESPITE = "If a reading says otherwise: why it counts all the same (it is printed)"
+LATE = f"If entered over {observations.LATE_AFTER_DAYS} days late, or a reading says otherwise: why it counts"
 
 
 def may(roles: frozenset[str], form: str) -> bool:
@@ -121,7 +122,7 @@ def _observe_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
             for each in SUPPORTS
         ],
         *file_fields(hand, person),
-        Field("despite", DESPITE, "long"),
+        Field("despite", LATE, "long"),
         Field("notes", "Anything else (optional)", "long"),
         Field("declared", "The apprentice declared this their own work", "tick", value=False),
     )
