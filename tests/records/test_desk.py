@@ -256,7 +256,7 @@ def test_a_signature_is_held_to_the_key_it_names(room):
 def test_the_evidence_on_one_criterion_names_what_is_missing(room):
     room.see(1, notes="Careful.")
     page = person_page.criterion_page(room.tutor, "p-ana", "COK-P01")
-    assert page.stands.missing == ("observed and met on 1 of 2 days.",)
+    assert page.stands.missing == ("observed and met on 1 of 2 days, each on a batch of its own.",)
     assert [act.facts["points"] for act in page.seen] == [{"COK-P01": "met"}]
     knows = person_page.criterion_page(room.tutor, "p-ana", "COK-K02")
     assert knows.stands.missing == () and len(knows.tries) == 3 and knows.profiles == ("ie",)

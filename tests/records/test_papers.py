@@ -101,7 +101,7 @@ def test_training_appeals_corrections_and_earlier_decisions_are_told(kitchen, ba
         "hours: 6",
         "One batch so far.",
         "COK-P01: replaced by a later decision",
-        "Missing then: observed and met on 1 of 2 days.",
+        "Missing then: observed and met on 1 of 2 days, each on a batch of its own.",
         "I was helped too much.",
         "assess again",
         "The sheet says so too.",

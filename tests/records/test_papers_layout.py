@@ -52,10 +52,10 @@ def check(pdf: bytes) -> int:
 @pytest.fixture
 def busy(kitchen):
     """An apprentice with decisions, an appeal, notes as long as they may be, and odd words."""
-    for day in range(1, 4):
-        kitchen.see(day, notes="Slow but careful. " * 60, asked=[("Why hold?", "x" * 400, True)] * 3)
     tutor, person = kitchen.tutor, kitchen.apprentice
-    for reason in ("Seen. " * 300, "w" * 500, "Three batches."):
+    for turn, reason in enumerate(("Seen. " * 300, "w" * 500, "Two batches.")):
+        for day in (2 * turn + 1, 2 * turn + 2):
+            kitchen.see(day, notes="Slow but careful. " * 60, asked=[("Why hold?", "x" * 400, True)] * 3)
         act = deciding.decide(tutor, person, "COK-P01", "competent", reason)
     deciding.appeal(tutor, act.number, "I was helped. " * 200)
     staff.note(tutor, person, "adjustment", "Read aloud. " * 600)

@@ -158,8 +158,10 @@ def test_sufficiency_a_miss_that_can_hurt_is_not_averaged_away(kitchen):
 def test_sufficiency_what_was_missing_is_written_into_a_not_yet(kitchen, bank):
     kitchen.see(1)
     act = decide(kitchen, decision="not yet competent")
-    assert act.facts["missing"] == ["observed and met on 1 of 2 days."]
-    assert "Missing then: observed and met on 1 of 2 days." in paper(kitchen, bank)
+    assert act.facts["missing"] == ["observed and met on 1 of 2 days, each on a batch of its own."]
+    assert "Missing then: observed and met on 1 of 2 days, each on a batch of its own." in paper(
+        kitchen, bank
+    )
 
 
 # Authenticity: it is the learner's own work

@@ -121,7 +121,8 @@ class Assessment:
         """What the evidence lacks for ``competent`` today, in words; empty if it is complete."""
         if self.criterion.kind == "performance":
             short = self.days < self.needed
-            return (f"observed and met on {self.days} of {self.needed} days.",) if short else ()
+            met = f"observed and met on {self.days} of {self.needed} days, each on a batch of its own."
+            return (met,) if short else ()
         sure = "not begun" if self.practice is None else self.practice.says_on(self.day)
         lacking = f"practice has not shown it ({sure})"
         if not self.criterion.safety_critical:

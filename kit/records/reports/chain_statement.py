@@ -21,7 +21,8 @@ SHOWN = 6
 NOT_PROVED = (
     "Practice on one’s own is unsupervised: it shows what was answered, not who sat there.",
     "The chain finds damage, careless edits and a file rewritten after a paper was printed. It does not stop "
-    "a determined forger who holds the signing keys and their passwords.",
+    "a determined forger who holds the signing keys and their passwords. What came after the last signature "
+    "is sealed, but not signed yet: the code of the chain, kept elsewhere, tells whether it still stands.",
     "A decision speaks of one criterion, on the evidence named beside it, up to its review date. Nothing "
     "here says that a person is safe, or that a batch may go out: a competent person decides that each time.",
     "Which criteria are safety-critical, how many observations they need, the review times and the sampling "
