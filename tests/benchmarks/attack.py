@@ -23,14 +23,14 @@ from kit.records.competence.observations import Observation, observe
 from kit.records.evidence.kept_files import check_files
 from kit.records.storage import schema
 from kit.records.upkeep.whole_check import check_all
-from tests.records.test_tampering import other_value
+from tests.records.test_tampering import editing, other_value
 
 Attack = tuple[str, list[tuple[str, tuple]]]
 
 
 def tampering(source: Path) -> Iterator[Attack]:
     """Yield an edit of each cell of the first and the last row of every table, and each of them taken out."""
-    with sqlite3.connect(source) as db:
+    with editing(source) as db:
         for table in (one.name for one in schema.metadata.sorted_tables):
             names = [row[1] for row in db.execute(f'PRAGMA table_info("{table}")')]
             rows = db.execute(f'SELECT rowid, * FROM "{table}"').fetchall()
@@ -47,7 +47,7 @@ def named(source: Path, folder: Path, attack: Attack) -> bool | None:
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir(parents=True)
     shutil.copy(source, path)
-    with sqlite3.connect(path) as db:
+    with editing(path) as db:
         triggers = db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall()
         for name, _ in triggers:
             db.execute(f'DROP TRIGGER "{name}"')
@@ -58,7 +58,6 @@ def named(source: Path, folder: Path, attack: Attack) -> bool | None:
             return None
         for _, sql in triggers:
             db.execute(sql)
-    db.close()
     records = open_records(path)
     try:
         files = check_files(records)
@@ -101,7 +100,7 @@ def main() -> int:
         whole = check_all(records)
         left = "; ".join(whole.not_checked) or "nothing"
         print(f"untouched: {len(whole.problems)} problems; not checked: {left}")
-        with sqlite3.connect(records.path) as db:
+        with editing(records.path) as db:
             db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         for attack in tampering(records.path):
             found = named(records.path, home / "edited", attack)

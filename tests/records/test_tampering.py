@@ -5,6 +5,7 @@ The schema itself is walked, so a new column fails here until the check reaches 
 
 import shutil
 import sqlite3
+from contextlib import contextmanager
 from datetime import timedelta
 
 import pytest
@@ -62,6 +63,17 @@ def test_whole_records_are_whole_and_nothing_is_left_unchecked(full, bank):
     assert empty == [], "a table without rows would not be tried below"
 
 
+@contextmanager
+def editing(path):
+    """Give a plain connection to a file, keep what was done, and close it."""
+    db = sqlite3.connect(path)
+    try:
+        yield db
+        db.commit()
+    finally:
+        db.close()
+
+
 def other_value(value, column):
     if value is None:
         return "2026-01-01 00:00:00" if "at" in column or column in ("until", "since") else 7
@@ -81,7 +93,7 @@ class Edited:
         self.kitchen, self.bank, self.folder, self.n = kitchen, bank, tmp_path / "edited", 0
         kitchen.records.close()
         self.source = kitchen.records.path
-        with sqlite3.connect(self.source) as db:
+        with editing(self.source) as db:
             db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
     def after(self, *statements):
@@ -91,7 +103,7 @@ class Edited:
         path.parent.mkdir(parents=True)
         shutil.copy(self.source, path)
         shutil.copytree(self.source.parent / "evidence", path.parent / "evidence")
-        with sqlite3.connect(path) as db:
+        with editing(path) as db:
             db.execute("PRAGMA foreign_keys = OFF")
             triggers = db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall()
             for name, _ in triggers:
@@ -104,7 +116,6 @@ class Edited:
                 return None
             for _, sql in triggers:
                 db.execute(sql)
-        db.close()
         records = open_records(path)
         try:
             files = check_files(records)
@@ -119,7 +130,7 @@ class Edited:
             shutil.rmtree(path.parent)
 
     def rows(self, table):
-        with sqlite3.connect(self.source) as db:
+        with editing(self.source) as db:
             names = [row[1] for row in db.execute(f'PRAGMA table_info("{table}")')]
             found = db.execute(f'SELECT rowid, * FROM "{table}"').fetchall()
         return names, found
@@ -190,9 +201,8 @@ def test_a_trigger_or_an_index_taken_out_or_added_is_named(full, bank):
         path = full.records.path.with_name("changed.db")
         full.records.close()
         shutil.copy(full.records.path, path)
-        with sqlite3.connect(path) as db:
+        with editing(path) as db:
             db.execute(sql)
-        db.close()
         records = open_records(path)
         assert check_all(records, bank).problems
         records.close()
@@ -221,11 +231,10 @@ def test_a_head_written_down_tells_a_tail_cut_off_and_another_history(full, edit
         for text in ("", "12", "not hex at all, no"):
             with pytest.raises(BadData):
                 acts.follows(connection, text)
-    with sqlite3.connect(edited.source) as db:
+    with editing(edited.source) as db:
         for (name,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
             db.execute(f'DROP TRIGGER "{name}"')
         db.execute("DELETE FROM acts WHERE number = ?", (seen.number,))
-    db.close()
     with full.records.reading() as connection:
         assert "no act" in acts.follows(connection, seen.short), "the tail was cut off"
 
