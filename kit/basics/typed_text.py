@@ -8,6 +8,8 @@ JOINERS = "\u200c\u200d"
 """They have no ink of their own, and some scripts cannot be written without them."""
 
 LONGEST_NAME = 80
+LEAST_REASON = 3
+"""Fewest characters of a reason."""
 
 
 def tidy_text(text: str, unseen: str = JOINERS) -> str:
@@ -23,6 +25,9 @@ def tidy_text(text: str, unseen: str = JOINERS) -> str:
     return tidy if tidy.strip(unseen) else ""
 
 
+_BREAKS = "\u2028\u2029"  # they break a line, and are no control characters
+
+
 def has_unseen(text: str) -> bool:
     """Return whether a text holds what no screen shows: control characters, half characters.
 
@@ -31,18 +36,18 @@ def has_unseen(text: str) -> bool:
     >>> has_unseen("Ana Ó Briain"), has_unseen("Ana\x1b[31m")
     (False, True)
     """
-    return any(unicodedata.category(c)[0] == "C" and c not in JOINERS for c in text)
+    return any(c in _BREAKS or (unicodedata.category(c)[0] == "C" and c not in JOINERS) for c in text)
 
 
-def shown_text(text: str) -> str:
-    """Return a text with a mark in place of each character that no screen shows.
+def shown_text(text: str, keep: str = "") -> str:
+    """Return a text with a mark in place of each character that no screen shows, except those to keep.
 
     Examples
     --------
     >>> shown_text("Core\x1b[31m")
     'Core?[31m'
     """
-    return "".join("?" if has_unseen(c) else c for c in text)
+    return "".join("?" if has_unseen(c) and c not in keep else c for c in text)
 
 
 def tidy_name(name: str, what: str = "the name") -> str:

@@ -77,5 +77,4 @@ def main(args: list[str] | None = None) -> Any:
 
 
 def _say(text: str) -> None:
-    lines = (shown_text(line) for line in text.split("\n"))
-    click.echo("smokehouse: " + "\n".join(lines), err=True)
+    click.echo(f"smokehouse: {shown_text(text, keep=chr(10))}", err=True)

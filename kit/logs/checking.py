@@ -6,6 +6,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from kit.basics.errors import OutOfRange
+from kit.basics.typed_text import LEAST_REASON
 from kit.logs.doubts import Doubt, silences
 from kit.logs.phases import Found, find_phases
 from kit.logs.reading import Log, LogOptions, read_log
@@ -97,6 +99,8 @@ def check_log(
     >>> checked.verdicts[0].rule, len(checked.found.trace.core_c)
     ('us-processor-cook-hold', 40)
     """
+    if 0 < len(confirmed.strip()) < LEAST_REASON:
+        raise OutOfRange("the confirmation", repr(confirmed), "a few words: why the readings are right")
     log = read_log(source, how, name=name)
     found = find_phases(log.trace, cook=cook, chill=chill, max_gap_min=max_gap_min)
     traces = {heading: replace(found.trace, core_c=core) for heading, core in log.cores.items()}

@@ -15,6 +15,7 @@ from sqlalchemy import ColumnElement, Connection, func, select
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.basics.quantities import TERMS
+from kit.basics.typed_text import LEAST_REASON
 from kit.records.competence.readings import Contradicted, Contradiction, contradictions
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed
@@ -32,8 +33,6 @@ METHODS = {
 }
 SEEN_AT_WORK = ("observation",)
 ASKED = ("oral check", "supervised sitting")
-LEAST_REASON = 3
-"""Fewest characters of a reason."""
 LATE_AFTER_DAYS = 7
 """An observation entered later than this after its day needs a printed reason; common practice, no source."""
 MOST_GAIN = 1.2

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from kit.basics.errors import KitError, UnknownName
+from kit.basics.typed_text import shown_text
 from kit.exercises.catalogue import Catalogue
 from kit.files import BookReading, Entry, read, stepped_back
 from kit.files.book_entry import day_is_odd
@@ -148,8 +149,7 @@ def clean(text: str, longest: int) -> str:
     >>> clean("char\\ud800 smoked\\x1b[2J", 40)
     'char? smoked?[2J'
     """
-    whole = text.encode("utf-8", "replace").decode("utf-8")
-    return "".join(c if c.isprintable() or c in "\n\t" else "?" for c in whole)[:longest]
+    return shown_text(text, keep="\n\t")[:longest]
 
 
 def _break_flag(reading: BookReading, line: int, says: str) -> Flag:

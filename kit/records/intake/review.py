@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 from sqlalchemy import Connection, Row, func, select, update
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.basics.typed_text import LEAST_REASON
 from kit.records.competence.disputes import looked_at
 from kit.records.competence.standings import refresh
 from kit.records.intake.review_queue import Waiting, waiting
@@ -75,7 +76,7 @@ def look_at(hand: Hand, person: str, sort: str, line: int, outcome: str, reason:
         raise UnknownName("sort of matter", sort, OUTCOMES)
     if outcome not in OUTCOMES[sort]:
         raise UnknownName("outcome", outcome, OUTCOMES[sort])
-    if len(reason.strip()) < 3:
+    if len(reason.strip()) < LEAST_REASON:
         raise OutOfRange("the reason", repr(reason), "a few words")
     if person == hand.person:
         raise NotAllowed("Nobody judges their own book: another tutor must.")

@@ -23,6 +23,7 @@ from dateutil.relativedelta import relativedelta
 from sqlalchemy import Connection, and_, delete, func, null, select, update
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.basics.typed_text import LEAST_REASON
 from kit.records.evidence.kept_files import disk_said_plainly, files_about, path_of
 from kit.records.ledger import acts
 from kit.records.ledger import texts as words
@@ -132,7 +133,7 @@ def _check_time(
     until = left + relativedelta(years=years)
     if hand.today() >= until:
         return None
-    if len(reason.strip()) < 3:
+    if len(reason.strip()) < LEAST_REASON:
         raise NotAllowed(
             f"{person} was last here on {left.isoformat()}; records are kept until {until.isoformat()} "
             f"({years} years: the kit's own figure; the local rule counts). To erase sooner, give a reason."
