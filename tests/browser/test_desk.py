@@ -106,7 +106,7 @@ def test_from_the_lists_to_a_signed_decision(served: Desk, page_of: Callable[...
     act = served.last_act()
     assert (act.kind, act.criterion, act.facts["decision"]) == ("decided", "COK-P03", "competent")
     cell = page.get_by_role("gridcell", name="Eithne Corrigan, COK-P03")
-    expect(cell).to_contain_text("competent" if not act.facts["second_wanted"] else "unsigned")
+    expect(cell).to_contain_text("competent" if not act.facts["second_wanted"] else "signed once")
     page.locator("[data-page=board]").get_by_text("<script>").wait_for()  # as words, not as a script
     assert page.title() != "x"
     assert PASSWORD not in (served.home / "tutor" / "desk" / NOTEBOOK).read_text(encoding="utf-8")

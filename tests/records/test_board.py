@@ -144,7 +144,7 @@ def test_a_decision_is_on_the_board_the_page_and_the_table(kitchen, bank):
     assert found.holding(tam) == 1
     assert found.stands.safety(tam.person_id) == (1, 2)
     page = as_html(kitchen.records, found, bank)
-    assert "competent, second signature wanted" in page
+    assert "competent, signed once: a second signature is wanted" in page
     assert found.head.short in page and f"(act {act.number})" in page
     assert "Nobody on this page is competent" not in page
     row = next(row for row in csv.DictReader(io.StringIO(as_csv(found))) if row["criterion"] == "COK-P01")

@@ -173,7 +173,7 @@ def test_the_board_says_one_word_a_cell_and_turns_pages(room):
     assert [crew_grid.WORD[ana.cells[c].state] for c in room.bank.criteria] == [
         "nothing",
         "ask",
-        "unsigned",
+        "signed once",
         "seen",
     ]
     assert [crew_grid.WORD[bo.cells[c].state] for c in room.bank.criteria] == [

@@ -11,6 +11,7 @@ from kit.basics.errors import OutOfRange
 from kit.records.competence import deciding, observations, second_signature
 from kit.records.competence.assess import assess
 from kit.records.competence.deciding import MissingEvidence
+from kit.records.competence.decision_state import SECOND_WITHIN_DAYS
 from kit.records.competence.observations import LATE_AFTER_DAYS, Observation
 from kit.records.competence.readings import Contradicted, despite_words
 from kit.records.ledger.acts import NotAllowed
@@ -41,6 +42,42 @@ def test_one_batch_on_two_days_is_one_occasion(kitchen):
     assert decide(kitchen).facts["decision"] == "competent"
 
 
+def test_a_label_written_another_way_is_the_same_batch(kitchen):
+    for day, batch in ((1, "C-12"), (2, "c-12"), (3, " C - 12")):
+        kitchen.see(day, batch=batch)
+    with pytest.raises(MissingEvidence, match="1 of 2"):
+        decide(kitchen)
+
+
+def test_what_was_seen_before_a_decision_and_entered_after_it_renews_nothing(kitchen):
+    for day in (1, 2):
+        kitchen.see(day)
+    kitchen.clock.on(6)
+    decide(kitchen)
+    for day in (3, 4):
+        see(kitchen, START.date() + timedelta(days=day), batch=f"L{day}")
+    with pytest.raises(MissingEvidence, match="0 of 2"):
+        decide(kitchen)
+
+
+def test_a_decision_signed_once_lapses_and_a_late_second_signature_brings_it_back(kitchen, bank):
+    def stands():
+        with kitchen.records.reading() as connection:
+            return assess(connection, bank, kitchen.apprentice, "COK-P01", kitchen.tutor.today())
+
+    for day in (1, 2):
+        kitchen.see(day)
+    act = decide(kitchen)
+    assert act.facts["second_wanted"] and stands().state == "second wanted" and stands().holds
+    kitchen.clock.now += timedelta(days=SECOND_WITHIN_DAYS)
+    assert stands().holds, "the last day"
+    kitchen.clock.now += timedelta(days=1)
+    assert stands().state == "lapsed" and not stands().holds and stands().next == ("second",)
+    assert "signed once" in stands().says
+    deciding.verify(kitchen.verifier, act.number, True, "Read both sheets, late.")
+    assert stands().state == "competent"
+
+
 def test_two_batches_on_one_day_are_one_occasion_too(kitchen):
     for batch in ("B1", "B2", "B3"):
         kitchen.see(1, batch=batch)
@@ -54,6 +91,7 @@ def test_a_renewal_needs_fresh_observations(kitchen, bank):
     first = decide(kitchen)
     with pytest.raises(MissingEvidence, match="0 of 2"):  # the review date cannot be pushed on
         decide(kitchen)
+    deciding.verify(kitchen.verifier, first.number, True, "Read both sheets.")
     kitchen.clock.on(170)
     with kitchen.records.reading() as connection:
         held = assess(connection, bank, kitchen.apprentice, "COK-P01", kitchen.tutor.today())

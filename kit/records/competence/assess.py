@@ -262,7 +262,7 @@ def weigh(
     """Return the state, what is next, days shown and needed, and the acts that count: see ``judge``."""
     doing, safety = criterion.kind == "performance", criterion.safety_critical
     if decided is not None and decided.state in RENEWED:  # a renewal rests on what was seen since
-        points = [point for point in points if point.act > decided.act]
+        points = [point for point in points if point.act > decided.act and point.day >= decided.day]
     fresh, counted = _fresh_and_counted(criterion, day, points) if points else ((), ())
     held = practice is not None and practice.held_on(day)
     if doing:
@@ -305,7 +305,8 @@ def _fresh_and_counted(
 
 def _occasions(points: Sequence[Point]) -> int:
     """Return on how many occasions it was met: one batch is one, and one day is one."""
-    return min(len({point.day for point in points}), len({point.batch or point.day for point in points}))
+    batches = {"".join(point.batch.split()).casefold() or point.day for point in points}
+    return min(len({point.day for point in points}), len(batches))
 
 
 def _state(

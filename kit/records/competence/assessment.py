@@ -52,6 +52,7 @@ _STILL: dict[DecisionState, str] = {
     "refresher due": "A refresher.",
     "second wanted": "A verifier's signature.",
     "second refused": "A new decision by a tutor.",
+    "lapsed": "A verifier's signature: until then it does not hold.",
     "appeal": "Somebody else settles the appeal.",
     "disputed": "A tutor looks at the disputed mark.",
 }

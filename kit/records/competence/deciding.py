@@ -17,12 +17,12 @@ from sqlalchemy import Connection, func, select
 
 from kit import __version__
 from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
+from kit.basics.typed_text import LEAST_REASON
 from kit.records.competence import second_signature
 from kit.records.competence.assess import assess, judge
 from kit.records.competence.assessment import Assessment
 from kit.records.competence.decision_state import Decided, decisions
 from kit.records.competence.first_tries import hashes_of, profiles_of
-from kit.records.competence.observations import LEAST_REASON
 from kit.records.competence.readings import Contradicted, Contradiction, contradictions
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed

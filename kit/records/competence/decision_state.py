@@ -20,21 +20,32 @@ from kit.records.storage import schema
 
 REFRESHER_DAYS = 30  # so long before the review date a refresher is due: ours
 _REFRESHER = timedelta(days=REFRESHER_DAYS)
+SECOND_WITHIN_DAYS = 30  # so long a decision that wants a second signature holds without it: ours
+_SECOND_WITHIN = timedelta(days=SECOND_WITHIN_DAYS)
 DecisionState = Literal[
-    "competent", "second wanted", "refresher due", "not yet", "second refused", "appeal", "disputed", "over"
+    "competent",
+    "second wanted",
+    "refresher due",
+    "not yet",
+    "second refused",
+    "lapsed",
+    "appeal",
+    "disputed",
+    "over",
 ]
 DECISION_SAYS: dict[DecisionState, str] = {
     "competent": "competent",
-    "second wanted": "competent, second signature wanted",
+    "second wanted": "competent, signed once: a second signature is wanted",
     "refresher due": "competent, refresher due",
     "not yet": "not yet competent",
     "second refused": "not yet competent: the second signature was refused",
+    "lapsed": f"not yet competent: signed once, and no second signature within {SECOND_WITHIN_DAYS} days",
     "appeal": "opened again: an appeal waits",
     "disputed": "opened again: a disputed mark waits",
     "over": "not yet competent: the review date has passed",
 }
 HOLDS: frozenset[DecisionState] = frozenset({"competent", "second wanted", "refresher due"})
-RENEWED: frozenset[DecisionState] = HOLDS | {"over"}
+RENEWED: frozenset[DecisionState] = HOLDS | {"over", "lapsed"}
 """The states after a decision "competent" in which the next one renews it."""
 
 
@@ -71,11 +82,19 @@ class Decided(NamedTuple):
 
 
 def state_of(
-    decision: str, review_on: date | None, second: str, appeal: int | None, today: date, *, disputed: bool
+    decision: str,
+    review_on: date | None,
+    second: str,
+    appeal: int | None,
+    today: date,
+    *,
+    signed_on: date,
+    disputed: bool,
 ) -> DecisionState:
     """Return how a recorded decision stands on a day: does it hold, is it open again, has it run out.
 
-    ``disputed`` says that a mark which is evidence on it is disputed, and nobody has looked yet.
+    ``signed_on`` is the day on which it was recorded. ``disputed`` says that a mark which is evidence on it
+    is disputed, and nobody has looked yet.
     """
     if appeal is not None:
         return "appeal"
@@ -86,7 +105,7 @@ def state_of(
     if review_on is not None and review_on < today:
         return "over"
     if second == "wanted":
-        return "second wanted"
+        return "second wanted" if today <= signed_on + _SECOND_WITHIN else "lapsed"
     if review_on is not None and review_on - today <= _REFRESHER:
         return "refresher due"
     return "competent"
@@ -101,7 +120,7 @@ def decisions(
 ) -> dict[str, dict[str, Decided]]:
     """Return every current decision by person id and criterion, as it stands on a day."""
     disputed = disputed_criteria(connection, catalogue, people)
-    decided = schema.decided.c
+    decided, acts = schema.decided.c, schema.acts.c
     query = select(
         decided.person,
         decided.criterion,
@@ -112,15 +131,23 @@ def decisions(
         decided.by,
         decided.second,
         decided.appeal,
-    )
+        acts.at,
+    ).join_from(schema.decided, schema.acts, acts.number == decided.act)
     if people is not None:
         query = query.where(decided.person.in_(people))
     if only is not None:
         query = query.where(only)
     found: dict[str, dict[str, Decided]] = defaultdict(dict)
-    for who, name, act, decision, day, review_on, by, second, appeal in connection.execute(query).all():
-        is_disputed = name in disputed.get(who, ())
-        state = state_of(decision, review_on, second, appeal, today, disputed=is_disputed)
+    for who, name, act, decision, day, review_on, by, second, appeal, at in connection.execute(query).all():
+        state = state_of(
+            decision,
+            review_on,
+            second,
+            appeal,
+            today,
+            signed_on=at.astimezone().date(),
+            disputed=name in disputed.get(who, ()),
+        )
         found[who][name] = Decided(act, state, day, review_on, by, second, appeal)
     return dict(found)
 
@@ -129,7 +156,7 @@ def rests(today: date) -> ColumnElement[bool]:
     """Return the condition that a decision holds and nothing is due: no evidence is needed there now."""
     decided = schema.decided.c
     soon = today + _REFRESHER
-    due = (decided.review_on <= soon).is_(True)
+    due = (decided.review_on <= soon).is_(True) | (decided.second == "wanted")
     return (decided.decision == COMPETENT) & decided.appeal.is_(None) & ~due
 
 

@@ -76,6 +76,7 @@ _SIGNS = {
     "second wanted": "signed-second",
     "not yet": "not-yet",
     "over": "not-yet",
+    "lapsed": "not-yet",
     "second refused": "not-yet",
     "appeal": "opened-again",
     "disputed": "opened-again",

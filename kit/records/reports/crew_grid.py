@@ -20,12 +20,13 @@ if TYPE_CHECKING:
 A_PAGE = 50
 WORD: dict[State, str] = {
     "competent": "competent",
-    "second wanted": "unsigned",
+    "second wanted": "signed once",
     "refresher due": "refresher",
     "not yet": "not yet",
     "second refused": "refused",
     "appeal": "appealed",
     "disputed": "disputed",
+    "lapsed": "lapsed",
     "over": "run out",
     "ready": "ready",
     "seen": "seen",
@@ -34,7 +35,7 @@ WORD: dict[State, str] = {
     "sitting": "ask",
     "observe": "observe",
 }
-"""The one word of each state. The first eight are decisions."""
+"""The one word of each state. The first nine are decisions."""
 
 
 @dataclass(frozen=True)

@@ -168,11 +168,13 @@ def _summary(file: PersonFile) -> Any:
             "Safety-critical",
             marked(f"<b>{met} of {of} competent.</b> All must be competent; nothing averages.", "cell"),
         ],
-        ["All criteria", f"{file.holding} of {len(file.standings)} competent today"],
+        ["All criteria", f"{file.holding} of {len(file.standings)} competent today, "
+         f"{file.in_state('second wanted')} of them signed once"],
         ["Waiting", f"{file.in_state('second wanted')} for a second signature; "
                     f"{file.in_state('refresher due')} for a refresher"],
         ["Not holding", f"{file.in_state('not yet', 'second refused')} decided not yet competent; "
                         f"{file.in_state('appeal', 'disputed')} opened again; "
+                        f"{file.in_state('lapsed')} signed once and lapsed; "
                         f"{file.in_state('over')} past the review date"],
     ]  # fmt: skip
     return table([[text(name, "bold"), said] for name, said in rows], [34, 150], head=False)
@@ -253,6 +255,8 @@ def _others(file: PersonFile) -> list[Any]:
         if one.kind == "attached":
             hashes = listed(f"{str(each)[:16]}…" for each in many(facts.get("files")))
             said = f"{facts.get('kind')} kept as evidence, {facts.get('name')}: {hashes}"
+            if facts.get("despite"):
+                said += f". Doubtful readings were confirmed: {facts['despite']}"
         elif one.kind == "looked at":
             about = f"{facts.get('sort')} {facts.get('flag') or ''}".strip()
             said = (
@@ -269,7 +273,10 @@ def _rules(file: PersonFile) -> list[Any]:
         ["Rule profile", listed(_profile_words(file.profiles), "no answer was given under a profile")],
         ["Sampling plan", listed(file.plans, "no decision yet that a plan applies to")],
         ["Kit version", f"decisions made with {listed(file.kits, 'none')}; this file with {__version__}"],
-        ["Second signature", "drawn by the plan from the hash of the act before, which nobody can choose"],
+        [
+            "Second signature",
+            "drawn by the plan from the first act of these records; nothing draws it anew",
+        ],
     ]
     made = table([[text(name, "bold"), said] for name, said in rows], [34, 150], head=False)
     return section("Rules, plan and kit in use", [made], room_mm=34)

@@ -23,10 +23,11 @@ ROLE_SAYS = {
 SORT_SAYS = {"flag": "flag", "dispute": "disputed mark", "explanation": "explanation to read"}
 KEY = (
     ("competent", "", "competent", "decided, and it holds today"),
-    ("second wanted", "", "unsigned", "competent; a second signature is wanted"),
+    ("second wanted", "", "signed once", "competent; a second signature is wanted within 30 days"),
     ("refresher due", "", "refresher", "competent; to be refreshed within 30 days"),
     ("not yet", "", "not yet", "decided: not yet competent"),
     ("second refused", "", "refused", "the second signature was refused: not yet competent"),
+    ("lapsed", "", "lapsed", "signed once, and no second signature came in time: not yet competent"),
     ("appeal", "", "appealed", "opened again by an appeal"),
     ("disputed", "", "disputed", "opened again: a mark it rests on is disputed"),
     ("over", "", "run out", "the review date has passed: not yet competent"),

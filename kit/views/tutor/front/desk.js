@@ -36,6 +36,7 @@ const SIGNS = {
   "refresher due": () => [path("M3 3h11v7h7v11H3z", "d-full"), path(TICK, "d-back"), path("M17.5 2v5h4.5")],
   "not yet": () => [box(), path("M7.5 12h9")],
   "second refused": () => [box(), path("M8 8l8 8M16 8l-8 8")],
+  lapsed: () => [box({ "stroke-dasharray": "3 2.4" }), path("M7.5 12h9")],
   appeal: () => [box(), draw("text", { x: 12, y: 17.5, class: "d-letter" }, "?")],
   disputed: () => [box({ "stroke-dasharray": "3 2.4" }), draw("text", { x: 12, y: 17.5, class: "d-letter" }, "?")],
   over: () => [box(), path("M6.5 17.5l11-11M8 12.5l2.6 2.8L15.3 9")],
