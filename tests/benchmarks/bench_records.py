@@ -153,16 +153,16 @@ def multiply_marks(records, wanted: int) -> None:
             )
             connection.execute(insert(marks).from_select(["entry", *(c.name for c in rest)], again))
             rest = [
-                c for c in first_tries.c if c.name not in ("fingerprint", "entry", "position", "local_day")
+                c for c in first_tries.c if c.name not in ("variant", "entry", "position", "local_day")
             ]
             tries = select(
-                (first_tries.c.fingerprint + f"-{turn}").label("fingerprint"),
+                (first_tries.c.variant + f"-{turn}").label("variant"),
                 (first_tries.c.entry + top * turn).label("entry"),
                 (first_tries.c.position + shift * turn).label("position"),
                 first_tries.c.local_day,
                 *rest,
             ).where(first_tries.c.entry <= top)
-            names = ["fingerprint", "entry", "position", "local_day", *(c.name for c in rest)]
+            names = ["variant", "entry", "position", "local_day", *(c.name for c in rest)]
             connection.execute(insert(first_tries).from_select(names, tries))
             have = connection.execute(select(func.count()).select_from(marks)).scalar_one()
         print(f"marks in the records: {have}")

@@ -31,11 +31,15 @@ FOLLOWS: tuple[Table, ...] = (
 
 @dataclass(frozen=True)
 class ChainReport:
-    """What a check of the chain found: how many acts, the end, and every problem in words."""
+    """What a check found: how many acts, the end of the chain, and every problem in words.
+
+    ``not_checked`` says in words what the check did not reach.
+    """
 
     acts: int
     head: LedgerHead
     problems: tuple[str, ...]
+    not_checked: tuple[str, ...] = ()
 
     @property
     def whole(self) -> bool:

@@ -7,7 +7,6 @@ from it. What neither seals nor follows is said to be not checked.
 import json
 from collections import Counter, defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -19,7 +18,8 @@ from kit.basics.quantities import count_of
 from kit.exercises.catalogue import Catalogue
 from kit.records.competence.standings import refresh
 from kit.records.ledger import acts, projection, seals
-from kit.records.ledger.acts import Act, LedgerHead
+from kit.records.ledger.acts import Act
+from kit.records.ledger.projection import ChainReport
 from kit.records.people.named_acts import marks_in
 from kit.records.storage import schema
 from kit.records.storage.migrate import bring_up_to_date, changes
@@ -28,25 +28,7 @@ from kit.records.storage.store import Records, engine_for, said_plainly
 _OLD = "from before such rows were sealed"
 
 
-@dataclass(frozen=True)
-class WholeReport:
-    """What the check of all records found: how many acts, the end of the chain, every problem in words.
-
-    ``not_checked`` says in words what no check reaches.
-    """
-
-    acts: int
-    head: LedgerHead
-    problems: tuple[str, ...]
-    not_checked: tuple[str, ...] = ()
-
-    @property
-    def whole(self) -> bool:
-        """Whether nothing is wrong."""
-        return not self.problems
-
-
-def check_all(records: Records, catalogue: Catalogue | None = None) -> WholeReport:
+def check_all(records: Records, catalogue: Catalogue | None = None) -> ChainReport:
     """Check the chain, then every table, row and column against it.
 
     Parameters
@@ -58,7 +40,7 @@ def check_all(records: Records, catalogue: Catalogue | None = None) -> WholeRepo
 
     Returns
     -------
-    WholeReport
+    ChainReport
         Nothing is raised for what is wrong in the records.
     """
     chain = projection.check_chain(records)
@@ -70,7 +52,7 @@ def check_all(records: Records, catalogue: Catalogue | None = None) -> WholeRepo
                 problems += found
                 open_points += not_checked
             connection.rollback()
-    return WholeReport(chain.acts, chain.head, tuple(problems), tuple(open_points))
+    return ChainReport(chain.acts, chain.head, tuple(problems), tuple(open_points))
 
 
 Found = tuple[list[str], list[str]]
