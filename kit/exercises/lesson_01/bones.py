@@ -154,14 +154,15 @@ def bones_that_are_left(draw: Draw) -> Question:
     )
 
 
-@exercise("None found. And now?", criteria=["TPB-K03"], prepares_for=["TPB-P06"])
+@exercise("None found. And now?", criteria=["TPB-K03"], prepares_for=["TPB-P06"], version=2)
 def none_found_is_not_none(draw: Draw) -> Question:
     """Say what a clean sample can tell."""
     n = draw.pick([10, 20, 30, 60])
     worst = 100 * float(bones.upper_bound_none_found(n))
     return one(
         draw,
-        f"You feel through {n} fillets of a large batch and find no bone. What may you say of the batch?",
+        f"You feel through {n} fillets of a large batch and find no bone. What may you say of the batch, and "
+        "be wrong 1 time in 20 at most?",
         [
             right(f"Up to about {worst:.0f} % of the fillets may still hold a bone", name="interval"),
             wrong(
@@ -178,7 +179,8 @@ def none_found_is_not_none(draw: Draw) -> Question:
             "You felt a few. What of the others?",
             "Divide 3 by the number of fillets: that is near the upper end.",
         ],
-        worked=f"With none found in {n}, up to about {worst:.0f} % may still hold one. So feel every fillet.",
+        worked=f"With none found in {n}, up to about {worst:.0f} % may still hold one (the 95 % upper end). "
+        "So feel every fillet.",
     )
 
 

@@ -108,7 +108,7 @@ def which_is_hot_smoked(draw: Draw) -> Question:
     )
 
 
-@exercise("Put the cook in order", criteria=["COK-K01"], prepares_for=["COK-P02", "COK-P03"])
+@exercise("Put the cook in order", criteria=["COK-K01"], prepares_for=["COK-P02", "COK-P03"], version=2)
 def order_of_the_cook(draw: Draw) -> Question:
     """Six steps of a cook, from the ice check to the clean probe."""
     smoke_min, (limit, need) = (
@@ -116,7 +116,7 @@ def order_of_the_cook(draw: Draw) -> Question:
         draw.pick([("62.8 °C", "30 min"), ("65 °C", "10 min"), ("70 °C", "2 min")]),
     )
     check = "Check the probe in ice water"
-    load = "Load the racks, with the thickest pieces in the coolest place"
+    load = "Load the racks, pieces of one thickness together, with air between them"
     probe = "Put the tip of the probe in the core of the thickest piece"
     smoke = f"Smoke for {smoke_min} min by the clock"
     reach = f"Cook until the core reaches {limit}"

@@ -27,10 +27,8 @@ def own_rule_counts(draw: Draw, profile: Profile) -> Question:
     """A card from another kitchen meets the kitchen's own rule for the cook."""
     mine = judged(profile.answering("cook"))
     theirs = load(draw.pick([name for name in _ELSEWHERE if name != profile.id]))
-    card, who = (
-        draw.pick(numbered(theirs.answering("cook", plate=True))),
-        draw.pick(["Femi", "Oisín", "Tomasz"]),
-    )
+    card = draw.pick(numbered(theirs.answering("cook", plate=True)))
+    who = draw.pick(["Femi", "Oisín", "Tomasz"])
     return one(
         draw,
         f"{who} comes from a kitchen that works under: {theirs.title}. The card from there says: "

@@ -248,19 +248,18 @@ def fire_in_the_kiln(draw: Draw) -> Question:
     )
 
 
-@exercise("A cut at the bench", criteria=["HAS-K01"], prepares_for=["HAS-P02", "HAS-P03"])
+@exercise("A cut at the bench", criteria=["HAS-K01"], prepares_for=["HAS-P02", "HAS-P03"], version=2)
 def a_cut_at_the_bench(draw: Draw) -> Question:
     """Order of the first response to a cut while working with food."""
     where, fish = draw.pick(["thumb", "palm", "finger"]), draw.pick(["char", "trout"])
     stop = "Put the knife down safely and step away from the fish"
     press = "Press on the cut with something clean, and call the first-aider"
-    wash = "Let the first-aider clean it, and cover it with a bright waterproof plaster"
-    glove = "Put a glove over the plaster, and wash your hands"
+    wash = "Wash your hands, and let the first-aider clean and dry the cut"
+    glove = "Cover it with a bright waterproof plaster, and put a glove over it"
     fishy = "Throw out fish with blood on it, and clean and disinfect the bench and knife"
     book = "Write it in the accident book, and go back to work if Chef agrees"
     steps = [stop, press, wash, glove, fishy, book]
-    steps.remove(draw.pick([glove, fishy]))
-    middle = glove if glove in steps else fishy
+    steps.remove(draw.pick([wash, fishy]))
     return order(
         draw,
         f"You cut your {where} while you trim {fish}. It bleeds, but not heavily. Put the steps in order.",
@@ -273,28 +272,35 @@ def a_cut_at_the_bench(draw: Draw) -> Question:
                 name="knife in hand",
             ),
             Turned(
-                wash,
+                glove,
                 press,
                 "Stop the blood first. Then it is cleaned and covered.",
                 name="covered while bleeding",
             ),
             Turned(
-                middle,
+                glove,
                 wash,
-                "First the cut is cleaned and covered. Then comes the rest.",
+                "A plaster does not hold on a wet finger, and it shuts the dirt in. Wash and dry first.",
+                name="covered unwashed",
+            )
+            if wash in steps
+            else Turned(
+                fishy,
+                glove,
+                "First the cut is covered. Then comes the rest.",
                 safety=True,
                 name="work before cover",
             ),
             Turned(
                 book,
-                wash,
+                glove,
                 "Get help first. Writing comes at the end.",
                 safety=True,
                 name="wrote first",
             ),
         ],
         hints=["What hurts somebody in the next second?", "You first, then the food, then the paper."],
-        worked="Knife down, stop the blood, clean and cover, make the food and the bench safe, write it "
+        worked="Knife down, stop the blood, wash and dry, cover, make the food and the bench safe, write it "
         "down. If it bleeds heavily or you feel faint: call for emergency help at once.",
     )
 

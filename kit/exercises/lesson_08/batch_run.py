@@ -36,7 +36,7 @@ FAULT_STAGE = {"trim": "intake", "keep": "pack"}
 """The stage of the game in which a step's fault can strike, where the two have different names."""
 
 CURE_H = {22.0: 5.0, 26.0: 7.0, 30.0: 9.0}
-"""What brings a loin of so many mm to about 3 % water-phase salt; salt goes with the root of time. [h]"""
+"""What brings a loin of so many mm to about 3 % water-phase salt in our model: as the root of time. [h]"""
 CURE_C, DRY_C, STORE_C = 4.0, 3.0, 1.5  # the card, colder under a tighter limit; common practice, no source
 BONES_IN_10 = 5.0  # more than half a bone a fillet: the mark of `faults`; ours, no source
 WET = 0.6  # a face wetter than this has no pellicle; as in `run-the-batch`
