@@ -152,9 +152,7 @@ def multiply_marks(records, wanted: int) -> None:
                 marks.c.entry <= top
             )
             connection.execute(insert(marks).from_select(["entry", *(c.name for c in rest)], again))
-            rest = [
-                c for c in first_tries.c if c.name not in ("variant", "entry", "position", "local_day")
-            ]
+            rest = [c for c in first_tries.c if c.name not in ("variant", "entry", "position", "local_day")]
             tries = select(
                 (first_tries.c.variant + f"-{turn}").label("variant"),
                 (first_tries.c.entry + top * turn).label("entry"),

@@ -14,6 +14,7 @@ from kit.records.evidence.kept_files import check_files
 from kit.records.intake import review
 from kit.records.ledger import acts
 from kit.records.people import staff
+from kit.records.reports.book_story import book_story
 from kit.records.upkeep.whole_check import check_all
 
 
@@ -188,6 +189,17 @@ def look(
         hand = open_hand(records, as_name)
         person = staff.find(records, name).person
         said(review.look_at(hand, person, sort, line, outcome, reason, kind))
+
+
+@command.command("how-it-came")
+@click.argument("name")
+@records_option
+def how_it_came(name: str, records_file: Path | None) -> None:
+    """Show how the answer book of NAME came about, and three questions to ask them aloud."""
+    with opened(records_file) as records:
+        story = book_story(records, staff.find(records, name).person)
+    for line in story.lines():
+        click.echo(line)
 
 
 @command.command("check")

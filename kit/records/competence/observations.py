@@ -19,6 +19,7 @@ from kit.basics.typed_text import LEAST_REASON
 from kit.records.competence.readings import Contradicted, Contradiction, contradictions
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed
+from kit.records.people.crew import began_on
 from kit.records.people.staff import Hand, roles_of, write
 from kit.records.storage import schema
 
@@ -276,12 +277,8 @@ def _check_begun(connection: Connection, seen: Observation) -> None:
     """Refuse a day before the apprentice began here."""
     people = schema.people.c
     first = connection.scalar(select(people.first_taken_at).where(people.person_id == seen.person))
-    begun = [] if first is None else [first.astimezone().date()]
-    begun += [
-        date.fromisoformat(act.facts["started"]) if "started" in act.facts else act.at.astimezone().date()
-        for act in acts.read(connection, kind="enrolled", person=seen.person)
-        if act.facts["role"] == "apprentice"
-    ]
+    days = (began_on(connection, seen.person), None if first is None else first.astimezone().date())
+    begun = [day for day in days if day is not None]
     if begun and seen.day < min(begun):
         raise OutOfRange(
             "the day",

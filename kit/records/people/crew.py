@@ -11,7 +11,7 @@ from typing import NamedTuple
 from sqlalchemy import Connection, select
 
 from kit.basics.errors import UnknownName
-from kit.records.ledger import texts
+from kit.records.ledger import acts, texts
 from kit.records.people.staff import all_names
 from kit.records.storage import schema
 
@@ -71,6 +71,16 @@ def roles_held(connection: Connection, person: str) -> tuple[RoleHeld, ...]:
         )
         for row in rows
     )
+
+
+def began_on(connection: Connection, person: str) -> date | None:
+    """Return the day on which a person began here as an apprentice, or None if nobody said."""
+    days = [
+        date.fromisoformat(act.facts["started"]) if "started" in act.facts else act.at.astimezone().date()
+        for act in acts.read(connection, kind="enrolled", person=person)
+        if act.facts["role"] == "apprentice"
+    ]
+    return min(days, default=None)
 
 
 def crew_by_name(connection: Connection) -> list[CrewMember]:
