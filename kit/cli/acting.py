@@ -37,6 +37,13 @@ def records_option(function: _F) -> _F:
     return option(function)
 
 
+def open_trusted_hand(records: Records, as_name: str) -> Hand:
+    """Return who grants or takes trust, with their key opened: from a manager's key on it is signed."""
+    from kit.records.people import staff
+
+    return open_hand(records, as_name, need_key=staff.trust_is_signed(records))
+
+
 def open_hand(records: Records, as_name: str, *, need_key: bool = True) -> Hand:
     """Return who acts, with their key opened where one is needed.
 

@@ -7,18 +7,23 @@ and a sign-off is asked for without the competence. Ends with code 1 if anything
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
 from kit.basics.errors import KitError
 from kit.cli.demo.crew import make_cohort
 from kit.cli.demo.desk_story import make_desk
+from kit.files import signing
 from kit.records import open_records, take_in
 from kit.records.competence import deciding
 from kit.records.competence.observations import Observation, observe
 from kit.records.evidence.kept_files import attach
+from kit.records.people import keys, staff
 from kit.records.storage import schema
 from kit.records.upkeep.whole_check import check_all
 from tests.records.test_tampering import Edited, other_value
@@ -56,6 +61,29 @@ def asking(room) -> Iterator[tuple[str, Callable[[], object]]]:
     )
     yield "an observation of tomorrow", lambda: seen(today + timedelta(days=1))
     yield "one batch three times", lambda: ([seen() for _ in range(3)], decide())
+    nobody = replace(room.manager, key=None)
+    mine = signing.Signer(Ed25519PrivateKey.generate())
+    yield (
+        "the tutor's key retired without a password",
+        lambda: keys.retire_key(nobody, tutor.key.key_id, "Lost."),
+    )
+    yield (
+        "a key for the manager without a password",
+        lambda: keys.add_key(nobody, nobody.person, mine.key_id, mine.public),
+    )
+    yield "a tutor without a password", lambda: staff.enrol(nobody, "tutor", name="A friend")
+    yield (
+        "a decision under a key that nobody put on file",
+        lambda: deciding.decide(replace(tutor, key=mine), who, "COK-P01", "not yet competent", "Mine."),
+    )
+    yield (
+        "a new key for the tutor by the manager alone",
+        lambda: (
+            keys.retire_key(room.manager, tutor.key.key_id, "Lost."),
+            keys.add_key(room.manager, tutor.person, mine.key_id, mine.public),
+            deciding.decide(replace(tutor, key=mine), who, "COK-P01", "not yet competent", "Mine."),
+        ),
+    )
 
 
 def main() -> int:

@@ -27,7 +27,7 @@ from kit.records import open_records, take_in
 from kit.records.ledger import acts
 from kit.records.ledger.acts import Draft
 from kit.records.ledger.projection import check_chain, follow_again
-from kit.records.people import staff
+from kit.records.people import keys, staff
 from kit.records.storage import schema
 
 OPEN_S, PAGE_S = 3.0, 1.0
@@ -64,7 +64,7 @@ def enrol_all(records, people: list[str]):
     staff.enrol(manager, "verifier", name="Ines Roald")
     staff.note_assessor(manager, tutor, "Course", began.date(), (NOW + timedelta(days=400)).date())
     key = signing.Signer(Ed25519PrivateKey.generate())
-    staff.add_key(manager, tutor, key.key_id, key.public)
+    keys.add_key(manager, tutor, key.key_id, key.public)
     for person in people:
         staff.enrol(manager, "apprentice", person=person)
     return tutor, key

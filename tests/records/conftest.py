@@ -26,7 +26,7 @@ from kit.records import open_records
 from kit.records.competence import observations
 from kit.records.competence.observations import Observation
 from kit.records.ledger import acts
-from kit.records.people import staff
+from kit.records.people import keys, staff
 from kit.rules import load
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
@@ -242,7 +242,7 @@ class SetClock:
 
 def _with_key(hand: staff.Hand, manager: staff.Hand) -> staff.Hand:
     key = signing.Signer(Ed25519PrivateKey.generate())
-    staff.add_key(manager, hand.person, key.key_id, key.public)
+    keys.add_key(manager, hand.person, key.key_id, key.public)
     return replace(hand, key=key)
 
 
@@ -252,7 +252,8 @@ class Kitchen:
     def __init__(self, records: Any, bank: Any) -> None:
         self.clock = SetClock()
         self.records = records
-        first = staff.begin(records, "Berit Falk", self.clock)
+        key = signing.Signer(Ed25519PrivateKey.generate())
+        first = staff.begin(records, "Berit Falk", self.clock, key)
         self.manager = replace(first, catalogue=bank)
         self.tutor = self.hand("tutor", "Osric Vane")
         self.other = self.hand("tutor", "Wilma Tack")
@@ -271,7 +272,14 @@ class Kitchen:
         person = staff.enrol(self.manager, role, name=name)
         until = START.date() + timedelta(days=900)
         staff.note_assessor(self.manager, person, "Assessor course", START.date(), until)
-        return _with_key(replace(self.manager, person=person), self.manager)
+        return _with_key(replace(self.manager, person=person, key=None), self.manager)
+
+    def new_key(self, hand: staff.Hand) -> staff.Hand:
+        """Give somebody whose key was retired a new one: proposed by the manager, then confirmed."""
+        key = signing.Signer(Ed25519PrivateKey.generate())
+        proposal = keys.add_key(self.manager, hand.person, key.key_id, key.public)
+        keys.confirm_key(self.verifier, proposal.number)
+        return replace(hand, key=key)
 
     def see(self, day: int, outcome: str = "met", criterion: str = "COK-P01", **more: Any) -> acts.Act:
         on = self.clock.on(day)

@@ -29,7 +29,7 @@ from kit.records import DiskTrouble, RecordsBusy, open_records, take_in
 from kit.records.evidence.kept_files import attach, check_files, folder_of, path_of
 from kit.records.ledger import acts
 from kit.records.ledger.projection import check_chain
-from kit.records.people import staff
+from kit.records.people import keys, staff
 from kit.records.storage import schema
 from kit.records.storage.store import engine_for
 from kit.records.upkeep import backup as backing_up
@@ -53,7 +53,7 @@ def make_desk(records, bank, write, tmp_path, now):
     manager = replace(staff.begin(records, "Berit Falk", lambda: START), catalogue=bank)
     person = staff.enrol(manager, "tutor", name="Osric Vane")
     key = signing.Signer(Ed25519PrivateKey.generate())
-    staff.add_key(manager, person, key.key_id, key.public)
+    keys.add_key(manager, person, key.key_id, key.public)
     tam = staff.enrol(manager, "apprentice", name="Tam Ferris", person="p-tam")
     staff.note(manager, tam, "note", "Begins on Monday.")
     book = write(tam, "Tam Ferris")

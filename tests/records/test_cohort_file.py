@@ -18,7 +18,7 @@ from kit.files import signing
 from kit.records import take_in
 from kit.records.ledger import acts, texts
 from kit.records.ledger.projection import check_chain
-from kit.records.people import staff
+from kit.records.people import keys, staff
 from kit.records.storage import schema
 from kit.records.upkeep.bring_in_file import CohortRefused, check, import_cohort
 from kit.records.upkeep.cohort_table import COLUMNS, read_cohort
@@ -43,7 +43,7 @@ def hand(records, bank):
     until = START.date() + timedelta(days=900)
     staff.note_assessor(manager, manager.person, "Assessor course", START.date(), until)
     key = signing.Signer(Ed25519PrivateKey.generate())
-    staff.add_key(manager, manager.person, key.key_id, key.public)
+    keys.add_key(manager, manager.person, key.key_id, key.public)
     return replace(manager, key=key)
 
 

@@ -17,7 +17,7 @@ from kit.records.competence.deciding import Changed, MissingEvidence
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import ClockBehind, NotAllowed
 from kit.records.ledger.projection import check_chain, follow_again
-from kit.records.people import staff
+from kit.records.people import keys, staff
 from kit.records.storage import schema
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
@@ -232,17 +232,17 @@ def test_what_is_brought_in_always_wants_a_second_signature(kitchen):
     assert (row.second, row.day) == ("wanted", day)
 
 
-def test_a_key_is_needed_and_must_be_ones_own_and_valid(kitchen, with_key):
+def test_a_key_is_needed_and_must_be_ones_own_and_valid(kitchen):
     bare = replace(kitchen.tutor, key=None)
     with pytest.raises(NotAllowed, match="open your key"):
         deciding.decide(bare, kitchen.apprentice, "COK-P01", "not yet competent", "No key.")
     borrowed = replace(kitchen.tutor, key=kitchen.other.key)
     with pytest.raises(NotAllowed, match="not on file for Osric Vane"):
         deciding.decide(borrowed, kitchen.apprentice, "COK-P01", "not yet competent", "Other key.")
-    staff.retire_key(kitchen.manager, kitchen.tutor.key.key_id, "Lost with the laptop.")
+    keys.retire_key(kitchen.manager, kitchen.tutor.key.key_id, "Lost with the laptop.")
     with pytest.raises(NotAllowed, match="was retired"):
         deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-P01", "not yet competent", "Old key.")
-    fresh = with_key(replace(kitchen.tutor, key=None), kitchen.manager)
+    fresh = kitchen.new_key(kitchen.tutor)
     deciding.decide(fresh, kitchen.apprentice, "COK-P01", "not yet competent", "The new key.")
     assert check_chain(kitchen.records).whole
 
@@ -343,14 +343,14 @@ def test_the_database_itself_keeps_every_row(kitchen, write, bank, table):
 HARM = {
     "was changed": "UPDATE acts SET facts = replace(facts, 'not yet', 'now') WHERE kind = 'decided'",
     "was recorded": "UPDATE acts SET at = '2025-01-01 00:00:00.000000' WHERE number = 3",
-    "is missing": "DELETE FROM acts WHERE number = 4",
+    "is missing": "DELETE FROM acts WHERE number = 5",
     "does not fit its key": "UPDATE acts SET signature = replace(signature, substr(signature, 1, 4), 'abcd') "
     "WHERE kind = 'decided'",
     "no signature": "UPDATE acts SET signature = NULL WHERE kind = 'decided'",
     "does not follow from": "UPDATE decided SET decision = 'competent'",
     "'roles'": "INSERT INTO roles VALUES ('s-nobody', 'manager', '2026-01-01 00:00:00.000000', NULL)",
     "words kept under": "UPDATE words SET text = 'Well done'",
-    "act 4 was changed": "UPDATE acts SET facts = 'no facts' WHERE number = 4",  # somebody's key
+    "act 5 was changed": "UPDATE acts SET facts = 'no facts' WHERE number = 5",  # somebody's key
     "cannot be read": "UPDATE acts SET at = 'yesterday' WHERE number = 3",
 }
 

@@ -17,7 +17,7 @@ from kit.records.competence import deciding, observations
 from kit.records.competence.observations import Observation
 from kit.records.intake import review as looking
 from kit.records.ledger import acts
-from kit.records.people import staff
+from kit.records.people import keys, staff
 from kit.records.reports import crew_grid, desk_lists, person_page
 from kit.records.storage import schema
 
@@ -47,7 +47,7 @@ class Room:
         until = START.date() + timedelta(days=2000)
         staff.note_assessor(self.manager, person, "Assessor course", START.date(), until)
         key = signing.Signer(Ed25519PrivateKey.generate())
-        staff.add_key(self.manager, person, key.key_id, key.public)
+        keys.add_key(self.manager, person, key.key_id, key.public)
         return replace(self.manager, person=person, key=key)
 
     def see(self, day: int, outcome: str = "met", criterion: str = "COK-P01", **more: Any) -> Any:

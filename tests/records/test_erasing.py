@@ -25,7 +25,7 @@ from kit.records.intake.review_queue import waiting
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import NotAllowed
 from kit.records.ledger.projection import check_chain
-from kit.records.people import staff
+from kit.records.people import keys, staff
 from kit.records.storage import schema
 from kit.records.upkeep.erase import RETENTION_YEARS, erase_person
 
@@ -49,7 +49,7 @@ def kitchen(records, bank, write, tmp_path):
     manager = replace(staff.begin(records, "Berit Falk", clock), catalogue=bank)
     person = staff.enrol(manager, "tutor", name="Osric Vane")
     key = signing.Signer(Ed25519PrivateKey.generate())
-    staff.add_key(manager, person, key.key_id, key.public)
+    keys.add_key(manager, person, key.key_id, key.public)
     staff.note_assessor(manager, person, "Assessor course", START.date(), START.date() + timedelta(days=900))
     tutor = replace(manager, person=person, key=key)
     tam = staff.enrol(manager, "apprentice", name=NAME, person="p-tam")

@@ -39,7 +39,7 @@ from kit.records.evidence.photographs import holds_place, opened
 from kit.records.ledger import acts
 from kit.records.ledger.acts import NotAllowed
 from kit.records.ledger.projection import check_chain
-from kit.records.people import staff
+from kit.records.people import keys, staff
 from kit.records.storage import schema
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
@@ -82,7 +82,7 @@ def tutor(records, bank):
     manager = replace(staff.begin(records, "Berit Falk", lambda: START), catalogue=bank)
     person = staff.enrol(manager, "tutor", name="Osric Vane")
     key = signing.Signer(Ed25519PrivateKey.generate())
-    staff.add_key(manager, person, key.key_id, key.public)
+    keys.add_key(manager, person, key.key_id, key.public)
     return replace(manager, person=person, key=key)
 
 

@@ -26,6 +26,7 @@ from kit.records.ledger import acts
 from kit.records.ledger.projection import check_chain
 from kit.records.people import staff
 from kit.records.upkeep.backup import restore, verify_backup
+from kit.records.upkeep.whole_check import check_all
 
 GOLDEN = Path(__file__).resolve().parents[1] / "data" / "golden_0_1"
 FACTS = json.loads((GOLDEN / "facts.json").read_text(encoding="utf-8"))
@@ -127,7 +128,7 @@ def test_the_old_key_signs_on_in_the_old_records(old):
     seen = Observation(elva, "cook", date(2026, 5, 4), {"COK-P02": "met"}, batch="COO-0405", declared=True)
     act = observe(hand, seen)
     assert act.prev == FACTS["chain"]["head"]
-    report = check_chain(old)
+    report = check_all(old)
     assert report.problems == ()
     assert report.acts == FACTS["chain"]["acts"] + 1
 

@@ -129,7 +129,7 @@ def test_it_never_says_that_anybody_is_safe_or_a_batch_released(kitchen, decided
 
 HARM = {
     "was changed after it was recorded": "UPDATE acts SET facts = replace(facts, 'B0', 'B9'), batch = 'B9'",
-    "is missing": "DELETE FROM acts WHERE number = 4",
+    "is missing": "DELETE FROM acts WHERE number = 5",
     "does not follow from the acts": "UPDATE decided SET decision = 'not yet competent'",
     "words kept under the mark": "UPDATE words SET text = 'Well done'",
     "does not fit its key": "UPDATE acts SET signature = prev || prev WHERE kind = 'decided'",

@@ -28,7 +28,7 @@ from kit.records import take_in
 from kit.records.competence.deciding import bring_in
 from kit.records.competence.observations import Observation, observe
 from kit.records.evidence.kept_files import attach
-from kit.records.people import staff
+from kit.records.people import keys, staff
 from kit.records.upkeep import backup
 from kit.records.upkeep.erase import erase_person
 from kit.tables import answers, bank_and_traces, seen_and_decided
@@ -83,7 +83,7 @@ def crew(tmp_path_factory):
     tutor = staff.enrol(manager, "tutor", name="Osric Vane")
     staff.note_assessor(manager, tutor, "Assessor course", date(2026, 1, 1), date(2027, 1, 1))
     key = signing.Signer(Ed25519PrivateKey.from_private_bytes(bytes(32)))
-    staff.add_key(manager, tutor, key.key_id, key.public)
+    keys.add_key(manager, tutor, key.key_id, key.public)
     hand = replace(manager, person=tutor, key=key)
     seen = Observation(
         ana.id,

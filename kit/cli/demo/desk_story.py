@@ -21,6 +21,7 @@ from kit.records.competence.observations import Observation, observe
 from kit.records.ledger import acts
 from kit.records.ledger.acts import Act
 from kit.records.people import staff
+from kit.records.people.keys import add_key
 from kit.records.people.staff import Hand, note
 
 PASSWORD = "smoke and patience"
@@ -106,7 +107,7 @@ def _people(records: Records, until: datetime, keys: Path | None) -> Room:
         now[0] = min(max(now[0] + timedelta(minutes=5), wanted), until)
         return now[0].astimezone().date()
 
-    manager = staff.begin(records, MANAGER, lambda: now[0])
+    manager = staff.begin(records, MANAGER, lambda: now[0], _new_key(keys))
     on_file = {member.name: member.person for member in staff.members(records)}
     hands = {}
     for name, role in ((TUTOR, "tutor"), (OTHER, "tutor"), (VERIFIER, "verifier")):
@@ -122,14 +123,17 @@ def _people(records: Records, until: datetime, keys: Path | None) -> Room:
 
 
 def _with_key(hand: Hand, manager: Hand, keys: Path | None) -> Hand:
-    if keys is None:
-        key = signing.Signer(Ed25519PrivateKey.generate())
-    else:
-        sealed, _code = signing.make_key(PASSWORD, cost=_SEALED_AT)
-        signing.write_key(keys / f"{sealed.key_id}.json", sealed)
-        key = signing.unseal_key(sealed, PASSWORD)
-    staff.add_key(manager, hand.person, key.key_id, key.public)
+    key = _new_key(keys)
+    add_key(manager, hand.person, key.key_id, key.public)
     return replace(hand, key=key)
+
+
+def _new_key(keys: Path | None) -> signing.Signer:
+    if keys is None:
+        return signing.Signer(Ed25519PrivateKey.generate())
+    sealed, _code = signing.make_key(PASSWORD, cost=_SEALED_AT)
+    signing.write_key(keys / f"{sealed.key_id}.json", sealed)
+    return signing.unseal_key(sealed, PASSWORD)
 
 
 def _notes(room: Room) -> None:

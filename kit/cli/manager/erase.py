@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 
 from kit.basics.quantities import count_of
-from kit.cli.acting import as_option, open_hand, opened, records_option
+from kit.cli.acting import as_option, open_trusted_hand, opened, records_option
 from kit.records.people import staff
 from kit.records.upkeep.erase import Erased, erase_person
 
@@ -37,7 +37,7 @@ def command(
     The signed rows stay under an id that names nobody, and the chain still checks.
     """
     with opened(records_file) as records:
-        hand = open_hand(records, as_name, need_key=False)
+        hand = open_trusted_hand(records, as_name)
         member = staff.find(records, person)
         if not yes and member.name != "(erased)":
             typed = click.prompt(

@@ -8,6 +8,7 @@ import click
 
 from kit.basics.quantities import count_of
 from kit.cli.acting import as_option, open_hand, opened, records_option
+from kit.records.people import staff
 from kit.records.upkeep import bring_in_file
 from kit.records.upkeep.cohort_table import CohortProblem, read_cohort
 
@@ -34,7 +35,8 @@ def command(
     """
     cohort = read_cohort(file)
     with opened(records_file) as records:
-        hand = open_hand(records, as_name, need_key=cohort.decisions > 0)
+        need_key = cohort.decisions > 0 or staff.trust_is_signed(records)
+        hand = open_hand(records, as_name, need_key=need_key)
         problems = bring_in_file.check(hand, cohort, same_name=same_name_is_new)
         if problems:
             _list(problems)

@@ -97,10 +97,10 @@ def show() -> None:
             click.echo(f"{sealed.key_id}  {sealed.public}")
 
 
-@command.command("new")
-def new() -> None:
-    """Make a key, sealed under a password, and print its recovery code once."""
-    sealed, code = signing.make_key(_new_password())
+def make_here() -> Signer:
+    """Make a key on this machine under a new password, print its recovery code once, and return it open."""
+    password = _new_password()
+    sealed, code = signing.make_key(password)
     file = places.keys_folder() / f"{sealed.key_id}.json"
     signing.write_key(file, sealed)
     click.echo(f"Key {sealed.key_id} is made and kept in {file}")
@@ -108,6 +108,13 @@ def new() -> None:
     click.echo(f"Recovery code:           {code}")
     click.echo("Print the code and lock it away, not beside this machine. It is shown only now.")
     click.echo("It mends a lost password. Without both, this key cannot be opened again.")
+    return signing.unseal_key(sealed, password)
+
+
+@command.command("new")
+def new() -> None:
+    """Make a key, sealed under a password, and print its recovery code once."""
+    make_here()
     click.echo("A manager puts it on file: smokehouse staff key YOUR-NAME FILE --as MANAGER")
 
 

@@ -1,5 +1,6 @@
 """`smokehouse staff`: who is apprentice, tutor, verifier or manager; their keys and their own competence."""
 
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -9,10 +10,20 @@ from rich.console import Console
 from rich.table import Table
 
 from kit.basics.errors import UnknownName
-from kit.cli.acting import DAY, as_option, day_of, open_hand, opened, records_option, said
+from kit.cli.acting import (
+    DAY,
+    as_option,
+    day_of,
+    open_hand,
+    open_trusted_hand,
+    opened,
+    password,
+    records_option,
+    said,
+)
+from kit.cli.manager.key import make_here
 from kit.files import signing
-from kit.records.people import staff
-from kit.records.people.keys import keys_on_file
+from kit.records.people import keys, staff
 from kit.records.people.staff import assessor_until, members
 
 ROLE = click.Choice(["apprentice", "tutor", "verifier", "manager"])
@@ -33,7 +44,7 @@ def show(records_file: Path | None = None) -> None:
     with opened(records_file) as records:
         everyone = members(records)
         with records.reading() as connection:
-            held = keys_on_file(connection)
+            held = keys.keys_on_file(connection)
             until = {member.person: assessor_until(connection, member.person) for member in everyone}
     table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0))
     for heading in ("Name", "Id", "Role", "Key", "Fit until"):
@@ -50,10 +61,15 @@ def show(records_file: Path | None = None) -> None:
 @click.argument("name")
 @records_option
 def begin(name: str, records_file: Path | None) -> None:
-    """Start the records with their first manager, called NAME. The manager enrols everybody else."""
+    """Start the records with their first manager, called NAME, and make the key that NAME signs with.
+
+    The manager enrols everybody else. Whatever grants or takes trust is signed: roles, keys, fitness to
+    assess, erasing.
+    """
     with opened(records_file, make=True) as records:
-        hand = staff.begin(records, name)
-    click.echo(f"{name} is the manager here, with the id {hand.person}.")
+        staff.check_no_manager(records)
+        hand = staff.begin(records, name, key=make_here())
+    click.echo(f"{name} is the manager here, with the id {hand.person}. The key is on file.")
 
 
 @command.command("enrol")
@@ -75,7 +91,7 @@ def enrol(
 ) -> None:
     """Give NAME a ROLE. Somebody on file is found by name or id; anybody else is added."""
     with opened(records_file) as records:
-        hand = open_hand(records, as_name, need_key=False)
+        hand = open_trusted_hand(records, as_name)
         known = person
         if not known and not same_name_is_new:
             try:
@@ -99,7 +115,7 @@ def enrol(
 def leave(name: str, role: str, reason: str, as_name: str, records_file: Path | None) -> None:
     """Record that NAME is no longer ROLE. What they did stays on record."""
     with opened(records_file) as records:
-        hand = open_hand(records, as_name, need_key=False)
+        hand = open_trusted_hand(records, as_name)
         act = staff.leave(hand, staff.find(records, name).person, role, reason)
     said(act)
 
@@ -112,7 +128,7 @@ def leave(name: str, role: str, reason: str, as_name: str, records_file: Path | 
 def come_back(name: str, role: str, as_name: str, records_file: Path | None) -> None:
     """Record that NAME, who left, is ROLE again. Decisions that ran out stay run out."""
     with opened(records_file) as records:
-        hand = open_hand(records, as_name, need_key=False)
+        hand = open_trusted_hand(records, as_name)
         act = staff.come_back(hand, staff.find(records, name).person, role)
     said(act)
 
@@ -123,12 +139,37 @@ def come_back(name: str, role: str, as_name: str, records_file: Path | None) -> 
 @as_option
 @records_option
 def key(name: str, key_file: Path, as_name: str, records_file: Path | None) -> None:
-    """Put the key in KEY_FILE on file for NAME. `smokehouse key new` makes one."""
+    """Put the key in KEY_FILE on file for NAME. `smokehouse key new` makes one.
+
+    If NAME signed here before, the new key waits for a second person: see `smokehouse staff confirm-key`.
+    A manager of records from before managers had keys puts their own on file first.
+    """
     sealed = signing.read_key(key_file)
     with opened(records_file) as records:
-        hand = open_hand(records, as_name, need_key=False)
-        act = staff.add_key(hand, staff.find(records, name).person, sealed.key_id, sealed.public)
+        person = staff.find(records, name).person
+        hand = open_trusted_hand(records, as_name)
+        if hand.key is None and hand.person == person:
+            opened_key = signing.unseal_key(sealed, password(f"Password of {name}'s key"))
+            hand = replace(hand, key=opened_key)
+        act = keys.add_key(hand, person, sealed.key_id, sealed.public)
     said(act)
+    if act.kind == "key proposed":
+        click.echo(f"Somebody else confirms it: smokehouse staff confirm-key {act.number} --as THEIR-NAME")
+    elif act.facts.get("alone"):
+        click.echo("Nobody else here holds a key, so nobody confirmed it. The records say so.")
+
+
+@command.command("confirm-key")
+@click.argument("act", type=int)
+@as_option
+@records_option
+def confirm_key(act: int, as_name: str, records_file: Path | None) -> None:
+    """Confirm the new key that ACT proposes, as a second person who holds a key.
+
+    First ask the owner, face to face, whether the key is theirs.
+    """
+    with opened(records_file) as records:
+        said(keys.confirm_key(open_hand(records, as_name), act))
 
 
 @command.command("retire-key")
@@ -139,7 +180,7 @@ def key(name: str, key_file: Path, as_name: str, records_file: Path | None) -> N
 def retire_key(key_id: str, reason: str, as_name: str, records_file: Path | None) -> None:
     """Stop the key KEY_ID from signing. What it signed before can still be checked."""
     with opened(records_file) as records:
-        act = staff.retire_key(open_hand(records, as_name, need_key=False), key_id, reason)
+        act = keys.retire_key(open_trusted_hand(records, as_name), key_id, reason)
     said(act)
 
 
@@ -155,7 +196,7 @@ def assessor(
 ) -> None:
     """Put on file WHAT makes NAME fit to assess, and until when."""
     with opened(records_file) as records:
-        hand = open_hand(records, as_name, need_key=False)
+        hand = open_trusted_hand(records, as_name)
         person = staff.find(records, name).person
         act = staff.note_assessor(hand, person, what, since.date(), until.date())
     said(act)

@@ -27,7 +27,7 @@ from kit.records.competence.readings import Contradicted, Contradiction, contrad
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed
 from kit.records.ledger.projection import COMPETENT, NOT_YET
-from kit.records.people.staff import Hand, assessor_until, roles_of, write
+from kit.records.people.staff import Hand, check, write
 from kit.records.storage import schema
 
 if TYPE_CHECKING:
@@ -100,7 +100,7 @@ def decide(
         raise UnknownName("decision", decision, DECISIONS)
     check_reason(reason)
     with hand.records.writing() as connection:
-        _check_assessor(connection, hand, person)
+        check(connection, hand, Draft("decided", hand.person, person, criterion))
         found = assess(connection, hand.catalogue, person, criterion, hand.today())
         _check_unchanged(found.decided, seen_act)
         _check_no_appeal(found.decided)
@@ -162,7 +162,7 @@ def bring_in(hand: Hand, person: str, criterion: str, *, day: date, who: str, pa
     if not who.strip() or not paper.strip():
         raise BadData("the paper", "it must say who decided and where it is kept")
     with hand.records.writing() as connection:
-        _check_assessor(connection, hand, person)
+        check(connection, hand, Draft("brought in", hand.person, person, criterion))
         before = _current(connection, hand, person, criterion)
         _check_no_appeal(before)
         alone = judge(about, hand.today(), decided=before)  # it rests on the paper, not on evidence here
@@ -195,11 +195,7 @@ def verify(hand: Hand, act: int, agrees: bool, reason: str) -> Act:
     check_reason(reason)
     with hand.records.writing() as connection:
         decision = _decision(connection, act)
-        if decision.by == hand.person:
-            raise NotAllowed("A second signature comes from somebody else: this decision is your own.")
-        if decision.person == hand.person:
-            raise NotAllowed("Nobody signs about themself.")
-        _check_fit(connection, hand)
+        check(connection, hand, Draft("second", hand.person, decision.person, facts={"act": act}))
         row = _current(connection, hand, str(decision.person), str(decision.criterion))
         if row is None or row.act != act:
             raise BadData(f"act {act}", "a later decision has taken its place")
@@ -256,9 +252,7 @@ def settle(hand: Hand, appeal_act: int, outcome: str, reason: str) -> Act:
         if opened.kind != "appealed":
             raise BadData(f"act {appeal_act}", "it is no appeal")
         decision = _decision(connection, int(opened.facts["act"]))
-        if hand.person in (decision.by, decision.person):
-            raise NotAllowed("An appeal is settled by somebody else than the person who decided.")
-        _check_fit(connection, hand)
+        check(connection, hand, Draft("settled", hand.person, facts={"appeal": appeal_act}))
         row = _current(connection, hand, str(decision.person), str(decision.criterion))
         if row is None or row.appeal != appeal_act:
             raise BadData(f"act {appeal_act}", "this appeal is not open any more")
@@ -337,23 +331,6 @@ def check_reason(reason: str) -> None:
     """Refuse a reason of less than 3 characters."""
     if len(reason.strip()) < LEAST_REASON:
         raise OutOfRange("the reason", repr(reason), "a few words", "Every decision says what it rests on.")
-
-
-def _check_assessor(connection: Connection, hand: Hand, person: str) -> None:
-    if person == hand.person:
-        raise NotAllowed("Nobody decides about themself: another tutor must.")
-    if "apprentice" not in roles_of(connection, person):
-        raise NotAllowed(f"{person} is not enrolled as an apprentice now. Enrol them first.")
-    _check_fit(connection, hand)
-
-
-def _check_fit(connection: Connection, hand: Hand) -> None:
-    until = assessor_until(connection, hand.person)
-    if until is None or until < hand.today():
-        ended = "is not on file" if until is None else f"ran out on {until.isoformat()}"
-        raise NotAllowed(
-            f"Your own competence to assess {ended}. A manager puts it on file: `smokehouse staff assessor`."
-        )
 
 
 def _check_no_appeal(before: Decided | None) -> None:

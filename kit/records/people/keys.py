@@ -1,14 +1,19 @@
-"""Which key a person signs with here, and opening it: the records name it, its file holds it sealed."""
+"""The keys people sign with: putting one on file and retiring it, and opening it from its sealed file."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from sqlalchemy import Connection, select
 
 from kit.basics import places
-from kit.basics.errors import BadData
+from kit.basics.errors import BadData, UnknownName
 from kit.files import signing
+from kit.records.ledger import acts, texts
+from kit.records.ledger.acts import Act, Draft
+from kit.records.people.entitlement import InTables
+from kit.records.people.staff import Hand, check_known, name_of, write
 from kit.records.storage import schema
 from kit.records.storage.store import Records
 
@@ -64,3 +69,81 @@ def open_key(records: Records, person: str, name: str, password: Callable[[], st
         f"a file in {places.keys_folder()}",
         "Bring the file that `smokehouse key new` wrote.",
     )
+
+
+def add_key(hand: Hand, person: str, key_id: str, public: str) -> Act:
+    """Put a person's public key on file, or propose it. From then on what they sign can be checked.
+
+    Somebody's first key is put on file at once. A new key for somebody who signed here before is proposed;
+    somebody else who holds a key confirms it. Where nobody else holds one, it is put on file at once, and
+    the records say that one person did it alone.
+
+    Returns
+    -------
+    Act
+        Of the kind ``key added``, or ``key proposed`` where it waits for the second person.
+
+    Raises
+    ------
+    BadData
+        If the key is on file already, or the person holds another valid key: retire that first.
+    """
+    with hand.records.writing() as connection:
+        check_known(connection, person)
+        _check_key_is_new(connection, person, key_id)
+        facts: dict[str, Any] = {"key_id": key_id, "public": public}
+        now, kind = InTables(connection), "key added"
+        if now.rooted() and now.had_key(person):
+            if now.signers() - {hand.person, person}:
+                kind = "key proposed"
+            else:
+                facts["alone"] = True
+        return write(connection, hand, Draft(kind, hand.person, person, facts=facts))
+
+
+def confirm_key(hand: Hand, proposal: int) -> Act:
+    """Put a proposed key on file, as the second person. Make sure first that its owner asked for it.
+
+    Raises
+    ------
+    BadData
+        If the act proposes no key, or the key cannot go on file any more.
+    NotAllowed
+        If the hand proposed it, or is its owner.
+    """
+    with hand.records.writing() as connection:
+        act = acts.get(connection, proposal)
+        if act.kind != "key proposed":
+            raise BadData(
+                f"act {proposal}", "it proposes no key", "the act that `smokehouse staff key` named"
+            )
+        _check_key_is_new(connection, str(act.person), act.facts["key_id"])
+        facts = {"key_id": act.facts["key_id"], "public": act.facts["public"], "proposed": proposal}
+        return write(connection, hand, Draft("key added", hand.person, act.person, facts=facts))
+
+
+def _check_key_is_new(connection: Connection, person: str, key_id: str) -> None:
+    keys = schema.signing_keys.c
+    if connection.scalar(select(keys.person).where(keys.key_id == key_id)) is not None:
+        raise BadData(f"key {key_id}", "it is on file already")
+    valid = connection.scalar(select(keys.key_id).where(keys.person == person, keys.until.is_(None)))
+    if valid is not None:
+        raise BadData(
+            name_of(connection, person), f"holds the key {valid}", "no valid key", "Retire it first."
+        )
+
+
+def retire_key(hand: Hand, key_id: str, reason: str) -> Act:
+    """Stop a key from signing: it was lost, or its owner left. What it signed before can still be checked.
+
+    A manager retires anybody's, and everybody their own; a manager's lost one any tutor or verifier.
+    """
+    keys = schema.signing_keys.c
+    with hand.records.writing() as connection:
+        row = connection.execute(select(keys.person, keys.until).where(keys.key_id == key_id)).one_or_none()
+        if row is None:
+            raise UnknownName("key", key_id, connection.scalars(select(keys.key_id)))
+        if row.until is not None:
+            raise BadData(f"key {key_id}", f"it was retired on {row.until:%Y-%m-%d}")
+        facts = {"key_id": key_id, "reason": texts.keep(connection, reason, row.person)}
+        return write(connection, hand, Draft("key retired", hand.person, row.person, facts=facts))

@@ -1,12 +1,12 @@
 """People and their roles, the keys they sign with, and what makes a tutor fit to assess.
 
-A person is an opaque id; the name stands apart. Who may do what is one table, `MAY`.
+A person is an opaque id; the name stands apart. Who may do what stands in `entitlement`.
 """
 
 import re
 import secrets
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from typing import Any, Literal
 
@@ -14,11 +14,13 @@ from sqlalchemy import Connection, func, insert, select
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.exercises.catalogue import Catalogue
+from kit.files.signing import Signer
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed, SigningKey
 from kit.records.ledger.erased import why_gone
 from kit.records.ledger.projection import follow
 from kit.records.ledger.seals import seal_of_person
+from kit.records.people.entitlement import TRUST, UNSIGNED, InTables, why_no_role, why_not
 from kit.records.people.find import bearers, fold, one_of
 from kit.records.storage import schema
 from kit.records.storage.store import Records
@@ -26,26 +28,6 @@ from kit.records.storage.store import Records
 Role = Literal["apprentice", "tutor", "verifier", "manager"]
 ROLES: tuple[Role, ...] = ("apprentice", "tutor", "verifier", "manager")
 TOPICS = ("induction", "plan", "hours", "version taught", "adjustment", "note")
-
-MAY: dict[str, frozenset[str]] = {
-    "enrolled": frozenset({"manager", "tutor"}),  # a tutor enrols apprentices only
-    "left": frozenset({"manager", "tutor"}),
-    "returned": frozenset({"manager", "tutor"}),
-    "key added": frozenset({"manager"}),
-    "key retired": frozenset({"manager"}),
-    "assessor": frozenset({"manager"}),
-    "noted": frozenset({"tutor", "manager"}),
-    "attached": frozenset({"tutor", "verifier", "manager"}),
-    "observed": frozenset({"tutor"}),
-    "corrected": frozenset({"tutor", "manager"}),
-    "decided": frozenset({"tutor"}),
-    "brought in": frozenset({"tutor"}),
-    "second": frozenset({"verifier"}),
-    "appealed": frozenset({"tutor", "verifier", "manager"}),
-    "settled": frozenset({"tutor", "verifier"}),
-    "looked at": frozenset({"tutor", "verifier"}),
-    "erased": frozenset({"manager"}),
-}
 
 _AN_ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 
@@ -82,40 +64,46 @@ class Member:
 
 
 def write(connection: Connection, hand: Hand, draft: Draft) -> Act:
-    """Check who may, add the act to the chain, and write down what follows from it."""
-    check_may(connection, hand, draft.kind)
+    """Check who may, add the act to the chain, and write down what follows from it.
+
+    Raises
+    ------
+    NotAllowed
+        If the role, the key or a rule that nobody acts for themself is against it.
+    """
+    check(connection, hand, draft)
     act = acts.append(connection, draft, hand.clock(), hand.key)
     follow(connection, act)
     return act
 
 
+def check(connection: Connection, hand: Hand, draft: Draft) -> None:
+    """Raise NotAllowed if the hand may not do what a draft says: see ``entitlement.why_not``."""
+    key_id, name = None if hand.key is None else hand.key.key_id, name_of(connection, hand.person)
+    reason = why_not(draft, key_id, hand.today(), InTables(connection), name)
+    if reason:
+        raise NotAllowed(reason)
+
+
 def check_may(connection: Connection, hand: Hand, kind: str) -> None:
-    """Raise NotAllowed unless the role allows that kind of act, and the key is the person's own and valid."""
-    held = roles_of(connection, hand.person)
-    if not held & MAY[kind]:
-        needed = " or ".join(sorted(MAY[kind]))
-        raise NotAllowed(
-            f"{_name(connection, hand.person)} is {_listed(held)} here; this needs a {needed}. "
-            "A manager enrols people: `smokehouse staff enrol`."
-        )
-    if hand.key is None:
-        return
-    keys = schema.signing_keys.c
-    owner = connection.execute(
-        select(keys.person, keys.until).where(keys.key_id == hand.key.key_id)
-    ).one_or_none()
-    if owner is None or owner.person != hand.person:
-        raise NotAllowed(f"The key {hand.key.key_id} is not on file for {_name(connection, hand.person)}.")
-    if owner.until is not None:
-        raise NotAllowed(f"The key {hand.key.key_id} was retired on {owner.until:%Y-%m-%d}.")
+    """Raise NotAllowed unless the role allows that kind of act, and it is signed where it has to be."""
+    now = InTables(connection)
+    reason = why_no_role(kind, now.roles(hand.person), name_of(connection, hand.person))
+    if not reason and kind in TRUST and hand.key is None and now.rooted():
+        reason = UNSIGNED
+    if reason:
+        raise NotAllowed(reason)
+
+
+def trust_is_signed(records: Records) -> bool:
+    """Return whether acts that grant or take trust are signed here: a manager's own key is on file."""
+    with records.reading() as connection:
+        return InTables(connection).rooted()
 
 
 def roles_of(connection: Connection, person: str) -> frozenset[str]:
     """Return the roles a person holds now."""
-    roles = schema.roles.c
-    return frozenset(
-        connection.scalars(select(roles.role).where(roles.person == person, roles.until.is_(None)))
-    )
+    return InTables(connection).roles(person)
 
 
 def members(records: Records) -> tuple[Member, ...]:
@@ -164,8 +152,13 @@ def find(records: Records, asked: str) -> Member:
     return one_of(members(records), asked, lambda member: member.person)
 
 
-def begin(records: Records, name: str, clock: Callable[[], datetime] = utc_now) -> Hand:
+def begin(
+    records: Records, name: str, clock: Callable[[], datetime] = utc_now, key: Signer | None = None
+) -> Hand:
     """Enrol the first manager of new records, who enrols everybody else, and return their hand.
+
+    With their opened ``key``, which goes on file too, every act that grants or takes trust is signed from
+    then on. Without it nothing of that is, until the manager puts one on file.
 
     Raises
     ------
@@ -173,14 +166,27 @@ def begin(records: Records, name: str, clock: Callable[[], datetime] = utc_now) 
         If there is a manager already.
     """
     with records.writing() as connection:
-        roles = schema.roles.c
-        if connection.scalar(select(func.count()).where(roles.role == "manager", roles.until.is_(None))):
-            raise NotAllowed("There is a manager already. A manager enrols people: `smokehouse staff enrol`.")
+        _check_no_manager(connection)
         person = add_person(connection, name, clock())
         facts = {"role": "manager", "first": True, **seal_of_person(connection, person)}
-        draft = Draft("enrolled", person, person, facts=facts)
-        follow(connection, acts.append(connection, draft, clock()))
-    return Hand(records, person, clock=clock)
+        hand = Hand(records, person, key, clock)
+        write(connection, replace(hand, key=None), Draft("enrolled", person, person, facts=facts))
+        if key is not None:
+            facts = {"key_id": key.key_id, "public": key.public}
+            write(connection, hand, Draft("key added", person, person, facts=facts))
+    return hand
+
+
+def check_no_manager(records: Records) -> None:
+    """Raise NotAllowed if the records have a manager: ask before anything is made for a first one."""
+    with records.reading() as connection:
+        _check_no_manager(connection)
+
+
+def _check_no_manager(connection: Connection) -> None:
+    roles = schema.roles.c
+    if connection.scalar(select(func.count()).where(roles.role == "manager", roles.until.is_(None))):
+        raise NotAllowed("There is a manager already. A manager enrols people: `smokehouse staff enrol`.")
 
 
 def enrol(
@@ -208,11 +214,9 @@ def enrol(
     _check_role(role)
     with hand.records.writing() as connection:
         check_may(connection, hand, "enrolled")
-        if role != "apprentice" and "manager" not in roles_of(connection, hand.person):
-            raise NotAllowed(f"Only a manager enrols a {role}. A tutor enrols apprentices.")
         who = _settle_person(connection, person, name, same_name, hand.clock())
         if role in roles_of(connection, who):
-            raise BadData(_name(connection, who), f"is enrolled as {role} already")
+            raise BadData(name_of(connection, who), f"is enrolled as {role} already")
         facts: dict[str, Any] = {"role": role, **seal_of_person(connection, who)}
         if started is not None:
             facts["started"] = started.isoformat()
@@ -228,7 +232,7 @@ def leave(hand: Hand, person: str, role: str, reason: str = "") -> Act:
     _check_role(role)
     with hand.records.writing() as connection:
         if role not in roles_of(connection, person):
-            raise BadData(_name(connection, person), f"is not {role} now")
+            raise BadData(name_of(connection, person), f"is not {role} now")
         roles = schema.roles.c
         managers = connection.scalar(
             select(func.count()).where(roles.role == "manager", roles.until.is_(None))
@@ -244,46 +248,11 @@ def come_back(hand: Hand, person: str, role: str) -> Act:
     _check_role(role)
     with hand.records.writing() as connection:
         roles = schema.roles.c
-        _check_known(connection, person)
+        check_known(connection, person)
         held = connection.execute(select(roles.until).where(roles.person == person, roles.role == role)).all()
         if not held or any(row.until is None for row in held):
-            raise BadData(_name(connection, person), f"has not left as {role}", "somebody who left")
+            raise BadData(name_of(connection, person), f"has not left as {role}", "somebody who left")
         return write(connection, hand, Draft("returned", hand.person, person, facts={"role": role}))
-
-
-def add_key(hand: Hand, person: str, key_id: str, public: str) -> Act:
-    """Put a person's public key on file. From then on what they sign can be checked.
-
-    Raises
-    ------
-    BadData
-        If the key is on file already, or the person holds another valid key: retire that first.
-    """
-    keys = schema.signing_keys.c
-    with hand.records.writing() as connection:
-        _check_known(connection, person)
-        if connection.scalar(select(keys.person).where(keys.key_id == key_id)) is not None:
-            raise BadData(f"key {key_id}", "it is on file already")
-        valid = connection.scalar(select(keys.key_id).where(keys.person == person, keys.until.is_(None)))
-        if valid is not None:
-            raise BadData(
-                _name(connection, person), f"holds the key {valid}", "no valid key", "Retire it first."
-            )
-        facts = {"key_id": key_id, "public": public}
-        return write(connection, hand, Draft("key added", hand.person, person, facts=facts))
-
-
-def retire_key(hand: Hand, key_id: str, reason: str) -> Act:
-    """Stop a key from signing: it was lost, or its owner left. What it signed before can still be checked."""
-    keys = schema.signing_keys.c
-    with hand.records.writing() as connection:
-        row = connection.execute(select(keys.person, keys.until).where(keys.key_id == key_id)).one_or_none()
-        if row is None:
-            raise UnknownName("key", key_id, connection.scalars(select(keys.key_id)))
-        if row.until is not None:
-            raise BadData(f"key {key_id}", f"it was retired on {row.until:%Y-%m-%d}")
-        facts = {"key_id": key_id, "reason": texts.keep(connection, reason, row.person)}
-        return write(connection, hand, Draft("key retired", hand.person, row.person, facts=facts))
 
 
 def note_assessor(hand: Hand, person: str, what: str, since: date, until: date) -> Act:
@@ -299,7 +268,7 @@ def note_assessor(hand: Hand, person: str, what: str, since: date, until: date) 
     if until < since:
         raise OutOfRange("until", until.isoformat(), f"{since.isoformat()} or later")
     with hand.records.writing() as connection:
-        _check_known(connection, person)
+        check_known(connection, person)
         facts = {"what": what.strip(), "since": since.isoformat(), "until": until.isoformat()}
         return write(connection, hand, Draft("assessor", hand.person, person, facts=facts))
 
@@ -323,7 +292,7 @@ def note(hand: Hand, person: str, topic: str, text: str = "", **facts: Any) -> A
     if topic not in TOPICS:
         raise UnknownName("topic", topic, TOPICS)
     with hand.records.writing() as connection:
-        _check_known(connection, person)
+        check_known(connection, person)
         said = {"topic": topic, "words": texts.keep(connection, text, person), **facts}
         return write(connection, hand, Draft("noted", hand.person, person, facts=said))
 
@@ -348,25 +317,21 @@ def add_person(connection: Connection, name: str, now: datetime, person: str = "
 
 def assessor_until(connection: Connection, person: str) -> date | None:
     """Return the last day on which this person's own competence is on file as valid, or None."""
-    assessors = schema.assessors.c
-    until: date | None = connection.scalar(
-        select(func.max(assessors.until)).where(assessors.person == person)
-    )
-    return until
+    return InTables(connection).fit_until(person)
 
 
 def _settle_person(connection: Connection, person: str, name: str, same_name: bool, now: datetime) -> str:
     people = schema.people.c
     known = connection.scalar(select(people.key).where(people.person_id == person)) is not None
     if person and (known or not name.strip()):
-        _check_known(connection, person)
+        check_known(connection, person)
         return person
     if not same_name:
-        _check_new_name(connection, name)
+        _check_newname_of(connection, name)
     return add_person(connection, name, now, person)
 
 
-def _check_new_name(connection: Connection, name: str) -> None:
+def _check_newname_of(connection: Connection, name: str) -> None:
     known = bearers(connection, name, "")
     if known:
         raise BadData(
@@ -382,7 +347,8 @@ def _check_role(role: str) -> None:
         raise UnknownName("role", role, ROLES)
 
 
-def _check_known(connection: Connection, person: str) -> None:
+def check_known(connection: Connection, person: str) -> None:
+    """Refuse an id that is not on file, or whose person was erased."""
     people = schema.people.c
     if connection.scalar(select(people.key).where(people.person_id == person)) is None:
         raise UnknownName("person", person, sorted(all_names(connection))[:20])
@@ -391,9 +357,6 @@ def _check_known(connection: Connection, person: str) -> None:
         raise BadData(person, gone.rstrip("."))
 
 
-def _name(connection: Connection, person: str) -> str:
+def name_of(connection: Connection, person: str) -> str:
+    """Return the latest name of a person; the id where there is none."""
     return all_names(connection).get(person, person)
-
-
-def _listed(held: frozenset[str]) -> str:
-    return " and ".join(sorted(held)) if held else "nobody with a role"

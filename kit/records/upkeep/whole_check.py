@@ -21,6 +21,7 @@ from kit.records.ledger import acts, projection, seals
 from kit.records.ledger.acts import Act
 from kit.records.ledger.projection import ChainReport
 from kit.records.people.named_acts import marks_in
+from kit.records.people.replay import replayed
 from kit.records.storage import schema
 from kit.records.storage.migrate import bring_up_to_date, changes
 from kit.records.storage.store import Records, engine_for, said_plainly
@@ -63,6 +64,7 @@ def _parts(connection: Connection, catalogue: Catalogue) -> Iterator[Found]:
         told = list(acts.read(connection))
         yield _structure(connection), []
         yield _links(connection), []
+        yield replayed(told)
         yield _takings(connection, told)
         yield _people(connection, told)
         yield _words(connection, told), []

@@ -17,7 +17,7 @@ from kit.records.competence.readings import Contradicted
 from kit.records.evidence import kept_files
 from kit.records.ledger import acts, texts
 from kit.records.ledger.projection import COMPETENT, NOT_YET
-from kit.records.people import staff
+from kit.records.people import entitlement, staff
 from kit.records.people.staff import Hand
 from kit.records.reports.board_page import step_title
 from kit.records.reports.person_page import SUPPORTS, criterion_page, person_page
@@ -57,7 +57,7 @@ def may(roles: frozenset[str], form: str) -> bool:
     >>> may(frozenset({"tutor"}), "decide"), may(frozenset({"manager"}), "decide")
     (True, False)
     """
-    return bool(roles & staff.MAY[KIND_OF[form]])
+    return bool(roles & entitlement.MAY[KIND_OF[form]])
 
 
 def form_for(hand: Hand, ask: Mapping[str, Any]) -> Form:

@@ -1,0 +1,301 @@
+"""Who may do what: one rule, asked when an act is written and asked again of every act that stands on record.
+
+What somebody held at that moment comes from the tables or, in a check of the records, from the acts before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from types import MappingProxyType
+from typing import Any, Protocol
+
+from sqlalchemy import Connection, func, select
+
+from kit.records.ledger import acts
+from kit.records.ledger.acts import Draft
+from kit.records.storage import schema
+
+Decision = tuple[str, str]
+"""By whom a decision was made, and about whom."""
+
+SIGNERS = frozenset({"tutor", "verifier", "manager"})
+"""The roles in which somebody may hold a key."""
+MAY: Mapping[str, frozenset[str]] = MappingProxyType(
+    {
+        "enrolled": frozenset({"manager", "tutor"}),  # a tutor enrols apprentices only
+        "left": frozenset({"manager", "tutor"}),
+        "returned": frozenset({"manager", "tutor"}),
+        "key proposed": SIGNERS,  # a new key of a manager may be proposed by others
+        "key added": SIGNERS,  # a manager's act, or the second person's
+        "key retired": SIGNERS,  # it takes trust away: one's own, or a manager's
+        "assessor": frozenset({"manager"}),
+        "noted": frozenset({"tutor", "manager"}),
+        "attached": SIGNERS,
+        "observed": frozenset({"tutor"}),
+        "corrected": frozenset({"tutor", "manager"}),
+        "decided": frozenset({"tutor"}),
+        "brought in": frozenset({"tutor"}),
+        "second": frozenset({"verifier"}),
+        "appealed": SIGNERS,
+        "settled": frozenset({"tutor", "verifier"}),
+        "looked at": frozenset({"tutor", "verifier"}),
+        "erased": frozenset({"manager"}),
+    }
+)
+TRUST = frozenset(
+    {"enrolled", "left", "returned", "key proposed", "key added", "key retired", "assessor", "erased"}
+)
+"""The kinds of act that grant or take trust. They are signed from a manager's first key on."""
+FIT = frozenset({"decided", "brought in", "second", "settled"})
+"""The kinds that need competence to assess on file."""
+UNSIGNED = "This grants or takes trust, so it is signed: open your key first."
+
+
+class Then(Protocol):
+    """What stood on file at a moment."""
+
+    def roles(self, person: str) -> frozenset[str]:
+        """The roles a person held."""
+
+    def key(self, key_id: str) -> tuple[str, datetime | None] | None:
+        """Whose a key was, and when it was retired; None if it was not on file."""
+
+    def had_key(self, person: str) -> bool:
+        """Whether a key was ever on file for a person."""
+
+    def signers(self) -> frozenset[str]:
+        """Everybody who held a valid key, and a role."""
+
+    def fit_until(self, person: str) -> date | None:
+        """The last day on which a person's own competence to assess was on file."""
+
+    def rooted(self) -> bool:
+        """Whether a manager's own key was on file, so that acts of trust are signed."""
+
+    def decision(self, number: int) -> Decision | None:
+        """By whom and about whom the decision of that act was, directly or through an appeal."""
+
+    def proposed(self, number: int) -> tuple[str, str | None, Mapping[str, Any]] | None:
+        """Who proposed a key, for whom, and with which facts."""
+
+
+def why_not(draft: Draft, key_id: str | None, day: date, then: Then, who: str = "") -> str:
+    """Return in a sentence why an act is not allowed; an empty text if it is.
+
+    Parameters
+    ----------
+    draft : Draft
+        The act.
+    key_id : str, optional
+        The key that signs it.
+    day : date
+        The local day.
+    then : Then
+        What stood on file just before it.
+    who : str
+        What to call the person who acts. Default: their id.
+    """
+    who = who or draft.by
+    if draft.kind == "enrolled" and draft.facts.get("first"):
+        return ""  # the first manager of new records; that there is none yet is asked where it is written
+    reason = why_no_role(draft.kind, then.roles(draft.by), who) or _key_fault(draft, key_id, then, who)
+    if reason:
+        return reason
+    if draft.kind in TRUST and key_id is None and then.rooted():
+        return UNSIGNED
+    if draft.kind in FIT:
+        until = then.fit_until(draft.by)
+        if until is None or until < day:
+            ended = "is not on file" if until is None else f"ran out on {until.isoformat()}"
+            return (
+                f"Your own competence to assess {ended}. A manager puts it on file: "
+                "`smokehouse staff assessor`."
+            )
+    rule = _RULES.get(draft.kind)
+    return "" if rule is None else rule(draft, then, who)
+
+
+def why_no_role(kind: str, held: frozenset[str], who: str) -> str:
+    """Return why roles do not allow a kind of act; an empty text if they do."""
+    if held & MAY[kind]:
+        return ""
+    have = " and ".join(sorted(held)) if held else "nobody with a role"
+    needed = " or ".join(sorted(MAY[kind]))
+    return f"{who} is {have} here; this needs a {needed}. A manager enrols people: `smokehouse staff enrol`."
+
+
+def _key_fault(draft: Draft, key_id: str | None, then: Then, who: str) -> str:
+    if key_id is None:
+        return ""
+    held = then.key(key_id)
+    if held is None and not then.rooted() and _is_root(draft, key_id):
+        return ""
+    if held is None or held[0] != draft.by:
+        return f"The key {key_id} is not on file for {who}."
+    return "" if held[1] is None else f"The key {key_id} was retired on {held[1]:%Y-%m-%d}."
+
+
+def _is_root(draft: Draft, key_id: str | None) -> bool:
+    """Whether an act puts its maker's own key on file and is signed with it."""
+    own = draft.kind == "key added" and draft.person == draft.by
+    return own and key_id is not None and draft.facts.get("key_id") == key_id
+
+
+def _enrol(draft: Draft, then: Then, who: str) -> str:
+    role = draft.facts["role"]
+    if role != "apprentice" and "manager" not in then.roles(draft.by):
+        return f"Only a manager enrols a {role}. A tutor enrols apprentices."
+    return ""
+
+
+def _propose_key(draft: Draft, then: Then, who: str) -> str:
+    about = str(draft.person)
+    if "manager" in then.roles(draft.by) or "manager" in then.roles(about):
+        return "" if draft.by != about else "Nobody proposes their own new key: somebody else does."
+    return "Only a manager proposes a new key for somebody who is no manager."
+
+
+def _add_key(draft: Draft, then: Then, who: str) -> str:
+    about, number = str(draft.person), draft.facts.get("proposed")
+    if number is not None:
+        return _confirm_key(draft, then.proposed(number))
+    if "manager" not in then.roles(draft.by):
+        return f"{who} is no manager; a manager puts keys on file."
+    if not then.rooted():
+        return ""
+    if not then.had_key(about):
+        return ""
+    others = then.signers() - {draft.by, about}
+    if others or not draft.facts.get("alone"):
+        return (
+            "A new key for somebody who signed here before needs a second person: propose it, and somebody "
+            "else who holds a key confirms it."
+        )
+    return ""
+
+
+def _confirm_key(draft: Draft, proposal: tuple[str, str | None, Mapping[str, Any]] | None) -> str:
+    if proposal is None:
+        return f"No act {draft.facts['proposed']} proposes a key."
+    by, about, facts = proposal
+    if (about, facts.get("key_id"), facts.get("public")) != (
+        draft.person,
+        draft.facts.get("key_id"),
+        draft.facts.get("public"),
+    ):
+        return "This is not the key that was proposed."
+    if draft.by in (by, about):
+        return "A new key is confirmed by a second person: neither who proposed it nor who will sign with it."
+    return ""
+
+
+def _retire_key(draft: Draft, then: Then, who: str) -> str:
+    about = str(draft.person)
+    if "manager" in then.roles(draft.by) or draft.by == about or "manager" in then.roles(about):
+        return ""
+    return "Only a manager retires somebody else's key; anybody may retire a manager's, or their own."
+
+
+def _decide(draft: Draft, then: Then, who: str) -> str:
+    about = str(draft.person)
+    if about == draft.by:
+        return "Nobody decides about themself: another tutor must."
+    if "apprentice" not in then.roles(about):
+        return f"{about} is not enrolled as an apprentice now. Enrol them first."
+    return ""
+
+
+def _second(draft: Draft, then: Then, who: str) -> str:
+    decision = then.decision(int(draft.facts["act"]))
+    if decision is None:
+        return f"Act {draft.facts['act']} is no decision."
+    if decision[0] == draft.by:
+        return "A second signature comes from somebody else: this decision is your own."
+    return "Nobody signs about themself." if decision[1] == draft.by else ""
+
+
+def _settle(draft: Draft, then: Then, who: str) -> str:
+    decision = then.decision(int(draft.facts["appeal"]))
+    if decision is None:
+        return f"Act {draft.facts['appeal']} is no appeal."
+    return (
+        "An appeal is settled by somebody else than the person who decided." if draft.by in decision else ""
+    )
+
+
+_RULES: dict[str, Callable[[Draft, Then, str], str]] = {
+    "enrolled": _enrol,
+    "key proposed": _propose_key,
+    "key added": _add_key,
+    "key retired": _retire_key,
+    "decided": _decide,
+    "brought in": _decide,
+    "second": _second,
+    "settled": _settle,
+}
+
+
+@dataclass(frozen=True)
+class InTables:
+    """What stands on file now, from the tables."""
+
+    connection: Connection
+
+    def roles(self, person: str) -> frozenset[str]:
+        """The roles a person holds now."""
+        roles = schema.roles.c
+        query = select(roles.role).where(roles.person == person, roles.until.is_(None))
+        return frozenset(self.connection.scalars(query))
+
+    def key(self, key_id: str) -> tuple[str, datetime | None] | None:
+        """Whose a key is, and when it was retired."""
+        keys = schema.signing_keys.c
+        row = self.connection.execute(select(keys.person, keys.until).where(keys.key_id == key_id)).first()
+        return None if row is None else (row.person, row.until)
+
+    def had_key(self, person: str) -> bool:
+        """Whether a key was ever on file for a person."""
+        keys = schema.signing_keys.c
+        return self.connection.scalar(select(keys.key_id).where(keys.person == person).limit(1)) is not None
+
+    def signers(self) -> frozenset[str]:
+        """Everybody who holds a valid key, and a role."""
+        keys, roles = schema.signing_keys.c, schema.roles.c
+        query = select(keys.person).join_from(schema.signing_keys, schema.roles, roles.person == keys.person)
+        query = query.where(keys.until.is_(None), roles.until.is_(None), roles.role.in_(SIGNERS))
+        return frozenset(self.connection.scalars(query))
+
+    def fit_until(self, person: str) -> date | None:
+        """The last day on which a person's own competence to assess is on file."""
+        assessors = schema.assessors.c
+        until: date | None = self.connection.scalar(
+            select(func.max(assessors.until)).where(assessors.person == person)
+        )
+        return until
+
+    def rooted(self) -> bool:
+        """Whether a manager's own key is on file, signed with itself."""
+        table = schema.acts.c
+        query = select(table.number).where(
+            table.kind == "key added", table.by == table.person, table.key_id.is_not(None)
+        )
+        return self.connection.scalar(query.limit(1)) is not None
+
+    def decision(self, number: int) -> Decision | None:
+        """By whom and about whom the decision of an act is, directly or through an appeal."""
+        row = self._act(number)
+        if row is not None and row.kind == "appealed":
+            row = self._act(int(acts.facts_of(row.facts).get("act", 0)))
+        return (row.by, row.person) if row is not None and row.kind in ("decided", "brought in") else None
+
+    def proposed(self, number: int) -> tuple[str, str | None, Mapping[str, Any]] | None:
+        """Who proposed a key, for whom, and with which facts."""
+        row = self._act(number)
+        if row is None or row.kind != "key proposed":
+            return None
+        return row.by, row.person, acts.facts_of(row.facts)
+
+    def _act(self, number: int) -> Any:
+        return self.connection.execute(select(schema.acts).where(schema.acts.c.number == number)).first()

@@ -1,0 +1,139 @@
+"""The chain replayed: was everybody entitled to each act, by what stood on file just before it?"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from kit.basics.quantities import count_of
+from kit.records.ledger.acts import CLOCK_SLACK, Act, Draft
+from kit.records.ledger.projection import COMPETENT
+from kit.records.people.entitlement import MAY, SIGNERS, TRUST, Decision, why_not
+
+
+@dataclass
+class Replayed:
+    """What stood on file, from the acts followed so far."""
+
+    held: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
+    keys: dict[str, tuple[str, datetime | None]] = field(default_factory=dict)
+    fit: dict[str, date] = field(default_factory=dict)
+    root: bool = False
+    decisions: dict[int, Decision] = field(default_factory=dict)
+    proposals: dict[int, tuple[str, str | None, Mapping[str, Any]]] = field(default_factory=dict)
+    seen: dict[int, tuple[str, Mapping[str, Any]]] = field(default_factory=dict)
+
+    def roles(self, person: str) -> frozenset[str]:
+        """The roles a person held."""
+        return frozenset(self.held.get(person, ()))
+
+    def key(self, key_id: str) -> tuple[str, datetime | None] | None:
+        """Whose a key was, and when it was retired."""
+        return self.keys.get(key_id)
+
+    def had_key(self, person: str) -> bool:
+        """Whether a key was ever on file for a person."""
+        return any(owner == person for owner, _ in self.keys.values())
+
+    def signers(self) -> frozenset[str]:
+        """Everybody who held a valid key, and a role."""
+        valid = {owner for owner, until in self.keys.values() if until is None}
+        return frozenset(who for who in valid if self.held.get(who, set()) & SIGNERS)
+
+    def fit_until(self, person: str) -> date | None:
+        """The last day on which a person's own competence to assess was on file."""
+        return self.fit.get(person)
+
+    def rooted(self) -> bool:
+        """Whether a manager's own key was on file."""
+        return self.root
+
+    def decision(self, number: int) -> Decision | None:
+        """By whom and about whom the decision of an act was, directly or through an appeal."""
+        return self.decisions.get(number)
+
+    def proposed(self, number: int) -> tuple[str, str | None, Mapping[str, Any]] | None:
+        """Who proposed a key, for whom, and with which facts."""
+        return self.proposals.get(number)
+
+    def follow(self, act: Act) -> None:
+        """Take in what an act changes."""
+        facts, person = act.facts, str(act.person)
+        if act.kind in ("enrolled", "returned"):
+            self.held[person].add(facts["role"])
+        elif act.kind == "left":
+            self.held[person].discard(facts["role"])
+        elif act.kind == "key added":
+            self.keys[facts["key_id"]] = (person, None)
+            self.root = self.root or (act.by == person and act.key_id is not None)
+        elif act.kind == "key retired":
+            self.keys[facts["key_id"]] = (self.keys.get(facts["key_id"], (person, None))[0], act.at)
+        elif act.kind == "key proposed":
+            self.proposals[act.number] = (act.by, act.person, facts)
+        elif act.kind == "assessor":
+            until = date.fromisoformat(facts["until"])
+            self.fit[person] = max(until, self.fit.get(person, until))
+        elif act.kind == "observed":
+            self.seen[act.number] = (person, facts["points"])
+        elif act.kind in ("decided", "brought in"):
+            self.decisions[act.number] = (act.by, person)
+        elif act.kind == "appealed" and int(facts["act"]) in self.decisions:
+            self.decisions[act.number] = self.decisions[int(facts["act"])]
+
+
+def replayed(told: Iterable[Act]) -> tuple[list[str], list[str]]:
+    """Hold every act against what its maker was entitled to just before it.
+
+    Parameters
+    ----------
+    told : iterable of Act
+        The whole chain, in order.
+
+    Returns
+    -------
+    tuple
+        What was not allowed, and what no check reaches, each in words.
+    """
+    then, faults, alone = Replayed(), [], []
+    unsigned, latest = 0, None
+    for act in told:
+        if act.kind in MAY:
+            reason = _why_not_then(act, then, latest)
+            faults += [f"act {act.number} was not allowed: {reason}"] if reason else []
+            unsigned += act.kind in TRUST and act.key_id is None and not act.facts.get("first")
+            latest = act.at
+        if act.kind == "key added" and act.facts.get("alone"):
+            alone.append(
+                f"the new key of act {act.number}: one person put it on file, with nobody to confirm it"
+            )
+        then.follow(act)
+    if unsigned:
+        alone.append(
+            f"who made {count_of(unsigned, 'act')} that {'grants' if unsigned == 1 else 'grant'} or "
+            f"{'takes' if unsigned == 1 else 'take'} trust: from before such acts were signed"
+        )
+    return faults, alone
+
+
+def _why_not_then(act: Act, then: Replayed, latest: datetime | None) -> str:
+    if latest is not None and act.at < latest - CLOCK_SLACK:
+        return "it bears a time before that of the act before it."
+    draft = Draft(act.kind, act.by, act.person, act.criterion, act.batch, act.facts)
+    # A day of tolerance: the zone in which it was written may be another than here.
+    reason = why_not(draft, act.key_id, (act.at - timedelta(days=1)).date(), then)
+    return reason or (_not_resting(act, then) if act.kind == "decided" else "")
+
+
+def _not_resting(act: Act, then: Replayed) -> str:
+    """Return why a decision does not rest on what it names; an empty text if it does."""
+    facts = act.facts
+    for number in facts.get("points", ()):
+        person, points = then.seen.get(number, ("", {}))
+        if person != act.person or act.criterion not in points:
+            return f"it names act {number}, which saw nothing of {act.criterion} by {act.person} before."
+    if facts["decision"] == COMPETENT and facts.get("missing"):
+        return f"it says {COMPETENT} while evidence was missing: {' '.join(facts['missing'])}"
+    return ""
