@@ -3,13 +3,14 @@
 from kit.rules.house import load_house, on_top
 from kit.rules.judging.verdicts import MAX_GAP_MIN, PROBE_ERROR_C, judge, judge_rule
 from kit.rules.loading import DEFAULT, PROFILES, load, sources
-from kit.rules.model import FROM_MEMORY, HoldRow, Profile, Rule, Source, Verdict, minutes_words
+from kit.rules.model import FROM_MEMORY, PACKS, HoldRow, Profile, Rule, Source, Verdict, minutes_words
 from kit.rules.points import POINTS, STEPS
 
 __all__ = [
     "DEFAULT",
     "FROM_MEMORY",
     "MAX_GAP_MIN",
+    "PACKS",
     "POINTS",
     "PROBE_ERROR_C",
     "PROFILES",

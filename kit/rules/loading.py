@@ -158,6 +158,12 @@ def _check_point(rule: Rule, name: str, where: str) -> None:
     point = POINTS[name]
     if point.form and rule.form not in (point.form, "words"):
         raise BadData(where, f"point is {name!r}, but form is {rule.form!r}", f"{point.form} or words")
+    if point.purposes and rule.purpose and rule.purpose not in point.purposes:
+        raise BadData(
+            where,
+            f"point is {name!r}, but purpose is {rule.purpose!r}",
+            f"one of {', '.join(point.purposes)}",
+        )
     if point.bound and rule.has_number and getattr(rule, point.bound) is None:
         raise BadData(where, f"point is {name!r}, but it sets no {point.bound}", point.bound)
 

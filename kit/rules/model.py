@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from datetime import date
 from functools import cached_property
+from types import MappingProxyType
 from typing import Annotated, Any, Literal, NamedTuple
 
 from msgspec import Meta
@@ -15,6 +16,17 @@ from kit.basics.errors import UnknownName
 from kit.rules.points import POINTS, STEPS
 
 Form = Literal["value", "hold", "window", "lethality", "words"]
+Purpose = Literal["", "plate", "kept", "parasites", "cooling", "keeping"]
+Pack = Literal["air", "vacuum", "modified air", "frozen"]
+PACKS: Mapping[Pack, str] = MappingProxyType(
+    {
+        "air": "packed in air",
+        "vacuum": "packed in vacuum",
+        "modified air": "packed in modified air",
+        "frozen": "packed frozen",
+    }
+)
+"""How fish may be packed, in words."""
 Answer = Literal["met", "not met", "cannot tell"]
 
 FROM_MEMORY = "from memory: confirm"
@@ -79,9 +91,11 @@ class Rule:
     time without a break), ``window`` (a temperature reached within some time), ``lethality`` (a kill added up
     over the record) or ``words`` (no number: only a person can judge it). ``point`` names the points of the
     day that it answers, from ``POINTS``: a profile holds many rules, and these are the kitchen's own.
-    ``purpose`` is ``plate`` for a limit on food that is eaten at once: it never proves anything for fish that
-    is kept. ``territory`` says where a limit holds, if not in all of the profile's. ``in_force_from`` and
-    ``in_force_until`` are its first and last day, where they are known.
+    ``purpose`` says what it proves: ``plate`` for food that is eaten at once, ``kept`` for fish kept ready to
+    eat, ``parasites`` for those alone, ``cooling`` and ``keeping`` for the way to the cold and the time
+    there. A rule proves nothing beyond its purpose. ``pack`` names the packs of ``PACKS`` that it is for;
+    empty is any. ``territory`` says where a limit holds, if not in all of the profile's. ``in_force_from``
+    and ``in_force_until`` are its first and last day, where they are known.
     """
 
     id: Text
@@ -94,7 +108,8 @@ class Rule:
     grade: Literal["primary", "copy", "secondary", "memory", "house"]
     says: Text
     point: tuple[str, ...] = ()
-    purpose: Literal["", "plate"] = ""
+    purpose: Purpose = ""
+    pack: tuple[Pack, ...] = ()
     territory: str = ""
     in_force_from: date | None = None
     in_force_until: date | None = None
@@ -121,7 +136,7 @@ class Rule:
 
     @property
     def scope(self) -> str:
-        """What narrows the rule down, in words: its food, its place and its days; empty if nothing does.
+        """What narrows the rule down, in words: its purpose, pack, place and days; empty if nothing does.
 
         Examples
         --------
@@ -130,12 +145,17 @@ class Rule:
         'in force until 2026-06-30'
         """
         parts = (
-            "for food eaten at once" if self.purpose else "",
+            {"plate": "for food eaten at once", "parasites": "against parasites only"}.get(self.purpose, ""),
+            " or ".join(PACKS[pack] for pack in self.pack),
             f"in {self.territory}" if self.territory else "",
             f"in force from {self.in_force_from}" if self.in_force_from else "",
             f"in force until {self.in_force_until}" if self.in_force_until else "",
         )
         return "; ".join(part for part in parts if part)
+
+    def fits(self, pack: str) -> bool:
+        """Return whether the rule is for fish in that pack. An empty text is any: nobody has said yet."""
+        return not pack or not self.pack or pack in self.pack
 
     def in_force(self, on: date) -> bool:
         """Return whether the rule is in force on a day."""
@@ -222,28 +242,37 @@ class Profile:
             raise UnknownName("step", step, STEPS)
         return tuple(rule for rule in self.rules if rule.step == step)
 
-    def answering(self, point: str, *, plate: bool = False) -> tuple[Rule, ...]:
+    def answering(self, point: str, *, plate: bool = False, pack: str = "") -> tuple[Rule, ...]:
         """Return the rules that answer a point of the day for fish that is kept, the house's own last.
 
-        With ``plate`` come those for food eaten at once, too: who misses them misses every other.
+        With ``plate`` come those for food eaten at once, too: who misses them misses every other. With
+        ``pack`` come only those for fish packed like that.
 
         Raises
         ------
         UnknownName
-            If there is no such point.
+            If there is no such point or pack.
 
         Examples
         --------
         >>> from kit import rules
         >>> [rule.id for rule in rules.load("uk").answering("chill")]
         ['uk-chill-start-30', 'uk-chill-90']
+        >>> [rule.id for rule in rules.load("uk").answering("life", pack="vacuum")]
+        ['uk-vacuum-10-days']
         >>> house = rules.on_top("ie", [{"rule": "ie-store-3", "maximum": 2.5}], where="here")
         >>> house.answering("store")[0].limit
         '2.5 °C or less'
         """
         if point not in POINTS:
             raise UnknownName("point", point, POINTS)
-        return tuple(rule for rule in self.rules if point in rule.point and (plate or not rule.purpose))
+        if pack and pack not in PACKS:
+            raise UnknownName("pack", pack, PACKS)
+        return tuple(
+            rule
+            for rule in self.rules
+            if point in rule.point and rule.fits(pack) and (plate or rule.purpose != "plate")
+        )
 
     def __hash__(self) -> int:
         return hash(self.fingerprint)
@@ -253,7 +282,8 @@ class Profile:
         """A short hash of everything that judging depends on, the same on every machine.
 
         It changes when a limit, a time, a clock or an id changes; not when wording or a source does, nor for
-        words that hold in a part of the land alone: they decide no verdict.
+        words that hold in a part of the land alone: they decide no verdict. Nor for a pack or a purpose other
+        than ``plate``: they say when a rule is asked, and change no limit.
         """
         from hashlib import sha256
         from json import dumps
@@ -263,28 +293,17 @@ class Profile:
         return sha256(dumps([self.id, parts], sort_keys=True).encode()).hexdigest()[:16]
 
 
-_LATER = ("purpose", "territory", "in_force_from", "in_force_until")
+_LATER = ("territory", "in_force_from", "in_force_until")
 """Fields that came later: a rule without them keeps the fingerprint that it had before."""
 
 
 def _judged_part(rule: Rule) -> dict[str, Any]:
-    names = (
-        "id",
-        "step",
-        "form",
-        "quantity",
-        "unit",
-        "minimum",
-        "maximum",
-        "minutes",
-        "from_c",
-        "clock",
-        "until",
-    )
+    names = "id step form quantity unit minimum maximum minutes from_c clock until".split()
     part: dict[str, Any] = {name: getattr(rule, name) for name in names}
     part["applies"] = dict(rule.applies)
     if rule.has_number:
         part |= {name: str(value) for name in _LATER if (value := getattr(rule, name))}
+        part |= {"purpose": rule.purpose} if rule.purpose == "plate" else {}
     part["rows"] = [row._asdict() for row in rule.rows]
     part["kill"] = asdict(rule.kill) if rule.kill else None
     part["equal"] = asdict(rule.equal) if rule.equal else None

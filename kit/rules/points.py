@@ -24,7 +24,7 @@ STEPS = MappingProxyType(
 
 
 class PointOfDay(NamedTuple):
-    """A point of the day that a rule can answer: the form of such a rule, and the bound it must set.
+    """A point of the day that a rule can answer: the form of such a rule, the bound it must set, its purpose.
 
     A rule in words may stand for it too where ``form`` is given. A house rule that names no point answers
     this one if its step, its form and its quantity are these.
@@ -34,18 +34,20 @@ class PointOfDay(NamedTuple):
     bound: str = ""
     step: str = ""
     quantities: tuple[str, ...] = ()
+    purposes: tuple[str, ...] = ()
 
 
+_KEEPING = ("keeping",)
 POINTS = MappingProxyType(
     {
-        "cook": PointOfDay("hold", "", "cook", ("core_temp_c",)),
-        "chill": PointOfDay("window", "", "chill", ("core_temp_c", "chill_start_min")),
-        "store": PointOfDay("value", "maximum", "store", ("store_temp_c",)),
-        "life": PointOfDay("value", "maximum", "store", ("shelf_life_days",)),
+        "cook": PointOfDay("hold", "", "cook", ("core_temp_c",), ("kept", "plate")),
+        "chill": PointOfDay("window", "", "chill", ("core_temp_c", "chill_start_min"), ("cooling",)),
+        "store": PointOfDay("value", "maximum", "store", ("store_temp_c",), _KEEPING),
+        "life": PointOfDay("value", "maximum", "store", ("shelf_life_days",), _KEEPING),
         "serve": PointOfDay("value", "minimum", "serve", ("reheat_temp_c", "hot_hold_temp_c")),
         "cold": PointOfDay("", "maximum"),
-        "salt": PointOfDay("value", "minimum"),
-        "salt-air": PointOfDay("value", "minimum"),
+        "salt": PointOfDay("value", "minimum", purposes=_KEEPING),
+        "salt-air": PointOfDay("value", "minimum", purposes=_KEEPING),
         "air-8h": PointOfDay("value", "maximum"),
         "air-15min": PointOfDay("value", "maximum"),
         "probe-ice": PointOfDay("value", "maximum"),

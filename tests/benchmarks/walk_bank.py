@@ -34,8 +34,9 @@ from kit.rules import PROFILES, Profile, Rule
 @cache
 def tighter(profile: str) -> tuple[dict[str, Any], ...]:
     """Return house limits that a kitchen may set on top of a profile: one at each point that has a number."""
-    points = [rules.load(profile).answering(point) for point in ("cook", "chill", "store", "life")]
-    return tuple({"rule": last.id, **_tighter(last)} for point in points if (last := point[-1]).has_number)
+    points = [rules.load(profile).answering(point)[-1:] for point in ("cook", "chill", "store")]
+    told = (*points, rules.load(profile).answering("life"))
+    return tuple({"rule": rule.id, **_tighter(rule)} for point in told for rule in point if rule.has_number)
 
 
 def _tighter(rule: Rule) -> dict[str, Any]:

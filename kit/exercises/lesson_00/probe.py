@@ -168,7 +168,8 @@ def boiling_on_the_hill(draw: Draw) -> Question:
     axis = list(range(0, 2701, 300))
     words = "Where water boils, by height. " + "; ".join(f"{boils_at(m):.1f} °C at {m} m" for m in axis) + "."
     return chart(
-        f"A smokehouse stands {height} m above the sea. Read the chart: where does water boil there?",
+        f"A smokehouse in mountains far away stands {height} m above the sea. Read the chart: where does "
+        "water boil there?",
         round(truth, 2),
         "°C",
         Picture("boiling-chart", {"words": words}, words),
@@ -192,10 +193,10 @@ def boiling_on_the_hill(draw: Draw) -> Question:
     )
 
 
-@exercise("How far off is the probe?", criteria=["COK-K04", "REC-K01"], prepares_for=["REC-P04"])
+@exercise("How far off is the probe?", criteria=["COK-K04", "REC-K01"], prepares_for=["REC-P04"], version=2)
 def how_far_off(draw: Draw) -> Question:
     """Compare a reading in boiling water with the boiling point at that height."""
-    height = draw.pick([400, 700, 1000, 1300, 1600])
+    height = draw.pick([200, 250, 300, 350, 400, 450])
     boils = round(boils_at(height), 1)
     error = draw.pick([0.4, 0.7, 0.9, 1.3, -0.4, -0.7, -1.2])
     reads = round(boils + error, 1)

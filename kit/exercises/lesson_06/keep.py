@@ -9,7 +9,8 @@ from kit.marking.model import Question, Slip
 from kit.process.microbes.growth import listeria_growth
 
 IE_DAYS, TEN_DAYS, US_DAYS = (
-    float(rules.load(name).answering("life")[0].maximum or 0) for name in ("ie", "uk", "us-retail")
+    float(rules.load(name).answering("life", pack=pack)[0].maximum or 0)
+    for name, pack in (("ie", "air"), ("uk", "vacuum"), ("us-retail", "air"))
 )
 SALT_PCT = float(rules.load("uk").answering("salt")[0].minimum or 0)
 UK_STORE_C = float(rules.load("uk")["uk-store-8"].maximum or 0)

@@ -21,7 +21,8 @@ from kit.marking.build import number, one, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
 from kit.process.physics.trace import Phase, Trace
-from kit.rules import PROBE_ERROR_C, Profile, Rule, judge_rule, load
+from kit.rules import PACKS, PROBE_ERROR_C, Profile, Rule, judge_rule, load
+from kit.rules.model import Pack
 
 _HOT_C = 66.0
 _EVERY_MIN = 2.0
@@ -283,13 +284,18 @@ def own_store_reading(draw: Draw, profile: Profile) -> Question:
     )
 
 
+_PACKED: tuple[Pack, ...] = ("air", "vacuum")
 _MADE = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday")
 
 
-@exercise("By your own rule: the last day on the label", criteria=["PLS-K02"], prepares_for=["PLS-P03"])
+@exercise(
+    "By your own rule: the last day on the label", criteria=["PLS-K02"], prepares_for=["PLS-P03"], version=2
+)
 def own_last_day(draw: Draw, profile: Profile) -> Question:
     """Give the last use-by day that the kitchen's own rule and plan allow."""
-    rules = judged(profile.answering("life"))
+    asked = {pack: judged(profile.answering("life", pack=pack)) for pack in _PACKED}
+    pack = draw.pick([each for each in _PACKED if numbered(asked[each])] or [*filter(asked.get, _PACKED)])
+    rules, packed = asked[pack], PACKS[pack]
     allowed = most_days(rules)
     made = draw.whole(3, 9)
     plan = draw.whole(max(2, allowed - 2), allowed + 4) if allowed else draw.whole(4, 12)
@@ -308,10 +314,10 @@ def own_last_day(draw: Draw, profile: Profile) -> Question:
         )
         slips.append(Slip("took the longer life", float(made + longer - 1), says))
     return number(
-        f"{all_told(rules, profile, 'the life of a pack')} Your kitchen’s written plan gives this pack "
-        f"{plan} days. The batch was made on {draw.pick(_MADE)}, the {_ordinal(made)}. Count the day of "
-        "making as day 1. Which day of the month is the last use-by day that you may print? Write it as a "
-        "number.",
+        f"{all_told(rules, profile, f'the life of fish {packed}')} This fish is {packed}. Your kitchen’s "
+        f"written plan gives it {plan} days. The batch was made on {draw.pick(_MADE)}, the {_ordinal(made)}. "
+        "Count the day of making as day 1. Which day of the month is the last use-by day that you may print? "
+        "Write it as a number.",
         float(made + life - 1),
         "",
         one_sided="at most",
@@ -336,7 +342,7 @@ def most_days(rules: Sequence[Rule]) -> int:
     Examples
     --------
     >>> from kit import rules
-    >>> most_days(rules.load("uk").answering("life"))
+    >>> most_days(rules.load("uk").answering("life", pack="vacuum"))
     10
     """
     if not numbered(rules):

@@ -1,10 +1,9 @@
 """Lesson 7, stay safe: carbon monoxide, fire, cuts and illness. A sum of readings is never a reason to "
 "stay."""
 
-from functools import cache
-
 from kit import rules
 from kit.exercises.engine import exercise
+from kit.exercises.engine.kitchen_rules import numbered
 from kit.marking.authored import Joined, Turned, right, wrong
 from kit.marking.build import chart, match, number, one, order
 from kit.marking.draw import Draw
@@ -15,11 +14,22 @@ EDGE_MIN = 0.001
 """How quickly a level changes in a log of steady stretches. [min]"""
 
 
-@cache
-def gas_limit(average: str) -> float:
-    """Return the limit of carbon monoxide at work in Ireland over ``8h`` or ``15min``. [ppm]"""
-    rule = rules.load("ie").answering(f"air-{average}")[0]
-    return float(rule.maximum or 0.0)
+def gas_limit(average: str, profile: rules.Profile) -> tuple[float, str]:
+    """Return the limit of carbon monoxide at work over ``8h`` or ``15min``, and whose it is. [ppm]
+
+    The kitchen's own, where its rules give one; else Ireland's, said to be so.
+
+    Examples
+    --------
+    >>> gas_limit("15min", rules.load("uk"))
+    (100.0, 'Your rules, United Kingdom')
+    >>> gas_limit("15min", rules.load("us-retail"))
+    (100.0, 'Ireland; your own rules give none')
+    """
+    own = numbered(profile.answering(f"air-{average}"))
+    rule = own[0] if own else rules.load("ie").answering(f"air-{average}")[0]
+    whose = f"Your rules, {profile.title}" if own else "Ireland; your own rules give none"
+    return float(rule.maximum or 0.0), whose
 
 
 def steady_log(stretches: list[tuple[float, float]]) -> tuple[list[float], list[float]]:
@@ -45,8 +55,8 @@ def steady_log(stretches: list[tuple[float, float]]) -> tuple[list[float], list[
     return time, level
 
 
-@exercise("Add up the carbon monoxide of a shift", criteria=["HAS-K02"], prepares_for=["HAS-P04"])
-def gas_over_the_shift(draw: Draw) -> Question:
+@exercise("Add up the carbon monoxide of a shift", criteria=["HAS-K02"], prepares_for=["HAS-P04"], version=2)
+def gas_over_the_shift(draw: Draw, profile: rules.Profile) -> Question:
     """Work out the mean over 8 h from three steady stretches."""
     load_h, loading = draw.pick([1, 1.5, 2]), draw.step(40, 70, 5)
     ash_h, ash = 0.5, draw.step(75, 95, 5)
@@ -54,7 +64,7 @@ def gas_over_the_shift(draw: Draw) -> Question:
     time, level = steady_log([(load_h * 60, loading), (ash_h * 60, ash), (rest_h * 60, rest)])
     truth = smoke.exposure(time, level).eight_hour_ppm
     total = load_h * loading + ash_h * ash + rest_h * rest
-    limit = gas_limit("8h")
+    limit, whose = gas_limit("8h", profile)
     return number(
         f"A meter on your coat shows {loading} ppm of carbon monoxide for {load_h:g} h while you load. It "
         f"shows {ash} ppm for {ash_h:g} h while you clear ash. For the other {rest_h:g} h it shows {rest} "
@@ -79,13 +89,13 @@ def gas_over_the_shift(draw: Draw) -> Question:
         ],
         hints=["Multiply each level by its hours, and add.", "Then divide by 8 h."],
         worked=f"{loading} × {load_h:g} + {ash} × {ash_h:g} + {rest} × {rest_h:g} = {total:g}. {total:g} ÷ 8 "
-        f"= {total / 8:.1f} ppm. The limit in Ireland is {limit:g} ppm over 8 h. This is a sum, and no "
+        f"= {total / 8:.1f} ppm. The limit over 8 h ({whose}): {limit:g} ppm. This is a sum, and no "
         "reason to stay: report it, and a competent person measures. If the alarm sounds: get out.",
     )
 
 
-@exercise("Read the gas log", criteria=["HAS-K02", "HAS-K01"], prepares_for=["HAS-P04"])
-def read_the_gas_log(draw: Draw) -> Question:
+@exercise("Read the gas log", criteria=["HAS-K02", "HAS-K01"], prepares_for=["HAS-P04"], version=2)
+def read_the_gas_log(draw: Draw, profile: rules.Profile) -> Question:
     """Read the long plateau off a log: that is the highest mean over 15 min."""
     low, high, spike = draw.pick([4, 6, 8]), draw.step(60, 92, 4), draw.step(150, 180, 10)
     long_min, gap = draw.pick([20, 25, 30]), draw.pick([15, 20])
@@ -94,7 +104,7 @@ def read_the_gas_log(draw: Draw) -> Question:
     parts = [*cloud, (gap, low), *jump] if early else [*jump, (gap, low), *cloud]
     time, level = steady_log([(15, low), *parts, (30, low)])
     truth = smoke.exposure(time, level).fifteen_min_ppm
-    limit = gas_limit("15min")
+    limit, whose = gas_limit("15min", profile)
     words = "A log of carbon monoxide. " + "; ".join(
         f"{ppm:g} ppm for {minutes:g} min" for minutes, ppm in [(15, low), *parts, (30, low)]
     )
@@ -102,8 +112,8 @@ def read_the_gas_log(draw: Draw) -> Question:
         "time_min": time,
         "ppm": level,
         "limit_ppm": limit,
-        "limit_says": f"limit over 15 min: {limit:g} ppm",
-        "words": f"{words}. A dashed line marks {limit:g} ppm.",
+        "limit_says": f"limit over 15 min ({whose}): {limit:g} ppm",
+        "words": f"{words}. A dashed line marks {limit:g} ppm ({whose}).",
     }
     whole = smoke.exposure(time, level).shift_ppm * 480 / time[-1]
     return chart(
@@ -111,7 +121,7 @@ def read_the_gas_log(draw: Draw) -> Question:
         "about 3 ppm.",
         round(truth, 1),
         "ppm",
-        Picture("gas-log", data, f"{words}. A dashed line marks {limit:g} ppm."),
+        Picture("gas-log", data, f"{words}. A dashed line marks {limit:g} ppm ({whose})."),
         abs_tol=3.5,
         slips=[
             Slip(

@@ -37,16 +37,17 @@ NO_VACUUM_RULE = Rule(
 
 @dataclass(frozen=True)
 class Limits:
-    """The rules that the batch is judged by, each with a number. ``life`` is empty where there is none.
+    """The rules that the batch is judged by, each with a number.
 
-    ``salt`` gives the limit of each pack of ``PACKS``. Where the profile has none for a pack with air, the
-    card has its own; where it has none for a vacuum pack, there is no number, and the record cannot tell.
+    ``life`` gives those of each pack of ``PACKS``, none where the profile has no number for it. ``salt``
+    gives the limit of each pack. Where the profile has none for a pack with air, the card has its own; where
+    it has none for a vacuum pack, there is no number, and the record cannot tell.
     """
 
     cook: tuple[Rule, ...]
     chill: tuple[Rule, ...]
     store: tuple[Rule, ...]
-    life: tuple[Rule, ...]
+    life: Mapping[str, tuple[Rule, ...]]
     salt: Mapping[str, Rule]
     cold_c: float
 
@@ -98,9 +99,8 @@ def limits(profile: Profile) -> Limits:
     """
     if missing := lacking(profile):
         raise BadData(profile.title, f"cannot tell: no number for {', '.join(missing)}", "a rule with one")
-    cook, chill, store, life, cold = (
-        _of(profile, point) for point in ("cook", "chill", "store", "life", "cold")
-    )
+    cook, chill, store, cold = (_of(profile, point) for point in ("cook", "chill", "store", "cold"))
+    life = {pack: _of(profile, "life", pack) for pack in PACKS}
     return Limits(cook, chill, store, life, _salt(profile), float((cold or store)[0].maximum or 0.0))
 
 
@@ -126,11 +126,10 @@ def salt_verdict(rule: Rule, figure_pct: float | None) -> Verdict:
     return judge_rule(known, rule, figure_error=LAB_ERROR_PCT)
 
 
-def _of(profile: Profile, point: str) -> tuple[Rule, ...]:
+def _of(profile: Profile, point: str, pack: str = "") -> tuple[Rule, ...]:
     """Return the rules with a number at a point; a frozen store is none of this batch."""
-    return tuple(
-        rule for rule in numbered(profile.answering(point)) if rule.quantity != "frozen_store_temp_c"
-    )
+    told = numbered(profile.answering(point, pack=pack))
+    return tuple(rule for rule in told if rule.quantity != "frozen_store_temp_c")
 
 
 def _reaches(rule: Rule) -> bool:

@@ -119,7 +119,7 @@ def _verdicts(play: Play, record: BatchDay) -> tuple[Verdict, ...]:
     return (
         *(rules.judge_rule(coldest(record), rule) for rule in told.cook),
         *(rules.judge_rule(record.trace, rule) for rule in told.chill),
-        *(rules.judge_rule(packed, rule) for rule in (*told.store, *told.life)),
+        *(rules.judge_rule(packed, rule) for rule in (*told.store, *told.life[store["pack"]])),
         salt_verdict(told.salt[store["pack"]], store["lab_pct"]),
     )
 

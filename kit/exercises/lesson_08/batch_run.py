@@ -68,7 +68,7 @@ class DrawnBatch:
     @property
     def life_days(self) -> float:
         """Days of life that the card allows."""
-        life = self.limits.life
+        life = self.limits.life[self.pack]
         return lowest(life) if life else HOUSE_LIFE_DAYS
 
     def at(self, stage: str) -> str:

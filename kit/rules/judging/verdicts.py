@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from kit.basics.errors import OutOfRange, check_range
+from kit.basics.errors import OutOfRange, UnknownName, check_range
 from kit.basics.quantities import term
 from kit.process.physics.trace import Trace
 from kit.rules.judging.cooling import judge_window
@@ -18,7 +18,7 @@ from kit.rules.judging.finding import Finding, verdict
 from kit.rules.judging.holding import judge_hold
 from kit.rules.judging.killing import constant_logs, judge_constant, judge_kill
 from kit.rules.judging.readings import Readings, cook_span, frozen_span, readings
-from kit.rules.model import LethalityLimit, Profile, Rule, Verdict
+from kit.rules.model import PACKS, LethalityLimit, Profile, Rule, Verdict
 
 PROBE_ERROR_C = 0.5
 """How far a probe may be from the truth, unless said otherwise. [°C]"""
@@ -41,6 +41,7 @@ def judge(
     max_gap_min: float = MAX_GAP_MIN,
     step: str | None = None,
     plate: bool = False,
+    pack: str = "",
     on: date | None = None,
 ) -> tuple[Verdict, ...]:
     """Return a verdict for each rule of the profile: met, not met, or cannot tell, with the reason.
@@ -63,6 +64,9 @@ def judge(
         Only the rules of this step, such as ``cook`` or ``chill``.
     plate : bool
         Whether the fish is eaten at once. Else it is kept, and a rule for plates alone is never met by it.
+    pack : str, optional
+        How the fish is packed, of ``PACKS``: rules for other packs are left out. Without it a rule for some
+        packs cannot tell.
     on : date, optional
         The day whose law counts. Default: today. A rule not in force then cannot tell.
 
@@ -72,7 +76,7 @@ def judge(
         If a number, or a reading of the core, is not a number or lies outside what the glossary calls
         plausible: a time below 0, a core hotter than boiling water.
     UnknownName
-        If there is no such step.
+        If there is no such step or pack.
 
     Notes
     -----
@@ -90,13 +94,25 @@ def judge(
     """
     check_range("probe_error_c", probe_error_c, at_least=0, at_most=5)
     check_range("max_gap_min", max_gap_min, above=0)
+    if pack and pack not in PACKS:
+        raise UnknownName("pack", pack, PACKS)
     chosen = profile.rules if step is None else profile.at(step)
-    return tuple(
+    found = (
         judge_rule(
             trace_or_values, rule, probe_error_c=probe_error_c, max_gap_min=max_gap_min, plate=plate, on=on
         )
         for rule in chosen
+        if rule.fits(pack)
     )
+    return tuple(one if pack else _whatever_pack(one, profile[one.rule]) for one in found)
+
+
+def _whatever_pack(found: Verdict, rule: Rule) -> Verdict:
+    """Take back what a rule for some packs says of fish whose pack nobody named."""
+    if not rule.pack or found.outcome == "cannot tell":
+        return found
+    packs = " or ".join(PACKS[pack] for pack in rule.pack)
+    return replace(found, outcome="cannot tell", why=f"This rule is for fish {packs}. Say how it is packed.")
 
 
 def judge_rule(

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from kit import rules
 from kit.exercises.lesson_07.safe import gas_limit, steady_log
 from kit.process.physics import smoke
 from kit.views.pictures import ink
@@ -61,7 +62,7 @@ def _averages(ax: Any, found: smoke.Exposure) -> list[str]:
     for row, (start, mean, average) in enumerate(
         (("Over 8 h", found.eight_hour_ppm, "8h"), ("Worst 15 min", found.fifteen_min_ppm, "15min"))
     ):
-        limit = gas_limit(average)
+        limit, _ = gas_limit(average, rules.load("ie"))
         broken = round(mean, 1) > limit
         bar = min(mean / limit, 2.9)
         colour = ink.LINES[1 if broken else 2]["color"]
