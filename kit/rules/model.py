@@ -288,17 +288,18 @@ class Profile:
         from hashlib import sha256
         from json import dumps
 
-        told = (rule for rule in self.rules if rule.has_number or not rule.territory)
-        parts = [_judged_part(rule) for rule in sorted(told, key=lambda rule: rule.id)]
+        told = sorted(self.rules, key=lambda rule: rule.id)
+        parts = [_judged_part(rule) for rule in told if rule.has_number or not rule.territory]
         return sha256(dumps([self.id, parts], sort_keys=True).encode()).hexdigest()[:16]
 
 
-_LATER = ("territory", "in_force_from", "in_force_until")
-"""Fields that came later: a rule without them keeps the fingerprint that it had before."""
+_LATER = ("territory", "in_force_from", "in_force_until")  # a rule without them keeps its old fingerprint
 
 
 def _judged_part(rule: Rule) -> dict[str, Any]:
-    names = "id step form quantity unit minimum maximum minutes from_c clock until".split()
+    names = (
+        "id", "step", "form", "quantity", "unit", "minimum", "maximum", "minutes", "from_c", "clock", "until",
+    )  # fmt: skip
     part: dict[str, Any] = {name: getattr(rule, name) for name in names}
     part["applies"] = dict(rule.applies)
     if rule.has_number:
