@@ -7,6 +7,7 @@ conclusions are worked out here from what the author wrote as text.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from itertools import combinations
 from string import ascii_lowercase
 from typing import Any, Literal, TypedDict, Unpack
 
@@ -136,11 +137,23 @@ def several(draw: Draw, text: str, options: Sequence[AuthoredOption], **extras: 
 
 
 def order(
-    draw: Draw, text: str, steps: Sequence[str], turned: Sequence[Turned] = (), **extras: Unpack[Extras]
+    draw: Draw,
+    text: str,
+    steps: Sequence[str],
+    turned: Sequence[Turned] = (),
+    *,
+    free: Sequence[tuple[str, str]] = (),
+    **extras: Unpack[Extras],
 ) -> Question:
     """Return a question to put steps in order. ``steps`` are given in the right order.
 
-    A :class:`Turned` with ``safety`` scores 0.
+    A :class:`Turned` with ``safety`` scores 0. ``free`` are pairs that may stand either way: a careful step
+    that does no harm earlier. Each pair goes in the order of ``steps``.
+
+    Raises
+    ------
+    BadData
+        If a pair that is turned comes in that order, or one that is free does not, or must stand by others.
 
     Examples
     --------
@@ -151,7 +164,10 @@ def order(
     (['Cure', 'Rinse', 'Dry', 'Smoke'], ['Cure', 'Rinse', 'Smoke', 'Dry'])
     """
     shuffled = draw.shuffle(steps)
-    while len(steps) > 1 and shuffled == list(steps):
+    while len(steps) > 1 and all(
+        shuffled.index(early) < shuffled.index(late) or (early, late) in free
+        for early, late in combinations(steps, 2)
+    ):
         shuffled = draw.shuffle(steps)
     keys = dict(zip(shuffled, _letters(shuffled), strict=True))
     answer = [keys[step] for step in steps]
@@ -165,7 +181,18 @@ def order(
         slips.append(Slip(each.name or f"{each.early} before {each.late}", value, each.says, [early, late]))
         if each.safety:
             must.append((late, early))
-    return _asked(text, Order(_lettered(shuffled), tuple(must)), answer, slips, extras)
+    either = tuple((_key(keys, early, text), _key(keys, late, text)) for early, late in free)
+    _check_free(answer, either, text)
+    return _asked(text, Order(_lettered(shuffled), tuple(must), either), answer, slips, extras)
+
+
+def _check_free(answer: Sequence[str], free: Sequence[tuple[str, str]], text: str) -> None:
+    """Refuse a free pair with a step between that must stand after the one and before the other."""
+    for early, late in free:
+        between = answer[answer.index(early) + 1 : answer.index(late)]
+        forced = [key for key in between if (early, key) not in free and (key, late) not in free]
+        if answer.index(early) > answer.index(late) or forced:
+            raise BadData(f"question {text[:60]!r}", f"the pair {early!r}, {late!r} is not free")
 
 
 def match(

@@ -1,9 +1,10 @@
 """Marking what was picked, ordered, joined or recommended."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from itertools import pairwise
+from itertools import combinations
 from typing import Any
 
+from kit.basics.quantities import count_of
 from kit.marking.model import (
     DECISIONS,
     Match,
@@ -19,6 +20,9 @@ from kit.marking.model import (
 from kit.marking.outcomes import right, scored, unread, with_slips
 
 SAFETY_LEAD = "Not yet. This is about safety, so it scores 0."
+_STRICT = ("go on", "hold", "reject")
+OVER_CARE = 0.25
+"""What a recommendation earns that is too careful: it is safe, and it costs; ours, no source."""
 
 
 def mark_one(question: Question, kind: One, raw: Any) -> Outcome:
@@ -53,6 +57,8 @@ def mark_several(question: Question, kind: Several, raw: Any) -> Outcome:
         return scored(question, 0.0, message, name, read_as)
     lead = f"{'Partly' if share > 0 else 'Not yet'}. {hits} of the {len(rights)} right ones"
     lead += f", and {false} that {'does' if false == 1 else 'do'} not belong." if false else "."
+    if not shown:
+        lead += " Read each line again that you left out: one of them belongs too."
     message, name = with_slips(lead, shown)
     return scored(question, share, message, name, read_as)
 
@@ -62,23 +68,29 @@ def mark_order(question: Question, kind: Order, raw: Any) -> Outcome:
     texts = _texts(kind.options)
     if not isinstance(raw, list | tuple) or len(raw) != len(texts) or _keys(raw, texts) != set(texts):
         return unread(question, "Use every step once.")
+    if list(raw) == list(texts):
+        return unread(question, "The steps stand as they were shown. Move one at least.")
     place = {key: at for at, key in enumerate(raw)}
     read_as = " → ".join(texts[key] for key in raw)
-    steps = list(question.answer)
-    if list(raw) == steps:
+    pairs = [pair for pair in combinations(question.answer, 2) if pair not in kind.free]
+    turned = [(early, late) for early, late in pairs if place[early] > place[late]]
+    if not turned:
         return right(question, read_as)
     shown = [slip for slip in question.slips if _in_this_order(_sequence(slip), place)]
-    turned = [(early, late) for early, late in kind.must if place[early] > place[late]]
-    if turned:
-        grave = [list(reversed(pair)) for pair in turned]
+    grave = [[late, early] for early, late in turned if (early, late) in kind.must]
+    if grave:
         shown.sort(key=lambda slip: _sequence(slip) not in grave)
         message, name = with_slips(SAFETY_LEAD, shown)
         return scored(question, 0.0, message, name, read_as)
-    pairs = list(pairwise(steps))
-    kept = sum(place[late] == place[early] + 1 for early, late in pairs)
-    lead = f"{'Partly' if kept else 'Not yet'}. {kept} of {len(pairs)} steps follow on as they should."
+    # So many pairs the right way round as the wrong way is what chance gives: no points.
+    share = 1.0 - 2.0 * len(turned) / len(pairs)
+    lead = f"{'Partly' if share > 0 else 'Not yet'}. {count_of(len(turned), 'pair')} of steps "
+    lead += f"{'stands' if len(turned) == 1 else 'stand'} the wrong way round."
+    if not shown:
+        early, late = min(turned, key=lambda pair: place[pair[0]] - place[pair[1]])
+        lead += f" “{texts[early]}” comes before “{texts[late]}”."
     message, name = with_slips(lead, shown)
-    return scored(question, kept / len(pairs), message, name, read_as)
+    return scored(question, share, message, name, read_as)
 
 
 def mark_match(question: Question, kind: Match, raw: Any) -> Outcome:
@@ -92,13 +104,33 @@ def mark_match(question: Question, kind: Match, raw: Any) -> Outcome:
     if len(good) == len(lefts):
         return right(question, read_as)
     shown = [slip for slip in question.slips if _part(slip).items() <= joined.items()]
-    if set(kind.must) - good:
-        shown.sort(key=lambda slip: not set(_part(slip)) & set(kind.must))
-        message, name = with_slips(SAFETY_LEAD, shown)
-        return scored(question, 0.0, message, name, read_as)
+    grave = set(kind.must) - good
     lead = f"{'Partly' if good else 'Not yet'}. {len(good)} of {len(lefts)} are joined rightly."
+    if grave:
+        shown.sort(key=lambda slip: not set(_part(slip)) & set(kind.must))
+        lead = SAFETY_LEAD
+    if not shown:
+        wrong = [left for left in lefts if left not in good]
+        lead += (
+            f" {_wrong_join(question, lefts, rights, joined, min(wrong, key=lambda one: one not in grave))}"
+        )
     message, name = with_slips(lead, shown)
-    return scored(question, len(good) / len(lefts), message, name, read_as)
+    return scored(question, 0.0 if grave else len(good) / len(lefts), message, name, read_as)
+
+
+def _wrong_join(
+    question: Question,
+    lefts: Mapping[str, str],
+    rights: Mapping[str, str],
+    joined: Mapping[str, str],
+    left: str,
+) -> str:
+    """Name a line that is joined wrongly, and where its right side belongs."""
+    if left not in joined:
+        return f"“{lefts[left]}” is still open."
+    owner = next((other for other in lefts if question.answer[other] == joined[left]), None)
+    belongs = "belongs to none of these lines" if owner is None else f"belongs to “{lefts[owner]}”"
+    return f"“{lefts[left]}” does not go with “{rights[joined[left]]}”: that {belongs}."
 
 
 def mark_recommend(question: Question, kind: Recommend, raw: Any) -> Outcome:
@@ -118,9 +150,15 @@ def mark_recommend(question: Question, kind: Recommend, raw: Any) -> Outcome:
         return right(question, read_as)
     given = {"decision": decision, "reason": reason}
     shown = [slip for slip in question.slips if _part(slip).items() <= given.items()]
+    careful = not good and _STRICT.index(decision) > _STRICT.index(question.answer["decision"])
     lead = "Partly. The recommendation is right, the reason is not." if good else SAFETY_LEAD
+    if careful:
+        cost = "throws fish away" if decision == "reject" else "keeps good fish and people waiting"
+        lead = f"Partly. This is on the safe side, but it {cost} without need. So it scores a quarter."
+    elif good and not shown:
+        lead += f" “{texts[reason]}” is not what decides here."
     message, name = with_slips(lead, shown)
-    return scored(question, 0.5 if good else 0.0, message, name, read_as)
+    return scored(question, 0.5 if good else OVER_CARE if careful else 0.0, message, name, read_as)
 
 
 def _texts(options: Iterable[Option]) -> dict[str, str]:

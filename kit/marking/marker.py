@@ -55,12 +55,13 @@ def mark(question: Question, raw: Any) -> Outcome:
     - one: 1 or 0.
     - several: the share of the right ones picked, less the share of the wrong ones picked; at least 0. So
       picking all, or none, earns nothing. 0 without every safety conclusion, or with an unsafe one.
-    - order: the share of neighbours in the right order that also follow on directly in the answer.
-      0 if two steps are turned round that matter for safety.
+    - order: of all pairs that must stand one way, the share that do, less the share that do not; at least 0.
+      0 if two steps are turned round that matter for safety. Steps left as they were shown are no try.
     - match: the share of left items joined rightly. 0 if one that matters for safety is not.
     - places: the share of the marks asked for that fall in a target of their own.
     - controls: what the batch run earns.
-    - recommend: 0 for a wrong decision; half for a right one with a wrong reason.
+    - recommend: 0 for a decision that is too bold, a quarter for one that is too careful; half for a right
+      one with a wrong reason.
     - explain: kept for the tutor, 0 of 0.
 
     An answer that cannot be read has the verdict "not read", scores 0, and is not counted as a try.

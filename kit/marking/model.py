@@ -92,10 +92,12 @@ class Order:
     """Put steps in order. The answer is a list of all keys, first to last.
 
     ``must`` are pairs (earlier, later); an answer that turns one round scores 0 (a safety conclusion).
+    ``free`` are pairs that may stand either way. All other pairs must stand as in the answer.
     """
 
     options: tuple[Option, ...]
     must: tuple[tuple[str, str], ...] = ()
+    free: tuple[tuple[str, str], ...] = ()
     name: str = field(default="order", init=False)
 
 

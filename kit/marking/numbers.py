@@ -1,11 +1,13 @@
 """Marking a number, typed or read off a chart."""
 
 import math
+import re
 from typing import Any
 
 from kit.marking.model import Number, Outcome, Question, Slip
 from kit.marking.outcomes import right, scored, unread
 from kit.marking.typed_number import ReadNumber, read_number, shown
+from kit.marking.units import convert
 
 NOISE = 1e-9
 """Relative room for the last bits of a conversion: 0.05 h is 3 min, exactly."""
@@ -19,6 +21,9 @@ def mark_number(question: Question, kind: Number, raw: Any) -> Outcome:
     reading = read_number(raw, kind.unit, difference=kind.difference)
     if not reading.ok:
         return unread(question, reading.problem)
+    if _restates(question, reading):
+        asked = f" in {kind.unit}" if kind.unit not in ("", "1") else ""
+        return unread(question, f"That is the number you were given. Work it out{asked}.")
     given, truth = reading.value, float(question.answer)
     if accepts(kind, truth, given):
         return right(question, reading.echo, *_lighter(kind, raw, reading))
@@ -33,6 +38,14 @@ def mark_number(question: Question, kind: Number, raw: Any) -> Outcome:
         return unread(question, message)
     name, says = _usual(kind, truth, given)
     return scored(question, 0.0, says, name, reading.echo)
+
+
+def _restates(question: Question, reading: ReadNumber) -> bool:
+    """Tell whether a number in another unit than asked is one that the question itself gives."""
+    as_typed, converted, _ = reading.echo.partition(", that is ")
+    return (
+        bool(converted) and re.search(rf"(?<![\d.,]){re.escape(as_typed)}(?!\w)", question.text) is not None
+    )
 
 
 def width(kind: Number, about: float) -> float:
@@ -99,15 +112,34 @@ def _point_for_thousands(raw: Any, reading: ReadNumber) -> bool:
 
 def _usual(kind: Number, truth: float, given: float) -> tuple[str, str]:
     """Return the name and message of a slip that any number can show, or of none."""
-    if truth and given:
-        power = round(math.log10(abs(given / truth)))
-        if power and given * truth > 0 and accepts(kind, truth, given / 10.0**power):
+    ratio = given / truth if truth else 0.0
+    if ratio:
+        power = round(math.log10(abs(ratio)))
+        if power and ratio > 0 and accepts(kind, truth, given / 10.0**power):
             return "decimal point", "Not yet. The digits are right; check the decimal point and the units."
         if accepts(kind, truth, -given):
             return "sign", "Not yet. The size is right; check the sign."
+    for unit, other, says in _OTHER_UNITS:
+        there = kind.unit == unit and not kind.difference
+        if there and accepts(kind, truth, convert(given, other, unit)):
+            return f"in {other}", f"Not yet. {says}"
     if kind.one_sided:
         unsafe = given < truth if kind.one_sided == "at least" else given > truth
+        if unsafe and abs(given - truth) < 0.5 + NOISE and given == round(truth):
+            return "rounded the unsafe way", (
+                "Not yet. You rounded to the unsafe side. A limit is rounded to the safe side only."
+            )
         if unsafe:
             return "", "Not yet. This is on the unsafe side of the limit, and a limit has no tolerance."
         return "", f"Not yet. {shown(given)} is on the safe side, but far from what the job needs."
     return "", "Not yet. Read the question again, and take the steps one by one."
+
+
+_OTHER_UNITS = (
+    ("°C", "°F", "That is the number in °F. Give it in °C."),
+    ("min", "h", "That is the number in hours. Give it in minutes: an hour has 60."),
+    ("h", "min", "That is the number in minutes. Give it in hours: 60 min make one."),
+    ("g", "kg", "That is the number in kg. Give it in g: a kilo has 1000."),
+    ("kg", "g", "That is the number in g. Give it in kg: 1000 g make one."),
+)
+"""The unit asked for, another in which the number would be right, and what to say."""

@@ -12,6 +12,8 @@ from kit.marking.model import Control, Controls, Outcome, Places, Question, Regi
 from kit.marking.outcomes import right, scored, unread, with_slips
 
 Point = tuple[float, float]
+NEAR = 0.1
+"""A mark this close to a place is told which way to go; in parts of the picture's width or height; ours."""
 
 
 def mark_places(question: Question, kind: Places, raw: Any) -> Outcome:
@@ -25,10 +27,35 @@ def mark_places(question: Question, kind: Places, raw: Any) -> Outcome:
     if hits == kind.count:
         return right(question, read_as)
     caught = {trap.name for trap in kind.traps for point in points if _inside(point, trap, 0.0)}
-    shown = (slip for slip in question.slips if (slip.shows or slip.name) in caught)
-    lead = "Not yet." if kind.count == 1 else f"{'Partly' if hits else 'Not yet'}. {hits} of {kind.count}."
+    shown = [slip for slip in question.slips if (slip.shows or slip.name) in caught]
+    lead = (
+        "Not yet." if kind.count == 1 else f"{'Partly' if hits else 'Not yet'}. {hits} of {kind.count} found."
+    )
+    if not shown:
+        lead += " " + _outside(points, kind)
     message, name = with_slips(lead, shown)
     return scored(question, hits / kind.count, message, name, read_as)
+
+
+def _outside(points: list[Point], kind: Places) -> str:
+    """Say of the first mark that hit nothing which way it missed the nearest place, if it came near."""
+    free = [point for point in points if not any(_inside(point, each, kind.slack) for each in kind.targets)]
+    if not free:
+        return "A place is still missing."
+    pairs = [(point, target) for point in free for target in kind.targets]
+    (x, y), each = min(pairs, key=lambda pair: _far_off(*pair))
+    where = f"Your mark at {x:.0%} across and {y:.0%} down"
+    if _far_off((x, y), each) > NEAR:
+        return f"{where} lies in another part of the picture. Read again which place is asked for."
+    across, down = each.x - x, each.y - y
+    way = ("right" if across > 0 else "left") if abs(across) > abs(down) else ("down" if down > 0 else "up")
+    return f"{where} is near. Go a little {way}."
+
+
+def _far_off(point: Point, region: Region) -> float:
+    """How far a mark lies outside the box around a place; in parts of the picture."""
+    across, down = abs(point[0] - region.x) - region.rx, abs(point[1] - region.y) - region.ry
+    return math.hypot(max(across, 0.0), max(down, 0.0))
 
 
 def mark_controls(question: Question, kind: Controls, raw: Any) -> Outcome:

@@ -9,7 +9,8 @@ The policy, in one place:
   country writes a decimal mark that way. ``12 50`` is refused.
 - A minus may be a hyphen, a dash or the Unicode minus. Digits of any script count.
 - No unit: read in the question's unit. Another unit of the same quantity is converted. °C, °F and K convert
-  with their offsets, unless the question asks for a difference. ``1 h 30 min`` is added up.
+  with their offsets, unless the question asks for a difference. ``1 h 30 min`` is added up, and where a time
+  is asked ``1 h 30`` and ``1:30`` are the same.
 - Anything else is not read, with a message that says why. Nothing is ever evaluated.
 """
 
@@ -35,6 +36,7 @@ _GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:[ '][0-9]{3})+(?:[.,][0-9]+)?")
 _LOOKS_GROUPED = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
 _PIECE = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?([A-Za-z]+)(?: ?(?:and|,))? ?")
 _SUMS = ("a time", "a mass")
+_CLOCK = re.compile(r"([0-9]{1,3}) ?(?::|h|hr|hrs|hours?) ?([0-5]?[0-9])", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -154,6 +156,8 @@ def _clean(raw: str | bytes) -> str:
 def _read_text(text: str, unit: str, difference: bool) -> ReadNumber:
     if not text:
         raise _NotRead("There is no answer yet. Write a number.")
+    if quantity_of(unit) == "a time" and (clock := _CLOCK.fullmatch(text)):
+        text = f"{clock[1]} h {clock[2]} min"
     found = _NUMBER.fullmatch(text)
     if not found:
         raise _NotRead(_no_number(text, unit))

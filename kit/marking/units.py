@@ -146,7 +146,7 @@ def find_unit(text: str, asked: str) -> str | None:
     if not key or (key in _DEGREES and asked != "1"):
         return ""
     own = _key(asked)
-    if key == own or (asked not in UNITS and key.rstrip("s") == own.rstrip("s")):
+    if key == own or (own and asked not in UNITS and key.rstrip("s") == own.rstrip("s")):
         return asked
     return _BY_NAME.get(key)
 
@@ -155,7 +155,9 @@ def quantity_of(symbol: str, *, difference: bool = False) -> str:
     """Return what a unit measures, in words with an article; for an unlisted unit, ``a number of`` it."""
     if difference and UNITS[symbol].quantity == "a temperature":
         return DIFFERENCE
-    return UNITS[symbol].quantity if symbol in UNITS else f"a number of {symbol}"
+    if symbol in UNITS:
+        return UNITS[symbol].quantity
+    return f"a number of {symbol}" if symbol else "a number without a unit"
 
 
 def convert(value: float, given: str, asked: str, *, difference: bool = False) -> float:

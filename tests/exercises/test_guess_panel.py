@@ -57,6 +57,9 @@ def test_every_guess_can_be_read():
     for name in exercises.ids():
         question = exercises.question(name, 3)
         for member, guess in guesses(question):
+            shown = [option.key for option in getattr(question.kind, "options", ())]
+            if question.kind_name == "order" and guess == shown:
+                continue  # steps left as they were shown are no try
             assert mark(question, guess).verdict != "not read", (name, member)
 
 

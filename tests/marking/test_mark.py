@@ -238,13 +238,13 @@ def test_picking_one_twice_is_picking_it_once(make):
     ("steps", "share"),
     [
         (["Cure", "Dry", "Smoke", "Cook", "Chill", "Pack"], 1.0),
-        (["Dry", "Cure", "Smoke", "Cook", "Chill", "Pack"], 3 / 5),
-        (["Dry", "Smoke", "Cook", "Chill", "Pack", "Cure"], 4 / 5),
+        (["Dry", "Cure", "Smoke", "Cook", "Chill", "Pack"], 13 / 15),
+        (["Dry", "Smoke", "Cook", "Chill", "Pack", "Cure"], 5 / 15),
         (["Chill", "Cook", "Smoke", "Dry", "Cure", "Pack"], 0.0),
         (["Cure", "Dry", "Smoke", "Cook", "Pack", "Chill"], 0.0),
     ],
 )
-def test_order_earns_the_neighbours_kept(make, steps, share):
+def test_order_earns_the_pairs_kept(make, steps, share):
     question = make.order()
     assert mark(question, keys_of(question.kind.options, *steps)).score == pytest.approx(share)
 
@@ -278,7 +278,9 @@ def test_a_right_decision_with_a_wrong_reason_is_half(make):
     assert (unsafe.score, unsafe.slip) == (0, "decision: go on")
     assert mark(question, {"decision": "go on", "reason": wrong}).score == 0
     strict = make.recommend(also=())
-    assert mark(strict, {"decision": "reject", "reason": strict.answer["reason"]}).score == 0
+    careful = mark(strict, {"decision": "reject", "reason": strict.answer["reason"]})
+    assert (careful.score, careful.verdict) == (0.25, "partly") and "throws fish away" in careful.message
+    assert "safety" not in careful.message
 
 
 # --- places, controls, explain
@@ -304,7 +306,7 @@ def test_each_mark_needs_a_target_of_its_own(make, points, score):
 
 def test_a_trap_says_why(make):
     outcome = mark(make.places(), [[0.3, 0.5], [0.95, 0.55]])
-    assert (outcome.slip, outcome.message) == ("tail", "Partly. 1 of 2. The tail is thin.")
+    assert (outcome.slip, outcome.message) == ("tail", "Partly. 1 of 2 found. The tail is thin.")
 
 
 @pytest.mark.parametrize("points", [[[0.3, 0.5]] * 3, [[1.2, 0.5]], [[0.3]], [[0.3, "x"]], [{"x": 0.3}]])

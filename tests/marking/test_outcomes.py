@@ -79,14 +79,30 @@ DRY = "Smoke does not stick to a wet surface."
 WARM = "A warm pack breeds germs."
 ORDERS = [
     ("Cure Dry Smoke Cook Chill Pack", 1.0, "Right.", ""),
-    ("Dry Cure Smoke Cook Chill Pack", 3 / 5, "Partly. 3 of 5 steps follow on as they should.", ""),
+    (
+        "Dry Cure Smoke Cook Chill Pack",
+        13 / 15,
+        "Partly. 1 pair of steps stands the wrong way round. “Cure” comes before “Dry”.",
+        "",
+    ),
     (
         "Cure Smoke Dry Cook Chill Pack",
-        2 / 5,
-        f"Partly. 2 of 5 steps follow on as they should. {DRY}",
+        13 / 15,
+        f"Partly. 1 pair of steps stands the wrong way round. {DRY}",
         "Smoke before Dry",
     ),
-    ("Cure Cook Dry Chill Smoke Pack", 0.0, "Not yet. 0 of 5 steps follow on as they should.", ""),
+    (
+        "Cure Cook Dry Chill Smoke Pack",
+        9 / 15,
+        "Partly. 3 pairs of steps stand the wrong way round. “Dry” comes before “Cook”.",
+        "",
+    ),
+    (
+        "Dry Smoke Cook Chill Pack Cure",
+        5 / 15,
+        "Partly. 5 pairs of steps stand the wrong way round. “Cure” comes before “Pack”.",
+        "",
+    ),
     ("Cure Dry Smoke Cook Pack Chill", 0.0, f"{SAFETY} {WARM}", "Pack before Chill"),
     (
         "Cure Smoke Dry Cook Pack Chill",
@@ -112,13 +128,19 @@ GOOD = {"salt": "draws water", "cold": "slows germs", "cooking": "kills germs", 
 COLD, SALT = "Cold only slows them.", "Salt brings no smoke."
 MATCHES = [
     ({}, 1.0, "Right.", ""),
-    ({"ice": "adds smoke"}, 3 / 4, "Partly. 3 of 4 are joined rightly.", ""),
+    (
+        {"ice": "adds smoke"},
+        3 / 4,
+        "Partly. 3 of 4 are joined rightly. “ice” does not go with “adds smoke”: "
+        "that belongs to none of these lines.",
+        "",
+    ),
     ({"salt": "adds smoke"}, 3 / 4, f"Partly. 3 of 4 are joined rightly. {SALT}", "salt: adds smoke"),
-    ({"ice": None}, 3 / 4, "Partly. 3 of 4 are joined rightly.", ""),
-    ({"ice": ""}, 3 / 4, "Partly. 3 of 4 are joined rightly.", ""),
+    ({"ice": None}, 3 / 4, "Partly. 3 of 4 are joined rightly. “ice” is still open.", ""),
+    ({"ice": ""}, 3 / 4, "Partly. 3 of 4 are joined rightly. “ice” is still open.", ""),
     ({"cold": "kills germs"}, 0.0, f"{SAFETY} {COLD}", "cold kills"),
     ({"cold": "kills germs", "salt": "adds smoke"}, 0.0, f"{SAFETY} {COLD} {SALT}", "cold kills"),
-    ({"cooking": None}, 0.0, SAFETY, ""),
+    ({"cooking": None}, 0.0, f"{SAFETY} “cooking” is still open.", ""),
 ]
 
 
@@ -140,7 +162,9 @@ def test_a_match_of_nothing_rightly_and_of_one_wrong_join_alone(make):
     lefts, rights = keys_of(parts.kind.left), keys_of(parts.kind.right)
     wrong_join = {lefts["A"]: rights["y"]}
     assert mark(question, wrong_join).message == "Not yet. 0 of 2 are joined rightly. Not y."
-    assert mark(question, {lefts["A"]: rights["x"]}).message == "Partly. 1 of 2 are joined rightly."
+    assert mark(question, {lefts["A"]: rights["x"]}).message == (
+        "Partly. 1 of 2 are joined rightly. “B” is still open."
+    )
     assert mark(question, {**wrong_join, "9": rights["y"]}).verdict == "not read"
     assert mark(question, {lefts["A"]: "z"}).verdict == "not read"
 
@@ -205,20 +229,33 @@ PLACES = [
     (
         [IN, TAIL],
         0.5,
-        "Partly. 1 of 2. The tail is thin.",
+        "Partly. 1 of 2 found. The tail is thin.",
         "tail",
         "30% across, 50% down; 90% across, 50% down",
     ),
     (
         [TAIL, NOWHERE],
         0.0,
-        "Not yet. 0 of 2. The tail is thin.",
+        "Not yet. 0 of 2 found. The tail is thin.",
         "tail",
         "90% across, 50% down; 60% across, 10% down",
     ),
-    ([NOWHERE], 0.0, "Not yet. 0 of 2.", "", "60% across, 10% down"),
-    ([IN], 0.5, "Partly. 1 of 2.", "", "30% across, 50% down"),
-    ([[0.2, 0.5], [0.21, 0.5]], 0.5, "Partly. 1 of 2.", "", "20% across, 50% down; 21% across, 50% down"),
+    (
+        [NOWHERE],
+        0.0,
+        "Not yet. 0 of 2 found. Your mark at 60% across and 10% down lies in another part of the picture. "
+        "Read again which place is asked for.",
+        "",
+        "60% across, 10% down",
+    ),
+    ([IN], 0.5, "Partly. 1 of 2 found. A place is still missing.", "", "30% across, 50% down"),
+    (
+        [[0.2, 0.5], [0.21, 0.5]],
+        0.5,
+        "Partly. 1 of 2 found. A place is still missing.",
+        "",
+        "20% across, 50% down; 21% across, 50% down",
+    ),
     ([[0.44, 0.5], [0.2, 0.5]], 1.0, "Right.", "", "44% across, 50% down; 20% across, 50% down"),
 ]
 
@@ -254,7 +291,7 @@ def test_a_place_is_an_ellipse_a_little_wider_than_drawn(make, point, inside):
     outcome = mark(question, [point])
     assert (outcome.verdict == "right") == inside
     if not inside:
-        assert outcome.message == "Not yet."
+        assert "is near. Go a little" in outcome.message
     assert mark(question, []).message == "Mark 1 place on the picture."
 
 

@@ -150,7 +150,7 @@ def guesses(question: Question) -> Iterator[tuple[str, Guess]]:
 
 def _picks(question: Question, kind: One | Several | Order | Recommend) -> Iterator[tuple[str, Guess]]:
     options = kind.reasons if isinstance(kind, Recommend) else kind.options
-    rules = [*_ranked(options, question.text), ("as shown", list(options))]
+    rules = [*_ranked(options, question.text), ("turned round", list(options)[::-1])]
     if isinstance(kind, One | Recommend):
         rules += [(f"place {n}", [one]) for n, one in enumerate(options, start=1)]
     for name, chosen in rules:

@@ -22,7 +22,7 @@ _DAY = (
 _RINSE, _DRY, _SMOKE, _COOK, _CHILL, _PACK = _DAY[3:]
 
 
-@exercise("Put the day in order", criteria=["REC-K01"], prepares_for=["REC-P01"])
+@exercise("Put the day in order", criteria=["REC-K01"], prepares_for=["REC-P01"], version=2)
 def order_of_the_day(draw: Draw) -> Question:
     """Put seven of nine steps of the day in order."""
     out = draw.sample([_DAY[0], _DAY[1], _RINSE], 2)
@@ -205,7 +205,9 @@ _CHECKS = (
 )
 
 
-@exercise("Can the log be trusted?", criteria=["COK-K04", "REC-K03"], prepares_for=["REC-P04", "COK-P05"])
+@exercise(
+    "Can the log be trusted?", criteria=["COK-K04", "REC-K03"], prepares_for=["REC-P04", "COK-P05"], version=2
+)
 def can_the_log_be_trusted(draw: Draw) -> Question:
     """A complete log, and an ice check that was good, bad or not done: recommend."""
     case = draw.pick(_CHECKS)

@@ -180,7 +180,7 @@ def what_kills_parasites(draw: Draw) -> Question:
     )
 
 
-@exercise("Wild fish comes in", criteria=["INT-K04"], prepares_for=["INT-P04", "INT-P06"])
+@exercise("Wild fish comes in", criteria=["INT-K04"], prepares_for=["INT-P04", "INT-P06"], version=2)
 def wild_fish_papers(draw: Draw) -> Question:
     """Wild fish for a finish below 60 °C: with or without a freezing record."""
     frozen = draw.chance(0.5)

@@ -145,7 +145,7 @@ _SHORT, _PROVEN = "A measured loin is below the limit", "Every loin was measured
 _UNKNOWN = "The thickest loin was not measured"
 
 
-@exercise("Enough salt to go on?", criteria=["CUR-K05", "CUR-K06"], prepares_for=["RIN-P03"], version=2)
+@exercise("Enough salt to go on?", criteria=["CUR-K05", "CUR-K06"], prepares_for=["RIN-P03"], version=3)
 def salt_recommendation(draw: Draw) -> Question:
     """Recommend what happens to vacuum-packed fish from the water-phase salt of its loins."""
     rule = load("us-processor").answering("salt")[0]
@@ -213,7 +213,10 @@ def why_fish_rests(draw: Draw) -> Question:
 
 
 @exercise(
-    "The cure in order", criteria=["RIN-K01", "CUR-K04"], prepares_for=["CUR-P02", "RIN-P01", "RIN-P02"]
+    "The cure in order",
+    criteria=["RIN-K01", "CUR-K04"],
+    prepares_for=["CUR-P02", "RIN-P01", "RIN-P02"],
+    version=2,
 )
 def order_of_the_cure(draw: Draw) -> Question:
     """Put curing, rinsing and resting in order."""

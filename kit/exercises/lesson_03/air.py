@@ -252,7 +252,7 @@ _CRUST_STEPS = (
 )
 
 
-@exercise("How a crust forms", criteria=["PEL-K02"], prepares_for=["PEL-P04"])
+@exercise("How a crust forms", criteria=["PEL-K02"], prepares_for=["PEL-P04"], version=2)
 def how_a_crust_forms(draw: Draw) -> Question:
     """Put four of five steps to case hardening in order."""
     left_out = draw.pick([1, 3, 4])

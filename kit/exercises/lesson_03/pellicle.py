@@ -203,7 +203,7 @@ def count_the_warm_minutes(draw: Draw) -> Question:
     )
 
 
-@exercise("Stop, or go on?", criteria=["REC-K01", "WDS-K04"], prepares_for=["PEL-P04", "PEL-P05"])
+@exercise("Stop, or go on?", criteria=["REC-K01", "WDS-K04"], prepares_for=["PEL-P04", "PEL-P05"], version=2)
 def stop_or_go_on(draw: Draw) -> Question:
     """The clock of the drying was kept, missed, or not recorded: recommend."""
     how = draw.pick(["kept", "missed", "gap"])

@@ -196,22 +196,24 @@ def what_smoke_does(draw: Draw) -> Question:
     )
 
 
-@exercise("The alarm sounds at the kiln", criteria=["HAS-K02"], prepares_for=["WDS-P05"])
+@exercise("The alarm sounds at the kiln", criteria=["HAS-K02"], prepares_for=["WDS-P05"], version=2)
 def alarm_at_the_kiln(draw: Draw) -> Question:
     """Put the first steps of a carbon monoxide alarm in order."""
     who, out = draw.pick(["Oisín", "Marta", "Femi"]), "Leave at once, and take the others with you"
     call = "From outside, call for help and tell the person in charge"
+    keep = "Keep everyone out while the room is aired"
     back = "Go back only when a competent person says that it is safe"
     return order(
         draw,
         f"The carbon monoxide alarm sounds. {who} has a headache. Put your steps in order.",
-        [out, call, "Keep everyone out while the room is aired", back],
+        [out, call, keep, back],
         [
             Turned(call, out, "Get out first. Call from the fresh air.", safety=True, name="call first"),
             Turned(
                 back, call, "Do not go back for the fish. Call for help.", safety=True, name="back too soon"
             ),
         ],
+        free=[(call, keep)],  # both are done outside, at once
         hints=["What can the gas do while you stand in it?", "Who may say that the room is safe?"],
         worked="Out, call, keep out, wait. You cannot see or smell carbon monoxide.",
     )
@@ -238,7 +240,7 @@ def carbon_monoxide_sum(draw: Draw) -> Question:
     )
 
 
-@exercise("Was the wrong wood used?", criteria=["WDS-K01"], prepares_for=["WDS-P05"], version=2)
+@exercise("Was the wrong wood used?", criteria=["WDS-K01"], prepares_for=["WDS-P05"], version=3)
 def wrong_wood_was_used(draw: Draw) -> Question:
     """Recommend what happens to a batch that may have been smoked over a refused wood."""
     wood = draw.pick(["painted wood", "yew", "laburnum", "mouldy wood"])

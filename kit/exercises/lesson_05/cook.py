@@ -108,7 +108,7 @@ def which_is_hot_smoked(draw: Draw) -> Question:
     )
 
 
-@exercise("Put the cook in order", criteria=["COK-K01"], prepares_for=["COK-P02", "COK-P03"], version=2)
+@exercise("Put the cook in order", criteria=["COK-K01"], prepares_for=["COK-P02", "COK-P03"], version=3)
 def order_of_the_cook(draw: Draw) -> Question:
     """Six steps of a cook, from the ice check to the clean probe."""
     smoke_min, (limit, need) = (
@@ -146,6 +146,7 @@ def order_of_the_cook(draw: Draw) -> Question:
         f"Put these steps in order. The card at Harbour Lane today says {limit} for {need}.",
         steps,
         turned,
+        free=[(load, check)] if check in steps else [],  # a probe checked first is as good
         hints=[
             "Which step goes by the clock, and which by the core?",
             "The hold clock can only start after one of the others.",

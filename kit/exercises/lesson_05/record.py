@@ -80,7 +80,7 @@ _CASES = (
 )
 
 
-@exercise("May this batch go on?", criteria=["COK-K04"], prepares_for=["COK-P05"])
+@exercise("May this batch go on?", criteria=["COK-K04"], prepares_for=["COK-P05"], version=2)
 def may_this_batch_go_on(draw: Draw) -> Question:
     """Read a drawn record against a stated limit, and recommend."""
     case = draw.pick(_CASES)

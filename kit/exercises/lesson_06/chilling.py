@@ -172,7 +172,7 @@ def verdict(case: str, thickness_mm: float) -> str:
     return rules.judge_rule(seen, _IE).outcome
 
 
-@exercise("What do you recommend?", criteria=["CHL-K01"], prepares_for=["CHL-P03"])
+@exercise("What do you recommend?", criteria=["CHL-K01"], prepares_for=["CHL-P03"], version=2)
 def fish_after_the_chill(draw: Draw) -> Question:
     """A record that meets the limit, misses it, or does not prove it: recommend."""
     case, mm = draw.pick(sorted(_CASES)), draw.pick([20.0, 24.0])
@@ -251,7 +251,7 @@ _FASTER = {
 }
 
 
-@exercise("Which fish is cold first?", criteria=["CHL-K02"], prepares_for=["CHL-P01"], version=2)
+@exercise("Which fish is cold first?", criteria=["CHL-K02"], prepares_for=["CHL-P01"], version=3)
 def fastest_way_to_cold(draw: Draw) -> Question:
     """Put four lots in the order in which they are cold: way, thickness and wait all count."""
     trays = [(way, mm, wait) for way in _INTO for mm in (16.0, 22.0, 28.0) for wait in (5.0, 60.0, 120.0)]

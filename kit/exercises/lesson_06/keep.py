@@ -168,7 +168,7 @@ def listeria_in_the_store(draw: Draw) -> Question:
     )
 
 
-@exercise("The store in the morning", criteria=["PLS-K03"], prepares_for=["PLS-P04", "CHL-P02"])
+@exercise("The store in the morning", criteria=["PLS-K03"], prepares_for=["PLS-P04", "CHL-P02"], version=2)
 def after_a_warm_night(draw: Draw) -> Question:
     """Read the store's log and recommend."""
     case = draw.pick(["cold", "warm", "gap"])

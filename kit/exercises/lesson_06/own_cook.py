@@ -195,7 +195,10 @@ _LOOKS = option(
 
 
 @exercise(
-    "By your own rule: may it leave the heat?", criteria=["COK-K04", "COK-K01"], prepares_for=["COK-P05"]
+    "By your own rule: may it leave the heat?",
+    criteria=["COK-K04", "COK-K01"],
+    prepares_for=["COK-P05"],
+    version=2,
 )
 def own_cook_batch(draw: Draw, profile: Profile) -> Question:
     """Read a record against the kitchen's own rule, and recommend."""

@@ -9,7 +9,9 @@ from kit.marking.draw import Draw
 from kit.marking.model import Picture, Question, Region, Slip
 
 
-@exercise("Clean, then disinfect, in order", criteria=["CLN-K02"], prepares_for=["CLN-P01", "CLN-P02"])
+@exercise(
+    "Clean, then disinfect, in order", criteria=["CLN-K02"], prepares_for=["CLN-P01", "CLN-P02"], version=2
+)
 def clean_in_order(draw: Draw) -> Question:
     """Put the steps of cleaning and disinfecting one surface in order."""
     thing = draw.pick(["slicing table", "filleting board", "rack trolley", "packing bench"])

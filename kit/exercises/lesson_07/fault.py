@@ -77,7 +77,9 @@ _DEVIATIONS = (
 )
 
 
-@exercise("What do you recommend, and why?", criteria=["REC-K01", "REC-K03"], prepares_for=["REC-P03"])
+@exercise(
+    "What do you recommend, and why?", criteria=["REC-K01", "REC-K03"], prepares_for=["REC-P03"], version=2
+)
 def what_happened_today(draw: Draw) -> Question:
     """A drawn deviation: recommend, and give the reason."""
     case = draw.pick(_DEVIATIONS)

@@ -148,7 +148,9 @@ def read_the_gas_log(draw: Draw, profile: rules.Profile) -> Question:
     )
 
 
-@exercise("The alarm sounds: put it in order", criteria=["HAS-K01", "HAS-K02"], prepares_for=["HAS-P04"])
+@exercise(
+    "The alarm sounds: put it in order", criteria=["HAS-K01", "HAS-K02"], prepares_for=["HAS-P04"], version=2
+)
 def the_alarm_sounds(draw: Draw) -> Question:
     """Order of the first response to carbon monoxide."""
     sign = draw.pick(
@@ -194,6 +196,7 @@ def the_alarm_sounds(draw: Draw) -> Question:
                 name="did not know who was missing",
             ),
         ],
+        free=[(count, keep), (call, keep)],  # who keeps the others out at once does well
         hints=["Where is the air clean?", "What must the people who help you know?"],
         worked="Out, count, call, keep out, and back only when it was measured. You cannot smell this gas. "
         "Your site's own plan comes first: learn its numbers and its meeting point on day 1.",
@@ -258,7 +261,7 @@ def fire_in_the_kiln(draw: Draw) -> Question:
     )
 
 
-@exercise("A cut at the bench", criteria=["HAS-K01"], prepares_for=["HAS-P02", "HAS-P03"], version=2)
+@exercise("A cut at the bench", criteria=["HAS-K01"], prepares_for=["HAS-P02", "HAS-P03"], version=3)
 def a_cut_at_the_bench(draw: Draw) -> Question:
     """Order of the first response to a cut while working with food."""
     where, fish = draw.pick(["thumb", "palm", "finger"]), draw.pick(["char", "trout"])

@@ -98,7 +98,7 @@ _STEPS = (
 )
 
 
-@exercise("Put the batch in order", criteria=["REC-K01"], prepares_for=["REC-P02"])
+@exercise("Put the batch in order", criteria=["REC-K01"], prepares_for=["REC-P02"], version=2)
 def order_of_the_batch(draw: Draw) -> Question:
     """Put six of the eight steps in order."""
     left_out = draw.sample(range(len(_STEPS)), 2)

@@ -71,7 +71,7 @@ _USUAL = "It was a day like any other"
     "What do you recommend?",
     criteria=["CHL-K01", "REC-K03"],
     prepares_for=["CHL-P03", "REC-P03"],
-    version=2,
+    version=3,
 )
 def what_do_you_recommend(draw: Draw) -> Question:
     """A day with or without a late chilling: recommend."""

@@ -6,7 +6,7 @@ const SIGNS = { right: ["✓", "Right"], partly: ["◐", "Partly right"], "not y
  * @param {number} score
  * @param {number} of
  */
-const points = (score, of) => `${Number(score.toFixed(2))} of ${of}`;
+const points = (score, of) => of > 1 ? `${Number(score.toFixed(2))} of ${of}` : "";
 
 /** @type {Kit.Render<Kit.TaskWidget, Kit.TaskAsk>} */
 const render = ({ model, el, signal }) => {
@@ -74,7 +74,7 @@ const render = ({ model, el, signal }) => {
     const card = h("section", { class: "sk-card sk-task", "aria-labelledby": title, "data-exercise": form.exercise, "data-kind": form.kind, "data-variant": form.variant },
       h("header", { class: "sk-head" },
         h("h3", { id: title }, h("span", { class: "sk-tag" }, form.number ? `Task ${form.number}` : "Task"), h("span", {}, form.title || "")),
-        h("p", { class: "sk-note" }, [form.of ? `${form.of} ${form.of === 1 ? "point" : "points"}` : "read by your tutor", form.variant > 1 ? `variant ${form.variant}` : null].filter(Boolean).join(" · "))),
+        h("p", { class: "sk-note" }, [form.of ? null : "read by your tutor", form.variant > 1 ? `variant ${form.variant}` : null].filter(Boolean).join(" · "))),
       prose(form.text), form.picture ? pictureNode(form.picture, { board: editor.board || null }) : null,
       body, parts.verdict, parts.older, parts.help, parts.foot);
     el.replaceChildren(card);
@@ -91,7 +91,7 @@ const render = ({ model, el, signal }) => {
       parts.verdict.classList.add(`sk-is-${shown.verdict.replace(" ", "-")}`);
       parts.verdict.append(
         h("p", { class: "sk-verdict-line" }, h("span", { class: "sk-sign", "aria-hidden": "true" }, sign), h("strong", {}, words),
-          shown.of && !["kept", "not read"].includes(shown.verdict) ? h("span", { class: "sk-score" }, points(shown.score, shown.of)) : null,
+          shown.of > 1 && !["kept", "not read"].includes(shown.verdict) ? h("span", { class: "sk-score" }, points(shown.score, shown.of)) : null,
           shown.restored ? h("span", { class: "sk-note" }, "from last time") : null),
         shown.read_as ? h("p", { class: "sk-read" }, `${["number", "chart", "controls", "places"].includes(model.get("form").kind) ? "Read as" : "Your answer:"} ${shown.read_as.replace(/[.\s]+$/, "")}.`) : "",
         shown.message ? prose(shown.message, "sk-message") : "");
