@@ -38,7 +38,7 @@ def records_option(function: _F) -> _F:
 
 
 def open_trusted_hand(records: Records, as_name: str) -> Hand:
-    """Return who grants or takes trust, with their key opened: from a manager's key on it is signed."""
+    """Return who grants or takes trust; from a manager's key on their key is opened, and it is signed."""
     from kit.records.people import staff
 
     return open_hand(records, as_name, need_key=staff.trust_is_signed(records))

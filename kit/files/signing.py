@@ -31,10 +31,9 @@ from kit.basics.atomic_files import make_private_folder, write_private
 from kit.basics.data_files import build, json_of
 from kit.basics.errors import BadData, KitError, OutOfRange
 from kit.basics.given_files import read_given
+from kit.files.passwords import check_password
 from kit.files.refusals import saving
 
-SHORTEST_PASSWORD = 10
-LONGEST_PASSWORD = 1024
 COST = 2**16  # scrypt with r = 8: 64 MB and about 0.2 s a try
 MAX_KEY_FILE_BYTES = 16 * 1024
 _LEAST_COST, _MOST_COST = 2**14, 2**20
@@ -138,32 +137,13 @@ def key_id_of(public: str) -> str:
     return hashlib.sha256(_unhex(public, 32, "the public key")).hexdigest()[:16]
 
 
-def check_password(password: str) -> str:
-    """Return a new password in the form it is used in, if it is long enough.
-
-    Raises
-    ------
-    OutOfRange
-        If it has fewer than 10 or more than 1024 characters. The message does not repeat it.
-    """
-    tidy = unicodedata.normalize("NFC", password)
-    if not SHORTEST_PASSWORD <= len(tidy) <= LONGEST_PASSWORD:
-        raise OutOfRange(
-            "the password",
-            f"{len(tidy)} characters long",
-            f"from {SHORTEST_PASSWORD} to {LONGEST_PASSWORD}",
-            "A few plain words in a row are easy to keep in mind.",
-        )
-    return tidy
-
-
 def make_key(password: str, *, cost: int = COST) -> tuple[SealedKey, str]:
     """Return a new key, sealed, and its recovery code, which is kept nowhere: print it.
 
     Parameters
     ----------
     password : str
-        At least 10 characters.
+        See ``check_password``.
     cost : int
         scrypt's n: a power of two from 16,384 to 1,048,576. It is kept in the file.
 

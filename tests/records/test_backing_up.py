@@ -260,6 +260,23 @@ def test_a_chain_that_does_not_check_is_refused(made, tmp_path):
     assert not (tmp_path / "new" / "records.db").exists()
 
 
+BUILT_ELSEWISE = {
+    "acts_keep_every_word is missing": "DROP TRIGGER acts_keep_every_word",
+    "the view helpful is not as this kit makes it": "CREATE VIEW helpful AS SELECT * FROM acts",
+    "the trigger quietly is not as": "CREATE TRIGGER quietly AFTER INSERT ON acts BEGIN "
+    "UPDATE decided SET decision = 'competent'; END",
+}
+
+
+@pytest.mark.parametrize("says", BUILT_ELSEWISE)
+def test_a_backup_whose_tables_are_not_ours_is_refused(made, tmp_path, says):
+    bad = resealed(made, tmp_path, [BUILT_ELSEWISE[says]])
+    with pytest.raises(BadData, match=says):
+        restore(bad, tmp_path / "new" / "records.db")
+    with pytest.raises(BadData, match=says):
+        verify_backup(bad)
+
+
 def test_a_newer_kit_is_refused_with_advice(made, tmp_path):
     change = "UPDATE alembic_version SET version_num = '9999'"
     with pytest.raises(BadData, match=r"newer kit \(change 9999\).*Update the kit"):

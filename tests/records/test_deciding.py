@@ -149,6 +149,7 @@ def test_a_tutor_and_a_verifier_are_fit_on_their_last_day_and_not_on_the_next(ki
 
     def everything(day):
         kitchen.clock.on(day)
+        staff.correct_clock(kitchen.manager, "Closed for long.")
         yield lambda: deciding.decide(
             kitchen.tutor, kitchen.apprentice, "COK-P01", "not yet competent", "Seen."
         )

@@ -10,7 +10,7 @@ from kit.basics.errors import BadData
 from kit.files import signing
 from kit.records.competence import deciding
 from kit.records.ledger import acts
-from kit.records.ledger.acts import Draft, NotAllowed
+from kit.records.ledger.acts import ClockAhead, ClockBehind, Draft, NotAllowed
 from kit.records.ledger.projection import follow
 from kit.records.people import keys, staff
 from kit.records.upkeep.erase import erase_person
@@ -128,6 +128,52 @@ def test_records_of_before_go_on_until_their_manager_has_a_key(records, bank):
     staff.enrol(replace(manager, key=own), "tutor", name="Wilma Tack")
     report = check_all(records, bank)
     assert report.whole and "who made 2 acts" in report.not_checked[0]
+
+
+# --- the clock -------------------------------------------------------------------------------------------
+
+
+def test_a_clock_ten_years_ahead_is_doubted_before_anything_is_written(kitchen):
+    kitchen.see(1)
+    kitchen.clock.now += timedelta(days=3653)
+    with pytest.raises(ClockAhead, match="Nothing was recorded"):
+        kitchen_note(kitchen)
+    kitchen.clock.now -= timedelta(days=3652)
+    kitchen_note(kitchen)
+
+
+def test_a_wrong_clock_that_was_written_is_corrected_by_a_manager_with_a_signature(kitchen, bank):
+    kitchen.see(1)
+    true_now = kitchen.clock.now
+    kitchen.clock.now += timedelta(days=300)
+    decide = (kitchen.tutor, kitchen.apprentice, "COK-P01", "not yet competent", "Not yet.")
+    deciding.decide(*decide)
+    kitchen.clock.now = true_now + timedelta(hours=1)
+    with pytest.raises(ClockBehind, match="correct-clock"):
+        deciding.decide(*decide)
+    with pytest.raises(NotAllowed, match="open your key"):
+        staff.correct_clock(without_key(kitchen.manager), "The battery was flat.")
+    with pytest.raises(NotAllowed, match="needs a manager"):
+        staff.correct_clock(kitchen.tutor, "The battery was flat.")
+    staff.correct_clock(kitchen.manager, "The battery was flat.")
+    deciding.decide(*decide)
+    kitchen.clock.now -= timedelta(hours=1)
+    with pytest.raises(ClockBehind):
+        deciding.decide(*decide)
+    report = check_all(kitchen.records, bank)
+    assert report.whole and not report.not_checked
+
+
+def test_after_two_quiet_years_a_manager_says_that_the_clock_is_right(kitchen):
+    kitchen.clock.now += timedelta(days=730)
+    with pytest.raises(ClockAhead):
+        kitchen_note(kitchen)
+    staff.correct_clock(kitchen.manager, "We were closed.")
+    kitchen_note(kitchen)
+
+
+def kitchen_note(kitchen):
+    return staff.note(kitchen.tutor, kitchen.apprentice, "note", "Back again.")
 
 
 # --- what somebody wrote past the rules, with a key that is theirs -------------------------------------

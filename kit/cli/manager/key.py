@@ -7,7 +7,8 @@ import click
 from kit.basics import places
 from kit.basics.errors import BadData, UnknownName
 from kit.files import signing
-from kit.files.signing import SealedKey, Signer, WrongPassword, check_password
+from kit.files.passwords import SHORTEST_PASSWORD, check_password
+from kit.files.signing import SealedKey, Signer, WrongPassword
 
 PASSWORD_VARIABLE = "SMOKEHOUSE_PASSWORD"
 TRIES = 3
@@ -66,7 +67,7 @@ def _new_password() -> str:
     given = os.environ.get(PASSWORD_VARIABLE)
     if given is not None:
         return check_password(given)
-    words = f"New password, {signing.SHORTEST_PASSWORD} characters or more"
+    words = f"New password, {SHORTEST_PASSWORD} characters or more, or 3 words"
     return check_password(click.prompt(words, hide_input=True, confirmation_prompt="Again", err=True))
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from kit.basics.quantities import count_of
-from kit.cli.acting import DAY, as_option, day_of, open_hand, opened, records_option, said
+from kit.cli.acting import DAY, as_option, day_of, open_hand, open_trusted_hand, opened, records_option, said
 from kit.records.competence import deciding, observations
 from kit.records.evidence import kept_files
 from kit.records.evidence.kept_files import check_files
@@ -189,6 +189,16 @@ def look(
         hand = open_hand(records, as_name)
         person = staff.find(records, name).person
         said(review.look_at(hand, person, sort, line, outcome, reason, kind))
+
+
+@command.command("correct-clock")
+@click.option("--reason", required=True, help="How the clock came to be wrong.")
+@as_option
+@records_option
+def correct_clock(reason: str, as_name: str, records_file: Path | None) -> None:
+    """Say as a manager that the clock is right now, whatever times stand in the records before."""
+    with opened(records_file) as records:
+        said(staff.correct_clock(open_trusted_hand(records, as_name), reason))
 
 
 @command.command("how-it-came")

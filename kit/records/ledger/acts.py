@@ -25,6 +25,10 @@ from kit.files import signing
 from kit.records.storage import schema
 
 CLOCK_SLACK = timedelta(minutes=2)
+CLOCK_LEAP = timedelta(days=366)
+"""A clock further ahead of the last act than this is doubted before anything is written; ours."""
+CLOCK_CORRECTED = "clock corrected"
+"""The kind of act by which a manager says that the clock is right now, whatever times stand before it."""
 _A_CODE = re.compile(r"[0-9a-f]{24,64}")
 TAKEN_IN = "taken in"
 """The kind of act that seals the taking in of a book: a note of the machine, whose clock locks nobody out."""
@@ -38,6 +42,10 @@ class NotAllowed(KitError):
 
 class ClockBehind(KitError):
     """The clock of this machine shows an earlier time than the last act that was recorded."""
+
+
+class ClockAhead(KitError):
+    """The clock of this machine is more than a year ahead of the last act that was recorded."""
 
 
 class SigningKey(Protocol):
@@ -144,13 +152,15 @@ def append(connection: Connection, draft: Draft, now: datetime, key: SigningKey 
         If this kind of act needs a signature and there is no key.
     ClockBehind
         If ``now`` lies more than 2 min before the last act.
+    ClockAhead
+        If it lies more than 366 days after it: a wrong year would lock the records.
     BadData
         If the facts cannot be kept as JSON.
     """
     if draft.kind in SIGNED and key is None:
         raise NotAllowed(f"An act of the kind {draft.kind!r} needs a signature: open your key first.")
     last = head(connection)
-    if draft.kind != TAKEN_IN:
+    if draft.kind not in (TAKEN_IN, CLOCK_CORRECTED):
         _check_clock(connection, now)
     text = as_json(draft.facts)
     moment = now.astimezone(UTC)
@@ -320,12 +330,20 @@ def facts_of(text: str) -> dict[str, Any]:
 
 def _check_clock(connection: Connection, now: datetime) -> None:
     acts = schema.acts.c
-    latest = connection.scalar(select(func.max(acts.at)).where(acts.kind != TAKEN_IN))
-    if latest is not None and now < latest - CLOCK_SLACK:
-        raise ClockBehind(
-            f"The clock of this machine says {now:%Y-%m-%d %H:%M} UTC, but the last act was recorded at "
-            f"{latest:%Y-%m-%d %H:%M} UTC. Nothing was recorded. Set the clock, then try again."
-        )
+    corrected = select(func.max(acts.number)).where(acts.kind == CLOCK_CORRECTED).scalar_subquery()
+    since = acts.number >= func.coalesce(corrected, 0)
+    latest = connection.scalar(select(func.max(acts.at)).where(acts.kind != TAKEN_IN, since))
+    if latest is None:
+        return
+    told = (
+        f"The clock of this machine says {now:%Y-%m-%d %H:%M} UTC, but the last act was recorded at "
+        f"{latest:%Y-%m-%d %H:%M} UTC. Nothing was recorded. Set the clock, then try again. "
+        "If it is right now, a manager says so: `smokehouse record correct-clock`."
+    )
+    if now < latest - CLOCK_SLACK:
+        raise ClockBehind(told)
+    if now > latest + CLOCK_LEAP:
+        raise ClockAhead(told)
 
 
 def act_of(row: Row[Any]) -> Act:

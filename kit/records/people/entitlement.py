@@ -42,10 +42,21 @@ MAY: Mapping[str, frozenset[str]] = MappingProxyType(
         "settled": frozenset({"tutor", "verifier"}),
         "looked at": frozenset({"tutor", "verifier"}),
         "erased": frozenset({"manager"}),
+        "clock corrected": frozenset({"manager"}),
     }
 )
 TRUST = frozenset(
-    {"enrolled", "left", "returned", "key proposed", "key added", "key retired", "assessor", "erased"}
+    {
+        "enrolled",
+        "left",
+        "returned",
+        "key proposed",
+        "key added",
+        "key retired",
+        "assessor",
+        "erased",
+        "clock corrected",
+    }
 )
 """The kinds of act that grant or take trust. They are signed from a manager's first key on."""
 FIT = frozenset({"decided", "brought in", "second", "settled"})

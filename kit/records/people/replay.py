@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from kit.basics.quantities import count_of
-from kit.records.ledger.acts import CLOCK_SLACK, Act, Draft
+from kit.records.ledger.acts import CLOCK_CORRECTED, CLOCK_SLACK, Act, Draft
 from kit.records.ledger.projection import COMPETENT
 from kit.records.people.entitlement import MAY, SIGNERS, TRUST, Decision, why_not
 
@@ -119,7 +119,7 @@ def replayed(told: Iterable[Act]) -> tuple[list[str], list[str]]:
 
 
 def _why_not_then(act: Act, then: Replayed, latest: datetime | None) -> str:
-    if latest is not None and act.at < latest - CLOCK_SLACK:
+    if latest is not None and act.at < latest - CLOCK_SLACK and act.kind != CLOCK_CORRECTED:
         return "it bears a time before that of the act before it."
     draft = Draft(act.kind, act.by, act.person, act.criterion, act.batch, act.facts)
     # A day of tolerance: the zone in which it was written may be another than here.

@@ -13,6 +13,7 @@ from typing import Any, Literal
 from sqlalchemy import Connection, func, insert, select
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.basics.typed_text import LEAST_REASON
 from kit.exercises.catalogue import Catalogue
 from kit.files.signing import Signer
 from kit.records.ledger import acts, texts
@@ -271,6 +272,23 @@ def note_assessor(hand: Hand, person: str, what: str, since: date, until: date) 
         check_known(connection, person)
         facts = {"what": what.strip(), "since": since.isoformat(), "until": until.isoformat()}
         return write(connection, hand, Draft("assessor", hand.person, person, facts=facts))
+
+
+def correct_clock(hand: Hand, reason: str) -> Act:
+    """Record that the clock is right now, whatever times the acts before bear. Later acts go on from here.
+
+    Raises
+    ------
+    NotAllowed
+        If the hand is no manager, or does not sign.
+    OutOfRange
+        If there is no reason.
+    """
+    if len(reason.strip()) < LEAST_REASON:
+        raise OutOfRange("the reason", repr(reason), "a few words", "Say how the clock came to be wrong.")
+    with hand.records.writing() as connection:
+        facts = {"reason": texts.keep(connection, reason, hand.person)}
+        return write(connection, hand, Draft(acts.CLOCK_CORRECTED, hand.person, hand.person, facts=facts))
 
 
 def note(hand: Hand, person: str, topic: str, text: str = "", **facts: Any) -> Act:

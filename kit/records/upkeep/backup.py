@@ -34,6 +34,7 @@ from kit.records.storage import schema
 from kit.records.storage.migrate import bring_up_to_date, version
 from kit.records.storage.store import Records, RecordsBusy, engine_for, said_plainly
 from kit.records.upkeep.backup_file import DATABASE, Backup, damaged, unpack, write
+from kit.records.upkeep.whole_check import structure
 
 STALE_S = 3600.0
 """A draft that nobody touched for so long was left by a crash. [s]"""
@@ -211,9 +212,11 @@ def _rows(connection: Connection) -> dict[str, int]:
 
 
 def _chain_problems(database: Path) -> tuple[str, ...]:
-    """Return what is wrong with the chain of a copy."""
+    """Return what is wrong with the tables and the chain of a copy."""
     with _engine(database) as engine:
-        return check_chain(Records(database, engine)).problems
+        with engine.connect() as connection:
+            built = structure(connection)
+        return (*check_chain(Records(database, engine)).problems, *built)
 
 
 def _check_database(database: Path, told: Backup) -> None:
@@ -226,7 +229,8 @@ def _check_database(database: Path, told: Backup) -> None:
         raise damaged(told.path, "the records in it are not those of its manifest")
     with _engine(database) as engine:
         bring_up_to_date(engine, where=str(told.path))
-        found = check_chain(Records(database, engine)).problems
+        with engine.connect() as connection:
+            found = (*check_chain(Records(database, engine)).problems, *structure(connection))
     new = [problem for problem in found if problem not in told.problems]
     if new:
         raise damaged(told.path, new[0])

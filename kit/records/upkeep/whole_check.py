@@ -62,7 +62,7 @@ Found = tuple[list[str], list[str]]
 def _parts(connection: Connection, catalogue: Catalogue) -> Iterator[Found]:
     try:
         told = list(acts.read(connection))
-        yield _structure(connection), []
+        yield structure(connection), []
         yield _links(connection), []
         yield replayed(told)
         yield _takings(connection, told)
@@ -76,7 +76,7 @@ def _parts(connection: Connection, catalogue: Catalogue) -> Iterator[Found]:
         yield [f"a row cannot be read ({type(error).__name__}): it was changed"], []
 
 
-def _structure(connection: Connection) -> list[str]:
+def structure(connection: Connection) -> list[str]:
     """Compare tables, indexes, triggers and views with those that this kit makes."""
     ours, theirs = _made_by_us(), dict(_objects(connection))
     faults = [f"{name} is not as this kit makes it" for name, sql in theirs.items() if ours.get(name) != sql]
