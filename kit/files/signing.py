@@ -266,7 +266,10 @@ def read_key(path: Path) -> SealedKey:
         raise BadData(where, "this key file is damaged", "the file as it was written", "Take a copy of it.")
     sealed = build(SealedKey, facts, where, more=True)
     for seal in (sealed.by_password, sealed.by_code):
-        _check_cost(seal.cost)
+        try:
+            _check_cost(seal.cost)
+        except OutOfRange as error:
+            raise BadData(where, str(error).rstrip("."), "a file that `smokehouse key new` wrote") from None
     return sealed
 
 

@@ -1,7 +1,8 @@
 """Attacks on the demo's records: how many were tried, and how many got through.
 
 Every cell of the first and the last row of every table is changed behind the kit's back, rows are taken out,
-and a sign-off is asked for without the competence. Ends with code 1 if anything got through.
+a sign-off is asked for without the competence, and a backup is restored that somebody forged. Ends with code 1
+if anything got through.
 """
 
 import sys
@@ -25,7 +26,9 @@ from kit.records.competence.observations import Observation, observe
 from kit.records.evidence.kept_files import attach
 from kit.records.people import keys, staff
 from kit.records.storage import schema
+from kit.records.upkeep.backup import backup, restore, verify_backup
 from kit.records.upkeep.whole_check import check_all
+from tests.records.test_backing_up import resealed
 from tests.records.test_tampering import Edited, other_value
 
 
@@ -86,6 +89,31 @@ def asking(room) -> Iterator[tuple[str, Callable[[], object]]]:
     )
 
 
+FORGERIES = {
+    "a word of a mark": "UPDATE marks SET verdict = verdict || '.'",
+    "a standing": "UPDATE standings SET held = 1 - held",
+    "a trigger of their own": "CREATE TRIGGER quietly AFTER INSERT ON acts BEGIN DELETE FROM flags; END",
+    "a view of their own": "CREATE VIEW helpful AS SELECT * FROM acts",
+}
+
+
+def bringing(room, home: Path) -> Iterator[tuple[str, Callable[[], object]]]:
+    """Yield files made to harm whoever opens them, and a clock made to lock the records. Each must raise."""
+    made = backup(room.manager.records, home / "one.backup")
+    for name, statement in FORGERIES.items():
+        forged = resealed(made, Path(tempfile.mkdtemp(dir=home)), [statement])
+        yield f"a backup with {name}", lambda at=forged: restore(at, home / "new" / "records.db")
+        yield f"a backup with {name}, checked", lambda at=forged: verify_backup(at)
+    sealed, _ = signing.make_key("plain words in a row", cost=2**14)
+    costly = replace(sealed, by_password=replace(sealed.by_password, cost=2**27))
+    signing.write_key(home / "costly.json", costly)
+    yield "a key file that asks for 128 GB", lambda: signing.read_key(home / "costly.json")
+    yield "a password that many people take", lambda: signing.make_key("Kitchen-2026!", cost=2**14)
+    for name, days in {"ten years ahead": 3653, "a year back": -366}.items():
+        wrong = replace(room.manager, clock=lambda days=days: datetime.now(UTC) + timedelta(days=days))
+        yield f"a clock {name}", lambda hand=wrong: staff.enrol(hand, "apprentice", name="A friend")
+
+
 def main() -> int:
     """Attack, and print tried and got through."""
     tried, through = 0, []
@@ -109,7 +137,7 @@ def main() -> int:
             found = edited.after(statement)
             tried += found is not None
             through += [name] if found == () else []
-        for name, ask in asking(room):
+        for name, ask in (*bringing(room, home), *asking(room)):
             tried += 1
             try:
                 ask()

@@ -7,6 +7,7 @@ import io
 import json
 import os
 import random
+import shutil
 import signal
 import sqlite3
 import stat
@@ -37,6 +38,7 @@ from kit.records.upkeep import backup_file
 from kit.records.upkeep.backup import STALE_S, backup, restore, verify_backup
 from kit.records.upkeep.backup_file import DATABASE, MANIFEST, Backup, manifest_of, read_manifest
 from kit.records.upkeep.erase import erase_person
+from kit.records.upkeep.whole_check import check_all
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 posix_only = pytest.mark.skipif(os.name != "posix", reason="permission bits, signals and limits are POSIX")
@@ -277,6 +279,51 @@ def test_a_backup_whose_tables_are_not_ours_is_refused(made, tmp_path, says):
         verify_backup(bad)
 
 
+FORGED_ROWS = {
+    "the name of p-tam was changed": "UPDATE names SET name = 'Per Holm' WHERE name = 'Tam Ferris'",
+    "a line, a mark, a first try or a flag was changed": "UPDATE marks SET score = score + 1 WHERE entry = 5",
+    "the note of the file": "UPDATE files SET size = size + 1",
+}
+
+
+@pytest.mark.parametrize("says", FORGED_ROWS)
+def test_a_backup_of_which_rows_were_forged_past_the_chain_is_refused(made, tmp_path, says):
+    bad, target = resealed(made, tmp_path, [FORGED_ROWS[says]]), tmp_path / "new" / "records.db"
+    with pytest.raises(BadData, match=says):
+        verify_backup(bad)
+    with pytest.raises(BadData, match=says):
+        restore(bad, target)
+    assert not target.exists()
+    restore(bad, target, despite_problems=True)
+    opened = open_records(target)
+    assert any(says in problem for problem in check_all(opened).problems), "and the check goes on naming it"
+    opened.close()
+
+
+def test_tables_that_are_not_ours_are_refused_whatever_was_asked(made, tmp_path):
+    bad = resealed(made, tmp_path, [BUILT_ELSEWISE["the trigger quietly is not as"]])
+    with pytest.raises(BadData, match="quietly is not as"):
+        restore(bad, tmp_path / "new" / "records.db", despite_problems=True)
+
+
+@pytest.mark.parametrize("part", [DATABASE, "evidence"])
+def test_a_small_file_that_would_unpack_to_a_huge_one_is_refused_at_once(made, tmp_path, monkeypatch, part):
+    name = next(name for name in part_names(made.path) if name.startswith(part))
+    with zipfile.ZipFile(made.path) as archive:
+        size = archive.getinfo(name).file_size
+    monkeypatch.setattr(backup_file, "LARGEST_DATABASE" if part == DATABASE else "LARGEST_BYTES", size - 1)
+    with pytest.raises(BadData, match=f"the part {name} says that it is {size:,} bytes long"):
+        restore(made.path, tmp_path / "new" / "records.db")
+    assert not drafts(tmp_path / "new")
+
+
+def test_a_disk_without_room_is_told_before_anything_is_unpacked(made, tmp_path, monkeypatch):
+    usage = shutil.disk_usage(tmp_path)._replace(free=1000)
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: usage)
+    with pytest.raises(BadData, match="the disk has 1,000 free"):
+        restore(made.path, tmp_path / "new" / "records.db")
+
+
 def test_a_newer_kit_is_refused_with_advice(made, tmp_path):
     change = "UPDATE alembic_version SET version_num = '9999'"
     with pytest.raises(BadData, match=r"newer kit \(change 9999\).*Update the kit"):
@@ -419,12 +466,14 @@ def test_a_backup_runs_while_another_program_writes(desk, tmp_path):
 
 
 def test_a_draft_that_a_crash_left_goes_after_an_hour(desk, tmp_path):
-    old, fresh = tmp_path / ".b.one.draft", tmp_path / ".b.two.draft"
-    for each in (old, fresh):
+    old, fresh = tmp_path / ".smokehouse-one.draft", tmp_path / ".smokehouse-two.draft"
+    somebody_elses = tmp_path / ".letter.draft"
+    for each in (old, fresh, somebody_elses):
         each.mkdir()
-    os.utime(old, (time.time() - STALE_S - 9,) * 2)
-    backup(desk.records, tmp_path / "b")
-    assert drafts(tmp_path) == [fresh]
+    for each in (old, somebody_elses):
+        os.utime(each, (time.time() - STALE_S - 9,) * 2)
+    backup(desk.records, tmp_path / "of another name")
+    assert set(drafts(tmp_path)) == {fresh, somebody_elses}
 
 
 CHILD = """
@@ -620,7 +669,10 @@ def test_an_older_backup_is_brought_up_to_date(tmp_path):
         return Backup(tmp_path / "b", "0.1.0", START, seen.change, seen.head, seen.rows, parts)
 
     backup_file.write(tmp_path / "b", tmp_path / "old.db", [], manifest)
-    opened = open_records(restore(tmp_path / "b", tmp_path / "new" / "records.db").path)
+    target = tmp_path / "new" / "records.db"
+    with pytest.raises(BadData, match="no act or book speaks of them"):
+        restore(tmp_path / "b", target)
+    opened = open_records(restore(tmp_path / "b", target, despite_problems=True).path)
     with opened.reading() as connection:
         assert version(connection) == changes()[-1].revision
         assert connection.scalars(select(schema.people.c.person_id)).all() == ["p-old"]

@@ -14,15 +14,23 @@ from kit.records.upkeep.backup import Restored, restore
 @click.command("restore")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--replace", is_flag=True, help="Set the records that are there aside. They are never deleted.")
+@click.option(
+    "--despite-problems",
+    is_flag=True,
+    help="Put them back although their check names problems: there is no better copy.",
+)
 @records_option
-def command(file: Path, replace: bool, records_file: Path | None) -> None:
+def command(file: Path, replace: bool, despite_problems: bool, records_file: Path | None) -> None:
     """Put the records and the evidence of the backup in FILE back, after checking all of it.
 
     Close the desk and every other program that uses the records first.
     """
-    done = restore(file, records_file or places.records_file(), replace=replace)
+    place = records_file or places.records_file()
+    done = restore(file, place, replace=replace, despite_problems=despite_problems)
     click.echo(f"Restored to {done.path}. {contents(done.backup)}")
     tell_problems(done.backup)
+    if despite_problems:
+        click.echo("What is in it was not checked. See what is wrong: smokehouse record check", err=True)
     if done.aside is not None:
         _tell_aside(done)
 

@@ -34,10 +34,11 @@ from kit.records.storage import schema
 from kit.records.storage.migrate import bring_up_to_date, version
 from kit.records.storage.store import Records, RecordsBusy, engine_for, said_plainly
 from kit.records.upkeep.backup_file import DATABASE, Backup, damaged, unpack, write
-from kit.records.upkeep.whole_check import structure
+from kit.records.upkeep.whole_check import check_all, structure
 
 STALE_S = 3600.0
 """A draft that nobody touched for so long was left by a crash. [s]"""
+_DRAFT = ".smokehouse-"
 
 
 @dataclass(frozen=True)
@@ -110,12 +111,13 @@ def backup(records: Records, out: str | Path, *, now: datetime | None = None) ->
 def verify_backup(path: str | Path) -> Backup:
     """Check a backup from end to end and return what is in it.
 
-    Every part is compared with its hash; the database is checked, its rows counted, its chain walked.
+    Every part is compared with its hash; the database is checked, its rows counted, and every row of every
+    table held against the chain, as `record check` does.
 
     Raises
     ------
     BadData
-        If the file is missing, damaged or no backup, or was made by a newer kit.
+        If the file is missing, damaged or no backup, was made by a newer kit, or its records do not check.
     """
     file = Path(path)
     with tempfile.TemporaryDirectory(prefix="backup-") as scratch, _plainly(Path(scratch)):
@@ -125,7 +127,9 @@ def verify_backup(path: str | Path) -> Backup:
     return told
 
 
-def restore(path: str | Path, into: str | Path, *, replace: bool = False) -> Restored:
+def restore(
+    path: str | Path, into: str | Path, *, replace: bool = False, despite_problems: bool = False
+) -> Restored:
     """Put the records of a backup back, after checking all of it, and return what was done.
 
     Parameters
@@ -136,6 +140,9 @@ def restore(path: str | Path, into: str | Path, *, replace: bool = False) -> Res
         The records file to make; the evidence goes beside it.
     replace : bool
         Set records that are there aside, in a folder ``replaced-…`` beside them. They are never deleted.
+    despite_problems : bool
+        Put them back although their check names problems: there may be no other copy. Every later check
+        names them again. A damaged file, or tables that are not the kit's, are refused in any case.
 
     Raises
     ------
@@ -150,7 +157,7 @@ def restore(path: str | Path, into: str | Path, *, replace: bool = False) -> Res
         make_private_folder(target.parent)
         with _drafts(target) as folder:
             told = unpack(source, folder, evidence=True)
-            _check_database(folder / DATABASE, told)
+            _check_database(folder / DATABASE, told, despite_problems)
             sync(folder / DATABASE)
             _check_free(target, replace)
             if not target.exists():
@@ -219,21 +226,19 @@ def _chain_problems(database: Path) -> tuple[str, ...]:
         return (*check_chain(Records(database, engine)).problems, *built)
 
 
-def _check_database(database: Path, told: Backup) -> None:
-    """Check an unpacked database against its manifest, and bring it up to date.
-
-    A problem that the manifest does not name came after the backup was made: then it is damage.
-    """
+def _check_database(database: Path, told: Backup, despite_problems: bool = False) -> None:
+    """Check an unpacked database against its manifest, bring it up to date, and check all that is in it."""
     seen = _look(database, "integrity_check", str(told.path))
     if (seen.change, seen.head, seen.rows) != (told.change, told.head, dict(told.rows)):
         raise damaged(told.path, "the records in it are not those of its manifest")
     with _engine(database) as engine:
         bring_up_to_date(engine, where=str(told.path))
         with engine.connect() as connection:
-            found = (*check_chain(Records(database, engine)).problems, *structure(connection))
-    new = [problem for problem in found if problem not in told.problems]
-    if new:
-        raise damaged(told.path, new[0])
+            built = structure(connection)
+        found = () if despite_problems else check_all(Records(database, engine)).problems
+    for problem in (*found, *built):
+        if problem not in told.problems:
+            raise damaged(told.path, problem)
 
 
 @contextmanager
@@ -345,13 +350,11 @@ def _drop_others(target: Path, told: Backup) -> None:
 @contextmanager
 def _drafts(target: Path) -> Iterator[Path]:
     """Give a private folder beside the target; clear those that a crash left."""
-    prefix = f".{target.name}."
-    for left in target.parent.iterdir():
-        if left.name.startswith(prefix) and left.name.endswith(".draft"):
-            with suppress(OSError):
-                if time.time() - left.stat().st_mtime > STALE_S:
-                    shutil.rmtree(left, ignore_errors=True)
-    folder = Path(tempfile.mkdtemp(prefix=prefix, suffix=".draft", dir=target.parent))
+    for left in target.parent.glob(f"{_DRAFT}*.draft"):  # whatever it was to become: each backup has its name
+        with suppress(OSError):
+            if time.time() - left.stat().st_mtime > STALE_S:
+                shutil.rmtree(left, ignore_errors=True)
+    folder = Path(tempfile.mkdtemp(prefix=_DRAFT, suffix=".draft", dir=target.parent))
     try:
         yield folder
     finally:

@@ -10,6 +10,7 @@ import hashlib
 import json
 import os
 import re
+import shutil
 import zipfile
 import zlib
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -22,12 +23,15 @@ from kit.basics.atomic_files import create_private, make_private_folder
 from kit.basics.data_files import Moment, build, json_of
 from kit.basics.errors import BadData
 from kit.basics.given_files import open_given
+from kit.records.evidence.kept_files import LARGEST_BYTES
 from kit.records.ledger.acts import LedgerHead
 
 TITLE, FORMAT = "records backup", 1
 DATABASE, MANIFEST = "records.db", "manifest.json"
 EVIDENCE = re.compile(r"evidence/([0-9a-f]{2})/(\1[0-9a-f]{62})")
 _LARGEST_MANIFEST = 64 * 1024 * 1024
+LARGEST_DATABASE = 8 * 1024**3
+"""The largest database that is unpacked: about 100 times that of 1,000 people. Ours. [bytes]"""
 _CHUNK = 1024 * 1024
 _AGAIN = "Use another copy."
 
@@ -157,12 +161,30 @@ def unpack(path: Path, folder: Path, *, evidence: bool) -> Backup:
             or DATABASE not in told.parts
         ):
             raise damaged(path, "its parts are not those of its manifest")
+        _check_sizes(archive, path, folder, evidence)
         for name, sha in told.parts.items():
             place = _place(path, folder, name, sha) if evidence or name == DATABASE else None
             with _reading(path, name), _part(archive, name) as source:
                 if _lay(source, place) != sha:
                     raise damaged(path, f"the part {name} was changed")
     return told
+
+
+def _check_sizes(archive: zipfile.ZipFile, path: Path, folder: Path, evidence: bool) -> None:
+    """Refuse what would fill the disk before anything is unpacked: a small zip can hold much."""
+    needed = 0
+    for part in archive.infolist():
+        if part.filename == MANIFEST:
+            continue  # read already, within a limit of its own
+        is_database = part.filename == DATABASE
+        if part.file_size > (LARGEST_DATABASE if is_database else LARGEST_BYTES):
+            raise damaged(path, f"the part {part.filename} says that it is {part.file_size:,} bytes long")
+        needed += part.file_size if is_database or evidence else 0
+    free = shutil.disk_usage(folder).free
+    if needed > free:
+        raise BadData(
+            str(path), f"it needs {needed:,} bytes; the disk has {free:,} free", "a disk with room for it"
+        )
 
 
 def damaged(path: Path, problem: str) -> BadData:
