@@ -1,8 +1,8 @@
 """Attacks on the demo's records: how many were tried, and how many got through.
 
 Every cell of the first and the last row of every table is changed behind the kit's back, rows are taken out,
-a sign-off is asked for without the competence, and a backup is restored that somebody forged. Ends with code 1
-if anything got through.
+a sign-off is asked for without the competence, and a forged backup is restored. Ends with code 1 if anything
+got through.
 """
 
 import sys
