@@ -47,6 +47,11 @@ def keys_folder(within: Path | None = None) -> Path:
     return tutor_folder(within) / "keys"
 
 
+def handed_in_folder() -> Path:
+    """Return the folder for answer books that were handed in from a page of this machine's workbook."""
+    return home() / "handed in"
+
+
 def lessons_folder() -> Path:
     """Return the folder of the lessons that came with the kit: beside it in a clone, inside it in a wheel.
 

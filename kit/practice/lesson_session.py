@@ -200,6 +200,11 @@ class Session:
         """Return where this person stands on each knowledge criterion: done, left, and to refresh."""
         return progress(self.book.refresh(), self.catalogue, today or self.book.clock().date())
 
+    def standing_on(self, exercises: Iterable[str]) -> tuple[Progress, ...]:
+        """Return where this person stands on the criteria that these exercises serve, and no others."""
+        asked = set(exercises)
+        return tuple(one for one in self.progress() if asked.intersection(one.exercises))
+
     def to_refresh(self, today: date | None = None) -> tuple[Progress, ...]:
         """Return what was shown before and is due to be shown again, longest due first."""
         day = today or self.book.clock().date()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -105,6 +106,24 @@ def test_the_full_jupyterlab_is_one_link_away_and_back(stage: Any, page_of: Call
     page.get_by_role("link", name="Back to the plain page").first.click()
     expect(page.locator("#jp-menu-panel")).not_to_be_visible()
     expect(page.locator("[data-exercise=stage-one]")).to_be_visible()
+
+
+def test_the_end_of_a_lesson_hands_in_and_leads_on(stage: Any, page_of: Callable[..., Page]):
+    page = page_of(stage.notebook("lesson.task('stage-one')", "lesson.checklist('Before', ['One'])"))
+    end = page.locator(".sk-end")
+    end.scroll_into_view_if_needed()
+    expect(end.get_by_text("Do these next")).to_be_visible()
+    hand_in = end.get_by_role("button", name="Hand in to your tutor")
+    hand_in.focus()
+    page.keyboard.press("Enter")
+    expect(end.get_by_role("status")).to_contain_text("still empty")
+    end.get_by_role("link", name=re.compile(".")).first.click()
+    page.locator("[data-exercise=stage-one] input").first.check()
+    page.get_by_role("button", name="Check").first.click()
+    expect(page.locator("[data-exercise=stage-one] .sk-verdict-line")).to_be_visible()
+    hand_in.click()
+    expect(end.get_by_role("status")).to_contain_text("Handed in: 1 entry, 1 of them answers.")
+    expect(end.get_by_role("button", name="Hand in to your tutor")).to_be_focused()
 
 
 @pytest.mark.parametrize("width", [320, 820])

@@ -28,7 +28,7 @@ from kit.views.tutor.part import Part
 from kit.views.workbook.banner import Banner
 from kit.views.workbook.batch import BatchTask
 from kit.views.workbook.bench import Bench
-from kit.views.workbook.cards import StaticCard, checklist_card, picture_card, predict_card
+from kit.views.workbook.cards import StaticCard, picture_card, predict_card
 from kit.views.workbook.explorer import Explorer
 from kit.views.workbook.lesson import Lesson
 from kit.views.workbook.own_terms import WordList
@@ -206,10 +206,17 @@ def test_head_cards_and_words_are_sent_as_the_page_expects(wire: Wire):
     cards = (
         picture_card("the-day", {}),
         predict_card("What first?", ["Salt", "Smoke"], "Salt."),
-        checklist_card("Before the fire", ["The alarm is tested."]),
     )
     for card in cards:
         wire.note('CardState["form"]', card.form)
+    for work in (None, start(create("Ida Moor").id)):
+        lesson = Lesson(5, work=work)
+        end = lesson.checklist("Before the fire", ["The alarm is tested."])
+        lesson.task("order-of-the-cook")
+        wire.note("Checklist", end.form)
+        for ask in ({"do": "look"}, {"do": "hand in"}):
+            end._hear(end, ask, [])
+            wire.note("EndPage", end.page)
     words = WordList(start(create("Nuala Prem").id), lesson=0)
     wire.note("WordsForm", words.form)
     wire.play(words, "WordsKept", "kept", {"do": "keep", "word": "core", "text": "kärna"})

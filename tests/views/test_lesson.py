@@ -8,7 +8,9 @@ from typing import Any
 
 import pytest
 
+from kit.basics import places
 from kit.basics.errors import UnknownName
+from kit.files import read
 from kit.practice import Session
 from kit.views import Lesson
 from kit.views.workbook.lesson import lessons_here
@@ -63,6 +65,46 @@ def test_cards_carry_what_they_show(work: Session, stage: ModuleType):
     assert picture["svg"].startswith("<svg") and "trout" in picture["text"]
     assert lesson.predict("Why?", ["a", "b"], "Look.").form["choices"] == ["a", "b"]
     assert lesson.checklist("Before", ("x", "y")).form["items"] == ["x", "y"]
+
+
+def test_the_end_says_where_somebody_stands_and_what_to_redo(work: Session, page: Any):
+    lesson = Lesson(5, work=work)
+    number, _ = lesson.task("stage-number"), lesson.task("stage-order")
+    end = lesson.checklist("Before", ("x",))
+    page.send(number, "check", answer="1")
+    page.send(end, "look")
+    assert [row["exercise"] for row in end.page["redo"]] == ["stage-number", "stage-order"]
+    assert end.page["can"] == [] and end.page["handed"] == []
+    assert all(one["left"] for one in end.page["open"])
+
+
+def test_handing_in_from_the_page_writes_a_whole_copy(work: Session, page: Any, tmp_path: Path):
+    lesson = Lesson(5, work=work)
+    task, end = lesson.task("stage-number"), lesson.checklist("Before", ("x",))
+    page.send(end, "hand in")
+    assert end.page["wrong"] and "still empty" in end.page["handed"][0]
+    page.send(task, "check", answer="1")
+    page.send(end, "hand in")
+    assert not end.page["wrong"] and end.page["handed"][0].startswith("Handed in: 1 entry, 1 of them")
+    (file,) = places.handed_in_folder().glob("*.book")
+    assert str(file) in end.page["handed"][1]
+    assert read(file).hashes == work.book.reading.hashes
+    page.send(task, "check", answer="2")
+    page.send(end, "hand in")
+    assert len(read(file).entries) == 2
+
+
+def test_nobody_hands_in_what_is_not_recorded(page: Any):
+    end = Lesson(5).checklist("Before", ("x",))
+    page.send(end, "hand in")
+    assert not end.page["recorded"] and end.page["handed"] == [] and not places.handed_in_folder().exists()
+
+
+def test_the_next_lesson_follows_and_the_last_has_none(work: Session, monkeypatch: pytest.MonkeyPatch):
+    lessons = [{"number": n, "title": f"{n} · L{n}", "file": f"0{n}_x.ipynb", "here": n == 5} for n in (5, 7)]
+    monkeypatch.setattr("kit.views.workbook.lesson.lessons_here", lambda number: lessons)
+    assert Lesson(5, work=work).checklist("Before", ("x",)).page["after"]["file"] == "07_x.ipynb"
+    assert Lesson(7, work=work).checklist("Before", ("x",)).page["after"] == {}
 
 
 def test_an_unknown_name_lists_the_known_ones(work: Session, stage: ModuleType):

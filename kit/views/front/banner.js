@@ -39,20 +39,6 @@ const render = ({ model, el, signal }) => {
         link ? h("a", { class: "sk-escape", href: link[0], title: "Code, files and every tool. Your answers stay the same." }, link[1]) : null)));
     if (inside) focusOn(fold.querySelector("summary"));
   };
-  /** @param {string} file */
-  const beside = (file) => `${window.location.pathname.replace(/[^/]*$/, "")}${encodeURIComponent(file)}`;
-  /**
-   * @param {Event} event
-   * @param {string} exercise
-   */
-  const jump = (event, exercise) => {
-    event.preventDefault();
-    const card = document.querySelector(`[data-exercise="${CSS.escape(exercise)}"]`);
-    if (!card) return;
-    const calm = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
-    card.scrollIntoView({ behavior: calm ? "auto" : "smooth", block: "start" });
-    focusOn(card.querySelector("input, select, textarea, [tabindex], button"), { preventScroll: true });
-  };
   const keep = () => { const page = model.get("page"); line().replaceChildren(h("strong", {}, page.who), h("span", {}, page.lesson)); };
   const watch = new IntersectionObserver((seen) => { line().hidden = Boolean(seen.at(-1)?.isIntersecting); });
   watch.observe(el);

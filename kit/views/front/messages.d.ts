@@ -75,6 +75,26 @@ declare namespace Kit {
     look: string;
   }
 
+  /* ---- The end of a lesson. */
+
+  interface EndState {
+    form: Checklist;
+    page: EndPage;
+  }
+  interface EndPage {
+    recorded: boolean;
+    can: string[];
+    open: { text: string; left: string }[];
+    more: number;
+    redo: { exercise: string; title: string; state: TaskState }[];
+    after: { title?: string; file?: string };
+    handed: string[];
+    wrong: boolean;
+  }
+  interface EndAsk {
+    do: "look" | "hand in";
+  }
+
   /* ---- The head of a lesson. */
 
   interface BannerState {
@@ -95,7 +115,7 @@ declare namespace Kit {
   /* ---- A card. It sends nothing. */
 
   interface CardState {
-    form: PictureCard | PredictCard | ChecklistCard;
+    form: PictureCard | PredictCard;
   }
   interface PictureCard {
     card: "picture";
@@ -105,8 +125,7 @@ declare namespace Kit {
   interface PredictCard extends Prediction {
     card: "predict";
   }
-  interface ChecklistCard {
-    card: "checklist";
+  interface Checklist {
     title: string;
     items: string[];
   }

@@ -8,6 +8,6 @@ from kit.views.workbook.widget_base import WorkbookWidget, script
 class Banner(WorkbookWidget):
     """Shows the ``page`` it is given; the lesson gives it a new one after every answer."""
 
-    _esm = script("common", "banner")
+    _esm = script("common", "jump", "banner")
     page = t.Dict().tag(sync=True)
     said = "The head of a lesson. Run the lesson to see who is working."

@@ -1,4 +1,4 @@
-"""The small cards: a picture, a prediction on its own, a list to tick on the job."""
+"""The small cards: a picture, and a prediction on its own."""
 
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -25,8 +25,3 @@ def picture_card(name: str, data: Mapping[str, Any], title: str = "") -> StaticC
 def predict_card(question: str, choices: Iterable[str], look: str) -> StaticCard:
     """Return a question to guess at before reading on."""
     return StaticCard(form={"card": "predict", "question": question, "choices": list(choices), "look": look})
-
-
-def checklist_card(title: str, items: Iterable[str]) -> StaticCard:
-    """Return a list to tick on the job."""
-    return StaticCard(form={"card": "checklist", "title": title, "items": list(items)})

@@ -16,8 +16,9 @@ from kit.practice import Session, session
 from kit.views.pictures.register import Predict, explorer_named
 from kit.views.workbook.banner import Banner
 from kit.views.workbook.bench import Bench
-from kit.views.workbook.cards import StaticCard, checklist_card, picture_card, predict_card
+from kit.views.workbook.cards import StaticCard, picture_card, predict_card
 from kit.views.workbook.explorer import Explorer
+from kit.views.workbook.lesson_end import LessonEnd
 from kit.views.workbook.own_terms import WordList
 from kit.views.workbook.task import Task
 from kit.views.workbook.widget_base import WorkbookWidget
@@ -25,7 +26,7 @@ from kit.views.workbook.widget_base import WorkbookWidget
 if TYPE_CHECKING:
     from kit.views.workbook.batch import BatchTask
 
-HAND_IN = "To hand in, close the workbook and run: smokehouse hand-in"
+HAND_IN = "To hand in, press the button at the end of the lesson, or run: smokehouse hand-in"
 _LESSON_FILE = re.compile(r"(\d\d)_([a-z0-9_]+)\.ipynb")
 
 
@@ -96,9 +97,14 @@ class Lesson:
         here = self._work.profile if profile is None else load(profile)
         return BatchTask(seed, load() if profile is None and lacking(here) else here)
 
-    def checklist(self, title: str, items: Iterable[str]) -> StaticCard:
-        """Show a list to tick on the job. Not marked, not recorded; it prints well."""
-        return checklist_card(title, items)
+    def checklist(self, title: str, items: Iterable[str]) -> LessonEnd:
+        """End the lesson: a list to tick on the job, then where you stand, handing in, and the next lesson.
+
+        The ticks are not marked and not recorded; the list prints well.
+        """
+        after = next((one for one in lessons_here(self.number) if one["number"] > self.number), None)
+        told = None if after is None else {"title": after["title"], "file": after["file"]}
+        return LessonEnd(self._work, lambda: tuple(self._tasks), (title, tuple(items)), told)
 
     def _tell(self) -> None:
         self.banner.page = self._head()

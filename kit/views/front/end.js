@@ -1,0 +1,46 @@
+/* The end of a lesson: a list to tick on the job, what you can show now, what to do again, handing in, and the next lesson. */
+/** @param {Kit.Checklist} form */
+const checklist = (form) => {
+  const title = uid("list");
+  return h("section", { class: "sk-card sk-checklist", "aria-labelledby": title },
+    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "On the job"), h("span", {}, form.title))),
+    h("ul", {}, form.items.map((text) => { const id = uid("tick"); return h("li", {}, h("label", { class: "sk-option", for: id }, h("input", { type: "checkbox", id }), h("span", {}, marked(text)))); })),
+    h("div", { class: "sk-inline" }, h("button", { type: "button", class: "sk-quiet", onclick: () => window.print() }, "Print this page"), h("span", { class: "sk-note" }, "Ticks are not kept. They are not a record.")));
+};
+
+/** @type {Kit.Render<Kit.EndState, Kit.EndAsk>} */
+const render = ({ model, el, signal }) => {
+  ownKeys(el);
+  el.classList.add("sk");
+  const title = uid("end"), box = h("div");
+  el.replaceChildren(checklist(model.get("form")), box);
+  const draw = () => {
+    const page = model.get("page"), held = box.contains(document.activeElement) && document.activeElement instanceof HTMLButtonElement;
+    const button = h("button", { type: "button", onclick: () => model.send({ do: "hand in" }) }, "Hand in to your tutor");
+    box.replaceChildren(h("section", { class: "sk-card sk-end", "aria-labelledby": title },
+      h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Done here"), h("span", {}, "Where you stand now"))),
+      ...(page.recorded ? standing(page) : [h("p", { class: "sk-note" }, "Nobody is recorded on this page, so nothing is kept. Open the workbook with your name to keep your answers.")]),
+      page.redo.length ? h("p", { class: "sk-kicker" }, "Do these next") : null,
+      page.redo.length ? h("ul", { class: "sk-redo" }, page.redo.map((row) => h("li", {}, h("a", { href: `#${row.exercise}`, onclick: (event) => jump(event, row.exercise) }, row.title)))) : null,
+      h("div", { class: "sk-inline" }, page.recorded ? button : null,
+        page.after.file ? h("a", { class: "sk-next", href: beside(page.after.file) }, `Next: ${page.after.title}`) : h("span", { class: "sk-note" }, "This was the last lesson.")),
+      h("div", { role: "status", class: page.wrong ? "sk-trouble" : "sk-note" }, page.handed.map((line) => h("p", {}, line)))));
+    if (held) focusOn(box.querySelector("button"));
+  };
+  const watch = new IntersectionObserver((seen) => { if (seen.at(-1)?.isIntersecting && !model.get("page").handed.length) model.send({ do: "look" }); });
+  watch.observe(box);
+  signal?.addEventListener("abort", () => watch.disconnect());
+  model.on("change:page", draw);
+  draw();
+};
+
+/** @param {Kit.EndPage} page */
+const standing = (page) => [
+  page.can.length ? h("p", { class: "sk-kicker" }, "Practice shows that you know") : h("p", {}, "Practice has not shown a point of this lesson yet. That takes right answers on different days."),
+  page.can.length ? h("ul", { class: "sk-can" }, page.can.map((text) => h("li", {}, marked(text)))) : null,
+  page.open.length ? h("p", { class: "sk-kicker" }, "Still open") : null,
+  page.open.length ? h("ul", {}, page.open.map((one) => h("li", {}, marked(one.text), h("br"), h("span", { class: "sk-note" }, one.left)))) : null,
+  page.more ? h("p", { class: "sk-note" }, `And ${page.more} more of this lesson.`) : null,
+];
+
+export default { render };
