@@ -106,7 +106,7 @@ def keep_current(records: Records, catalogue: Catalogue) -> bool:
     with records.reading() as connection:
         if connection.scalar(asked) == catalogue.basis:
             return False
-    with records.writing() as connection:
+    with records.deriving() as connection:
         keys = list(connection.scalars(select(schema.people.c.key)))
         for start in range(0, len(keys), _AT_ONCE):
             refresh(connection, keys[start : start + _AT_ONCE], catalogue)

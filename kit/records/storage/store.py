@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import os
+import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event
@@ -29,10 +32,14 @@ class DiskTrouble(KitError):
 
 @dataclass(frozen=True)
 class Records:
-    """The open records: where they are, and the engine that reads and writes them."""
+    """The open records: where they are, and the engine that reads and writes them.
+
+    Where file or folder is read-only, ``copy`` holds what the engine reads, and nothing can be recorded.
+    """
 
     path: Path
     engine: Engine
+    copy: TemporaryDirectory[str] | None = field(default=None, kw_only=True)
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -42,19 +49,36 @@ class Records:
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
-        """Give a connection that holds the write lock from the start; all or nothing is recorded."""
+        """Give a connection that holds the write lock from the start; all or nothing is recorded.
+
+        Raises
+        ------
+        DiskTrouble
+            If the file or its folder is read-only: the records can be read, checked and reported.
+        """
+        if self.copy is not None:
+            raise _read_only(self.path)
+        with self.deriving() as connection:
+            yield connection
+
+    @contextmanager
+    def deriving(self) -> Iterator[Connection]:
+        """Give a connection like ``writing``, for what only follows from the records: a copy will do."""
         with said_plainly(self.path), self.engine.execution_options(write=True).begin() as connection:
             yield connection
 
     def close(self) -> None:
         """Let go of the file."""
         self.engine.dispose()
+        if self.copy is not None:
+            self.copy.cleanup()
 
 
 def open_records(path: str | Path | None = None, *, make: bool = True, busy_s: float = BUSY_S) -> Records:
     """Return the tutor's records, made or brought up to date where needed.
 
-    The file is readable by its owner only, and so is its folder when it is made here.
+    The file is readable by its owner only, and so is its folder when it is made here. Records on a read-only
+    disk are read from a private copy, which is gone when they are closed.
 
     Parameters
     ----------
@@ -93,14 +117,30 @@ def open_records(path: str | Path | None = None, *, make: bool = True, busy_s: f
         make_private_folder(file.parent)
         with suppress(FileExistsError):
             create_private(file).close()
-    engine = engine_for(file, busy_s)
+    read_only = not (os.access(file, os.W_OK) and os.access(file.parent, os.W_OK))
+    copy = _copy_of(file) if read_only else None
+    engine = engine_for(file if copy is None else Path(copy.name) / file.name, busy_s)
+    opened = Records(file, engine, copy=copy)
     with said_plainly(file):
         try:
             bring_up_to_date(engine, where=str(file))
         except BaseException:
-            engine.dispose()
+            opened.close()
             raise
-    return Records(file, engine)
+    return opened
+
+
+def _copy_of(file: Path) -> TemporaryDirectory[str]:
+    """Copy a database that cannot be written, with the log beside it, into a private folder."""
+    copy = TemporaryDirectory(prefix="records-")
+    try:
+        for each in (file, file.with_name(f"{file.name}-wal")):
+            if each.exists():
+                shutil.copyfile(each, Path(copy.name) / each.name)
+    except OSError as error:
+        copy.cleanup()
+        raise DiskTrouble(f"{file}: the file cannot be read here ({error.strerror}).") from error
+    return copy
 
 
 def engine_for(path: Path, busy_s: float = BUSY_S) -> Engine:
@@ -133,6 +173,10 @@ def said_plainly(path: Path) -> Iterator[None]:
         raise _plain(path, error) from error
 
 
+def _read_only(path: Path) -> DiskTrouble:
+    return DiskTrouble(f"{path}: this file or its folder is read-only. Nothing was recorded.")
+
+
 def _plain(path: Path, error: DatabaseError) -> KitError:
     text = str(error.orig).lower()
     if "locked" in text or "busy" in text:
@@ -143,7 +187,7 @@ def _plain(path: Path, error: DatabaseError) -> KitError:
     if "full" in text or "disk i/o" in text:
         return DiskTrouble(f"{path}: the disk is full or failing. Nothing of this step was recorded.")
     if "readonly" in text or "read-only" in text:
-        return DiskTrouble(f"{path}: this file or its folder is read-only. Nothing was recorded.")
+        return _read_only(path)
     if "unable to open" in text:
         return DiskTrouble(f"{path}: the file cannot be opened. Is the folder there, and is it yours?")
     if isinstance(error, OperationalError) and ("no such table" in text or "no such column" in text):
