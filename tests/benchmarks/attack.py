@@ -104,6 +104,10 @@ def bringing(room, home: Path) -> Iterator[tuple[str, Callable[[], object]]]:
         forged = resealed(made, Path(tempfile.mkdtemp(dir=home)), [statement])
         yield f"a backup with {name}", lambda at=forged: restore(at, home / "new" / "records.db")
         yield f"a backup with {name}, checked", lambda at=forged: verify_backup(at)
+    yield (
+        "an older backup put back without a password",
+        lambda: restore(made.path, room.manager.records.path, replace=True),
+    )
     sealed, _ = signing.make_key("plain words in a row", cost=2**14)
     costly = replace(sealed, by_password=replace(sealed.by_password, cost=2**27))
     signing.write_key(home / "costly.json", costly)

@@ -18,6 +18,7 @@ from kit.cli.tutor import attach, record
 from kit.files import signing
 from kit.records import open_records
 from kit.records.evidence.kept_files import check_files
+from kit.records.ledger.acts import NotAllowed
 from kit.records.ledger.projection import check_chain
 
 PASSWORD = "a long password"
@@ -100,7 +101,10 @@ def test_backup_and_restore(desk, tmp_path):
     assert str(made) in said and "3 people" in said and "1 file." in said
     assert "This backup is whole" in run(backup.command, made, "--check")
     run(staff.command, "enrol", "Ana Lind", "apprentice", "--as", "Osric")
-    told = run(restore.command, made, "--replace")
+    with pytest.raises(NotAllowed, match="--as NAME"):
+        run(restore.command, made, "--replace")
+    told = run(restore.command, made, "--replace", "--as", "Berit")
+    assert "Recorded as act" in told
     assert "go 1 act further than the backup" in told
     assert "Ana Lind" not in run(staff.command, "list")
     assert whole(desk)

@@ -8,11 +8,13 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 from kit.basics.errors import BadData
 from kit.files import signing
+from kit.records import open_records
 from kit.records.competence import deciding
 from kit.records.ledger import acts
 from kit.records.ledger.acts import ClockAhead, ClockBehind, Draft, NotAllowed
 from kit.records.ledger.projection import follow
 from kit.records.people import keys, staff
+from kit.records.upkeep.backup import backup, restore
 from kit.records.upkeep.erase import erase_person
 from kit.records.upkeep.whole_check import check_all
 from tests.records.conftest import START
@@ -128,6 +130,55 @@ def test_records_of_before_go_on_until_their_manager_has_a_key(records, bank):
     staff.enrol(replace(manager, key=own), "tutor", name="Wilma Tack")
     report = check_all(records, bank)
     assert report.whole and "who made 2 acts" in report.not_checked[0]
+
+
+# --- putting a backup back ------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def saved(kitchen, tmp_path):
+    """A backup, and one decision since; nobody has the records open."""
+    made = backup(kitchen.records, tmp_path / "b")
+    deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-P01", "not yet competent", "Undercooked.")
+    kitchen.records.close()
+    return made
+
+
+def test_nobody_takes_a_decision_back_by_restoring_an_older_backup(kitchen, saved):
+    place = kitchen.records.path
+    with pytest.raises(NotAllowed, match="open your key"):
+        restore(saved.path, place, replace=True)
+    for hand, says in ((without_key(kitchen.manager), "open your key"), (kitchen.tutor, "needs a manager")):
+        with pytest.raises(NotAllowed, match=says):
+            restore(saved.path, place, replace=True, by=lambda _, hand=hand: hand)
+    assert [path.name for path in place.parent.iterdir() if path.suffix != ".db"] == []
+    with kitchen.records.reading() as connection:
+        assert acts.head(connection).number == saved.head.number + 1
+
+
+def test_a_manager_who_restores_signs_for_it_and_names_what_was_set_aside(kitchen, bank, saved):
+    done = restore(saved.path, kitchen.records.path, replace=True, by=lambda _: kitchen.manager)
+    assert (done.act.kind, done.act.key_id) == ("restored", kitchen.manager.key.key_id)
+    assert done.act.number == saved.head.number + 1
+    assert done.act.facts["head"] == [saved.head.number, saved.head.hash]
+    assert done.act.facts["aside"] == [done.aside_head.number, done.aside_head.hash]
+    report = check_all(kitchen.records, bank)
+    assert report.whole and not report.not_checked and report.head.number == done.act.number
+
+
+def test_a_managers_key_that_was_retired_since_replaces_nothing(kitchen, saved):
+    keys.retire_key(kitchen.tutor, kitchen.manager.key.key_id, "Stolen.")
+    kitchen.records.close()
+    with pytest.raises(NotAllowed, match="was retired"):
+        restore(saved.path, kitchen.records.path, replace=True, by=lambda _: kitchen.manager)
+
+
+def test_records_that_were_lost_come_back_without_anybodys_key(kitchen, bank, saved, tmp_path):
+    """Keys are not in a backup: a burnt laptop must not cost the records."""
+    done = restore(saved.path, tmp_path / "new" / "records.db")
+    opened = open_records(done.path)
+    assert done.act is None and check_all(opened, bank).head == saved.head
+    opened.close()
 
 
 # --- the clock -------------------------------------------------------------------------------------------

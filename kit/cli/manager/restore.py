@@ -6,7 +6,7 @@ import click
 
 from kit.basics import places
 from kit.basics.quantities import count_of
-from kit.cli.acting import records_option
+from kit.cli.acting import open_trusted_hand, records_option, said
 from kit.cli.manager.backup import contents, tell_problems
 from kit.records.upkeep.backup import Restored, restore
 
@@ -19,15 +19,21 @@ from kit.records.upkeep.backup import Restored, restore
     is_flag=True,
     help="Put them back although their check names problems: there is no better copy.",
 )
+@click.option("--as", "as_name", metavar="NAME", help="The manager who restores. Needed with --replace.")
 @records_option
-def command(file: Path, replace: bool, despite_problems: bool, records_file: Path | None) -> None:
+def command(
+    file: Path, replace: bool, despite_problems: bool, as_name: str | None, records_file: Path | None
+) -> None:
     """Put the records and the evidence of the backup in FILE back, after checking all of it.
 
     Close the desk and every other program that uses the records first.
     """
     place = records_file or places.records_file()
-    done = restore(file, place, replace=replace, despite_problems=despite_problems)
+    by = None if as_name is None else lambda records: open_trusted_hand(records, as_name)
+    done = restore(file, place, replace=replace, despite_problems=despite_problems, by=by)
     click.echo(f"Restored to {done.path}. {contents(done.backup)}")
+    if done.act is not None:
+        said(done.act)
     tell_problems(done.backup)
     if despite_problems:
         click.echo("What is in it was not checked. See what is wrong: smokehouse record check", err=True)

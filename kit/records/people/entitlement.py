@@ -43,6 +43,7 @@ MAY: Mapping[str, frozenset[str]] = MappingProxyType(
         "looked at": frozenset({"tutor", "verifier"}),
         "erased": frozenset({"manager"}),
         "clock corrected": frozenset({"manager"}),
+        "restored": frozenset({"manager"}),
     }
 )
 TRUST = frozenset(
@@ -56,6 +57,7 @@ TRUST = frozenset(
         "assessor",
         "erased",
         "clock corrected",
+        "restored",
     }
 )
 """The kinds of act that grant or take trust. They are signed from a manager's first key on."""

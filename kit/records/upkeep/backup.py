@@ -8,12 +8,11 @@ deleted. Signing keys are not in a backup: each belongs to its owner.
 from __future__ import annotations
 
 import hashlib
-import os
 import shutil
 import sqlite3
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -28,17 +27,25 @@ from kit.basics.atomic_files import create_private, make_private_folder, sync
 from kit.basics.errors import BadData, KitError
 from kit.records.evidence.kept_files import disk_said_plainly, folder_of, path_of, stored
 from kit.records.ledger import acts
-from kit.records.ledger.acts import LedgerHead
+from kit.records.ledger.acts import Act, Draft, LedgerHead, NotAllowed
 from kit.records.ledger.projection import check_chain
+from kit.records.people.entitlement import InTables
+from kit.records.people.staff import Hand, check
+from kit.records.people.staff import write as write_act
 from kit.records.storage import schema
 from kit.records.storage.migrate import bring_up_to_date, version
-from kit.records.storage.store import Records, RecordsBusy, engine_for, said_plainly
+from kit.records.storage.store import Records, engine_for, said_plainly
 from kit.records.upkeep.backup_file import DATABASE, Backup, damaged, unpack, write
+from kit.records.upkeep.set_aside import set_aside
 from kit.records.upkeep.whole_check import check_all, structure
 
 STALE_S = 3600.0
 """A draft that nobody touched for so long was left by a crash. [s]"""
 _DRAFT = ".smokehouse-"
+_GUARDED = (
+    "A manager replaces these records and signs for it: open your key first, "
+    "`smokehouse restore FILE --replace --as NAME`."
+)
 
 
 @dataclass(frozen=True)
@@ -46,7 +53,7 @@ class Restored:
     """What was put back, where, and where the records that were there before lie now, if there were any.
 
     ``aside_head`` is the end of the chain of those, if they could be read. ``back`` are the ids of people who
-    had been erased there and are back now: erase them again.
+    had been erased there and are back now: erase them again. ``act`` says in the chain who put them back.
     """
 
     backup: Backup
@@ -54,6 +61,7 @@ class Restored:
     aside: Path | None = None
     aside_head: LedgerHead | None = None
     back: tuple[str, ...] = ()
+    act: Act | None = None
 
 
 @dataclass(frozen=True)
@@ -128,7 +136,12 @@ def verify_backup(path: str | Path) -> Backup:
 
 
 def restore(
-    path: str | Path, into: str | Path, *, replace: bool = False, despite_problems: bool = False
+    path: str | Path,
+    into: str | Path,
+    *,
+    replace: bool = False,
+    despite_problems: bool = False,
+    by: Callable[[Records], Hand] | None = None,
 ) -> Restored:
     """Put the records of a backup back, after checking all of it, and return what was done.
 
@@ -143,9 +156,14 @@ def restore(
     despite_problems : bool
         Put them back although their check names problems: there may be no other copy. Every later check
         names them again. A damaged file, or tables that are not the kit's, are refused in any case.
+    by : callable, optional
+        Told the checked records of the backup, it returns the manager who puts them back: that is signed in
+        their chain. Records that are there, with a manager's key on file, are replaced by a manager only.
 
     Raises
     ------
+    NotAllowed
+        If a manager's signature is needed and not given.
     BadData
         If the backup does not check, was made by a newer kit, or there are records and ``replace`` is false.
     RecordsBusy, DiskTrouble
@@ -158,17 +176,43 @@ def restore(
         with _drafts(target) as folder:
             told = unpack(source, folder, evidence=True)
             _check_database(folder / DATABASE, told, despite_problems)
+            before, gone, rooted = _state(target) if target.exists() else _UNREADABLE
+            if rooted and by is None:
+                raise NotAllowed(_GUARDED)
+            back = sorted(gone - _state(folder / DATABASE)[1])
+            act = None
+            if by is not None:
+                with _engine(folder / DATABASE) as engine:
+                    hand = by(Records(target, engine))
+                act = _signed(folder / DATABASE, target, _said(told, before, hand.person), hand, rooted)
             sync(folder / DATABASE)
             _check_free(target, replace)
             if not target.exists():
                 _put(folder, target)
-                return Restored(told, target)
-            before, gone = _state(target)
-            back = sorted(gone - _state(folder / DATABASE)[1])
-            aside = _set_aside(target)
+                return Restored(told, target, act=act)
+            aside = set_aside(target)
             _put(folder, target)
             _drop_others(target, told)
-    return Restored(told, target, aside, before, tuple(back))
+    return Restored(told, target, aside, before, tuple(back), act)
+
+
+def _signed(database: Path, target: Path, draft: Draft, hand: Hand, guarded: bool) -> Act:
+    """Add to the chain that is put back who does it, if the records that are there allow it too."""
+    if guarded:  # by what stands there now: a key that was retired since the backup is no key
+        with _engine(target) as engine, engine.connect() as connection:
+            check(connection, hand, draft)
+    with _engine(database) as engine, Records(target, engine).writing() as connection:
+        return write_act(connection, hand, draft)
+
+
+def _said(told: Backup, before: LedgerHead | None, person: str) -> Draft:
+    """Return the act that names the moment that is put back, and the chain that is set aside."""
+    facts = {
+        "made_at": told.made_at.isoformat(),
+        "head": [told.head.number, told.head.hash],
+        "aside": None if before is None else [before.number, before.hash],
+    }
+    return Draft("restored", person, person, facts=facts)
 
 
 def _check_new(target: Path) -> None:
@@ -267,63 +311,18 @@ def _kept(records: Records, copy: Path, problems: list[str]) -> Iterator[tuple[s
             problems.append(f"the kept file {sha[:12]} {'is missing' if data is None else 'was changed'}")
 
 
-def _set_aside(target: Path) -> Path:
-    """Give the records that are there a second place, whole, and return it. They stay where they are too."""
-    _let_go(target)
-    aside = _new_folder(target.parent, f"replaced-{datetime.now(UTC).astimezone():%Y-%m-%d-%H%M%S}")
-    _second_place(target, aside / target.name)
-    for ending in ("-wal", "-shm"):
-        beside = target.with_name(target.name + ending)
-        if beside.exists():  # only where the old file was too damaged to take its log in
-            beside.replace(aside / beside.name)
-    for sha, place in stored(folder_of(target)):
-        new = folder_of(aside / target.name) / sha[:2] / sha
-        make_private_folder(new.parent)
-        _second_place(place, new)
-    sync(aside)
-    return aside
+_State = tuple[LedgerHead | None, set[str], bool]
+_UNREADABLE: _State = (None, set(), False)
 
 
-def _state(database: Path) -> tuple[LedgerHead | None, set[str]]:
-    """Return the end of a chain and the ids of the erased, as far as they can be read."""
+def _state(database: Path) -> _State:
+    """Return the end of a chain, the ids of the erased, and whether acts of trust are signed there."""
     table = schema.acts.c
     readable = suppress(KitError, SQLAlchemyError, sqlite3.Error)
     with readable, _engine(database) as engine, engine.connect() as connection:
         erased = connection.scalars(select(table.person).where(table.kind == "erased"))
-        return acts.head(connection), {str(person) for person in erased}
-    return None, set()
-
-
-def _let_go(target: Path) -> None:
-    """Take the log into the file, which works only while nobody else has it open."""
-    with suppress(sqlite3.DatabaseError), closing(sqlite3.connect(target, timeout=2)) as old:
-        try:
-            old.execute("PRAGMA journal_mode = DELETE").fetchone()
-        except sqlite3.OperationalError as error:
-            if "locked" in str(error) or "busy" in str(error):
-                raise RecordsBusy(
-                    f"{target}: another program has these records open. Nothing was restored. "
-                    "Close it, then try again."
-                ) from None
-
-
-def _new_folder(parent: Path, name: str) -> Path:
-    for turn in range(1, 1000):
-        folder = parent / (name if turn == 1 else f"{name}-{turn}")
-        with suppress(FileExistsError):
-            folder.mkdir(mode=0o700)
-            return folder
-    raise BadData(str(parent / name), "there are too many folders of this name")
-
-
-def _second_place(old: Path, new: Path) -> None:
-    """Let a file be found in a second place; a copy where the disk knows no links."""
-    try:
-        os.link(old, new)
-    except OSError:
-        shutil.copy2(old, new)
-        new.chmod(0o600)
-        sync(new)
+        return acts.head(connection), {str(person) for person in erased}, InTables(connection).rooted()
+    return _UNREADABLE
 
 
 def _put(folder: Path, target: Path) -> None:
