@@ -94,8 +94,16 @@ def test_a_missed_or_unproven_limit_never_goes_on():
 def test_a_perfect_face_that_was_warm_too_long_is_not_ready():
     for seed in SEEDS:
         question = exercises.question("ready-for-the-kiln", seed)
-        right = next(each.text for each in question.kind.options if each.key == question.answer)
-        assert "Never above 5 °C" in right and "sticky" in right
+        for option in question.kind.options:
+            loss, face, warm = (part.strip() for part in option.text.split(";"))
+            ready = (
+                1.0 <= float(loss.split()[1]) <= 2.5
+                and "sticky" in face
+                and float(warm.removeprefix("too warm for ").split()[0]) <= LIMIT_MIN
+            )
+            assert ready == (option.key in question.answer), option.text
+            if float(warm.removeprefix("too warm for ").split()[0]) > LIMIT_MIN:
+                assert mark(question, [*question.answer, option.key]).score == 0
 
 
 def test_the_explorer_tells_wet_pellicle_and_crust_apart():

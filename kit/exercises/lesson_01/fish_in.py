@@ -2,7 +2,7 @@
 
 from kit.exercises.engine import exercise
 from kit.marking.authored import Joined, option, right, some, wrong
-from kit.marking.build import explain, go_on_if, match, one, several
+from kit.marking.build import explain, go_on_if, match, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question
 
@@ -84,22 +84,30 @@ def what_spoils_fish(draw: Draw) -> Question:
     )
 
 
-@exercise("Can smoke save it?", criteria=["INT-K02"], prepares_for=["INT-P06"])
+_OF_POOR_FISH = [
+    right("Smoking cannot make poor fish good", "It hides a fault; it mends none."),
+    right("Set the box apart, in the cold, with a label", "So nobody uses it by mistake."),
+    right("Tell Chef what you saw and smelled", "A competent person decides about fish in doubt."),
+    right("Write down the box and its supplier", "Then the other boxes of that lot can be found."),
+    right("Look at the other boxes of that delivery too", "What happened to one may have happened to all."),
+    wrong("Strong salt makes it good again", "Salt slows germs. It does not undo what they made."),
+    wrong("Heat kills all, so it is fine", "Heat kills germs, but not every poison they leave."),
+    wrong("More smoke hides it, so it may be sold", "Hiding a fault is not mending it. People get ill."),
+    wrong("Cut the bad part off, and smoke the rest", "The rest stood in the same warmth. Chef decides."),
+    wrong("Use it first, before it gets worse", "Fish in doubt is used by nobody until Chef decides."),
+    wrong("Mix it with good fish, then nobody notices", "That makes all of it doubtful."),
+]
+
+
+@exercise("Can smoke save it?", criteria=["INT-K02"], prepares_for=["INT-P06"], version=2)
 def smoke_saves_nothing(draw: Draw) -> Question:
     """Say what smoking does to poor fish."""
     fish, sign = draw.pick(["trout", "char"]), draw.pick(["smells a little sour", "is soft at the belly"])
-    return one(
+    return several(
         draw,
         f"A box of {fish} {sign}. A friend says: “Salt it well and smoke it, then nobody will know.” "
-        f"What is true?",
-        [
-            right("Smoking cannot make poor fish good. Set it apart and tell Chef."),
-            wrong("Strong salt makes it good again", "Salt slows germs. It does not undo what they made."),
-            wrong("Heat kills all, so it is fine", "Heat kills germs, but not every poison they leave."),
-            wrong(
-                "More smoke hides it, so it may be sold", "Hiding a fault is not mending it. People get ill."
-            ),
-        ],
+        "Pick all that is right.",
+        some(draw, _OF_POOR_FISH, draw.pick([2, 3]), 3, never=True),
         hints=["What can heat and salt undo, and what not?", "Who decides about doubtful fish?"],
         worked="What has spoiled stays spoiled. Set it apart, label it, and tell the right person.",
     )
@@ -125,19 +133,32 @@ def histamine_fish(draw: Draw) -> Question:
     )
 
 
-@exercise("What stops histamine?", criteria=["INT-K03"], prepares_for=["INT-P05"])
+_OF_HISTAMINE = [
+    right("Cold from the catch on is the control", "It forms while the fish is warm."),
+    right("What has formed stays in the fish", "Nothing in a kitchen takes it out again."),
+    right("It can be there with no bad look or smell", "So looking is no control."),
+    right("The box is set apart, and Chef is told", "A competent person decides about fish in doubt."),
+    right("Only a laboratory can measure it", "A nose or an eye cannot."),
+    wrong("The hot smoke will take it out again", "Heat does not take histamine out again.", safety=True),
+    wrong(
+        "Freezing it now makes the fish safe",
+        "Freezing stops new histamine. What is there, stays.",
+        safety=True,
+    ),
+    wrong("If it looks fine, then it is fine", "Histamine has no look and often no smell.", safety=True),
+    wrong("A strong cure washes it out of the flesh", "Salt does not take it out.", safety=True),
+    wrong("It comes from the wood and its smoke", "Germs make it in warm fish, long before the smoke."),
+]
+
+
+@exercise("What stops histamine?", criteria=["INT-K03"], prepares_for=["INT-P05"], version=2)
 def stop_histamine(draw: Draw) -> Question:
     """Say what controls histamine."""
-    hours = draw.step(3, 7, 1)
-    return one(
+    hours, fish = draw.step(3, 7, 1), draw.pick(["Mackerel", "Tuna", "Sardine", "Herring"])
+    return several(
         draw,
-        f"Mackerel stood at 22 °C for {hours} h before it came in. It looks fine. What is true?",
-        [
-            right("Cold from the catch on is the control. Heat later does not remove it."),
-            wrong("The hot smoke will remove it", "Heat does not take histamine out again."),
-            wrong("Freezing it now makes it safe", "Freezing stops new histamine. What is there, stays."),
-            wrong("If it looks fine, it is fine", "Histamine has no look and often no smell."),
-        ],
+        f"{fish} stood at 22 °C for {hours} h before it came in. It looks fine. Pick all that is true.",
+        some(draw, _OF_HISTAMINE, draw.pick([2, 3]), 3),
         hints=["Is the poison made before or after the kitchen?", "Does heat remove it?"],
         worked="Histamine forms while the fish is warm, and it stays. Only early cold prevents it. "
         "Tell Chef.",

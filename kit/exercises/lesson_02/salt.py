@@ -2,8 +2,8 @@
 
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
-from kit.marking.authored import Turned, option, right, wrong
-from kit.marking.build import chart, explain, number, one, order, recommend, several
+from kit.marking.authored import Turned, option, right, some, wrong
+from kit.marking.build import chart, explain, number, order, recommend, several
 from kit.marking.draw import Draw
 from kit.marking.model import Decision, Picture, Question, Slip
 from kit.process.physics import salt
@@ -186,26 +186,31 @@ def salt_recommendation(draw: Draw) -> Question:
     )
 
 
-@exercise("Why the fish rests", criteria=["RIN-K01"], prepares_for=["RIN-P01"])
+_OF_THE_REST = [
+    right("Salt creeps from the face to the middle", "That is what the rest is for."),
+    right("The fillet gets more even from hour to hour", "The salt spreads slowly."),
+    right("A thick piece may not be even by morning", "Salt needs four times as long for twice the way."),
+    right("The fish stays cold and covered all the time", "Germs still grow while it rests."),
+    right("The salt in the whole fillet stays the same", "It only moves."),
+    wrong("A thick piece is even by morning, for sure", "It is not. Measure; do not assume."),
+    wrong("More salt is made inside the fish overnight", "No salt is added in a rest. It only moves."),
+    wrong(
+        "Salted fish may rest in a warm room", "Salted fish must stay cold. Germs still grow.", safety=True
+    ),
+    wrong("The middle gives its salt to the face", "The other way: from much salt to little."),
+    wrong("The rest makes a fish safe to eat raw", "A rest kills nothing.", safety=True),
+]
+
+
+@exercise("Why the fish rests", criteria=["RIN-K01"], prepares_for=["RIN-P01"], version=2)
 def why_fish_rests(draw: Draw) -> Question:
     """Say what a cold rest does, and what it does not."""
     mm = draw.pick([18, 22, 26, 30])
-    return one(
+    return several(
         draw,
         f"A {mm} mm char fillet comes out of the salt. The card asks for a night of cold rest. "
-        "What does the rest do?",
-        [
-            right("Salt creeps inwards. The fillet gets more even, but may not be even by morning"),
-            wrong(
-                "Salt is the same everywhere by morning",
-                "In a thick piece it is not even by morning. Measure; do not assume.",
-            ),
-            wrong("More salt is made inside the fish", "No salt is added in a rest. It only moves."),
-            wrong(
-                "The rest makes warm storage safe",
-                "Salted fish must stay cold. Germs still grow while it rests.",
-            ),
-        ],
+        "Pick all that is true of the rest.",
+        some(draw, _OF_THE_REST, draw.pick([2, 3]), 3),
         hints=["No gram of salt goes in or out.", "Think how slowly salt reached the middle in the cure."],
         worked="The salt that is there creeps from the face to the middle. A thick piece needs more than "
         "a night.",

@@ -3,8 +3,8 @@
 import numpy as np
 
 from kit.exercises.engine import exercise
-from kit.marking.authored import Joined, option, right, some, wrong
-from kit.marking.build import chart, go_on_if, match, number, one, several
+from kit.marking.authored import AuthoredOption, Joined, option, right, some, wrong
+from kit.marking.build import chart, go_on_if, match, number, several
 from kit.marking.draw import Draw
 from kit.marking.model import Picture, Question, Slip
 from kit.process.physics.trace import Trace
@@ -48,40 +48,43 @@ def what_a_pellicle_does(draw: Draw) -> Question:
     )
 
 
-@exercise("Which tray is ready?", criteria=["PEL-K01"], prepares_for=["PEL-P03", "PEL-P04"])
+def _tray(draw: Draw, sort: str) -> AuthoredOption:
+    """Return a tray of one sort: ready for smoke, or what is wrong with it."""
+    loss, warm = draw.step(1.2, 2.3, 0.1), draw.step(0, 10, 2)
+    face = draw.pick(["dry, shiny, a little sticky", "dull and dry, slightly sticky"])
+    why = ""
+    if sort == "still wet":
+        loss, face, why = (
+            draw.step(0.1, 0.6, 0.1),
+            "wet, drops hang below",
+            "The smoke would run off in streaks.",
+        )
+    elif sort == "a crust":
+        face, why = "hard as a shell, wet inside", "That is a crust, not a pellicle. It locks the water in."
+    elif sort == "too dry":
+        loss, why = draw.step(3.2, 4.8, 0.1), "It lost more than the card allows. Tell Chef."
+    elif sort == "too long warm":
+        warm, why = draw.step(75, 150, 5), "It looks right, but it was warm for too long. Stop and report."
+    text = f"Loss {loss:.1f} %; {face}; too warm for {warm:g} min"
+    return option(text, right=not why, says=why, name=sort, safety=sort == "too long warm")
+
+
+@exercise("Which tray is ready?", criteria=["PEL-K01"], prepares_for=["PEL-P03", "PEL-P04"], version=2)
 def ready_for_the_kiln(draw: Draw) -> Question:
-    """Four trays, each with its weight loss and its feel: which is ready?"""
-    good, damp, hard, late = (
-        draw.step(1.2, 2.2, 0.1),
-        draw.step(0.1, 0.5, 0.1),
-        draw.step(1.2, 2.2, 0.1),
-        draw.step(1.2, 2.2, 0.1),
-    )
-    over = draw.step(75, 150, 5)
-    return one(
+    """Five trays, each with its weight loss, its feel and its warm minutes: which are ready?"""
+    ready = draw.pick([1, 2])
+    trays = [_tray(draw, "ready") for _ in range(ready)]
+    trays += [
+        _tray(draw, sort) for sort in draw.sample(["still wet", "a crust", "too long warm", "too dry"], 3)
+    ]
+    return several(
         draw,
         "The card asks for a weight loss of 1 to 2.5 % and a dry, slightly sticky face. The fish may be "
-        f"above {LIMIT_C:g} °C for at most {LIMIT_MIN:g} min in all. Which tray is ready for smoke?",
-        [
-            right(f"Loss {good:.1f} %. Dry, shiny, a little sticky. Never above 5 °C."),
-            wrong(
-                f"Loss {damp:.1f} %. Wet, and drops hang below. Never above 5 °C.",
-                "It is still wet. The smoke would run off in streaks.",
-                name="still wet",
-            ),
-            wrong(
-                f"Loss {hard:.1f} %. Hard as a shell, soft and wet inside. Never above 5 °C.",
-                "That is a crust, not a pellicle. The water is locked in.",
-                name="a crust",
-            ),
-            wrong(
-                f"Loss {late:.1f} %. Dry, shiny, a little sticky. Above {LIMIT_C:g} °C for {over} min.",
-                "It looks right, but it was warm for too long. Stop and report.",
-                name="too long warm",
-            ),
-        ],
+        f"above {LIMIT_C:g} °C for at most {LIMIT_MIN:g} min in all. Pick every tray that is ready.",
+        trays,
         hints=["Look at the clock first, then at the face.", "Shiny and sticky is right. Hard is not."],
-        worked=f"The tray with {good:.1f} % loss has the right face, the right loss and a cold record.",
+        worked=f"{'; '.join(each.text for each in trays if each.right)}: the right face, the right loss and "
+        "a cold record.",
     )
 
 

@@ -1,8 +1,8 @@
 """Lesson 4, wood and smoke: which wood, how much of it, what the smoke does, and the gas without a smell."""
 
 from kit.exercises.engine import exercise
-from kit.marking.authored import Joined, Turned, right, wrong
-from kit.marking.build import explain, match, number, one, order, recommend, several
+from kit.marking.authored import Joined, Turned, right, some, wrong
+from kit.marking.build import explain, match, number, order, recommend, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
 from kit.process.physics.smoke import exposure
@@ -50,53 +50,70 @@ def choose_from_the_rack(draw: Draw) -> Question:
 
 _WHY_UNFIT = {
     "Pine": "Resin makes soot and bitter tar",
-    "Yew": "A poison to the heart",
-    "Painted wood": "Metals, glue or paint go into the smoke",
+    "Yew": "A poison to the heart is in wood and needles",
+    "Laburnum": "Every part of the tree is poisonous",
+    "Painted wood": "Metals and paint go into the smoke",
+    "Chipboard": "Glue holds its grains together",
+    "Pallet": "Nobody knows what it was treated with",
     "Mouldy wood": "Mould poisons go into the smoke",
     "Sawdust from a workshop": "It may hold saw oil or laminate",
+    "Lilac": "Nobody has shown that it is safe",
 }
 
 
-@exercise("Say why you refuse it", criteria=["WDS-K01"], prepares_for=["WDS-P01"])
+@exercise("Say why you refuse it", criteria=["WDS-K01"], prepares_for=["WDS-P01"], version=2)
 def why_refuse_it(draw: Draw) -> Question:
     """Join each refused wood with the reason."""
     pairs = {name: _WHY_UNFIT[name] for name in draw.sample(list(_WHY_UNFIT), 4)}
-    names = list(pairs)
     joined = [
-        Joined(
-            name,
-            pairs[names[place - 1]],
-            f"{name} is refused for another reason: {pairs[name].lower()}.",
-            name=f"wrong reason for {name}",
-        )
-        for place, name in enumerate(names)
+        Joined(name, reason, f"{name} is refused for another reason: {_in_line(why)}.")
+        for name, why in pairs.items()
+        for reason in (*pairs.values(), "It smells too mild")
+        if reason != why
     ]
     return match(
         draw,
-        "You refuse these. Join each with its main reason.",
+        "You refuse these. Join each with its main reason. Use the wood list of this lesson.",
         pairs,
         joined,
         extra=["It smells too mild"],
         hints=["Ask what is in the wood, or on it.", "One of these reasons belongs to none."],
-        worked=" ".join(f"{name}: {why[0].lower()}{why[1:]}." for name, why in pairs.items()),
+        worked=" ".join(f"{name}: {_in_line(why)}." for name, why in pairs.items()),
     )
 
 
-@exercise("A new wood at the door", criteria=["WDS-K01", "WDS-K05"], prepares_for=["WDS-P01", "WDS-P05"])
+def _in_line(sentence: str) -> str:
+    return sentence[0].lower() + sentence[1:]
+
+
+_AT_THE_DOOR = [
+    right("Refuse it for now", "Not on the list means refused, until somebody competent adds it."),
+    right("Keep it apart, with a label on it", "A sack without a label is used by somebody in the end."),
+    right("Tell the head of the smokehouse", "Only a competent person adds a wood to the list."),
+    right(
+        "Smoke with a listed wood, or wait", "The batch can wait cold. A wrong smoke cannot be taken back."
+    ),
+    right("Write down who brought it, and when", "Then the next sack of this kind is found at once."),
+    wrong("Use it, because it is dry", f"Dry is not enough. {_NOT_LISTED}"),
+    wrong("Use half of it, mixed with oak", f"Mixing does not make it safe. {_NOT_LISTED}"),
+    wrong("Burn a little and smell the smoke", "Your nose cannot find poison. You breathe it."),
+    wrong("Soak it first, then use it", "Water does not take the doubt away. It wets the wood."),
+    wrong("Use it for fish that only staff eat", "Poison is no better in the fish of the staff."),
+    wrong("Use it at the end, for a short time", "A short time over an unknown wood is unknown smoke too."),
+]
+
+
+@exercise(
+    "A new wood at the door", criteria=["WDS-K01", "WDS-K05"], prepares_for=["WDS-P01", "WDS-P05"], version=2
+)
 def new_wood_at_the_door(draw: Draw) -> Question:
     """A supplier sends a wood that is not on the list: what do you do?"""
     wood, name = draw.pick(_UNLISTED), draw.pick(["Oisín", "Marta", "Femi"])
-    return one(
+    return several(
         draw,
         f"The beech has run out. {name} brings a sack marked “{wood}, dry”. It is not on your list. "
-        "What do you do?",
-        [
-            right("Refuse it for now, keep it apart, and tell the head of the smokehouse"),
-            wrong("Use it, because it is dry", f"Dry is not enough. {_NOT_LISTED}"),
-            wrong("Use half of it, mixed with oak", f"Mixing does not make it safe. {_NOT_LISTED}"),
-            wrong("Burn a little and smell the smoke", "Your nose cannot find poison. You breathe it."),
-            wrong("Soak it first, then use it", "Water does not take the doubt away. It wets the wood."),
-        ],
+        "Pick all that you do.",
+        some(draw, _AT_THE_DOOR, draw.pick([2, 3]), 3, never=True),
         hints=["Is a wood allowed until it is refused, or the other way round?", "Who may add to the list?"],
         worked=f"{_NOT_LISTED} A competent person decides if it can join the list.",
     )
@@ -126,22 +143,32 @@ def moisture_of_the_chips(draw: Draw) -> Question:
     )
 
 
-@exercise("Soak the chips?", criteria=["WDS-K04", "WDS-K05"], prepares_for=["WDS-P03"], version=2)
+_SOAKED = [
+    right("Steam comes first, and the smoke starts later", "The heat drives the water off first."),
+    right("The chips glow only after the water is gone", "Wet wood cannot glow."),
+    right("What they gained in weight is water, not wood", "So there is no more smoke in them."),
+    right("The air in the cabinet gets damper at first", "The steam goes where the smoke goes."),
+    right("More heat is needed before there is any smoke", "Water takes heat to leave."),
+    wrong("They give more smoke, for they weigh more", "Only water was added. The wood is the same."),
+    wrong(
+        "The smoke starts sooner than with dry chips", "Later. The water must leave before the wood glows."
+    ),
+    wrong("An unfit wood is fit once it was soaked", "Water does not make an unfit wood fit.", safety=True),
+    wrong("The tray needs less heat than with dry chips", "More. The water takes heat to leave."),
+    wrong("The smoke is proven to be low in PAH now", "Only a laboratory can show that.", safety=True),
+]
+
+
+@exercise("Soak the chips?", criteria=["WDS-K04", "WDS-K05"], prepares_for=["WDS-P03"], version=3)
 def soaked_chips(draw: Draw) -> Question:
     """What soaking does to the start of the smoke."""
     chips_g = draw.step(300, 600, 50)
     soaked = soaking(chips_g, draw.pick([6, 10, 15]))
-    return one(
+    return several(
         draw,
         f"Someone soaks {chips_g} g of chips. Drained, they weigh {chips_g + soaked.water_g:.0f} g. "
-        f"The wood is the same; the rest is added water. It takes about {soaked.heat_kj:.0f} kJ more to "
-        "drive that water off. What happens on the tray?",
-        [
-            right("Steam comes first, and the smoke starts later"),
-            wrong("They give more smoke, for they weigh more", "Only water was added. The wood is the same."),
-            wrong("The smoke starts sooner", "Later. The water must leave before the wood can glow."),
-            wrong("The wood is now safe, whatever it is", "Water does not make an unfit wood fit."),
-        ],
+        f"It takes about {soaked.heat_kj:.0f} kJ more to drive that water off. Pick all that is true.",
+        some(draw, _SOAKED, draw.pick([2, 3]), 3),
         hints=["Where does the heat go first?", "Can wood glow while it is wet?"],
         worked="The heat drives off the water first. That is steam, not smoke. Smoke starts when wood dries.",
     )
@@ -175,47 +202,71 @@ def keep_pah_low(draw: Draw) -> Question:
     )
 
 
-@exercise("Does smoke keep fish?", criteria=["WDS-K03"], prepares_for=["WDS-P04"])
+_OF_SMOKE = [
+    right("Smoke slows germs at the surface only", "It does not go deep."),
+    right("A dry face helps the smoke to hold germs back", "Germs need water."),
+    right("Hot-smoked fish must stay cold, smoke or not", "Germs that are left grow in the warm."),
+    right("Heat in the core kills germs, not the smoke", "So the cook goes by the core."),
+    right("Salt and cold go on working after the smoke", "They hold back what is left."),
+    wrong("Smoke keeps it safe without a fridge", "It does not. Keep the fish cold.", safety=True),
+    wrong(
+        "Smoke kills all germs down to the core",
+        "It stays near the surface. Heat does the core.",
+        safety=True,
+    ),
+    wrong("More colour shows that it keeps for longer", "Colour is no proof of anything but colour."),
+    wrong("Smoke does nothing at all to the germs", "It slows some at the face. It is a small help."),
+    wrong("A strong smell of smoke proves a safe fish", "Nobody can smell that germs are dead.", safety=True),
+    wrong(
+        "Smoked fish needs no last day on its label",
+        "It needs one: Listeria grows in the cold too.",
+        safety=True,
+    ),
+]
+
+
+@exercise("Does smoke keep fish?", criteria=["WDS-K03"], prepares_for=["WDS-P04"], version=2)
 def what_smoke_does(draw: Draw) -> Question:
     """How far smoke helps fish to keep."""
     fish, days = draw.pick(["char", "trout"]), draw.pick([3, 5, 7])
-    return one(
+    return several(
         draw,
         f"A guest wants to keep hot-smoked {fish} on a shelf for {days} days. “The smoke preserves it,” she "
-        "says. What is true?",
-        [
-            right("Smoke slows germs at the surface only; the fish must stay cold"),
-            wrong("Smoke keeps it safe without a fridge", "It does not. Keep the fish cold."),
-            wrong("Smoke kills all germs to the core", "Smoke stays near the surface. Heat does the core."),
-            wrong(
-                "Smoke does nothing at all to germs", "It slows some, and drying helps. It is a small help."
-            ),
-        ],
+        "says. Pick all that is true.",
+        some(draw, _OF_SMOKE, draw.pick([2, 3]), 3),
         hints=["How deep does smoke go?", "What else keeps smoked fish: salt, heat, cold?"],
         worked="Smoke and a dry surface slow germs a little. Salt, heat and cold do the rest.",
     )
 
 
-@exercise("The alarm sounds at the kiln", criteria=["HAS-K02"], prepares_for=["WDS-P05"], version=2)
+_COUNT, _CALL = "Meet at the agreed place, and count heads", "Call for help, and tell the person in charge"
+_KEEP_OUT, _TELL = "Keep everyone out", "Tell those who come where the kiln is, and who was in there"
+
+
+@exercise("The alarm sounds at the kiln", criteria=["HAS-K02"], prepares_for=["WDS-P05"], version=3)
 def alarm_at_the_kiln(draw: Draw) -> Question:
-    """Put the first steps of a carbon monoxide alarm in order."""
+    """Put five steps of a carbon monoxide alarm in order."""
     who, out = draw.pick(["Oisín", "Marta", "Femi"]), "Leave at once, and take the others with you"
-    call = "From outside, call for help and tell the person in charge"
-    keep = "Keep everyone out while the room is aired"
     back = "Go back only when a competent person says that it is safe"
+    left_out = draw.pick([_COUNT, _CALL, _KEEP_OUT, _TELL])
+    steps = [each for each in (out, _COUNT, _CALL, _KEEP_OUT, _TELL, back) if each != left_out]
+    turned = [
+        Turned(_CALL, out, "Get out first. Call from the fresh air.", safety=True, name="call first"),
+        Turned(_COUNT, out, "Count outside, in clean air.", safety=True, name="count inside"),
+        Turned(_CALL, _COUNT, "Count first: those who help must know who is missing.", name="not counted"),
+        Turned(back, _CALL, "Do not go back for the fish. Call for help.", safety=True, name="back too soon"),
+        Turned(back, _KEEP_OUT, "Nobody goes in, you neither.", safety=True, name="went back in"),
+        Turned(back, _TELL, "Tell them, and stay out.", safety=True, name="back past the helpers"),
+    ]
+    either = [(_COUNT, _KEEP_OUT), (_CALL, _KEEP_OUT), (_KEEP_OUT, _TELL)]  # keep others out at any time
     return order(
         draw,
         f"The carbon monoxide alarm sounds. {who} has a headache. Put your steps in order.",
-        [out, call, keep, back],
-        [
-            Turned(call, out, "Get out first. Call from the fresh air.", safety=True, name="call first"),
-            Turned(
-                back, call, "Do not go back for the fish. Call for help.", safety=True, name="back too soon"
-            ),
-        ],
-        free=[(call, keep)],  # both are done outside, at once
+        steps,
+        [each for each in turned if left_out not in (each.early, each.late)],
+        free=[pair for pair in either if left_out not in pair],
         hints=["What can the gas do while you stand in it?", "Who may say that the room is safe?"],
-        worked="Out, call, keep out, wait. You cannot see or smell carbon monoxide.",
+        worked=f"{'. Then: '.join(steps)}. You cannot see or smell carbon monoxide.",
     )
 
 
@@ -288,31 +339,35 @@ def _listed_after_all(draw: Draw, wood: str, fish: str) -> Question:
 
 
 _KEEPS = {
-    "Smoke": "Slows germs at the surface only",
     "Salt": "Makes the water less useful to germs",
     "Heat": "Kills many germs, if the core holds it long enough",
     "Cold storage": "Keeps the germs that are left slow",
+    "Drying": "Takes water from the face, so germs find less",
+    "A short life": "Ends before slow germs have become many",
+    "Clean hands and boards": "Bring no new germs to fish that is cooked",
 }
+_SMOKE_KEEPS = "Slows germs at the surface only"
+_KEEPS_NOTHING = "Makes the fish safe without a fridge"
 
 
-@exercise("What keeps the fish?", criteria=["WDS-K03"], prepares_for=["WDS-P04"])
+@exercise("What keeps the fish?", criteria=["WDS-K03"], prepares_for=["WDS-P04"], version=2)
 def what_keeps_the_fish(draw: Draw) -> Question:
     """Join each help with what it does, smoke among them."""
-    pairs = {"Smoke": _KEEPS["Smoke"]}
-    pairs |= {name: _KEEPS[name] for name in draw.sample(["Salt", "Heat", "Cold storage"], 2)}
+    pairs = {"Smoke": _SMOKE_KEEPS} | {name: _KEEPS[name] for name in draw.sample(list(_KEEPS), 3)}
     joined = [
         Joined("Smoke", pairs[name], f"That is what {name.lower()} does.", name=f"smoke as {name.lower()}")
         for name in pairs
         if name != "Smoke"
     ]
+    joined += [Joined(name, _KEEPS_NOTHING, "Nothing here does that. It must stay cold.") for name in pairs]
     return match(
         draw,
         "Each of these helps smoked fish to keep. Join each with what it does.",
         pairs,
         joined,
-        extra=["Makes the fish safe without a fridge"],
+        extra=[_KEEPS_NOTHING],
         hints=["Smoke does not go deep.", "One of these belongs to none."],
-        worked=" ".join(f"{name}: {what[0].lower()}{what[1:]}." for name, what in pairs.items()),
+        worked=" ".join(f"{name}: {_in_line(what)}." for name, what in pairs.items()),
     )
 
 

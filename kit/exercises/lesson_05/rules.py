@@ -208,7 +208,7 @@ def _of_heat(left: str, other: str) -> str:
     return _BY_HEAT[hazard, other]
 
 
-@exercise("What holds spores back after the cook", criteria=["COK-K03"], prepares_for=["COK-P05"])
+@exercise("What holds spores back after the cook", criteria=["COK-K03"], prepares_for=["COK-P05"], version=2)
 def after_the_spores(draw: Draw) -> Question:
     """Pick what protects against spores that lived through the cook, and leave what does not."""
     rights = [
@@ -224,6 +224,14 @@ def after_the_spores(draw: Draw) -> Question:
         right(
             "A short use-by date",
             "Even at 3 °C this germ can grow in some weeks. A short life stops it in time.",
+        ),
+        right(
+            "Keep it cold in the van and in the shop too",
+            "Cold must hold until the pack is opened, not only with us.",
+            safety=True,
+        ),
+        right(
+            "A label that says: keep cold, and until when", "The guest at home keeps the last of the cold."
         ),
     ]
     wrongs = draw.sample(
@@ -248,9 +256,9 @@ def after_the_spores(draw: Draw) -> Question:
         draw,
         "Some spores of Clostridium botulinum live through every hot smoke. "
         "Pick everything that holds them back afterwards.",
-        [*rights, *wrongs],
+        [rights[0], *draw.sample(rights[1:], draw.pick([1, 2])), *wrongs],
         hints=[
-            "Three of these are real controls.",
+            "Not everything here is a real control.",
             "What do germs need: warmth, time, and water that is not salty.",
         ],
         worked="Cold, salt and a short life hold spores back. The hot smoke does not.",

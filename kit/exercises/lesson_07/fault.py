@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise
-from kit.marking.authored import option, right, wrong
-from kit.marking.build import explain, one, recommend, several
+from kit.marking.authored import option, right, some, wrong
+from kit.marking.build import explain, recommend, several
 from kit.marking.draw import Draw
 from kit.marking.model import Decision, Question
 
@@ -102,38 +102,34 @@ def what_happened_today(draw: Draw) -> Question:
     )
 
 
-@exercise("Why the plan looks to the last day", criteria=["REC-K04"], prepares_for=["REC-P03"])
+_TO_THE_LAST_DAY = [
+    right("Spores live through the cook", "Hot smoking does not kill them."),
+    right("Spores can wake on any day until it is eaten", "The danger does not end with the cook."),
+    right("A pack without air suits this germ", "It grows where there is no air."),
+    right("One warm day in a shop can be enough", "Where it is warm, toxin is made sooner."),
+    right("The toxin may have no smell and no look", "So nobody notices in time."),
+    right("Some kinds grow in the fridge too, slowly", "Cold slows them. Days count."),
+    wrong("The law wants the same words on each label", "It is about the toxin, not about words."),
+    wrong("The smoke wears off, and germs creep in", "A sound pack lets none in. This one was inside."),
+    wrong(
+        "The toxin grows weaker with each day",
+        "It does not. It is made later, where it is warm.",
+        safety=True,
+    ),
+    wrong("It smells first, so nobody would eat it", "It can be there with no bad smell.", safety=True),
+    wrong("Only fish that was cooked too little has it", "Spores live through a good cook too.", safety=True),
+]
+
+
+@exercise("Why the plan looks to the last day", criteria=["REC-K04"], prepares_for=["REC-P03"], version=2)
 def botulinum_in_the_plan(draw: Draw) -> Question:
     """Find why botulinum must be controlled up to the last day of the shelf life."""
-    days = draw.step(7, 12, 1)
-    fish = draw.pick(["char", "trout"])
-    return one(
+    days, fish = draw.step(7, 12, 1), draw.pick(["char", "trout"])
+    return several(
         draw,
         f"A vacuum pack of hot-smoked {fish} has a shelf life of {days} days. Why must the plan control "
-        f"botulinum up to day {days}, and not only on the day of the cook?",
-        [
-            right(
-                "Spores live through the cook. They can wake and make toxin on any day until the pack is "
-                "eaten.",
-                name="right",
-            ),
-            wrong(
-                "The law wants the same words on every label.",
-                "It is about the toxin, not about words. Think of what is still in the pack after the cook.",
-            ),
-            wrong(
-                "The smoke wears off, and then new germs creep in through the film.",
-                "A sound pack lets no germ in. This one was inside already, as a spore.",
-            ),
-            wrong(
-                "Toxin is there from the first day, and grows weaker with time.",
-                "A good pack has no toxin at first. Toxin is made later, where it is warm enough.",
-            ),
-            wrong(
-                "It spoils and smells first, so nobody would eat it after that.",
-                "This toxin can be there with no bad smell. A nose is no control.",
-            ),
-        ],
+        f"botulinum up to day {days}, and not only on the day of the cook? Pick every true reason.",
+        some(draw, _TO_THE_LAST_DAY, draw.pick([2, 3]), 3),
         hints=["What lives through the cook?", "What can it do, on which day, when the pack gets warm?"],
         worked="Spores survive hot smoking. Without air they can grow and make toxin, even in a cold fridge, "
         "slowly. So salt, cold and a short life must hold until the last day, in the shop and at home too.",
@@ -141,45 +137,55 @@ def botulinum_in_the_plan(draw: Draw) -> Question:
 
 
 @exercise(
-    "What must stand in the plan against botulinum", criteria=["REC-K04", "REC-K02"], prepares_for=["REC-P01"]
+    "What must stand in the plan against botulinum",
+    criteria=["REC-K04", "REC-K02"],
+    prepares_for=["REC-P01"],
+    version=2,
 )
 def hold_it_to_the_last_day(draw: Draw) -> Question:
     """Pick the controls of botulinum that last through the shelf life."""
     rights = [
         right(
-            "Salt in the water of the flesh, measured for the strength in the plan",
+            "Enough salt in the water of the flesh, measured",
             "Enough salt in the water holds the spores. It stays in the fish to the last day.",
             safety=True,
         ),
         right(
-            "Cold in each step: here, in the van, in the shop",
+            "Cold in each step, in van and shop too",
             "The cold must hold until the pack is opened, not only in your own fridge.",
             safety=True,
         ),
         right(
-            "A label that says: keep cold, and use by this day",
+            "A label with the cold and the last day",
             "The guest at home must know it too, or the cold chain ends at the door.",
         ),
+        right("A short life, set by a competent person", "Days count: some kinds grow in the cold, slowly."),
+        right("Records of the store's cold, each day", "What is not written down cannot be shown."),
     ]
     wrongs = draw.sample(
         [
-            wrong("A pack with no air in it", "This germ likes that. The pack is the reason for the plan."),
-            wrong("A better smell test", "The toxin can be there with no smell at all."),
-            wrong("A longer time in the smoke", "Smoke stays near the surface. Spores are inside as well."),
+            wrong(
+                "A pack with no air in it, sealed at once",
+                "This germ likes that. The pack is the reason for the plan.",
+            ),
+            wrong("A better smell test at the counter", "The toxin can be there with no smell at all."),
+            wrong(
+                "A longer time in a thicker smoke", "Smoke stays near the surface. Spores are inside as well."
+            ),
             wrong(
                 "One clean test of one pack",
                 "One pack says little about the others, and nothing about a warm day in a shop.",
             ),
         ],
-        2,
+        3,
     )
     return several(
         draw,
         "Packs with little air inside are sold in shops. Pick every control of botulinum that "
         "works until the last day.",
-        [*rights, *wrongs],
+        [*draw.sample(rights, draw.pick([2, 3])), *wrongs],
         hints=[
-            "Three of these work on the last day.",
+            "Not everything here works on the last day.",
             "Think of salt, cold, and the person who opens the pack.",
         ],
         worked="Salt in the water of the flesh, cold in every step, and a label that asks for both cold "
