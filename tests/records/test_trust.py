@@ -279,6 +279,16 @@ def a_role_without_a_signature(k):
     slipped_in(k, without_key(k.manager), draft)
 
 
+def a_second_first_manager(k):
+    draft = Draft("enrolled", k.apprentice, k.apprentice, facts={"role": "manager", "first": True})
+    slipped_in(k, without_key(k.manager), draft)
+
+
+def a_first_manager_by_somebody_else(k):
+    draft = Draft("enrolled", k.manager.person, k.apprentice, facts={"role": "tutor", "first": True})
+    slipped_in(k, without_key(k.manager), draft)
+
+
 def a_key_by_one_person(k, **facts):
     new = {"key_id": "0" * 16, "public": "a" * 64} | facts
     slipped_in(k, k.manager, Draft("key added", k.manager.person, k.tutor.person, facts=new))
@@ -345,6 +355,8 @@ PAST_THE_RULES = {
     not_fit_any_more: "ran out",
     a_tutor_makes_a_tutor: "Only a manager enrols a tutor",
     a_role_without_a_signature: "so it is signed",
+    a_second_first_manager: "There is a manager already",
+    a_first_manager_by_somebody_else: "There is a manager already",
     a_key_by_one_person: "needs a second person",
     a_key_said_to_be_alone: "needs a second person",
     a_key_confirmed_by_who_proposed_it: "neither who proposed it",

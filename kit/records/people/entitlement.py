@@ -72,6 +72,9 @@ class Then(Protocol):
     def roles(self, person: str) -> frozenset[str]:
         """The roles a person held."""
 
+    def managed(self) -> bool:
+        """Whether anybody was a manager."""
+
     def key(self, key_id: str) -> tuple[str, datetime | None] | None:
         """Whose a key was, and when it was retired; None if it was not on file."""
 
@@ -112,7 +115,7 @@ def why_not(draft: Draft, key_id: str | None, day: date, then: Then, who: str = 
     """
     who = who or draft.by
     if draft.kind == "enrolled" and draft.facts.get("first"):
-        return ""  # the first manager of new records; that there is none yet is asked where it is written
+        return _why_not_first(draft, then)
     reason = why_no_role(draft.kind, then.roles(draft.by), who) or _key_fault(draft, key_id, then, who)
     if reason:
         return reason
@@ -137,6 +140,16 @@ def why_no_role(kind: str, held: frozenset[str], who: str) -> str:
     have = " and ".join(sorted(held)) if held else "nobody with a role"
     needed = " or ".join(sorted(MAY[kind]))
     return f"{who} is {have} here; this needs a {needed}. A manager enrols people: `smokehouse staff enrol`."
+
+
+def _why_not_first(draft: Draft, then: Then) -> str:
+    """Return why nobody can begin the records here. A first manager enrols themself, unsigned."""
+    if then.managed():
+        return "There is a manager already. A manager enrols people: `smokehouse staff enrol`."
+    if then.rooted():
+        return UNSIGNED
+    itself = draft.by == draft.person and draft.facts.get("role") == "manager"
+    return "" if itself else "Only a manager begins the records, and enrols themself."
 
 
 def _key_fault(draft: Draft, key_id: str | None, then: Then, who: str) -> str:
@@ -261,6 +274,12 @@ class InTables:
         roles = schema.roles.c
         query = select(roles.role).where(roles.person == person, roles.until.is_(None))
         return frozenset(self.connection.scalars(query))
+
+    def managed(self) -> bool:
+        """Whether anybody is a manager now."""
+        roles = schema.roles.c
+        query = select(roles.person).where(roles.role == "manager", roles.until.is_(None))
+        return self.connection.scalar(query.limit(1)) is not None
 
     def key(self, key_id: str) -> tuple[str, datetime | None] | None:
         """Whose a key is, and when it was retired."""

@@ -30,6 +30,10 @@ class Replayed:
         """The roles a person held."""
         return frozenset(self.held.get(person, ()))
 
+    def managed(self) -> bool:
+        """Whether anybody was a manager."""
+        return any("manager" in roles for roles in self.held.values())
+
     def key(self, key_id: str) -> tuple[str, datetime | None] | None:
         """Whose a key was, and when it was retired."""
         return self.keys.get(key_id)

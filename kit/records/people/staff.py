@@ -185,8 +185,7 @@ def check_no_manager(records: Records) -> None:
 
 
 def _check_no_manager(connection: Connection) -> None:
-    roles = schema.roles.c
-    if connection.scalar(select(func.count()).where(roles.role == "manager", roles.until.is_(None))):
+    if InTables(connection).managed():
         raise NotAllowed("There is a manager already. A manager enrols people: `smokehouse staff enrol`.")
 
 
