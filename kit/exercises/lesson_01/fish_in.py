@@ -11,17 +11,21 @@ _FRESH = (
     right("The gills are bright red or pink", "Bright gills are a sign of fresh fish."),
     right("The flesh springs back under a finger", "Firm flesh is a sign of fresh fish."),
     right("It smells of the sea, or of nothing", "A clean smell is a sign of fresh fish."),
-    wrong("The gills are brown and sticky", "Brown, sticky gills are a sign of old fish."),
-    wrong("The belly is soft and torn", "A soft, torn belly was kept too long or too warm."),
-    wrong("It smells sour", "A sour smell is a sign of old fish."),
-    wrong("A finger leaves a dent", "Flesh that keeps a dent has gone soft."),
+    right("The skin shines and its slime is clear", "Clear slime and shine are signs of fresh fish."),
+    right("The belly is whole and firm to the touch", "A firm, whole belly is a sign of fresh fish."),
+    wrong("The gills are brown, and they are sticky", "Brown, sticky gills are a sign of old fish."),
+    wrong("The belly is soft, and torn in one place", "It was kept too long or too warm."),
+    wrong("It smells a little sour at the gills", "A sour smell is a sign of old fish."),
+    wrong("A finger leaves a dent in the flesh", "Flesh that keeps a dent has gone soft."),
+    wrong("The eyes are flat, and milky in the middle", "Sunken, milky eyes are a sign of old fish."),
+    wrong("The slime is thick, yellow and cloudy", "Cloudy slime is a sign of old fish."),
 )
 
 
-@exercise("Signs of fresh fish", criteria=["INT-K01"], prepares_for=["INT-P02"])
+@exercise("Signs of fresh fish", criteria=["INT-K01"], prepares_for=["INT-P02"], version=2)
 def signs_of_fresh_fish(draw: Draw) -> Question:
-    """Pick the signs of fresh fish from five."""
-    signs = some(draw, _FRESH, 3, 2)
+    """Pick the signs of fresh fish from six or so."""
+    signs = some(draw, _FRESH, draw.pick([2, 3]), 3)
     return several(
         draw,
         "A box of whole char comes in. Which of these are signs of fresh fish?",

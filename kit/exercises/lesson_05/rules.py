@@ -1,8 +1,8 @@
 """Lesson 5, what the limits mean, which hazards heat deals with, and what to do with the batch."""
 
 from kit.exercises.engine import exercise
-from kit.marking.authored import AuthoredOption, Joined, option, right, wrong
-from kit.marking.build import explain, match, one, several
+from kit.marking.authored import AuthoredOption, Joined, option, right, some, wrong
+from kit.marking.build import explain, match, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question
 from kit.rules import judge_rule, load
@@ -282,58 +282,54 @@ _CASES: tuple[tuple[str, str], ...] = (
         "cabinet tripped",
     ),
 )
-_EXTEND: dict[str, AuthoredOption] = {
-    "still rising": right("Leave it in the heat, go on logging, and tell Chef that it is late"),
-    "probe out": right("Put the probe back, start the hold again, and tell Chef about the gap"),
-    "cabinet tripped": right("When the core is at the limit again, start the hold from 0, and tell Chef"),
+_EXTEND: dict[str, tuple[AuthoredOption, ...]] = {
+    "still rising": (
+        right("Leave the fish in the heat", "It can still reach the limit."),
+        right("Go on logging the core", "Only what is logged counts."),
+        right("Tell Chef that the batch is late", "Chef tells the guest, not you."),
+    ),
+    "probe out": (
+        right("Put the probe back into the core", "Without it nothing is measured."),
+        right("Start the hold again from 0", "Nobody knows what happened in the gap."),
+        right("Write down the gap, and tell Chef", "A record says what was not measured too."),
+    ),
+    "cabinet tripped": (
+        right("Wait until the core is at the limit again", "The hold counts from there."),
+        right("Start the hold again from 0", "It was broken."),
+        right("Write down the fall, and tell Chef", "A competent person judges the whole record."),
+    ),
+}
+_NOT_NOW = (
+    wrong("Take it out now: it will carry over", "You hope. Only what is logged at the core counts."),
+    wrong("Write the limit down: it will get there", "Never write what you did not measure."),
+    wrong("Turn the heat to full, and go elsewhere", "Nobody watches the core then. Stay, log, tell Chef."),
+    wrong("Look at the colour, and go by that", "Colour tells nothing of the core."),
+)
+_NOT_THEN = {
+    "still rising": wrong("Serve the thin pieces now", "Nobody measured them. Chef decides."),
+    "probe out": wrong("Go on as if the probe had been in", "No reading, no proof. It is not held."),
+    "cabinet tripped": wrong("Count the minutes before the fall too", "The hold was broken. Start from 0."),
 }
 
 
-@exercise("What to do when the limit is not met yet", criteria=["COK-K04"], prepares_for=["COK-P05"])
+@exercise(
+    "What to do when the limit is not met yet", criteria=["COK-K04"], prepares_for=["COK-P05"], version=2
+)
 def what_do_you_do_now(draw: Draw) -> Question:
     """A cook goes wrong while the fish is still in the heat: extend and report."""
     text, case = draw.pick(_CASES)
     limit, need = draw.pick([(62.8, 30), (65, 10), (70, 2)])
-    need_part = max(1, need // 2)
     filled = text.format(
         limit=f"{limit:g}",
         need=need,
         low=f"{limit - draw.step(1.5, 3.0, 0.1):.1f}",
-        part=need_part,
+        part=max(1, need // 2),
         gap=draw.step(6, 9, 1),
     )
-    wrongs = [
-        wrong(
-            "Take it out now: it will carry over to the limit",
-            "You hope for carry-over. Only what is logged at the core counts.",
-        ),
-        wrong(
-            "Write the limit on the record, because it will surely get there",
-            "Never write what you did not measure. A false record can hurt people, and it ends trust.",
-        ),
-        wrong(
-            "Turn the cabinet to full and leave to do something else",
-            "A hotter cabinet dries the outside, and nobody watches the core. Stay, log, and tell Chef.",
-        ),
-        {
-            "still rising": wrong(
-                "Serve the thin pieces now, because they are surely done",
-                "Nobody measured the thin pieces, and you do not release fish. Chef decides.",
-            ),
-            "probe out": wrong(
-                "Go on as if the probe had been in: nothing changed in the cabinet",
-                "There is no reading for those minutes, so there is no proof. Without proof it is not held.",
-            ),
-            "cabinet tripped": wrong(
-                "Count the minutes before the fall and go on from there",
-                "The hold was broken. Its clock starts again from 0.",
-            ),
-        }[case],
-    ]
-    return one(
+    return several(
         draw,
-        f"{filled} What do you do?",
-        [_EXTEND[case], *wrongs],
+        f"{filled} What do you do? Pick all that is right.",
+        [*draw.sample(_EXTEND[case], 2), *some(draw, (*_NOT_NOW, _NOT_THEN[case]), 0, 3, never=True)],
         hints=[
             "Is there proof, at the core, for the whole hold?",
             "While it is still hot, it can still be put right.",

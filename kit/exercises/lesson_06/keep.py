@@ -75,17 +75,21 @@ _AIR = (
     right("Its spores can live through the cook", "The cook does not kill all the spores."),
     right("Some kinds grow slowly in a cold store", "Even a cold store gives them time, so days count."),
     right("The pack may look and smell good", "The toxin may give no sign at all."),
-    wrong("The pack kills the germs in it", "A pack without air stops some germs. It kills none."),
-    wrong("Without air nothing can grow", "Some germs grow only without air."),
-    wrong("A vacuum pack needs no cold", "Cold is its first protection."),
-    wrong("A bad pack always swells", "A deadly pack may stay flat."),
+    right("A warm hour in a shop can wake a spore", "So the cold must hold until it is opened."),
+    right("Salt in every part can hold it back", "Where there is enough, measured at the weakest place."),
+    wrong("The pack kills the germs that are left in it", "A pack without air stops some. It kills none."),
+    wrong("Where there is no air, no germ can grow", "Some germs grow only without air."),
+    wrong("A vacuum pack needs no cold for some days", "Cold is its first protection."),
+    wrong("A bad pack always swells and smells", "A deadly pack may stay flat and smell of nothing."),
+    wrong("Smoke on the fish keeps this germ away", "Smoke stays at the face. Spores are inside too."),
+    wrong("A pack is safe once it was frozen for a day", "Frost stops it. It does not kill the spores."),
 )
 
 
-@exercise("What does no air change?", criteria=["PLS-K01"], prepares_for=["PLS-P01"])
+@exercise("What does no air change?", criteria=["PLS-K01"], prepares_for=["PLS-P01"], version=2)
 def why_no_air_helps_it(draw: Draw) -> Question:
     """Pick what is true of botulinum in a pack without air."""
-    sentences = some(draw, _AIR, 3, 3, never=True)
+    sentences = some(draw, _AIR, draw.pick([2, 3]), 3, never=True)
     return several(
         draw,
         "Smoked fish lies in a vacuum pack. Which sentences are true?",

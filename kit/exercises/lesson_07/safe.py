@@ -4,8 +4,8 @@
 from kit import rules
 from kit.exercises.engine import exercise
 from kit.exercises.engine.kitchen_rules import numbered
-from kit.marking.authored import Joined, Turned, right, wrong
-from kit.marking.build import chart, match, number, one, order
+from kit.marking.authored import Joined, Turned, right, some, wrong
+from kit.marking.build import chart, match, number, order, several
 from kit.marking.draw import Draw
 from kit.marking.model import Picture, Question, Slip
 from kit.process.physics import smoke
@@ -206,58 +206,60 @@ def the_alarm_sounds(draw: Draw) -> Question:
 _FIRES = (
     (
         "Chips in the tray flare up with a small flame, and the smoke door is shut",
-        "Keep the door shut, cut the air and the power as the card says, and tell Chef",
+        ("Keep the door shut", "Shut the air off, as the card says", "Switch off the power", "Tell Chef"),
         "A shut door starves a small fire of air.",
     ),
     (
         "Fat on the drip tray burns inside the kiln",
-        "Keep the door shut, switch off heat and fan, and warn everyone",
+        ("Keep the door shut", "Switch off the heat and the fan", "Warn everyone", "Tell Chef"),
         "With no fresh air and no heat, a fat fire dies down. Water on fat throws fire out.",
     ),
     (
         "Thick smoke and flames come out of the top of the kiln",
-        "Sound the alarm, get everyone out, close doors behind you, and call the fire service",
+        (
+            "Sound the alarm",
+            "Get everyone out",
+            "Close doors behind you",
+            "Call the fire service from outside",
+        ),
         "A fire that has left the kiln is not yours to fight.",
     ),
     (
         "The plug of the smoke maker sparks, and its cable burns",
-        "Switch off the power at the main switch if you can reach it safely, and raise the alarm",
+        (
+            "Switch off at the main switch, if it is safe to reach",
+            "Raise the alarm",
+            "Keep everyone away",
+            "Tell Chef",
+        ),
         "Water and power together can kill. Take the power away first, if that is safe.",
     ),
 )
+_NEVER_AT_A_FIRE = (
+    wrong("Open the door wide to see how big it is", "Fresh air feeds a fire, and flames can shoot out."),
+    wrong("Throw a bucket of water on it", "It throws burning fat about. On live cables it can kill you."),
+    wrong("Save the fish first: it is worth a lot", "No fish is worth a burn. People come first."),
+    wrong("Watch it for some minutes: it may die down", "A fire grows fast. The first minute counts."),
+    wrong("Carry the burning tray outside", "You carry the fire through the room, on your arms."),
+    wrong("Go back in for your phone", "Nobody goes back into a room with a fire."),
+)
 
 
-@exercise("Fire: what do you do first?", criteria=["HAS-K02", "HAS-K01"], prepares_for=["HAS-P04"])
+@exercise("Fire: what do you do first?", criteria=["HAS-K02", "HAS-K01"], prepares_for=["HAS-P04"], version=2)
 def fire_in_the_kiln(draw: Draw) -> Question:
-    """Choose the first response to a drawn fire."""
-    seen, act, why = draw.pick(_FIRES)
-    return one(
+    """Choose the first responses to a drawn fire."""
+    seen, acts, why = draw.pick(_FIRES)
+    rights = [right(act, "That is among the first things.") for act in draw.sample(acts, draw.pick([2, 3]))]
+    return several(
         draw,
-        f"{seen}. What do you do first?",
-        [
-            right(act, name="right"),
-            wrong(
-                "Open the door wide to see how big it is",
-                "Fresh air feeds a fire, and flames can shoot out at your face.",
-            ),
-            wrong(
-                "Throw a bucket of water on it",
-                "Water on burning fat throws fire about. Water on live cables can kill you.",
-            ),
-            wrong(
-                "Save the fish first, because it is worth a lot",
-                "No fish is worth a burn. People come first.",
-            ),
-            wrong(
-                "Watch it for some minutes, because it often dies down",
-                "A fire grows fast. The first minute is the one that counts.",
-            ),
-        ],
+        f"{seen}. What do you do first? Pick all that is right.",
+        [*rights, *some(draw, _NEVER_AT_A_FIRE, 0, 3, never=True)],
         hints=[
             "What does a fire need: heat, air, something to burn?",
             "People first. Then take away air or power.",
         ],
-        worked=f"{act}. {why} If it is not out at once, get out and call. Follow your site's own fire plan.",
+        worked=f"{'; '.join(acts)}. {why} If it is not out at once, get out and call. Follow your site's own "
+        "fire plan.",
     )
 
 
