@@ -64,7 +64,7 @@ def smoking_words(draw: Draw) -> Question:
 
 _BATCHES = (  # what was done, whether that is hot smoking, what to say
     wrong(
-        "Char: {h} h in smoke at {cool} °C, flesh still glassy",
+        "Char: {h} h in smoke at {cool} °C; the flesh is firm, and still glassy at the core",
         "Glassy flesh has not set. This is cold-smoked.",
     ),
     right(
@@ -75,9 +75,12 @@ _BATCHES = (  # what was done, whether that is hot smoking, what to say
         "Char: smoked in the hot cabinet at {hot} °C until the flesh flaked at the core",
         "The flesh flakes at the core, so the protein has set. That is hot-smoked.",
     ),
-    wrong("Trout: poached, then brushed with liquid smoke", "It was never in smoke. It is smoke-flavoured."),
     wrong(
-        "Trout: {m} min in smoke at {hot} °C, the core still raw",
+        "Trout: poached until set right through, then brushed with a liquid smoke",
+        "It was never in smoke. It is smoke-flavoured.",
+    ),
+    wrong(
+        "Trout: {m} min in hot smoke at {hot} °C; the outside flakes, the core is raw",
         "A raw core has not set. Hot air alone does not make it hot-smoked.",
     ),
     right(
@@ -87,7 +90,7 @@ _BATCHES = (  # what was done, whether that is hot smoking, what to say
 )
 
 
-@exercise("Which batches are hot-smoked?", criteria=["WDS-K02"])
+@exercise("Which batches are hot-smoked?", criteria=["WDS-K02"], version=2)
 def which_is_hot_smoked(draw: Draw) -> Question:
     """Pick the batches that the standard would call hot-smoked."""
     numbers = {

@@ -285,7 +285,7 @@ _CASES: tuple[tuple[str, str], ...] = (
 _EXTEND: dict[str, tuple[AuthoredOption, ...]] = {
     "still rising": (
         right("Leave the fish in the heat", "It can still reach the limit."),
-        right("Go on logging the core", "Only what is logged counts."),
+        right("Go on logging the core", "What is not in the log did not happen."),
         right("Tell Chef that the batch is late", "Chef tells the guest, not you."),
     ),
     "probe out": (
