@@ -15,6 +15,7 @@ COMMANDS = {
     "open": ("kit.cli.apprentice.open_lessons", "Open the workbook in the browser."),
     "people": ("kit.cli.apprentice.people", "List who works on this machine, or set a PIN."),
     "join": ("kit.cli.apprentice.join", "Bring your kitchen's file to this machine."),
+    "today": ("kit.cli.apprentice.today", "Show what to do today: ten minutes are enough."),
     "hand-in": ("kit.cli.apprentice.hand_in", "Write your answer book for the tutor."),
     "take-in": ("kit.cli.tutor.take_in", "Take answer books in: mark them again and record them."),
     "desk": ("kit.cli.tutor.desk", "Open the tutor's desk in the browser."),

@@ -31,7 +31,8 @@ class Criterion:
     A performance criterion is only ever proved by an observed, signed act; ``observations_needed`` says how
     many. Safety-critical criteria must all be met: nothing averages over them. After ``review_months`` a
     decision is due for review. Those three are ours, and a tutor is to confirm them. ``limit_point`` names
-    the point of the day whose limit it claims to be met, such as ``cook``; empty for most.
+    the point of the day whose limit it claims to be met, such as ``cook``; empty for most. ``builds_on``
+    names what is learned before it: the order is ours, a tutor is to confirm it.
     """
 
     id: str
@@ -44,6 +45,7 @@ class Criterion:
     observations_needed: int
     review_months: int
     limit_point: Literal["", "cook", "chill", "store"] = ""
+    builds_on: tuple[str, ...] = ()
 
     @property
     def step_title(self) -> str:

@@ -118,11 +118,15 @@ class Catalogue:
 
     def knowledge(self, tries: Iterable[Try]) -> dict[str, Knowledge]:
         """Return what these tries, all of one person, show for each criterion that they touch."""
-        about: dict[str, list[Try]] = defaultdict(list)
+        return {name: self.known(name, found) for name, found in self.about(tries).items()}
+
+    def about(self, tries: Iterable[Try]) -> dict[str, list[Try]]:
+        """Return these tries by the criteria that they are evidence for or prepare for."""
+        found: dict[str, list[Try]] = defaultdict(list)
         for one in tries:
             for criterion in self.evidence.get(one.exercise, ()):
-                about[criterion].append(one)
-        return {name: self.known(name, found) for name, found in about.items() if name in self.criteria}
+                found[criterion].append(one)
+        return {name: tries for name, tries in found.items() if name in self.criteria}
 
     def known(self, criterion: str, tries: Iterable[Try] = ()) -> Knowledge:
         """Return what these tries, all of one person and about this criterion, show for it."""

@@ -45,11 +45,19 @@ def hand_in(person: Learner, target: Path | None = None) -> HandedIn:
     return HandedIn(file, len(reading.entries), answers, tuple(_notes(person, reading)))
 
 
-def hand_in_folder() -> Path:
-    """Return the folder for books handed in from a page, made if it is not there."""
+def hand_in_here(person: Learner) -> tuple[str, ...]:
+    """Hand a book in to this machine's folder, and return what a page says about it.
+
+    Raises
+    ------
+    BadData, NotSaved
+        As ``hand_in``.
+    """
     folder = places.handed_in_folder()
     make_private_folder(folder)
-    return folder
+    done = hand_in(person, folder)
+    words = f"Handed in: {entries_words(done.entries)}, {done.answers} of them answers."
+    return (words, f"The file for your tutor is {done.file}.", *done.notes)
 
 
 def _book(person: Learner) -> tuple[bytes, BookReading]:

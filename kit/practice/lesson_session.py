@@ -12,16 +12,19 @@ from typing import Any
 
 from kit.basics import places
 from kit.basics.errors import BadData, KitError, UnknownName
+from kit.criteria.knowledge import Try
 from kit.exercises.catalogue import Catalogue
 from kit.files import Book, BookRefused, Clock, NotSaved, local_now, storable
 from kit.files.joined_kitchen import joined
 from kit.files.kitchen_file import Kitchen
+from kit.files.tries import tries_of
 from kit.marking.draw import seed_for
 from kit.marking.model import Outcome
 from kit.practice import people
 from kit.practice.people import Learner
 from kit.practice.progress import Progress, how_far, progress
 from kit.practice.task_state import TRIES_BEFORE_WORKED, TaskState, rebuild
+from kit.practice.today import Today, today_for
 
 PERSON_VARIABLE = "SMOKEHOUSE_PERSON"
 NOBODY = "not-recorded"
@@ -155,13 +158,17 @@ class Session:
 
         The book notes that it was shown. The same question with its options in another order is nothing new.
         """
-        version = self.catalogue.info(exercise).version
-        mine = [one for one in self.book.refresh() if (one.exercise, one.version) == (exercise, version)]
-        tried = {one.content for one in mine if one.what == "attempt"}
-        first = self.current(exercise).occasion + 1
-        drawn = (self._draw(exercise, occasion) for occasion in range(first, first + DRAWS_FOR_NEWS))
-        fresh = (one for one in drawn if self.catalogue.content_print(one.question) not in tried)
-        return self._keep(next(fresh, None) or self._draw(exercise, first), "opened")
+        return self._keep(self._following(exercise), "opened")
+
+    def fresh(self, exercise: str) -> TaskState:
+        """Return what today's round asks: the open variant, if it is untouched or of today; else the next.
+
+        Nothing is kept: the next variant is opened by ``next_variant`` once something is done with it.
+        """
+        task, today = self.current(exercise), self.book.clock().date()
+        if all(entry.what == "opened" or entry.day >= today for entry in task.entries):
+            return task
+        return self._following(exercise)
 
     def dispute(self, exercise: str, text: str = "") -> TaskState:
         """Tell the tutor that the last mark looks wrong, with a word on why, and return the task.
@@ -205,11 +212,13 @@ class Session:
         asked = set(exercises)
         return tuple(one for one in self.progress() if asked.intersection(one.exercises))
 
-    def to_refresh(self, today: date | None = None) -> tuple[Progress, ...]:
-        """Return what was shown before and is due to be shown again, longest due first."""
-        day = today or self.book.clock().date()
-        due = [p for p in self.progress(day) if p.refresh_on is not None and p.refresh_on <= day]
-        return tuple(sorted(due, key=lambda p: (p.refresh_on or day, p.criterion)))
+    def tries(self) -> tuple[Try, ...]:
+        """Return every answer in the book as the rule of knowledge sees it, in order."""
+        return tries_of(self.book.refresh())
+
+    def today(self) -> Today:
+        """Return what this person does today: where they were, a round of tasks, what to show, how far."""
+        return today_for(self.book.refresh(), self.catalogue, self.book.clock().date())
 
     def how_far(self, exercises: Iterable[str]) -> list[dict[str, str]]:
         """Return how far this person is with each exercise, from the book alone: nothing is drawn for it."""
@@ -222,6 +231,16 @@ class Session:
             }
             for exercise in exercises
         ]
+
+    def _following(self, exercise: str) -> TaskState:
+        """Return the next variant that asks something new, untouched; the very next one if there is none."""
+        version = self.catalogue.info(exercise).version
+        mine = [one for one in self.book.refresh() if (one.exercise, one.version) == (exercise, version)]
+        tried = {one.content for one in mine if one.what == "attempt"}
+        first = self.current(exercise).occasion + 1
+        drawn = (self._draw(exercise, occasion) for occasion in range(first, first + DRAWS_FOR_NEWS))
+        fresh = (one for one in drawn if self.catalogue.content_print(one.question) not in tried)
+        return next(fresh, None) or self._draw(exercise, first)
 
     def _draw(self, exercise: str, occasion: int) -> TaskState:
         """Return the variant that this person meets on this occasion, untouched."""

@@ -5,15 +5,13 @@ Practice is done alone. It is evidence of knowledge and decides nothing: the tut
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from kit.criteria.knowledge import TOO_MANY, Knowledge, first_tries
 from kit.exercises.catalogue import Catalogue
 from kit.files import Entry
 from kit.files.tries import tries_of
-
-FIRST_REFRESH_DAYS = 14
-LONGEST_REFRESH_DAYS = 182
+from kit.practice.spacing import ask_again_on
 
 
 @dataclass(frozen=True)
@@ -21,7 +19,7 @@ class Progress:
     """One knowledge criterion for one person.
 
     ``exercises`` are those that serve it. ``shown`` is what practice has shown so far. ``refresh_on`` is the
-    day on which it is worth showing again; None while it is not shown at all.
+    day on which it is worth asking again; None while it was never asked.
     """
 
     criterion: str
@@ -65,12 +63,12 @@ def progress(entries: Iterable[Entry], catalogue: Catalogue, today: date) -> tup
     today : date
         The local day, for what to refresh.
     """
-    tries = tries_of(entries)
-    known, days = catalogue.knowledge(tries), {one.key: one.day for one in tries}
+    about = catalogue.about(tries_of(entries))
     found = []
     for served, mine in catalogue.exercises_for.items():
-        one, shown = catalogue.criteria[served], known.get(served) or catalogue.known(served)
-        due = refresh_on(shown, days, today)
+        one, tries = catalogue.criteria[served], about.get(served, ())
+        shown = catalogue.known(served, tries)
+        due = ask_again_on(tries, shown, catalogue.facts_of, safety=one.safety_critical)
         found.append(Progress(one.id, one.step, one.text, one.safety_critical, mine, shown, today, due))
     return tuple(found)
 
@@ -91,26 +89,3 @@ def how_far(entries: Sequence[Entry]) -> str:
     if any(one.right for one in tries):
         return "right"
     return [entry.verdict for entry in entries if entry.what == "attempt"][-1]
-
-
-def refresh_on(shown: Knowledge, days: dict[int, date], today: date) -> date | None:
-    """Return the day on which something that was shown is worth showing again.
-
-    14 days after the last day it was right first time; twice as long for each day more than needed, up to
-    half a year; today, if a later first try missed, or if it has become shaky. The figures are ours: common
-    practice, no source.
-
-    Examples
-    --------
-    >>> on = {1: date(2026, 3, 2), 2: date(2026, 3, 4)}
-    >>> shown = Knowledge(True, 2, 2, (1, 2), (), 2, on[2], first_held=on[2], held_until=date(2026, 9, 1))
-    >>> refresh_on(shown, on, date(2026, 3, 5))
-    datetime.date(2026, 3, 18)
-    """
-    if shown.first_held is None or not shown.counted:
-        return None
-    last = max(shown.counted, key=lambda key: (days[key], key))
-    if shown.sure_on(today) == "shaky" or any(key > last for key in shown.missed):
-        return today
-    wait = FIRST_REFRESH_DAYS * 2 ** min(max(shown.days_right - shown.days_needed, 0), 8)
-    return days[last] + timedelta(days=min(wait, LONGEST_REFRESH_DAYS))

@@ -12,10 +12,11 @@ The notebooks for the tutor print instead: ``from kit.views import show; show("c
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from kit.views.workbook.first_page import FirstPage
     from kit.views.workbook.lesson import Lesson
     from kit.views.workbook.worked_answers import show
 
-__all__ = ["Lesson", "show"]
+__all__ = ["FirstPage", "Lesson", "show"]
 
 
 def __getattr__(name: str) -> Any:
@@ -24,6 +25,10 @@ def __getattr__(name: str) -> Any:
         from kit.views.workbook.lesson import Lesson
 
         return Lesson
+    if name == "FirstPage":
+        from kit.views.workbook.first_page import FirstPage
+
+        return FirstPage
     if name == "show":
         from kit.views.workbook.worked_answers import show
 

@@ -14,7 +14,7 @@ from kit.marking.draw import seed_for
 from kit.marking.model import Number, One, Question
 from kit.practice import people, prepare
 
-LESSONS = sorted((Path(__file__).resolve().parents[2] / "lessons").glob("*.ipynb"))
+LESSONS = sorted((Path(__file__).resolve().parents[2] / "lessons").glob("[0-9][0-9]_*.ipynb"))
 
 
 @pytest.fixture(scope="module")

@@ -1,5 +1,6 @@
 import tomllib
 from collections import Counter
+from graphlib import TopologicalSorter
 from importlib.resources import files
 
 import pytest
@@ -76,3 +77,12 @@ def test_by_step_and_by_kind_cover_all():
 def test_an_unknown_name_lists_the_known_ones(call, wrong):
     with pytest.raises(UnknownName, match="Known: "):
         call(wrong)
+
+
+def test_what_a_criterion_builds_on_is_there_and_goes_round_in_no_circle():
+    by_id = {one.id: one for one in criteria.load()}
+    ground = {name: set(one.builds_on) for name, one in by_id.items()}
+    assert sum(map(bool, ground.values())) >= 20
+    for name, bases in ground.items():
+        assert all(by_id[base].kind == by_id[name].kind == "knowledge" for base in bases), name
+    assert list(TopologicalSorter(ground).static_order())  # raises CycleError at a circle

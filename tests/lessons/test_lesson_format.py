@@ -15,7 +15,7 @@ from kit.rules import sources as rule_sources
 from kit.views.pictures.register import explorer_named
 
 ROOT = Path(__file__).resolve().parents[2]
-LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
+LESSONS = sorted((ROOT / "lessons").glob("[0-9][0-9]_*.ipynb"))
 MOST_CALLS_IN_A_ROW, MOST_WORDS = 2, 120
 pytestmark = pytest.mark.parametrize("path", LESSONS, ids=lambda path: path.stem)
 

@@ -231,20 +231,35 @@ def test_a_second_try_a_hint_or_the_worked_answer_counts_for_nothing(work, clock
     assert states(work)["K-1"].shown.days_right == 0
 
 
-def test_what_was_shown_is_due_again_after_a_while_and_at_once_after_a_miss(work, clock):
+def test_what_was_shown_is_asked_again_after_a_while_and_soon_after_a_miss(work, clock):
     for _ in range(2):
         work.check("char", right(work))
         work.next_variant("char")
         clock.days_on(1)
-    last = date(2026, 3, 3)
-    assert states(work)["K-1"].refresh_on == date(2026, 3, 17)
-    assert work.to_refresh(date(2026, 3, 16)) == ()
-    assert [p.criterion for p in work.to_refresh(date(2026, 3, 17))] == ["K-1"]
+    shown = states(work)["K-1"]
+    assert shown.shown.first_held == date(2026, 3, 3)
+    assert shown.refresh_on is not None and shown.refresh_on > date(2026, 3, 4)
     work.check("char", right(work))
-    assert states(work)["K-1"].refresh_on == date(2026, 4, 1)  # 28 days after 4 March
+    later = states(work)["K-1"].refresh_on
+    assert later > shown.refresh_on
     work.next_variant("char")
     work.check("char", "1")
-    assert [p.criterion for p in work.to_refresh(last)] == ["K-1"]
+    assert states(work)["K-1"].refresh_on < later
+
+
+def test_todays_round_shows_a_new_question_and_writes_nothing_before_it_is_answered(work, clock):
+    work.check("char", right(work))
+    assert work.fresh("char").occasion == 1  # of today: it stays
+    clock.days_on(1)
+    ahead = work.fresh("char")
+    assert ahead.occasion == 2 and ahead.attempts == ()
+    assert work.current("char").occasion == 1 and len(work.book.refresh()) == 1
+    opened = work.next_variant("char")
+    assert opened.question == ahead.question
+    assert work.fresh("char").occasion == 2  # open and untouched: no other is drawn
+    work.hint("char")
+    clock.days_on(1)
+    assert work.fresh("char").occasion == 3
 
 
 def test_with_nobody_at_work_nothing_is_recorded_and_nothing_is_asked(throw_away_home):

@@ -9,20 +9,26 @@ from typing import Any
 import click
 
 from kit.basics import places
-from kit.basics.errors import BadData, UnknownName
+from kit.basics.errors import BadData, KitError, UnknownName
 from kit.cli.apprentice.people import ask_pin, choose
+from kit.exercises.catalogue import Catalogue
+from kit.files import local_now, read
 from kit.practice import PERSON_VARIABLE, Learner, create, everyone, find, prepare
+from kit.practice.lesson_files import TODAY_FILE
+from kit.practice.today import carry_on
 from kit.views.workbook.server import Workbook, free_port
 
 
 @click.command()
-@click.option("--lesson", type=click.IntRange(0, 99), help="The number of the lesson. Without it: the first.")
+@click.option("--lesson", type=click.IntRange(0, 99), help="The number of a lesson.")
+@click.option("--today", is_flag=True, help="Open Today: a short round of tasks, and where you stand.")
 @click.option("--as", "name", metavar="NAME", help="Who works. A new name starts a new answer book.")
 @click.option("--no-browser", is_flag=True, help="Print the address and open no browser.")
 @click.option("--port", type=click.IntRange(1, 65535), help="The port to use. Without it: any free one.")
-def command(lesson: int | None, name: str | None, no_browser: bool, port: int | None) -> None:
+def command(lesson: int | None, today: bool, name: str | None, no_browser: bool, port: int | None) -> None:
     """Open the workbook in the browser.
 
+    It opens on Today; within a day, on the task where you were; for somebody new, on the first lesson.
     Each person has a folder and an answer book of their own. Lessons not there yet are copied;
     nobody's work is overwritten. The page is served on this machine only. Ctrl-C ends it.
     """
@@ -33,14 +39,16 @@ def command(lesson: int | None, name: str | None, no_browser: bool, port: int | 
     prepared = prepare(person)
     for line in prepared.says:
         click.echo(line)
-    notebook = pick(prepared.folder, lesson)
+    notebook, task = _today_page(prepared.folder) if today else (pick(prepared.folder, lesson), "")
+    if lesson is None and not today:
+        notebook, task = where_on(person, prepared.folder)
     environment = {PERSON_VARIABLE: person.id, places.HOME_VARIABLE: str(places.home())}
     workbook = Workbook(prepared.folder, person.folder / "jupyter", port=port, environment=environment)
     signal.signal(signal.SIGTERM, _stop)
     try:
         workbook.start()
         workbook.warm(notebook)
-        _announce(workbook, person, notebook, browser=not no_browser)
+        _announce(person, workbook.address(notebook, task), browser=not no_browser)
         _serve(workbook)
     except KeyboardInterrupt:
         click.echo("\nClosing the workbook …")
@@ -88,10 +96,34 @@ def pick(folder: Path, lesson: int | None) -> str:
     return there[wanted.zfill(2)]
 
 
-def _announce(workbook: Workbook, person: Learner, notebook: str, *, browser: bool) -> None:
+def where_on(person: Learner, folder: Path) -> tuple[str, str]:
+    """Return the page that somebody goes on with, and the task on it, where there is one.
+
+    Somebody new begins with the first lesson. Who worked today already goes on at that task; on another day
+    Today comes first.
+    """
+    try:
+        entries = read(person.book_path).entries
+    except (OSError, KitError):  # no book yet, or one whose fault the page itself tells
+        entries = ()
+    if not entries:
+        return pick(folder, None), ""
+    on = carry_on(entries, Catalogue())
+    if on is None or entries[-1].day < local_now().date():
+        return _today_page(folder)
+    try:
+        return pick(folder, on.lesson), on.exercise
+    except UnknownName:
+        return _today_page(folder)
+
+
+def _today_page(folder: Path) -> tuple[str, str]:
+    return (TODAY_FILE if (folder / TODAY_FILE).is_file() else pick(folder, None)), ""
+
+
+def _announce(person: Learner, address: str, *, browser: bool) -> None:
     import webbrowser
 
-    address = workbook.address(notebook)
     click.echo(f"{person.name}: {address}")
     click.echo("Leave this window open while you work. Ctrl-C here ends it.")
     if browser and not webbrowser.open(address):

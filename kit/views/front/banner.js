@@ -26,16 +26,17 @@ const render = ({ model, el, signal }) => {
     const done = page.progress.filter((row) => ["right", "first", "kept"].includes(row.state)).length;
     const inside = el.contains(document.activeElement);
     const fold = h("details", { class: "sk-progress", open },
-      h("summary", {}, `Progress: ${done} of ${page.progress.length} tasks`),
-      h("ol", {}, page.progress.map((row) => h("li", { "data-state": row.state }, h("a", { href: `#${row.exercise}`, onclick: (event) => jump(event, row.exercise) }, row.title), h("span", {}, STATES[row.state] || row.state)))),
-      page.lessons.length ? h("nav", { "aria-label": "Lessons" }, h("p", { class: "sk-kicker" }, "Lessons"), h("ul", {}, page.lessons.map((one) => h("li", {},
+      h("summary", {}, page.progress.length ? `Progress: ${done} of ${page.progress.length} tasks` : "All lessons"),
+      h("ol", { hidden: !page.progress.length }, page.progress.map((row) => h("li", { "data-state": row.state }, h("a", { href: `#${row.exercise}`, onclick: (event) => jump(event, row.exercise) }, row.title), h("span", {}, STATES[row.state] || row.state)))),
+      page.lessons.length ? h("nav", { "aria-label": "Lessons" }, h("p", { class: "sk-kicker" }, "Lessons"), h("ul", {}, page.today ? h("li", {}, h("a", { href: beside(page.today) }, "Today")) : null, page.lessons.map((one) => h("li", {},
         one.here ? h("strong", { "aria-current": "page" }, one.title) : h("a", { href: beside(one.file) }, one.title))))) : null,
       page.hand_in ? h("p", { class: "sk-note" }, page.hand_in) : null);
     el.replaceChildren(h("header", { class: "sk-banner", role: "banner", "data-recorded": String(page.recorded) },
       h("p", { class: "sk-who" }, h("strong", {}, page.who), h("span", {}, page.lesson)),
       h("p", { class: "sk-rule" }, page.rules),
       page.why ? h("p", { class: "sk-why" }, page.why) : null,
-      h("div", { class: "sk-strip" }, page.progress.length ? fold : null,
+      h("div", { class: "sk-strip" }, page.progress.length || page.lessons.length ? fold : null,
+        page.today ? h("a", { class: "sk-escape", href: beside(page.today) }, "Today") : null,
         link ? h("a", { class: "sk-escape", href: link[0], title: "Code, files and every tool. Your answers stay the same." }, link[1]) : null)));
     if (inside) focusOn(fold.querySelector("summary"));
   };
@@ -47,6 +48,7 @@ const render = ({ model, el, signal }) => {
   model.on("change:page", keep);
   draw();
   keep();
+  arrive();
 };
 
 export default { render };

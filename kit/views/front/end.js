@@ -16,18 +16,18 @@ const render = ({ model, el, signal }) => {
   el.replaceChildren(checklist(model.get("form")), box);
   const draw = () => {
     const page = model.get("page"), held = box.contains(document.activeElement) && document.activeElement instanceof HTMLButtonElement;
-    const button = h("button", { type: "button", onclick: () => model.send({ do: "hand in" }) }, "Hand in to your tutor");
     box.replaceChildren(h("section", { class: "sk-card sk-end", "aria-labelledby": title },
       h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Done here"), h("span", {}, "Where you stand now"))),
       ...(page.recorded ? standing(page) : [h("p", { class: "sk-note" }, "Nobody is recorded on this page, so nothing is kept. Open the workbook with your name to keep your answers.")]),
       page.redo.length ? h("p", { class: "sk-kicker" }, "Do these next") : null,
       page.redo.length ? h("ul", { class: "sk-redo" }, page.redo.map((row) => h("li", {}, h("a", { href: `#${row.exercise}`, onclick: (event) => jump(event, row.exercise) }, row.title)))) : null,
-      h("div", { class: "sk-inline" }, page.recorded ? button : null,
-        page.after.file ? h("a", { class: "sk-next", href: beside(page.after.file) }, `Next: ${page.after.title}`) : h("span", { class: "sk-note" }, "This was the last lesson.")),
-      h("div", { role: "status", class: page.wrong ? "sk-trouble" : "sk-note" }, page.handed.map((line) => h("p", {}, line)))));
+      h("div", { class: "sk-inline" }, handInButton(page, () => model.send({ do: "hand in" })),
+        page.after.file ? h("a", { class: "sk-next", href: beside(page.after.file) }, `Next: ${page.after.title}`) : h("span", { class: "sk-note" }, "This was the last lesson."),
+        h("a", { class: "sk-next", href: beside(page.today) }, "Back to Today")),
+      handedIn(page)));
     if (held) focusOn(box.querySelector("button"));
   };
-  const watch = new IntersectionObserver((seen) => { if (seen.at(-1)?.isIntersecting && !model.get("page").handed.length) model.send({ do: "look" }); });
+  const watch = new IntersectionObserver((seen) => { if (seen.at(-1)?.isIntersecting) model.send({ do: "look" }); });
   watch.observe(box);
   signal?.addEventListener("abort", () => watch.disconnect());
   model.on("change:page", draw);

@@ -13,4 +13,13 @@ const jump = (event, exercise) => {
   card.scrollIntoView({ behavior: calm ? "auto" : "smooth", block: "start" });
   focusOn(card.querySelector("input, select, textarea, [tabindex], button"), { preventScroll: true });
 };
+/* An address may name a task: once every card is there, go to it. */
+const arrive = (tries = 100) => {
+  const root = document.documentElement, name = root.dataset.kitAsked;
+  if (!name || !tries) return;
+  const ready = root.dataset.kitRun === "done" && document.querySelector(`[data-exercise="${CSS.escape(name)}"]`);
+  if (!ready) { setTimeout(() => arrive(tries - 1), 200); return; }
+  root.dataset.kitAsked = "";
+  setTimeout(() => jump(new Event("arrive"), name), 200);
+};
 

@@ -81,18 +81,39 @@ declare namespace Kit {
     form: Checklist;
     page: EndPage;
   }
-  interface EndPage {
+  interface HandedPage {
     recorded: boolean;
+    handed: string[];
+    wrong: boolean;
+  }
+  interface EndPage extends HandedPage {
     can: string[];
     open: { text: string; left: string }[];
     more: number;
     redo: { exercise: string; title: string; state: TaskState }[];
     after: { title?: string; file?: string };
-    handed: string[];
-    wrong: boolean;
+    today: string;
   }
   interface EndAsk {
     do: "look" | "hand in";
+  }
+
+  /* ---- Today, the first page. */
+
+  interface TodayState {
+    page: TodayPage;
+  }
+  interface TodayPage extends HandedPage {
+    day: string;
+    started: boolean;
+    carry_on: { file: string; lesson: string; exercise: string; title: string; begun: boolean } | null;
+    round: { exercise: string; title: string; why: string; done: boolean }[];
+    minutes: number;
+    show: string;
+    steps: { title: string; shown: number; begun: number; to_know: number; to_be_seen: number }[];
+  }
+  interface TodayAsk {
+    do: "more" | "hand in";
   }
 
   /* ---- The head of a lesson. */
@@ -109,6 +130,7 @@ declare namespace Kit {
     progress: { exercise: string; title: string; state: TaskState }[];
     lessons: { number: number; title: string; file: string; here: boolean }[];
     hand_in: string;
+    today: string;
   }
   type TaskState = "new" | "not yet" | "partly" | "right" | "first" | "kept";
 

@@ -11,3 +11,12 @@ class Banner(WorkbookWidget):
     _esm = script("common", "jump", "banner")
     page = t.Dict().tag(sync=True)
     said = "The head of a lesson. Run the lesson to see who is working."
+
+
+def show_banner(banner: Banner) -> None:
+    """Show a banner where there is a notebook to show it in."""
+    from IPython import get_ipython
+    from IPython.display import display
+
+    if get_ipython() is not None:
+        display(banner)

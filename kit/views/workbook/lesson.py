@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-import contextlib
-import json
-import re
 from collections.abc import Iterable
-from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kit.basics.errors import BadData
-from kit.basics.places import lessons_folder
 from kit.practice import Session, session
+from kit.practice.lesson_files import TODAY_FILE, lesson_files
 from kit.views.pictures.register import Predict, explorer_named
-from kit.views.workbook.banner import Banner
+from kit.views.workbook.banner import Banner, show_banner
 from kit.views.workbook.bench import Bench
 from kit.views.workbook.cards import StaticCard, picture_card, predict_card
 from kit.views.workbook.explorer import Explorer
@@ -27,7 +22,6 @@ if TYPE_CHECKING:
     from kit.views.workbook.batch import BatchTask
 
 HAND_IN = "To hand in, press the button at the end of the lesson, or run: smokehouse hand-in"
-_LESSON_FILE = re.compile(r"(\d\d)_([a-z0-9_]+)\.ipynb")
 
 
 class Lesson:
@@ -53,7 +47,7 @@ class Lesson:
         self._work = work or session()
         self._tasks: dict[str, int] = {}
         self.banner = Banner(page=self._head())
-        _show(self.banner)
+        show_banner(self.banner)
 
     def task(self, exercise: str) -> Task:
         """Show the exercise of that id as a task, drawn for whoever is working."""
@@ -118,6 +112,7 @@ class Lesson:
             "progress": self._work.how_far(self._tasks),
             "lessons": lessons if len(lessons) > 1 else [],
             "hand_in": HAND_IN if self._work.recorded else "",
+            "today": TODAY_FILE,
         }
 
 
@@ -132,49 +127,12 @@ def head_of(work: Session) -> dict[str, Any]:
     }
 
 
-def lessons_here(number: int, folder: Path | None = None) -> list[dict[str, Any]]:
-    """Return the lessons beside this one, in order: number, title, file, and which is open."""
-    places = [folder or Path.cwd()]
-    if folder is None:
-        with contextlib.suppress(BadData):
-            places.append(lessons_folder())
-    for place in places:
-        found = [
-            (match, path)
-            for path in sorted(place.glob("*.ipynb"))
-            if (match := _LESSON_FILE.fullmatch(path.name))
-        ]
-        if found:
-            return [
-                {
-                    "number": int(match[1]),
-                    "title": f"{int(match[1])} · {_own_title(path) or lesson_title(match[2])}",
-                    "file": path.name,
-                    "here": int(match[1]) == number,
-                }
-                for match, path in found
-            ]
-    return []
-
-
-def lesson_title(stem: str) -> str:
-    """Return a lesson's title from its file name.
-
-    Examples
-    --------
-    >>> lesson_title("cook_by_temperature")
-    'Cook by temperature'
-    """
-    return stem.replace("_", " ").capitalize()
-
-
-@cache
-def _own_title(path: Path) -> str:
-    """Return the title that a notebook gives itself, with its commas; empty if it gives none."""
-    try:
-        return str(json.loads(path.read_text(encoding="utf-8"))["metadata"]["title"])
-    except (OSError, ValueError, KeyError, TypeError):
-        return ""
+def lessons_here(number: int | None, folder: Path | None = None) -> list[dict[str, Any]]:
+    """Return the lessons beside this page, in order: number, title, file, and which is open."""
+    return [
+        {"number": one.number, "title": one.title, "file": one.file, "here": one.number == number}
+        for one in lesson_files(folder or Path.cwd())
+    ]
 
 
 def close_old_widgets() -> None:
@@ -184,11 +142,3 @@ def close_old_widgets() -> None:
     for old in list(register._instances.values()):
         if isinstance(old, WorkbookWidget):
             old.close()
-
-
-def _show(banner: Banner) -> None:
-    from IPython import get_ipython
-    from IPython.display import display
-
-    if get_ipython() is not None:
-        display(banner)

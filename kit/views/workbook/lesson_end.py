@@ -6,7 +6,8 @@ from typing import Any
 import traitlets as t
 
 from kit.practice import Session
-from kit.practice.handing_in import entries_words, hand_in, hand_in_folder
+from kit.practice.handing_in import hand_in_here
+from kit.practice.lesson_files import TODAY_FILE
 from kit.views.workbook.widget_base import WorkbookWidget, script
 
 MOST_SHOWN = 3
@@ -30,7 +31,7 @@ class LessonEnd(WorkbookWidget):
         The next lesson: ``title`` and ``file``.
     """
 
-    _esm = script("common", "jump", "end")
+    _esm = script("common", "jump", "hand_in", "end")
     form = t.Dict().tag(sync=True)
     page = t.Dict().tag(sync=True)
     said = "The end of the lesson. Run the lesson to see what you can do now."
@@ -49,12 +50,9 @@ class LessonEnd(WorkbookWidget):
     def heard(self, content: Mapping[str, Any]) -> None:
         """Look again, or hand the book in."""
         if content.get("do") == "look":
-            self.page = self._look()
+            self.page = {**self._look(), **{name: self.page[name] for name in ("handed", "wrong")}}
         elif content.get("do") == "hand in" and self._work.recorded:
-            done = hand_in(self._work.person, hand_in_folder())
-            words = f"Handed in: {entries_words(done.entries)}, {done.answers} of them answers."
-            where = f"The file for your tutor is {done.file}."
-            self.page = {**self._look(), "handed": [words, where, *done.notes]}
+            self.page = {**self._look(), "handed": list(hand_in_here(self._work.person))}
 
     def trouble(self, content: Mapping[str, Any], words: str) -> None:
         """Say why the book is not handed in. The book itself is as it was."""
@@ -72,6 +70,7 @@ class LessonEnd(WorkbookWidget):
             "more": max(len(left) - MOST_SHOWN, 0),
             "redo": to_redo(self._work.how_far(tasks)),
             "after": dict(self._after or {}),
+            "today": TODAY_FILE,
             "handed": [],
             "wrong": False,
         }

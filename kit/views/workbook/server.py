@@ -59,9 +59,10 @@ class Workbook:
         """What the server says, for whoever has to find a fault."""
         return self.room / "server.log"
 
-    def address(self, notebook: str) -> str:
-        """Return the address that opens a notebook as a plain page."""
-        return f"{self.base}/doc/tree/{urllib.parse.quote(notebook)}?token={self.token}"
+    def address(self, notebook: str, task: str = "") -> str:
+        """Return the address that opens a notebook as a plain page, at a task of it if one is named."""
+        place = f"#{task}" if task else ""
+        return f"{self.base}/doc/tree/{urllib.parse.quote(notebook)}?token={self.token}{place}"
 
     def start(self) -> None:
         """Start the server and return once it answers.

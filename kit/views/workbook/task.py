@@ -23,17 +23,28 @@ _NOT_RECORDED = "Not recorded: this answer is not kept for you or your tutor."
 
 
 class Task(WorkbookWidget):
-    """One exercise on the page, for whoever is at work in this session."""
+    """One exercise on the page, for whoever is at work in this session.
+
+    ``fresh`` shows a question that is new today; it is opened in the book once something is done with it.
+    """
 
     _esm = script("common", "kinds", "task")
     form = t.Dict().tag(sync=True)
     shown = t.Dict().tag(sync=True)
 
     def __init__(
-        self, exercise: str, session: Session, *, number: int, told: Callable[[], None] = lambda: None
+        self,
+        exercise: str,
+        session: Session,
+        *,
+        number: int,
+        told: Callable[[], None] = lambda: None,
+        fresh: bool = False,
     ):
         self.exercise, self.number, self._session, self._told = exercise, number, session, told
-        task = session.current(exercise)
+        open_now = session.current(exercise)
+        task = session.fresh(exercise) if fresh else open_now
+        self._ahead = task.occasion if task.occasion != open_now.occasion else None
         self._for_tutor = task.for_tutor
         self._ran: Picture | None = None
         self._drawn: dict[str, Any] | None = None
@@ -44,6 +55,8 @@ class Task(WorkbookWidget):
     def heard(self, content: Mapping[str, Any]) -> None:
         """Do what the page asks and show where the person stands now, under the same serial number."""
         what, answer = str(content.get("do")), content.get("answer")
+        if self._ahead is not None and not self._opened(content):
+            return
         steps = {"hint": self._session.hint, "worked": self._session.worked}
         steps["variant"] = self._session.next_variant
         unread = None
@@ -63,6 +76,18 @@ class Task(WorkbookWidget):
             if task.occasion != self.form.get("variant"):
                 self.form = task_form(task, self.number)
         self._told()
+
+    def _opened(self, content: Mapping[str, Any]) -> bool:
+        """Open the variant on show. Where another page has moved on meanwhile, show that one instead."""
+        shown, self._ahead = self._ahead, None
+        task = self._session.next_variant(self.exercise)
+        if task.occasion == shown:
+            return True
+        with self.hold_sync():
+            self.form = task_form(task, self.number)
+            self.shown = self._page(task)
+        self.trouble(content, "Another page has moved this task on. Here is its next question.")
+        return False
 
     def trouble(self, content: Mapping[str, Any], words: str) -> None:
         """Say on the page that the message could not be answered; the mark on show stays as it was."""

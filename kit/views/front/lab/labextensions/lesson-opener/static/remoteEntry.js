@@ -3,6 +3,7 @@
    "kit": {"run_on_open": true}. */
 (() => {
   const root = document.documentElement;
+  root.dataset.kitAsked = decodeURIComponent(window.location.hash.slice(1)); // JupyterLab soon takes it out of the address
   const DOWN = ["dead", "restarting", "autorestarting", "terminating"];
   const REACH_MS = 4000;
 

@@ -1,0 +1,66 @@
+/* Today: where you were, a round of tasks, one thing to show the tutor, how far each step is, and handing in. */
+/** @type {Kit.Render<Kit.TodayState, Kit.TodayAsk>} */
+const render = ({ model, el }) => {
+  ownKeys(el);
+  el.classList.add("sk");
+  const title = uid("today");
+  const draw = () => {
+    const page = model.get("page"), held = el.contains(document.activeElement) && document.activeElement instanceof HTMLButtonElement;
+    el.replaceChildren(h("section", { class: "sk-card sk-today", "aria-labelledby": title },
+      h("header", { class: "sk-head" }, h("h3", { id: title }, page.day)),
+      ...carryOn(page),
+      ...roundOf(page, () => model.send({ do: "more" })),
+      ...toShow(page),
+      ...howFar(page),
+      h("div", { class: "sk-inline" }, handInButton(page, () => model.send({ do: "hand in" }))),
+      handedIn(page)));
+    if (held) focusOn(el.querySelector("button"));
+  };
+  model.on("change:page", draw);
+  draw();
+};
+
+/** @param {Kit.TodayPage} page */
+const carryOn = (page) => {
+  const on = page.carry_on;
+  if (!on) return [h("p", {}, "You have tried every task of every lesson. The rounds below keep it fresh.")];
+  return [h("p", { class: "sk-kicker" }, page.started ? "Carry on where you were" : "Start here"),
+    h("p", { class: "sk-carry" }, h("a", { class: "sk-next", href: `${beside(on.file)}#${on.exercise}` }, on.lesson), h("span", { class: "sk-note" }, on.begun ? `“${on.title}” is not right yet.` : `The next task is “${on.title}”`))];
+};
+
+/**
+ * @param {Kit.TodayPage} page
+ * @param {() => void} more
+ */
+const roundOf = (page, more) => {
+  if (!page.round.length) {
+    return [h("p", { class: "sk-kicker" }, "Your round"), h("p", {}, page.started ? "Nothing is due today. Go on in your lesson, or rest." : "After your first tasks, a short round waits here each day.")];
+  }
+  const left = page.round.filter((row) => !row.done).length;
+  return [
+    h("p", { class: "sk-kicker" }, left ? `Your round: ${left} ${left === 1 ? "task" : "tasks"}, about ${page.minutes} min` : "Your round is done"),
+    h("ol", { class: "sk-round" }, page.round.map((row) => h("li", { "data-done": String(row.done) },
+      h("span", { class: "sk-state", "aria-hidden": "true" }, row.done ? "✓" : "○"),
+      h("a", { href: `#${row.exercise}`, onclick: (event) => jump(event, row.exercise) }, row.title, row.done ? h("span", { class: "sk-hidden" }, " (tried today)") : null),
+      h("span", { class: "sk-note" }, row.why)))),
+    left ? h("p", { class: "sk-note" }, "What you leave today waits. Nothing piles up.")
+      : h("div", { class: "sk-inline" }, h("span", {}, "That is enough for today."), h("button", { type: "button", class: "sk-quiet", onclick: more }, "Five more")),
+  ];
+};
+
+/** @param {Kit.TodayPage} page */
+const toShow = (page) => (page.show
+  ? [h("p", { class: "sk-kicker" }, "Show your tutor"), h("p", {}, marked(page.show)), h("p", { class: "sk-note" }, "Ask at a good moment. If it was seen already, choose another thing together.")]
+  : []);
+
+/** @param {Kit.TodayPage} page */
+const howFar = (page) => [
+  h("p", { class: "sk-kicker" }, "How far to working alone"),
+  h("ul", { class: "sk-steps" }, page.steps.map((row) => h("li", {},
+    h("span", {}, row.title),
+    h("span", { class: "sk-notches", "aria-hidden": "true" }, Array.from({ length: row.to_know }, (_, n) => h("i", { "data-state": n < row.shown ? "known" : n < row.shown + row.begun ? "begun" : "open" }))),
+    h("span", { class: "sk-note" }, [row.shown ? `${row.shown} known` : "", row.begun ? `${row.begun} begun` : "", `${row.to_be_seen} for your tutor to see`].filter(Boolean).join(", "))))),
+  h("p", { class: "sk-note" }, "“Known” is what practice shows. Only a tutor who saw you do it, and signed, lets you work a step alone."),
+];
+
+export default { render };
