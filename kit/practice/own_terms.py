@@ -3,18 +3,14 @@
 It is a learner's note, not evidence: it never enters the answer book and is never marked.
 """
 
-import json
-from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
-from kit.basics.atomic_files import write_private
-from kit.basics.data_files import build, json_of
-from kit.basics.errors import BadData, OutOfRange
+from kit.basics.errors import OutOfRange
 from kit.basics.terms import word as listed_word
 from kit.basics.typed_text import JOINERS, tidy_text
-from kit.files import Book, Clock, local_now, saving
+from kit.files import Clock, local_now, saving
+from kit.practice.own_file import read_page, write_page
 
 FILE = "own_words.json"
 SCHEMA = 1
@@ -56,23 +52,8 @@ def read(folder: Path, *, clock: Clock = local_now) -> OwnWords:
     NotSaved
         If a damaged file cannot be set aside.
     """
-    file = folder / FILE
-    try:
-        data = file.read_bytes()
-    except FileNotFoundError:
-        return OwnWords()
-    except OSError as error:
-        raise BadData(str(file), f"it cannot be read: {error.strerror or error}") from error
-    facts: dict[str, Any] = {}
-    with suppress(BadData):
-        facts = json_of(data, FILE)
-    if type(facts.get("schema")) is int and facts["schema"] > SCHEMA:
-        raise BadData(str(file), "a newer kit wrote it", "a file of this kit, or an older one")
-    try:
-        page = build(OwnWordsFile, facts, FILE, more=True)
-    except BadData:
-        kept = Book.set_aside(file, clock=clock)
-        notice = f"Your list of words was damaged. It is kept as {kept.name}. Show it to your tutor."
+    page, notice = read_page(folder / FILE, OwnWordsFile, SCHEMA, "Your list of words", clock)
+    if page is None:
         return OwnWords(notice=notice)
     words = {name: tidy_text(text, _UNSEEN) for name, text in page.words.items()}
     return OwnWords(tidy_text(page.language, _UNSEEN), words)
@@ -136,5 +117,5 @@ def _change(
             notice,
         )
         page = {"schema": SCHEMA, "language": after.language, "words": after.words}
-        write_private(folder / FILE, json.dumps(page, ensure_ascii=False, indent=1).encode("utf-8"))
+        write_page(folder / FILE, page)
     return after

@@ -10,6 +10,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
+from kit.practice.guesses import read_guesses
+
 CURVE = "lesson.explore('stage-curve')"
 OVER = """() => [document.documentElement, ...document.querySelectorAll('.jp-WindowedPanel-outer, .jp-Cell')]
   .filter((e) => e.scrollWidth > e.clientWidth + 1).map((e) => e.className)"""
@@ -40,6 +42,16 @@ def test_an_explorer_asks_first_then_shows_the_newest_setting(stage: Any, page_o
     predict(page)
     expect(explorer(page)).to_contain_text("You said: Twice as long")
     expect(explorer(page).locator("img")).to_be_visible()
+    close = explorer(page).locator(".sk-close")
+    close.get_by_role("button", name="How close was I?").click()
+    expect(close.locator(".sk-ends")).to_contain_text("About four times as long")
+    expect(close.get_by_role("status")).to_contain_text("Kept")
+    close.get_by_label("What changed your mind?").fill("Thickness counts twice.")
+    close.get_by_role("button", name="Keep my words").click()
+    page.wait_for_timeout(300)
+    expect(close.get_by_role("status")).to_contain_text("Kept")
+    (kept,) = read_guesses(stage.person.folder)
+    assert (kept.said, kept.changed) == ("Twice as long", "Thickness counts twice.")
 
     page.evaluate(
         """() => { const range = document.querySelector('[data-explorer] input[type=range]');

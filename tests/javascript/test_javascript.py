@@ -28,18 +28,20 @@ from kit.views.tutor.part import Part
 from kit.views.workbook.banner import Banner
 from kit.views.workbook.batch import BatchTask
 from kit.views.workbook.bench import Bench
-from kit.views.workbook.cards import StaticCard, picture_card, predict_card
+from kit.views.workbook.cards import PictureCard, picture_card
 from kit.views.workbook.explorer import Explorer
+from kit.views.workbook.first_page import FirstPage, TodayCard
 from kit.views.workbook.lesson import Lesson
+from kit.views.workbook.lesson_end import LessonEnd
 from kit.views.workbook.own_terms import WordList
 from kit.views.workbook.task import Task
 from kit.views.workbook.widget_base import WorkbookWidget
 
 HERE = Path(__file__).resolve().parent
 VIEWS = HERE.parents[1] / "kit" / "views"
-SHARED = [VIEWS / "front" / f"{name}.js" for name in ("common", "kinds", "predict")]
+SHARED = [VIEWS / "front" / f"{name}.js" for name in ("common", "kinds", "predict", "jump", "hand_in")]
 RECORDS = HERE.parent / "data" / "golden_0_1" / "records.sqlite"
-WIDGETS = (Banner, BatchTask, Bench, StaticCard, Explorer, Part, Task, WordList)
+WIDGETS = (Banner, BatchTask, Bench, PictureCard, Explorer, LessonEnd, Part, Task, TodayCard, WordList)
 
 
 @pytest.fixture(autouse=True, scope="module")
@@ -199,17 +201,15 @@ def test_every_explorer_is_sent_as_the_page_expects(wire: Wire):
     explorer._hear(explorer, {"do": "draw", "serial": 1, "settings": {}, "narrow": True}, [])
     explorer.trouble({"serial": 2}, "No picture for that.")
     wire.heard("Drawn")
+    explorer._hear(explorer, {"do": "guess", "choice": 0, "changed": ""}, [])
+    wire.heard("GuessKept")
 
 
 def test_head_cards_and_words_are_sent_as_the_page_expects(wire: Wire):
     wire.note("BannerPage", Lesson(5).banner.page)
-    cards = (
-        picture_card("the-day", {}),
-        predict_card("What first?", ["Salt", "Smoke"], "Salt."),
-    )
-    for card in cards:
-        wire.note('CardState["form"]', card.form)
+    wire.note('CardState["form"]', picture_card("the-day", {}).form)
     for work in (None, start(create("Ida Moor").id)):
+        wire.note("TodayPage", FirstPage(work=work).today().page)
         lesson = Lesson(5, work=work)
         end = lesson.checklist("Before the fire", ["The alarm is tested."])
         lesson.task("order-of-the-cook")

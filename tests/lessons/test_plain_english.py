@@ -205,6 +205,7 @@ def test_explorers_are_easy_to_read():
         texts = [spec.title, spec.intro]
         if spec.predict is not None:
             texts += [spec.predict.question, *spec.predict.choices, spec.predict.look]
+            texts += [each for each in spec.predict.off if each]
         assert not hard_to_read(texts), name
 
 

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.basics.typed_text import tidy_text
 from kit.files import NotSaved
-from kit.practice import own_terms
+from kit.practice import own_file, own_terms
 from kit.practice.own_terms import FILE, LONGEST_LANGUAGE, LONGEST_WORD, read, set_language, set_word
 
 
@@ -123,7 +123,7 @@ def test_a_disk_that_refuses_loses_nothing(tmp_path: Path, monkeypatch: pytest.M
     def full(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(own_terms, "write_private", full)
+    monkeypatch.setattr(own_file, "write_private", full)
     with pytest.raises(NotSaved, match=r"This word was NOT saved: the disk is full\."):
         set_word(tmp_path, "probe", "sonda")
     monkeypatch.undo()

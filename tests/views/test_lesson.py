@@ -63,7 +63,6 @@ def test_cards_carry_what_they_show(work: Session, stage: ModuleType):
     lesson = Lesson(5, work=work)
     picture = lesson.picture("stage-fish", title="A side", fish="trout").form["picture"]
     assert picture["svg"].startswith("<svg") and "trout" in picture["text"]
-    assert lesson.predict("Why?", ["a", "b"], "Look.").form["choices"] == ["a", "b"]
     assert lesson.checklist("Before", ("x", "y")).form["items"] == ["x", "y"]
 
 

@@ -33,6 +33,11 @@ NIGHT_FROM_DAY, NIGHT_DAYS, NIGHT_C = 2.0, 0.5, 12.0
         "You move hot fish of 24 mm from the blast chiller to a tray in a still fridge. What happens?",
         ("It takes a little longer", "It takes about twice as long", "It misses the limits by hours"),
         "Choose the tray in a still fridge. Read the minutes.",
+        (
+            "Not cold in 15 h, and the blast chiller took 92 min",
+            "Not cold in 15 h, and the blast chiller took 92 min",
+            "",
+        ),
     ),
     own=lambda settings, profile: standing(_chilled(settings).trace, profile, "chill"),
 )
@@ -96,6 +101,7 @@ def _chilled(settings: Mapping[str, Any]) -> Chilled:
         "A pack lies 10 days at 3 °C. The next one lies 10 days at 6 °C. How much more does Listeria grow?",
         ("A little more", "More than twice as far", "It does not grow at 3 °C"),
         "Note the growth after 10 days at 3 °C. Then move the store to 6 °C.",
+        ("3.1 log against 1.4 log: more than twice as far", "", "It does: 1.4 log in 10 days, as a ceiling"),
     ),
 )
 def listeria_in_the_pack(settings: Mapping[str, Any]) -> Drawing:

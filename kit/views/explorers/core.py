@@ -30,6 +30,7 @@ MINUTES = 120.0
         "The cabinet is at 72 °C with 30 % humidity. The fish is wet. How hot is its core after 2 h?",
         ("About 72 °C", "About 63 °C", "About 50 °C"),
         "Look where the core stops. Then choose the dry surface, or raise the humidity.",
+        ("About 23 °C too high", "About 14 °C too high", ""),
     ),
 )
 def core_and_surface(settings: Mapping[str, Any]) -> Drawing:

@@ -28,6 +28,7 @@ from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explor
         "A 24 mm piece had 3 h in salt and 12 h of rest. Is its salt even?",
         ("Yes, the same everywhere", "Nearly", "No, the far side has little"),
         "Look at the line on the right. Then make the piece half as thick.",
+        ("The middle has less than half of the mean", "The middle has less than half of the mean", ""),
     ),
 )
 def salt_over_depth(settings: Mapping[str, Any]) -> Drawing:
@@ -85,6 +86,11 @@ MOST_SHOWN_PCT = 9.5
         "Two fish hold 2 % salt. One has more moisture. In which do germs meet stronger salt?",
         ("In the one with more moisture", "In the one with less moisture", "It is the same"),
         "Keep the salt. Move the moisture down, and read the water-phase salt.",
+        (
+            "The other way round: more water makes a weaker brine",
+            "",
+            "It differs: the same salt in less water is stronger",
+        ),
     ),
 )
 def salt_in_the_water(settings: Mapping[str, Any]) -> Drawing:
@@ -145,6 +151,7 @@ _PCT_MARKS, _LITRE_MARKS, _DEGREE_MARKS = np.arange(0, 26, 5), np.arange(0, 301,
         "A salometer shows 40 degrees. What is that in percent?",
         ("40 %", "About 11 %", "About 4 %"),
         "Move the line until it stands at 40 degrees. Then read the percent.",
+        ("About 29 points too high", "", "About 7 points too low"),
     ),
 )
 def three_scales(settings: Mapping[str, Any]) -> Drawing:

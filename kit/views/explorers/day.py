@@ -34,6 +34,11 @@ _NAMES = {
         "The chiller is too full. Where will you see it?",
         ("In the core during the cook", "In the air of the chiller", "Nowhere: it is cold in the end"),
         "Choose “a full chiller”. Look at the air just after the cook.",
+        (
+            "It cannot: the cook was over before the chiller came",
+            "",
+            "It shows: the air warms as soon as hot fish goes in",
+        ),
     ),
 )
 def whole_batch(settings: Mapping[str, Any]) -> Drawing:

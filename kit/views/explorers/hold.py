@@ -34,6 +34,7 @@ LIMITS = (  # what the rule asks of the core [°C], for how long [min], in words
         "The core is at 63 °C. How long must it stay there to be as good as 2 min at 70 °C?",
         ("About 3 min", "About 17 min", "About 60 min"),
         "Set the core to 63 °C. Move the hold until the point touches the dashed line.",
+        ("About 14 min too short", "", "About 43 min too long"),
     ),
     own=lambda settings, profile: standing(
         {"core_temp_c": float(settings["core_c"]), "hold_min": float(settings["hold_min"])}, profile, "cook"

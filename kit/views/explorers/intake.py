@@ -26,6 +26,11 @@ from kit.views.pictures.register import Drawing, Predict, Slider, explorer
         "You look a third time. Does that find as many as the first look?",
         ("Yes", "Fewer", "More"),
         "Look at the curve. Then let bones hide twice, and look again.",
+        (
+            "It found about 3 bones, and the first look 34",
+            "",
+            "It found about 3 bones, and the first look 34",
+        ),
     ),
 )
 def bones_left(settings: Mapping[str, Any]) -> Drawing:
@@ -71,6 +76,7 @@ TABLE = "attributes-normal-2"
         "8 in 100 fillets hold a bone. A sample of 50 is felt. Does the lot go back?",
         ("Always", "Mostly", "Mostly not"),
         "Look at where your lot sits on the curve. Then make it worse.",
+        ("It passes 96 times in 100", "It passes 96 times in 100", ""),
     ),
 )
 def lot_and_sample(settings: Mapping[str, Any]) -> Drawing:

@@ -34,6 +34,7 @@ CRUST_STARTS_AT = 0.1
         "The humidity is 80 %. What dries the fish more?",
         ("Air of 70 %", "Fans half as fast again", "Both the same"),
         "Set 70 % and read the loss. Go back to 80 %, then set 1.5 m/s.",
+        ("", "The drier air took 1.7 %, the fans 1.2 %", "The drier air took 1.7 %, the fans 1.2 %"),
     ),
 )
 def drying_air(settings: Mapping[str, Any]) -> Drawing:

@@ -48,6 +48,7 @@ PIECES = {  # name: thickness [mm], the air around it [°C], in words
         "The tip sits near the tail, just under the surface. What does it show?",
         ("Less than the coldest core", "The coldest core", "More than the coldest core"),
         "Compare the two lines: the blue one is the coldest core of the load.",
+        ("The other way: near the surface it is hotter", "It shows more: near the surface it is hotter", ""),
     ),
 )
 def where_to_probe(settings: Mapping[str, Any]) -> Drawing:

@@ -26,6 +26,12 @@ SHIFT_MIN, BEFORE_MIN = 480, 60
         "A job of 30 min at 120 ppm, and 3 ppm for the rest of the 8 h. Which limit is broken?",
         ("Neither", "Only the one over 15 min", "Only the one over 8 h", "Both"),
         "Compare the two averages with their limits. One bad half hour is enough.",
+        (
+            "One is: 120 ppm over 15 min, and the limit is 100 ppm",
+            "",
+            "That average is 10 ppm, and the limit is 20 ppm",
+            "Only one is: the average over 8 h is 10 ppm of 20 ppm",
+        ),
     ),
 )
 def breathing_the_smoke(settings: Mapping[str, Any]) -> Drawing:

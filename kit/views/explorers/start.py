@@ -23,6 +23,11 @@ from kit.views.pictures.start import draw_boiling_line
         "A kitchen lies 900 m above the sea. Its probe shows 97.1 °C in boiling water. Is it 2.9 °C off?",
         ("Yes, water boils at 100 °C", "No, it is nearly right", "No, it shows too much"),
         "Read where the line stands at 900 m. Then move the height to 0 m.",
+        (
+            "Water boils near 97.0 °C there: the probe is only 0.1 °C off",
+            "",
+            "By only 0.1 °C: that is nearly right",
+        ),
     ),
 )
 def boiling_and_height(settings: Mapping[str, Any]) -> Drawing:

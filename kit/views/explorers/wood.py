@@ -23,6 +23,7 @@ from kit.views.pictures.register import Drawing, Predict, Slider, explorer
         "You use a tray twice as big, with the same chips. How long do they smoke?",
         ("Twice as long", "As long as before", "Half as long"),
         "Double the area that glows, and read the minutes.",
+        ("The other way: half as long", "It is half as long", ""),
     ),
 )
 def chips_and_time(settings: Mapping[str, Any]) -> Drawing:

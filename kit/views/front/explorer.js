@@ -1,6 +1,6 @@
 /* An explorer: a prediction first if there is one, then controls and a picture that the kernel draws. One request is
    under way at a time; the newest setting goes next, and a picture for an older setting is dropped. */
-/** @type {Kit.Render<Kit.ExplorerState, Kit.DrawAsk, Kit.Drawn>} */
+/** @type {Kit.Render<Kit.ExplorerState, Kit.DrawAsk | Kit.GuessAsk, Kit.Drawn | Kit.GuessKept>} */
 const render = ({ model, el, signal }) => {
   ownKeys(el);
   el.classList.add("sk", "sk-explorer-box");
@@ -36,7 +36,9 @@ const render = ({ model, el, signal }) => {
    */
   const change = (key, value) => { settings[key] = value; wanted += 1; window.requestAnimationFrame(send); };
 
+  const guess = spec.predict ? predictNodes(spec.predict, () => { work.hidden = false; open = true; wanted = wanted || 1; send(); }, (ask) => model.send(ask)) : null;
   model.on("msg:custom", (message, buffers) => {
+    if (message.reply === "kept") { guess?.kept(message.words); return; }
     if (message.serial === flying) { flying = 0; rest(); wait.textContent = ""; }
     if (message.serial < drawn || (message.serial !== wanted && !held)) { send(); return; }
     drawn = message.serial;
@@ -88,11 +90,11 @@ const render = ({ model, el, signal }) => {
   const card = h("section", { class: "sk-card sk-explorer", "aria-labelledby": title, "data-explorer": spec.name },
     h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Explore"), h("span", {}, spec.title))),
     spec.intro ? prose(spec.intro) : null);
-  if (spec.predict) {
+  if (guess) {
     work.hidden = true;
-    card.append(predictNode(spec.predict, () => { work.hidden = false; open = true; wanted = wanted || 1; send(); }));
+    card.append(guess.ask);
   }
-  card.append(work);
+  card.append(work, ...(guess ? [guess.close] : []));
   el.replaceChildren(card);
 
   wanted = 1;

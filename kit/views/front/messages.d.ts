@@ -73,6 +73,8 @@ declare namespace Kit {
     question: string;
     choices: string[];
     look: string;
+    /** How far from the picture each choice is; empty for the one that happens. */
+    off: string[];
   }
 
   /* ---- The end of a lesson. */
@@ -110,6 +112,7 @@ declare namespace Kit {
     round: { exercise: string; title: string; why: string; done: boolean }[];
     minutes: number;
     show: string;
+    back: { when: string; question: string; said: string; happened: string; off: string; changed: string } | null;
     steps: { title: string; shown: number; begun: number; to_know: number; to_be_seen: number }[];
   }
   interface TodayAsk {
@@ -137,15 +140,11 @@ declare namespace Kit {
   /* ---- A card. It sends nothing. */
 
   interface CardState {
-    form: PictureCard | PredictCard;
+    form: PictureCard;
   }
   interface PictureCard {
-    card: "picture";
     title: string;
     picture: Picture;
-  }
-  interface PredictCard extends Prediction {
-    card: "predict";
   }
   interface Checklist {
     title: string;
@@ -278,6 +277,15 @@ declare namespace Kit {
     serial: number;
     settings: Settings;
     narrow: boolean;
+  }
+  interface GuessAsk {
+    do: "guess";
+    choice: number;
+    changed: string;
+  }
+  interface GuessKept {
+    reply: "kept";
+    words: string;
   }
   /** A picture without `svg` comes as a PNG in the first buffer. */
   interface Drawn {

@@ -11,6 +11,7 @@ const render = ({ model, el }) => {
       ...carryOn(page),
       ...roundOf(page, () => model.send({ do: "more" })),
       ...toShow(page),
+      ...lookBack(page.back),
       ...howFar(page),
       h("div", { class: "sk-inline" }, handInButton(page, () => model.send({ do: "hand in" }))),
       handedIn(page)));
@@ -52,6 +53,16 @@ const roundOf = (page, more) => {
 const toShow = (page) => (page.show
   ? [h("p", { class: "sk-kicker" }, "Show your tutor"), h("p", {}, marked(page.show)), h("p", { class: "sk-note" }, "Ask at a good moment. If it was seen already, choose another thing together.")]
   : []);
+
+/** @param {Kit.TodayPage["back"]} back */
+const lookBack = (back) => (back ? [
+  h("p", { class: "sk-kicker" }, `You guessed this on ${back.when}`),
+  h("p", {}, marked(back.question)),
+  h("details", {}, h("summary", {}, "Think first. Then look."),
+    h("dl", { class: "sk-ends" }, h("dt", {}, "You said"), h("dd", {}, back.said), h("dt", {}, "What happens"), h("dd", {}, back.happened),
+      back.off ? [h("dt", {}, "How far off"), h("dd", {}, marked(`${back.off}.`))] : null,
+      back.changed ? [h("dt", {}, "You wrote"), h("dd", {}, back.changed)] : null)),
+] : []);
 
 /** @param {Kit.TodayPage} page */
 const howFar = (page) => [

@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from kit.basics.errors import OutOfRange, UnknownName
+from kit.basics.errors import BadData, OutOfRange, UnknownName
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -129,12 +129,29 @@ class Choice:
 class Predict:
     """A question to answer before the picture is shown. Not marked: nothing here is wrong.
 
-    ``look`` is shown with the picture afterwards: what to look at, compared with what was said.
+    ``look`` is shown with the picture afterwards: what to look at, compared with what was said. ``off`` says
+    for each choice how far from the picture it is; it is empty for what happens, and only for that.
+
+    Raises
+    ------
+    BadData
+        If not exactly one choice happens.
     """
 
     question: str
     choices: tuple[str, ...]
     look: str
+    off: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        """Refuse a prediction that never closes."""
+        if len(self.off) != len(self.choices) or self.off.count("") != 1:
+            raise BadData(self.question, "exactly one choice must happen", "one empty text in off")
+
+    @property
+    def happened(self) -> str:
+        """The choice that happens."""
+        return self.choices[self.off.index("")]
 
 
 @dataclass(frozen=True)

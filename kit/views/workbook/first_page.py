@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 import ipywidgets
 import traitlets as t
 
+from kit.basics.errors import KitError
 from kit.exercises.engine.registry import Info
 from kit.practice import Session, session
+from kit.practice.guesses import read_guesses, to_look_back_on
 from kit.practice.handing_in import hand_in_here
 from kit.practice.lesson_files import lesson_files
 from kit.practice.round_of_tasks import RoundTask, next_round
@@ -126,11 +129,23 @@ class TodayCard(WorkbookWidget):
             ],
             "minutes": minutes(rows),
             "show": now.show.text if now.show else "",
+            "back": self._looked_back(now.day),
             "steps": [
                 {name: getattr(one, name) for name in ("title", "shown", "begun", "to_know", "to_be_seen")}
                 for one in now.steps
             ],
         }
+
+    def _looked_back(self, day: date) -> dict[str, str] | None:
+        """Return a guess of a week ago, as the page shows it; None too where its file cannot be read."""
+        try:
+            guess = to_look_back_on(read_guesses(self._work.person.folder), day)
+        except (KitError, OSError):
+            return None
+        if guess is None:
+            return None
+        told = {"when": day_words(guess.day), "question": guess.question, "said": guess.said}
+        return {**told, "happened": guess.happened, "off": guess.off, "changed": guess.changed}
 
 
 def _carried(now: Today, info: Callable[[str], Info]) -> dict[str, Any] | None:

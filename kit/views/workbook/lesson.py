@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 from kit.practice import Session, session
 from kit.practice.lesson_files import TODAY_FILE, lesson_files
-from kit.views.pictures.register import Predict, explorer_named
+from kit.views.pictures.register import explorer_named
 from kit.views.workbook.banner import Banner, show_banner
 from kit.views.workbook.bench import Bench
-from kit.views.workbook.cards import StaticCard, picture_card, predict_card
+from kit.views.workbook.cards import PictureCard, picture_card
 from kit.views.workbook.explorer import Explorer
 from kit.views.workbook.lesson_end import LessonEnd
 from kit.views.workbook.own_terms import WordList
@@ -56,18 +56,13 @@ class Lesson:
         self._tell()
         return task
 
-    def explore(self, name: str, *, predict: Predict | None = None, **settings: Any) -> Explorer:
+    def explore(self, name: str, **settings: Any) -> Explorer:
         """Show the explorer of that name. ``settings`` change where its controls start."""
-        spec = explorer_named(name)
-        return Explorer(spec, start=settings, predict=predict, profile=self._work.profile)
+        return Explorer(explorer_named(name), start=settings, work=self._work)
 
-    def picture(self, name: str, *, title: str = "", **data: Any) -> StaticCard:
+    def picture(self, name: str, *, title: str = "", **data: Any) -> PictureCard:
         """Show the picture of that name, drawn from ``data``, with its words beside it."""
         return picture_card(name, data, title)
-
-    def predict(self, question: str, choices: Iterable[str], look: str) -> StaticCard:
-        """Ask for a guess first; then say what to look at. Not marked, not recorded."""
-        return predict_card(question, choices, look)
 
     def bench(self, seed: int | None = None) -> Bench:
         """Lay out fillets to feel for bones. Practice: not marked, not recorded. ``seed`` fixes the fish."""

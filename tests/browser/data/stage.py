@@ -77,6 +77,7 @@ def line(data):
         "Twice the thickness: how much longer?",
         ("The same", "Twice as long", "About four times as long"),
         "Set 20 mm, then 40 mm. Compare the minutes with what you said.",
+        ("The minutes go up with the thickness", "Twice would be half of it", ""),
     ),
 )
 def curve(settings):
