@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from kit import exercises
@@ -43,3 +45,40 @@ def test_a_life_longer_than_the_shortest_limit_scores_nothing():
     for seed in range(10):
         question = exercises.question("which-life-wins", seed)
         assert mark(question, str(question.answer + 1)).score == 0
+        late = float(re.search(r"packed (\d+) day", question.text)[1])  # type: ignore[index]
+        limits = {
+            each[1]: float(each[2]) for each in re.finditer(r"- ([^:\n]+): .*?(\d+) days", question.text)
+        }
+        germs = limits["The tests for Listeria"] - late
+        assert question.answer == min(germs, limits["The rule for such a pack"], limits["The taste"])
+
+
+def test_a_life_is_judged_by_the_days_of_the_text_that_it_names():
+    days = {"Irish guide": 5, "United Kingdom guide": 5, "United Kingdom, vacuum": 10, "United States": 7}
+    seen = set()
+    for seed in range(40):
+        question = exercises.question("where-the-days-come-from", seed)
+        right = {each.key: each.text for each in question.kind.right}
+        for line in question.kind.left:
+            said, text = line.text.split(" days. ")
+            limit = next((most for name, most in days.items() if text.startswith(name)), None)
+            truth = right[question.answer[line.key]]
+            seen.add((limit, truth))
+            if limit is None:
+                assert truth == "No text stands behind it"
+            else:
+                assert (truth == "Its text allows it") == (float(said) <= limit)
+    assert len(seen) >= 7
+
+
+def test_each_clock_starts_at_its_own_line_of_the_log():
+    starts = {"Ireland": "out of", "United Kingdom: into": "out of", "United Kingdom: then": "into the"}
+    for seed in range(30):
+        question = exercises.question("which-clock-starts", seed)
+        told = re.search(r"batch: (.*?)\.", question.text)[1]  # type: ignore[index]
+        log = {line[6:]: line[:5] for line in told.split("; ")}
+        right = {each.key: each.text for each in question.kind.right}
+        for line in question.kind.left:
+            start = next((how for rule, how in starts.items() if line.text.startswith(rule)), "core at 57")
+            at = next(clock for what, clock in log.items() if what.startswith(start))
+            assert right[question.answer[line.key]] == at

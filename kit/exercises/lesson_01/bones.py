@@ -3,11 +3,12 @@
 from collections.abc import Sequence
 
 from kit.exercises.engine import exercise
-from kit.marking.authored import Joined, right, some, wrong
-from kit.marking.build import match, number, one, places, several
+from kit.marking.authored import AuthoredOption, Joined, right, some, wrong
+from kit.marking.build import match, number, places, several
 from kit.marking.draw import Draw
 from kit.marking.model import Picture, Question, Region, Slip
 from kit.process.sampling import bones
+from kit.process.sampling.inspection import acceptance_probability, upper_bound_none_found
 from kit.process.steps import trim
 
 _PARTS = {
@@ -154,33 +155,78 @@ def bones_that_are_left(draw: Draw) -> Question:
     )
 
 
-@exercise("None found. And now?", criteria=["TPB-K03"], prepares_for=["TPB-P06"], version=2)
+@exercise("None found. And now?", criteria=["TPB-K03"], prepares_for=["TPB-P06"], version=3)
 def none_found_is_not_none(draw: Draw) -> Question:
-    """Say what a clean sample can tell."""
-    n = draw.pick([10, 20, 30, 60])
-    worst = 100 * float(bones.upper_bound_none_found(n))
-    return one(
+    """Say what a clean sample can tell, with figures that fit the sample."""
+    n, share = draw.pick([10, 15, 20, 25, 30, 40, 50, 60]), draw.pick([2, 3, 4, 5])
+    worst = 100 * float(upper_bound_none_found(n))
+    clean = 100 * float(acceptance_probability(n, 0, share / 100))
+    lines = some(draw, _of_a_clean_sample(n, share, worst, clean), draw.pick([2, 3]), 3)
+    return several(
         draw,
-        f"You feel through {n} fillets of a large batch and find no bone. What may you say of the batch, and "
-        "be wrong 1 time in 20 at most?",
-        [
-            right(f"Up to about {worst:.0f} % of the fillets may still hold a bone", name="interval"),
-            wrong(
-                "The batch is free of bones", "You felt through a few. The others nobody felt.", name="free"
-            ),
-            wrong(
-                f"Exactly 1 in {n} fillets holds a bone",
-                "None found does not mean one in so many. It gives an upper end.",
-                name="one in n",
-            ),
-            wrong("Nothing at all", "It tells a good deal. It sets an upper end.", name="nothing"),
-        ],
+        f"You feel through {n} fillets of a large batch and find no bone. What is true? An upper end may be "
+        "wrong 1 time in 20 at most.",
+        lines,
         hints=[
             "You felt a few. What of the others?",
             "Divide 3 by the number of fillets: that is near the upper end.",
         ],
         worked=f"With none found in {n}, up to about {worst:.0f} % may still hold one (the 95 % upper end). "
-        "So feel every fillet.",
+        f"If {share} % hold one, each fillet is clean with a chance of {100 - share} %, and all {n} with "
+        f"{clean:.0f} %. So feel every fillet.",
+    )
+
+
+def _of_a_clean_sample(n: int, share: int, worst: float, clean: float) -> tuple[AuthoredOption, ...]:
+    """Return what may be said, rightly and wrongly, of a sample of n without a bone."""
+    return (
+        right(
+            f"Up to about {worst:.0f} % of the batch may hold a bone",
+            f"The upper end is near 3 ÷ {n}.",
+            name="upper end",
+        ),
+        right(
+            f"Where {share} % hold one, {clean:.0f} of 100 such samples are clean",
+            f"Each fillet is clean with a chance of {100 - share} %, and there are {n} of them.",
+            name="clean by luck",
+        ),
+        right("Twice as many, all clean, would halve the upper end", "Double the sample, and 3 ÷ n is half."),
+        right("A bone that the finger missed is not in an upper end", "It takes your finger at its word."),
+        right(
+            "An upper end holds if the pieces were picked by chance", "Picked pieces speak for themselves."
+        ),
+        wrong(
+            f"At least {worst:.0f} % of the batch must hold a bone",
+            "That figure is the upper end. There may be none at all.",
+            name="at least",
+        ),
+        wrong(
+            "All the fillets of the batch are now free of bones",
+            "You felt through a few. The others nobody felt.",
+            name="free",
+            safety=True,
+        ),
+        wrong(
+            f"Exactly 1 in {n} fillets of the batch holds a bone",
+            "None found does not mean one in so many. It gives an upper end.",
+            name="one in n",
+        ),
+        wrong(
+            "A clean sample can tell nothing at all of the batch",
+            "It tells a good deal. It sets an upper end.",
+            name="nothing",
+        ),
+        wrong(
+            f"Where {share} % hold one, {n} fillets always show it",
+            f"By luck all {n} may be clean: that happens {clean:.0f} times in 100.",
+            name="always shows",
+        ),
+        wrong(
+            "Nobody has to feel through the fillets that are left",
+            f"Up to about {worst:.0f} % of them may hold a bone. Feel every fillet.",
+            name="no finger",
+            safety=True,
+        ),
     )
 
 

@@ -65,37 +65,60 @@ def record(done: Chilled, gap: tuple[float, float] | None = None) -> Picture:
     return Picture("chill-record", {"time_min": time, "core_c": shown, "air_c": air, "words": words}, words)
 
 
-_HEAT, _CHILLER, _TEMP = "When the fish leaves the heat", "When chilling starts", "At a core temperature"
+_US_TO_5 = rules.load("us-retail").answering("chill")[1]
+_CLOCKS = {  # each rule: the line of the log that starts its clock
+    f"Ireland: {CHILL_C:g} °C within {IE_MIN:g} min": "heat",
+    f"United Kingdom: into the chiller within {START_MIN:g} min": "heat",
+    f"United Kingdom: then {CHILL_C:g} °C within {UK_MIN:g} min": "chiller",
+    f"United States, shops: {FROM_C:g} to {FIRST_C:g} °C within {FIRST_MIN:g} min": "warm",
+    f"United States, shops: {FROM_C:g} to {_US_TO_5.maximum:g} °C within {_US_TO_5.minutes:g} min": "warm",
+}
+_STARTS = {
+    "heat": "This clock starts when the fish leaves the heat. The wait counts too.",
+    "chiller": "This clock starts in the chiller. The wait before it has a limit of its own.",
+    "warm": f"This rule names two temperatures. Its clock starts at the first, {FROM_C:g} °C.",
+}
 
 
-@exercise("Where does the clock start?", criteria=["CHL-K01"], prepares_for=["CHL-P01"])
+@exercise("Where does the clock start?", criteria=["CHL-K01"], prepares_for=["CHL-P01"], version=2)
 def which_clock_starts(draw: Draw) -> Question:
-    """Join each cooling rule with the start of its clock."""
-    ie = f"Ireland: {CHILL_C:g} °C within {IE_MIN:g} min"
-    uk = f"United Kingdom: {CHILL_C:g} °C within {UK_MIN:g} min"
-    us = f"United States, shops: {FROM_C:g} to {FIRST_C:g} °C within {FIRST_MIN:g} min"
+    """Join each cooling rule with the time in a log at which its clock starts."""
+    out = int(draw.step(11 * 60, 16 * 60, 5))
+    wait, to_warm = draw.sample([8, 11, 14, 17, 21, 24, 27], 2)
+    at = {"heat": out, "chiller": out + wait, "warm": out + to_warm}
+    at["cool"] = max(at.values()) + draw.whole(24, 48)
+    at["cold"] = at["cool"] + draw.whole(28, 50)
+    log = {
+        "heat": "out of the heat",
+        "chiller": "into the chiller",
+        "warm": f"core at {FROM_C:g} °C",
+        "cool": f"core at {FIRST_C:g} °C",
+        "cold": f"core at {CHILL_C:g} °C",
+    }
+    told = "; ".join(f"{_clock(at[line])} {log[line]}" for line in sorted(at, key=at.__getitem__))
+    chosen = [*draw.sample([each for each, line in _CLOCKS.items() if line == "heat"], 1)]
+    chosen += [each for each, line in _CLOCKS.items() if line == "chiller"]
+    chosen += draw.sample([each for each in _CLOCKS if each not in chosen], 1)
     return match(
         draw,
-        "Four rules for cooked food, four clocks. Join each rule with the moment its clock starts.",
-        {
-            ie: _HEAT,
-            f"United Kingdom: into the chiller within {START_MIN:g} min": _HEAT,
-            uk: _CHILLER,
-            us: _TEMP,
-        },
+        f"The log of a batch: {told}. Join each rule with the time at which its clock starts.",
+        {each: _clock(at[_CLOCKS[each]]) for each in chosen},
         [
             Joined(
-                ie, _CHILLER, "In Ireland the wait counts too. The clock starts at the heat.", "ie at chiller"
-            ),
-            Joined(
-                uk, _HEAT, "This time starts in the chiller. The wait has a limit of its own.", "uk at heat"
-            ),
-            Joined(us, _HEAT, "This one names two temperatures. It starts at the first.", "us at heat"),
+                each,
+                _clock(at[line]),
+                f"At {_clock(at[line])}: {log[line]}. {_STARTS[_CLOCKS[each]]}",
+                f"{each} at {line}",
+            )
+            for each in chosen
+            for line in at
+            if line != _CLOCKS[each]
         ],
-        extra=["When you write it down"],
-        hints=["One rule names two temperatures.", "The two rules of the United Kingdom follow each other."],
-        worked="Ireland: from the heat. United Kingdom: first from the heat, then from the chiller. "
-        "United States, shops: from a core temperature.",
+        extra=[_clock(minute) for minute in at.values()],
+        hints=["Which rule names two temperatures?", "Does the wait before the chiller count in this rule?"],
+        worked=" ".join(
+            f"{each}: from {_clock(at[_CLOCKS[each]])}, {log[_CLOCKS[each]]}." for each in chosen
+        ),
     )
 
 

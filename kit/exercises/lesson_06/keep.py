@@ -1,6 +1,9 @@
 """Lesson 6, keeping: packs without air, the life of a pack, the label, and Listeria in the cold."""
 
+from collections.abc import Sequence
+
 from kit import rules
+from kit.basics.quantities import count_of
 from kit.exercises.engine import exercise
 from kit.marking.authored import Joined, option, right, some, wrong
 from kit.marking.build import go_on_if, match, number, several
@@ -8,9 +11,9 @@ from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
 from kit.process.microbes.growth import listeria_growth
 
-IE_DAYS, TEN_DAYS, US_DAYS = (
+IE_DAYS, UK_DAYS, TEN_DAYS, US_DAYS = (
     float(rules.load(name).answering("life", pack=pack)[0].maximum or 0)
-    for name, pack in (("ie", "air"), ("uk", "vacuum"), ("us-retail", "air"))
+    for name, pack in (("ie", "air"), ("uk", "air"), ("uk", "vacuum"), ("us-retail", "air"))
 )
 SALT_PCT = float(rules.load("uk").answering("salt")[0].minimum or 0)
 UK_STORE_C = float(rules.load("uk")["uk-store-8"].maximum or 0)
@@ -99,52 +102,119 @@ def why_no_air_helps_it(draw: Draw) -> Question:
     )
 
 
-@exercise("Who says how many days?", criteria=["PLS-K02"], prepares_for=["PLS-P03"])
+_ALLOWED, _FEWER, _NOBODY = "Its text allows it", "Its text allows fewer days", "No text stands behind it"
+_TEXTS = {
+    "Irish guide, cook-chill food": IE_DAYS,
+    "United Kingdom guide, cook-chill food": UK_DAYS,
+    "United Kingdom, vacuum pack, chill alone": TEN_DAYS,
+    "United States, food code for shops": US_DAYS,
+}
+_NO_TEXTS = (
+    "Printed on the carton of bags",
+    "What the shop next door writes",
+    "It still smelled good by then",
+    "The old label had that too",
+    "A guest kept it for so long",
+)
+_NO_TEXT_SAYS = "That is no text of a law or a guide, and no test. Ask before you label."
+
+
+@exercise("Who says how many days?", criteria=["PLS-K02"], prepares_for=["PLS-P03"], version=2)
 def where_the_days_come_from(draw: Draw) -> Question:
-    """Join each life with the text it comes from."""
-    ie, uk, us = f"{IE_DAYS:g} days at most", f"{TEN_DAYS:g} days at most", f"{US_DAYS:g} days at most"
-    to_ie, to_uk, to_us = (
-        "Irish guide for cook-chill food",
-        "United Kingdom guide: vacuum pack, chill alone",
-        "United States food code for shops",
-    )
+    """Tell of each life on a label whether the text that was named allows it."""
+    texts = draw.sample(sorted(_TEXTS), 3)
+    over = draw.pick([1, 1, 2])
+    pairs: dict[str, str] = {}
+    for text in draw.shuffle(texts):
+        limit = int(_TEXTS[text])
+        longer = len(pairs) < over
+        days = draw.whole(limit + 1, limit + 3) if longer else draw.whole(limit - 2, limit)
+        pairs[f"{days} days. {text}"] = _FEWER if longer else _ALLOWED
+    pairs[f"{draw.whole(4, 12)} days. {draw.pick(_NO_TEXTS)}"] = _NOBODY
     return match(
         draw,
-        "Every figure for a life has a text behind it. Join each life with its text.",
-        {ie: to_ie, uk: to_uk, us: to_us},
+        "Four lives on labels for smoked trout, the day of making counted. Each names what it rests on. What "
+        "is true of each?",
+        pairs,
         [
-            Joined(ie, to_us, "The shop code counts a week.", "ie to us"),
-            Joined(uk, to_ie, "The Irish guide gives the shortest life of the three.", "uk to ie"),
-            Joined(us, to_uk, "The guide for vacuum packs gives the longest of the three.", "us to uk"),
+            Joined(left, other, _of_the_days(left, other))
+            for left, truth in pairs.items()
+            for other in (_ALLOWED, _FEWER, _NOBODY)
+            if other != truth
         ],
-        extra=["The maker of the bags"],
-        hints=["The rule for vacuum packs has its days in its name.", "One text counts a week."],
-        worked=f"Ireland, cook-chill: {IE_DAYS:g} days. United States, shops: {US_DAYS:g} days. "
-        f"United Kingdom, vacuum pack and chill alone: {TEN_DAYS:g} days.",
+        must=[left for left, truth in pairs.items() if truth != _ALLOWED],
+        hints=["How many days does that text give at most?", "Who wrote it: a law, a guide, or nobody?"],
+        worked=" ".join(f"{text}: {limit:g} days at most." for text, limit in _TEXTS.items())
+        + " A competent person sets the date.",
     )
 
 
-@exercise("Which life wins?", criteria=["PLS-K02", "PLS-K03"], prepares_for=["PLS-P03"])
+def _of_the_days(left: str, other: str) -> str:
+    """Return what to tell somebody who joined this life with that wrong end."""
+    text = left.split(". ", 1)[1]
+    if text not in _TEXTS:
+        return _NO_TEXT_SAYS
+    if other == _NOBODY:
+        return f"There is a text: it says {_TEXTS[text]:g} days at most. Put the two beside each other."
+    return f"That text says {_TEXTS[text]:g} days at most. Look at the number again."
+
+
+@exercise("Which life wins?", criteria=["PLS-K02", "PLS-K03"], prepares_for=["PLS-P03"], version=2)
 def which_life_wins(draw: Draw) -> Question:
-    """Give the longest life that every limit allows."""
-    germs, taste = draw.whole(4, 9), draw.whole(11, 16)
+    """Give the longest life that every limit allows, counted from one day."""
+    wins, late = draw.pick(["germs", "taste", "rule"]), draw.whole(1, 3)
+    ceiling = int(TEN_DAYS)
+    germs = draw.whole(4, ceiling - 1) if wins == "germs" else draw.whole(ceiling + 1, ceiling + 5)
+    taste = draw.whole(5, ceiling - 1) if wins == "taste" else draw.whole(ceiling + 2, ceiling + 6)
+    wish = draw.whole(ceiling + 4, ceiling + 10)
+    lines = draw.shuffle(
+        [
+            f"The rule for such a pack: {ceiling} days from packing",
+            f"The tests for Listeria: good for {germs + late} days from the cook",
+            f"The taste: good for {taste} days from packing",
+            f"The shop wishes for {wish} days from packing",
+        ]
+    )
+    truth = min(germs, taste, ceiling)
+    slips = [
+        Slip("took the rule", TEN_DAYS, "The rule is a ceiling. Another limit is shorter here."),
+        Slip("took the taste", float(taste), "Fish can taste good and still make people ill."),
+        Slip(
+            "counted from the cook",
+            float(germs + late),
+            f"Those days start at the cook. It was packed {late} days later." if late > 1 else _A_DAY_LATER,
+        ),
+        Slip("took the wish", float(wish), "A wish is no limit. It never makes a life longer."),
+        Slip("took the mean", (germs + taste + ceiling) / 3, "Limits have no mean. The shortest one wins."),
+    ]
     return number(
-        f"A vacuum pack, with chill as its only control. The rule allows {TEN_DAYS:g} days. Tests for "
-        f"Listeria allow {germs} days. The taste is good for {taste} days. What is the longest life in days?",
-        float(germs),
+        "A vacuum pack, sold in the United Kingdom, with chill as its only control. It was packed "
+        f"{count_of(late, 'day')} after the cook:\n\n"
+        + "\n".join(f"- {line}" for line in lines)
+        + "\n\nWhat is the longest life, in days from packing?",
+        float(truth),
         "",
         abs_tol=0.01,
         one_sided="at most",
-        slips=[
-            Slip("took the rule", TEN_DAYS, "The rule is a ceiling. Your own tests are stricter here."),
-            Slip("took the taste", float(taste), "Fish can taste good and still make people ill."),
-            Slip(
-                "took the mean", (germs + taste + TEN_DAYS) / 3, "Limits have no mean. The shortest one wins."
-            ),
-        ],
-        hints=["Every one of the limits must be met.", "Which comes first?"],
-        worked=f"The shortest wins: {germs} days. A competent person sets the date.",
+        slips=_told_apart(slips, truth),
+        hints=["Count everything from the same day.", "Every limit must be met. Which comes first?"],
+        worked=f"From packing: the rule {ceiling}, the tests {germs + late} − {late} = {germs}, the taste "
+        f"{taste} days. The shortest wins: {truth} days. A competent person sets the date.",
     )
+
+
+_A_DAY_LATER = "Those days start at the cook. It was packed a day later."
+
+
+def _told_apart(slips: Sequence[Slip], truth: float) -> list[Slip]:
+    """Return the slips that lead to a number of their own."""
+    taken = [truth]
+    kept = []
+    for each in slips:
+        if all(abs(each.value - value) > 0.05 for value in taken):
+            taken.append(each.value)
+            kept.append(each)
+    return kept
 
 
 @exercise("What do warm days cost?", criteria=["PLS-K03"], prepares_for=["PLS-P04"])

@@ -178,37 +178,63 @@ class _Asked:
 
 
 _ASKED = (
+    _Asked("Fat dripped on the embers for {n} min, and flames licked the char.", "PAH test of the flesh"),
+    _Asked("The smoke maker ran {n} h with its glow far too hot.", "PAH test of the flesh"),
+    _Asked("Black soot lies on {n} trout. Is more on them than soot?", "PAH test of the flesh"),
     _Asked(
-        "The fire flared for {n} min with a flame under the char. What should the laboratory look for?",
-        "PAH test of the flesh",
-    ),
-    _Asked(
-        "{n} packs per lot are checked: can the germ that grows in the fridge be found in them?",
+        "Nobody heats it again at home. In {n} slices of each lot: has anything that grows in a fridge "
+        "come from the bench?",
         "Listeria test on the pack",
     ),
     _Asked(
-        "The cure was changed {n} days ago. Is the salt still strong enough to hold back spores?",
+        "The slicer was mended and stood wet for {n} h. May a germ of drains now be in what we sell?",
+        "Listeria test on the pack",
+    ),
+    _Asked(
+        "A swab of the drain was positive {n} h ago. Did it reach food that is sold ready to eat?",
+        "Listeria test on the pack",
+    ),
+    _Asked(
+        "A new cure is in use since {n} weeks. Is every loin still protected where no air is?",
         "Salt and moisture of the flesh",
     ),
     _Asked(
-        "The label is to say {n} days. Is the fish still good on that day?",
+        "A thick piece lay {n} h in brine. Is its middle strong enough to hold back spores?",
+        "Salt and moisture of the flesh",
+    ),
+    _Asked(
+        "We dry for {n} h less than before. Is the brine inside still strong enough?",
+        "Salt and moisture of the flesh",
+    ),
+    _Asked(
+        "We want to write {n} more days on it. Is it still good by then?",
         "Count of all germs on the last day",
     ),
     _Asked(
-        "A delivery of tuna for smoking came in warm, and stood for {n} h. Which poison may be in it?",
-        "Histamine test",
+        "A shop keeps it for {n} days at 4 °C. How far has it spoiled when its date ends?",
+        "Count of all germs on the last day",
     ),
+    _Asked(
+        "We opened one after {n} days: a little sour. How much grew in it until its date?",
+        "Count of all germs on the last day",
+    ),
+    _Asked("Tuna for smoking came in warm, and stood for {n} h more.", "Histamine test"),
+    _Asked("Ice ran out at sea: mackerel lay {n} h in the sun.", "Histamine test"),
+    _Asked("{n} guests had red faces and headaches after smoked mackerel.", "Histamine test"),
+    _Asked("A blade of the slicer lost {n} mm of its tip.", "Metal detector"),
+    _Asked("{n} screws of the skinning machine are gone since noon.", "Metal detector"),
+    _Asked("A wire brush was used, and {n} bristles are missing.", "Metal detector"),
 )
 
 
-@exercise("Which test answers the question?", criteria=["REC-K02"])
+@exercise("Which test answers the question?", criteria=["REC-K02"], version=2)
 def which_test_answers(draw: Draw) -> Question:
-    """Choose the test that answers a drawn question."""
+    """Choose the test that answers what a drawn event asks."""
     asked = draw.pick(_ASKED)
     others = draw.sample([test for test in _TESTS if test != asked.test], 3)
     return one(
         draw,
-        asked.question.format(n=draw.step(4, 8, 1)),
+        f"{asked.question.format(n=draw.step(4, 8, 1))} What does Harbour Lane send for or run?",
         [
             right(asked.test),
             *(

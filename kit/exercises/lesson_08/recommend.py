@@ -3,11 +3,14 @@
 import numpy as np
 
 from kit.exercises.engine import exercise
-from kit.exercises.lesson_08.days import CHILL_C, CHILL_MIN, FISH, MM, in_the_heat, picture, record
+from kit.exercises.engine.cache import simulated
+from kit.exercises.lesson_08.days import CHILL_C, CHILL_MIN, FISH, MM, card, in_the_heat, picture, record
 from kit.marking.authored import option, right, some, wrong
 from kit.marking.build import chart, explain, go_on_if, places, several
 from kit.marking.draw import Draw
 from kit.marking.model import Picture, Question, Region, Slip
+from kit.process.day import BatchDay
+from kit.process.day import run as run_day
 
 
 @exercise(
@@ -141,18 +144,30 @@ def yours_to_decide(draw: Draw) -> Question:
     )
 
 
-@exercise("Mark where the door opened", criteria=["COK-K04"], prepares_for=["WDS-P05"])
+_DOOR_AT_MIN, _DOOR_MIN = (5.0, 15.0, 25.0, 35.0, 45.0), (6.0, 12.0)
+"""When the door may open, counted from the end of the smoke, and for how long. [min]"""
+
+
+@simulated
+def _with_door(species: str, thickness_mm: float, at_min: float, for_min: float) -> BatchDay:
+    """Return the day of a card on which the door stood open once; run once, then kept."""
+    meant = card(species, thickness_mm)
+    return run_day(meant, meant.replace(doors=((at_min, for_min),)))
+
+
+@exercise("Mark where the door opened", criteria=["COK-K04"], prepares_for=["WDS-P05"], version=2)
 def mark_the_open_door(draw: Draw) -> Question:
     """Mark on a record where the cabinet lost its heat."""
-    day = record(draw.pick(FISH), draw.pick(MM), ("door open",))
+    day = _with_door(draw.pick(FISH), draw.pick(MM), draw.pick(_DOOR_AT_MIN), draw.pick(_DOOR_MIN))
     shown = picture(day)
     time, _, air = in_the_heat(day)
-    dip = [t for t, a in zip(time, air, strict=True) if a < 60 and t < 60 and t > 5]
+    hot = [t for t, a in zip(time, air, strict=True) if a > 60]
+    left = max(hot)
+    dip = [t for t, a in zip(time, air, strict=True) if min(hot) < t < left and a < 60]
     middle, end = float(np.mean(dip)), max(time)
-    left = max(t for t, a in zip(time, air, strict=True) if a > 60)
     wide = max(0.03, (max(dip) - min(dip)) / end / 2 + 0.02)
     return places(
-        "The door was opened in the middle of this cook. Mark where in the record you see it.",
+        "The door was opened once in this cook. Mark where in the record you see it.",
         Picture(
             shown.name, {**shown.data, "plain": True}, "Core and air over time, from the cabinet to the cold."
         ),
