@@ -61,7 +61,11 @@ def test_a_finger_feels_marks_and_calls_and_sees_the_bones_only_then(
     for place in range(run.index(fillet) + 2, 11):
         expect(card).to_contain_text(f"Fillet {place} of 10")
         card.locator("[data-call=pass]").click()
-    expect(card).to_contain_text("Hits: you pulled 1 of")
+    expect(card.locator(".sk-bench-plain")).to_contain_text("Go slower.")
+    expect(card.get_by_text("Hits: you pulled 1 of")).to_be_hidden()
+    card.get_by_text("All counts").click()
+    expect(card.get_by_text("Hits: you pulled 1 of")).to_be_visible()
+    expect(card).to_contain_text("Bones missed, week by week:")
     card.get_by_role("button", name="Show me the bones").click()
     expect(card.locator(".sk-bench-gallery figure")).to_have_count(10)
     expect(card).to_contain_text(f"you said pull. Bones found: 1 of {len(fillet.bones)}")

@@ -142,3 +142,16 @@ def test_a_run_too_small_or_looks_that_do_not_fit_are_refused():
         bench.report([BONY, CLEAN], [LEAVE])
     with pytest.raises(BadData):
         bench.agreement([], [])
+
+
+@pytest.mark.parametrize("aim", ["faint", "head", "far"])
+def test_an_aimed_run_holds_more_of_that_bone_and_else_stays_a_run(aim: str):
+    def share(runs: list[tuple[bench.BenchFillet, ...]]) -> float:
+        kinds = [bench.kind_of(each, bone) for run in runs for each in run for bone in each.bones]
+        return kinds.count(aim) / len(kinds)
+
+    plain = [bench.draw_run(seed) for seed in range(40)]
+    aimed = [bench.draw_run(seed, aim=aim) for seed in range(40)]
+    assert share(aimed) > share(plain) + 0.1
+    for run in aimed:
+        assert 4 <= sum(bool(each.bones) for each in run) <= 6

@@ -26,7 +26,19 @@ plain_english: ModuleType = importlib.util.module_from_spec(_spec)
 sys.modules["plain_english"] = plain_english  # its data classes ask for it
 _spec.loader.exec_module(plain_english)
 
-SCRIPTS = ("bench", "own_words", "predict", "explorer", "end", "common", "kinds", "task", "banner")
+SCRIPTS = (
+    "bench",
+    "own_words",
+    "predict",
+    "explorer",
+    "end",
+    "today",
+    "hand_in",
+    "common",
+    "kinds",
+    "task",
+    "banner",
+)
 
 
 def said_by(script: str) -> list[str]:

@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 
 from kit.exercises.lesson_01 import bench as bench_01
+from kit.practice import Session
+from kit.practice.bench_runs import FILE, aim_of, read_runs
 from kit.views.pictures.register import draw_picture
 from kit.views.workbook.bench import Bench, agreement_words, report_facts
 
@@ -15,9 +17,9 @@ from kit.views.workbook.bench import Bench, agreement_words, report_facts
 class Heard(Bench):
     """A bench that keeps what it sends."""
 
-    def __init__(self, seed: int = 7) -> None:
+    def __init__(self, seed: int = 7, work: Session | None = None) -> None:
         self.sent: list[dict[str, Any]] = []
-        super().__init__(seed)
+        super().__init__(seed, work)
 
     def send(self, content: Any, buffers: Any = None) -> None:
         self.sent.append(content)
@@ -42,7 +44,7 @@ def whole_run(bench: Heard) -> dict[str, Any]:
 
 
 def test_it_opens_with_a_choice_and_no_fillet():
-    assert dict(Heard().shown) == {"phase": "ready"}
+    assert dict(Heard().shown) == {"phase": "ready", "weeks": "", "aim": ""}
 
 
 def test_two_openings_have_fish_of_their_own_and_a_seed_fixes_them():
@@ -129,6 +131,42 @@ def test_no_second_look_once_the_bones_were_shown():
     bench.do("show")
     page = bench.do("again")
     assert page["phase"] == "shown" and "second look" in page["error"]
+
+
+def pass_all(bench: Heard) -> dict[str, Any]:
+    page = bench.do("run")
+    while page["phase"] == "feel":
+        page = bench.do("decide", marks=[], pull=False)
+    return page
+
+
+def test_a_run_is_kept_and_the_next_ten_are_aimed_at_what_was_missed(work: Session):
+    bench = Heard(7, work)
+    page = pass_all(bench)
+    missed = sum(len(each.bones) for each in bench._fillets)
+    assert page["plain"] == f"You missed {missed} of {missed} bones. Go slower."
+    assert page["weeks"] == f"Bones missed, week by week: {missed} of {missed}."
+    assert "those you missed most" in page["aim"]
+    (kept,) = read_runs(work.person.folder)
+    aim = aim_of((kept,), kept.day)
+    assert aim and sum(kept.missed.values()) == missed
+    bench.do("again")
+    while bench.shown["phase"] == "feel":
+        call(bench)
+    assert len(read_runs(work.person.folder)) == 1  # the second look is no run of its own
+    bench.do("show")
+    bench.do("run")
+    aimed = [bench_01.kind_of(each, bone) for each in bench._fillets[::2] for bone in each.bones]
+    assert aimed.count(aim) > len(aimed) / 2
+    assert Heard(8, work).shown["aim"] == page["aim"]
+
+
+def test_nobodys_run_is_not_kept_and_a_damaged_list_does_not_stop_the_bench(work: Session):
+    page = pass_all(Heard(7))
+    assert page["plain"].startswith("You missed") and page["weeks"] == page["aim"] == ""
+    (work.person.folder / FILE).write_text('{"schema": 9, "runs": []}')
+    bench = Heard(7, work)
+    assert bench.shown["phase"] == "ready" and bench.do("run")["phase"] == "feel"
 
 
 @pytest.mark.parametrize(

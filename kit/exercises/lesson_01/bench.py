@@ -7,7 +7,7 @@ so a run can be played again. How a bump feels is a game of ours, not a measurem
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import exp, hypot, isfinite
-from typing import Any
+from typing import Any, Literal
 
 from kit.basics.errors import BadData, OutOfRange
 from kit.marking.draw import Draw, sub_seed
@@ -28,6 +28,10 @@ BUMP_MM = 4.0
 TOUCH_NOISE = 0.12
 
 Point = tuple[float, float]
+BoneKind = Literal["faint", "head", "far"]
+Aim = Literal["", "faint", "head", "far"]
+FAINT, HEAD_SHARE = 0.5, 0.32
+"""A bone that bulges less is faint; nearer to the head than this share of the length, it is near the head."""
 
 
 @dataclass(frozen=True)
@@ -117,8 +121,10 @@ class Agreement:
     kappa: float | None
 
 
-def draw_fillet(seed: int, *, with_bones: bool) -> BenchFillet:
+def draw_fillet(seed: int, *, with_bones: bool, aim: Aim = "") -> BenchFillet:
     """Return one fillet for the bench; with 1 to 3 bones left in it, or with none.
+
+    ``aim`` makes its bones faint, or puts them near the head or far along the row.
 
     Examples
     --------
@@ -129,13 +135,18 @@ def draw_fillet(seed: int, *, with_bones: bool) -> BenchFillet:
     fish, length, head_left = draw.pick(FISH), draw.step(230, 320, 10), draw.chance(0.5)
     count, folds = draw.whole(1, 3) if with_bones else 0, draw.whole(1, 3)
     places = _along_mm(draw, length, count + folds)
-    bony = tuple(_spot(draw, each, (0.30, 0.90), 3.0) for each in places[:count])
+    if aim in ("head", "far"):
+        places.sort(reverse=aim == "far")
+    heights = (0.30, FAINT) if aim == "faint" else (0.30, 0.90)
+    bony = tuple(_spot(draw, each, heights, 3.0) for each in places[:count])
     soft = tuple(_spot(draw, each, (0.15, 0.48), 9.0) for each in places[count:])
     return BenchFillet(fish, length, head_left, bony, soft, seed)
 
 
-def draw_run(seed: int, fillets: int = FILLETS) -> tuple[BenchFillet, ...]:
+def draw_run(seed: int, fillets: int = FILLETS, *, aim: Aim = "") -> tuple[BenchFillet, ...]:
     """Return the fillets of a run. About half hold a bone: far more than in a smokehouse, so that both show.
+
+    With an ``aim`` every second fillet is aimed.
 
     Raises
     ------
@@ -153,7 +164,8 @@ def draw_run(seed: int, fillets: int = FILLETS) -> tuple[BenchFillet, ...]:
     bony = fillets // 2 + draw.whole(-1, 1)
     kinds = draw.shuffle([place < bony for place in range(fillets)])
     return tuple(
-        draw_fillet(sub_seed(seed, turn + 1), with_bones=with_bones) for turn, with_bones in enumerate(kinds)
+        draw_fillet(sub_seed(seed, turn + 1), with_bones=with_bones, aim=aim if turn % 2 == 0 else "")
+        for turn, with_bones in enumerate(kinds)
     )
 
 
@@ -273,6 +285,20 @@ def score(fillet: BenchFillet, done: FilletInspection) -> Scored:
         tuple(fillet.on_board(each) for each in fillet.bones if each not in met),
         tuple(mark for mark, held in near.items() if not held),
     )
+
+
+def kind_of(fillet: BenchFillet, bone: Spot) -> BoneKind:
+    """Return what sort of bone to feel for it is: faint, or plain and near the head, or plain and far along.
+
+    Examples
+    --------
+    >>> fish = BenchFillet("Sea trout", 300, True, (), (), 1)
+    >>> [kind_of(fish, Spot(x, 0.0, height)) for x, height in ((50.0, 0.4), (50.0, 0.8), (140.0, 0.8))]
+    ['faint', 'head', 'far']
+    """
+    if bone.height < FAINT:
+        return "faint"
+    return "head" if bone.along_mm < HEAD_SHARE * fillet.length_mm else "far"
 
 
 def report(fillets: Sequence[BenchFillet], looks: Sequence[FilletInspection]) -> InspectorReport:

@@ -1,6 +1,6 @@
 /* The inspection bench. The page sends where the finger is; the kernel answers how strong the bump is. One touch is
    under way at a time and the newest place goes next. Where the bones are comes only after the call is made. */
-const MOST_MARKS = 12, TAP_PX = 7;
+const MOST_MARKS = 12, TAP_PX = 24;
 
 /**
  * @param {Kit.BenchFeel} view
@@ -106,7 +106,10 @@ const afterwards = (view, send) => {
     counts: [counts?.can_again ? ask("again", "Feel the same ten again, blind", true) : null, ask("show", "Show me the bones", !counts?.can_again)],
     shown: [ask("run", "Start a new run of ten", true)],
   }[view.phase];
-  return [...reports, counts?.agree ? h("p", {}, h("strong", {}, counts.agree)) : null,
+  const notes = "weeks" in view ? [view.weeks ? h("p", {}, view.weeks) : null, view.aim ? h("p", {}, view.aim) : null] : [];
+  return [counts ? h("p", { class: "sk-bench-plain" }, h("strong", {}, counts.plain)) : null, ...notes,
+    counts?.agree ? h("p", {}, h("strong", {}, counts.agree)) : null,
+    reports.length ? h("details", {}, h("summary", {}, "All counts, with how sure they are"), reports) : null,
     view.phase === "counts" && view.can_again ? prose("Ten fillets say little, so the ranges are wide. Feel the same ten again before you see the bones. They come in another order, turned round.") : null,
     ...gallery, h("div", { class: "sk-inline sk-go" }, steps)].filter((one) => one !== null);
 };

@@ -335,6 +335,8 @@ declare namespace Kit {
   }
   interface BenchReady extends Told {
     phase: "ready";
+    weeks: string;
+    aim: string;
   }
   interface BenchFeel extends Told {
     phase: "feel";
@@ -353,6 +355,9 @@ declare namespace Kit {
     reports: { title: string; facts: string[] }[];
     agree: string;
     can_again: boolean;
+    plain: string;
+    weeks: string;
+    aim: string;
     gallery?: { title: string; picture: Picture }[];
   }
   type BenchShown = BenchReady | BenchFeel | BenchTried | BenchCounts;

@@ -1,18 +1,22 @@
 """The inspection bench as a widget: a touch comes in, how strong the bump is goes back, and nothing more.
 
 The page never holds where the bones are. They reach it only as drawn circles, after the person has decided.
-Nothing done here is kept: the bench is practice, and no mark comes of it.
+The bench is practice, and no mark comes of it: what was missed is the learner's own note, for the next ten.
 """
 
 from collections.abc import Mapping
+from datetime import date
 from secrets import randbelow
 from typing import Any
 
 import traitlets as t
 
-from kit.basics.errors import BadData
+from kit.basics.errors import BadData, KitError
 from kit.exercises.lesson_01 import bench as bench
+from kit.files import local_now
 from kit.marking.draw import sub_seed
+from kit.practice import Session
+from kit.practice.bench_runs import BenchRun, aim_of, keep_run, read_runs, run_of, weeks_line
 from kit.process.sampling.bones import Interval
 from kit.views.pictures.register import draw_picture
 from kit.views.workbook.widget_base import WorkbookWidget, page_picture, script
@@ -25,19 +29,22 @@ class Bench(WorkbookWidget):
     ----------
     seed : int, optional
         Fixes every fillet and every touch. Without it each opening of the page has fish of its own.
+    work : Session, optional
+        Whoever is working: the next ten are aimed at what they missed.
     """
 
     _esm = script("common", "kinds", "bench")
     shown = t.Dict().tag(sync=True)
     said = "The inspection bench. Run the lesson to use it."
 
-    def __init__(self, seed: int | None = None) -> None:
+    def __init__(self, seed: int | None = None, work: Session | None = None) -> None:
         self._seed = randbelow(1 << 53) if seed is None else seed
+        self._work = work if work is not None and work.recorded else None
         self._turn = self._touch = 0
         self._fillets: tuple[bench.BenchFillet, ...] = ()
         self._order: tuple[int, ...] = ()
         self._looks: list[dict[int, bench.FilletInspection]] = []
-        super().__init__(shown={"phase": "ready"})
+        super().__init__(shown={"phase": "ready", "weeks": self._weeks(), "aim": AIMS[self._aim()]})
 
     def heard(self, content: Mapping[str, Any]) -> None:
         """Answer a touch at once; do anything else and show where the person stands."""
@@ -85,7 +92,7 @@ class Bench(WorkbookWidget):
         return self._lay_out((bench.draw_fillet(seed, with_bones=seed % 3 > 0),))
 
     def _run(self) -> dict[str, Any]:
-        return self._lay_out(bench.draw_run(self._next_seed()))
+        return self._lay_out(bench.draw_run(self._next_seed(), aim=self._aim()))
 
     def _again(self) -> dict[str, Any]:
         if self.shown.get("phase") != "counts" or len(self._looks) != 1:
@@ -109,7 +116,29 @@ class Bench(WorkbookWidget):
             return self._page()
         if len(self._fillets) == 1:
             return {"phase": "tried", "gallery": [self._after(0)]}
+        if self._work is not None and len(self._looks) == 1:
+            keep_run(self._work.person.folder, self._first_look(), clock=self._work.book.clock)
         return self._counts(phase="counts")
+
+    def _first_look(self) -> BenchRun:
+        looks = [self._looks[0][each] for each in range(len(self._fillets))]
+        return run_of(self._fillets, looks, self._day())
+
+    def _day(self) -> date:
+        return (self._work.book.clock() if self._work else local_now()).date()
+
+    def _kept(self) -> tuple[BenchRun, ...]:
+        """Return the runs kept before; none where they cannot be read: the bench works without them."""
+        try:
+            return read_runs(self._work.person.folder) if self._work else ()
+        except (KitError, OSError):
+            return ()
+
+    def _aim(self) -> bench.Aim:
+        return aim_of(self._kept(), self._day())
+
+    def _weeks(self) -> str:
+        return weeks_line(self._kept(), self._day())
 
     def _page(self) -> dict[str, Any]:
         fillet, place = self._here(), len(self._looks[-1]) + 1
@@ -143,7 +172,33 @@ class Bench(WorkbookWidget):
         if len(self._looks) == 2:
             first, second = ([looks[each] for each in range(len(self._fillets))] for looks in self._looks)
             agree = agreement_words(bench.agreement(first, second))
-        return {"reports": reports, "agree": agree, "can_again": len(self._looks) == 1, **more}
+        plain = {"plain": plain_words(self._first_look()), "weeks": self._weeks(), "aim": AIMS[self._aim()]}
+        return {"reports": reports, "agree": agree, "can_again": len(self._looks) == 1, **plain, **more}
+
+
+AIMS: Mapping[bench.Aim, str] = {
+    "": "",
+    "faint": "Your next ten hold more faint bones: those you missed most.",
+    "head": "Your next ten hold more bones near the head: those you missed most.",
+    "far": "Your next ten hold more bones far along the row: those you missed most.",
+}
+
+
+def plain_words(run: BenchRun) -> str:
+    """Return in one or two plain sentences how a run went, before any number.
+
+    Examples
+    --------
+    >>> plain_words(BenchRun(date(2026, 3, 2), {"faint": 3, "far": 1}, {"faint": 3}, 0))
+    'You missed 3 of 4 bones. Go slower.'
+    """
+    there, missed, clean = sum(run.there.values()), sum(run.missed.values()), run.pulled_clean
+    fillets = "1 clean fillet" if clean == 1 else f"{clean} clean fillets"
+    if missed:
+        return f"You missed {missed} of {there} bones. Go slower."
+    if clean:
+        return f"You found every bone, and pulled {fillets}. A fold is soft and wide: feel once more."
+    return f"You found all {there} bones, and left the clean fillets alone."
 
 
 def report_facts(told: bench.InspectorReport) -> list[str]:

@@ -65,8 +65,8 @@ class Lesson:
         return picture_card(name, data, title)
 
     def bench(self, seed: int | None = None) -> Bench:
-        """Lay out fillets to feel for bones. Practice: not marked, not recorded. ``seed`` fixes the fish."""
-        return Bench(seed)
+        """Lay out fillets to feel for bones. Practice: not marked, no evidence. ``seed`` fixes the fish."""
+        return Bench(seed, self._work)
 
     def words(self) -> WordList:
         """Show the words of the trade, with room for each in the learner's own language. Kept, not marked."""
