@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import json
+from datetime import timedelta
 from typing import Any
 
 import pytest
 
+from kit.exercises.lesson_08.batch import MOST_SEED, seed_of_day, seed_with_fault
 from kit.exercises.lesson_08.batch_run import draw_batch
 from kit.exercises.lesson_08.batch_story import FINDINGS, STAGES
+from kit.practice import Session
+from kit.practice.batch_log import FILE, read_log
 from kit.process.faults import FAULTS
-from kit.views.workbook.batch import MOST_SEED, BatchTask
+from kit.views.workbook.batch import BatchTask
 from kit.views.workbook.lesson import Lesson
 
 CARD = {"order_kg": 10, "speed_m_s": 2, "wood_name": "alder", "chiller": "blast", "lab": "sent"}
+READY = {"phase": "ready", "profile": "Ireland", "most": MOST_SEED, "runs": [], "back": ""}
 MARKS = ("points", "called_for", "account", "verdicts", "bands", "marks", "unsafe")
 
 
@@ -57,7 +62,7 @@ def play(batch: Heard, seed: int) -> list[dict[str, Any]]:
 
 def test_it_opens_ready_with_its_number_and_no_batch():
     page = dict(Heard(19).shown)
-    assert page == {"phase": "ready", "seed": 19, "profile": "Ireland", "most": MOST_SEED}
+    assert page == {**READY, "seed": 19}
     assert len({Heard().shown["seed"] for _ in range(8)}) > 1
 
 
@@ -154,7 +159,7 @@ def test_a_step_out_of_turn_or_out_of_range_is_said_and_leaves_the_batch(what: s
 
 def test_an_unknown_message_is_not_answered():
     batch = Heard(3)
-    assert batch.do("release") == {"phase": "ready", "seed": 3, "profile": "Ireland", "most": MOST_SEED}
+    assert batch.do("release") == {**READY, "seed": 3}
 
 
 def test_a_remedy_shows_new_evidence_and_what_was_done():
@@ -182,3 +187,85 @@ def test_a_batch_that_chef_stops_says_where_and_shows_the_label_as_it_is_written
     assert [each["state"] for each in end["steps"]] == ["done"] * 3 + ["stopped here"] + ["not reached"] * 3
     assert end["points"] == end["of_points"] == "8" and not end["verdicts"] and not end["bands"]
     assert batch.do("decide", decision="carry on", reason="fine")["error"]
+
+
+def to_the_end(batch: Heard, seed: int) -> dict[str, Any]:
+    """Set everything by the card and carry on; recommend at the end."""
+    page = dict(batch.shown)
+    while page["phase"] not in ("end", "ready"):
+        if page["phase"] == "set":
+            page = batch.do("set", settings=by_card(page, seed))
+        elif page["phase"] == "decide":
+            page = batch.do("decide", decision="carry on", reason="fine")
+        else:
+            page = batch.do("recommend", decision="hold", reason="missed")
+        assert "error" not in page
+    return page
+
+
+def test_a_batch_goes_on_where_it_was_after_the_page_or_its_engine_went(work: Session):
+    seed = with_fault("fans off")
+    first = Heard(work=work)
+    first.do("begin", seed=str(seed))
+    first.do("set", settings=by_card(dict(first.shown), seed))
+    page = first.do("decide", decision="carry on", reason="fine")
+    again = Heard(work=work)
+    told = {**again.shown, "serial": 1}
+    assert told == page and told["title"] == "Cure"
+    end = to_the_end(again, seed)
+    assert Heard(work=work).shown["points"] == end["points"]  # the end too stays until another is begun
+    assert Heard(work=work).do("begin", seed=str(seed))["title"] == "Order and intake"
+    assert Heard(seed, work=work).shown["phase"] == "ready"  # a number that the lesson fixes begins anew
+
+
+def test_every_run_gets_a_line_of_its_own_that_can_be_compared(work: Session):
+    batch = Heard(work=work)
+    for seed in (with_fault("fans off"), 3):
+        batch.do("begin", seed=str(seed))
+        end = to_the_end(batch, seed)
+    assert len(end["runs"]) == 2 and "number 3: " in end["runs"][0] and "% of the points" in end["runs"][1]
+    (first, second) = read_log(work.person.folder).runs
+    assert 0 <= first.share_pct <= 25 and first.unread == ("fans off",)
+    assert first.day == work.book.clock().date() and second.seed == 3
+
+
+def test_what_was_not_read_last_time_comes_back(work: Session):
+    batch = Heard(work=work)
+    batch.do("begin", seed=str(with_fault("fans off")))
+    end = to_the_end(batch, with_fault("fans off"))
+    assert end["back"]
+    for _ in range(3):
+        assert "fans off" in draw_batch(batch.do("new")["seed"]).wrong
+    assert seed_with_fault(("fans off",), (1, 2)) == 2 or "fans off" in draw_batch(1).wrong
+
+
+def test_todays_batch_is_the_same_for_a_kitchen_and_another_tomorrow(work: Session):
+    day = work.book.clock().date()
+    assert Heard(work=work).do("today")["seed"] == seed_of_day(day) == Heard(5, work=work).do("today")["seed"]
+    assert seed_of_day(day) != seed_of_day(day + timedelta(days=1))
+    assert seed_of_day(day, "one kitchen") != seed_of_day(day, "another")
+    assert 1 <= seed_of_day(day) <= MOST_SEED
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        b"{",
+        b'{"schema": 1, "seed": 7, "profile_fingerprint": "x", "steps": [{"do": "fly"}], "runs": []}',
+        b'{"schema": 9, "seed": 7}',
+        b'{"schema": 1, "seed": -7, "steps": [{}]}',
+    ],
+)
+def test_a_log_that_is_damaged_odd_or_newer_does_not_stop_the_game(data: bytes, work: Session):
+    (work.person.folder / FILE).write_bytes(data)
+    batch = Heard(work=work)
+    assert batch.shown["phase"] == "ready"
+    page = batch.do("begin", seed="7")
+    assert page["phase"] == "set"
+    assert ("not_kept" in page) == (b'"schema": 9' in data)
+
+
+def test_nobodys_batch_leaves_no_file_and_forgets():
+    batch = Heard()
+    batch.do("begin", seed="7")
+    assert Heard().shown["phase"] == "ready" and batch.shown["runs"] == []

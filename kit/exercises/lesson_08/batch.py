@@ -7,8 +7,9 @@ person of the story, decides.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 from kit.basics.errors import BadData, UnknownName
@@ -33,8 +34,12 @@ from kit.exercises.lesson_08.batch_story import (
     lower,
     reasons,
 )
+from kit.marking.draw import Draw, seed_for
 from kit.process.day import BatchDay
 from kit.rules import Profile
+
+MOST_SEED = 999_999
+"""Batches have numbers up to this, so that one can be read out and typed in."""
 
 
 def start(seed: int, profile: Profile = USUAL_RULES) -> Play:
@@ -112,6 +117,58 @@ def decide(play: Play, decision: str, reason: str, remedy: str = "") -> Play:
         told = f"You did this: {dict(play.stage.fixes)[remedy]}. Read the new evidence."
         return replace(mended(marked, remedy), news=(told,))
     return _to_chef(marked)
+
+
+def take(play: Play, step: Mapping[str, Any]) -> Play:
+    """Return the batch after one step as a page sends it: set, decide or recommend.
+
+    Raises
+    ------
+    BadData, OutOfRange, UnknownName
+        If it is no step, or not one for now.
+
+    Examples
+    --------
+    >>> take(start(7), {"do": "set", "settings": {"order_kg": 9}}).phase
+    'decide'
+    """
+    what = step.get("do")
+    decision, reason, remedy = (str(step.get(each) or "") for each in ("decision", "reason", "remedy"))
+    if what == "set":
+        return set_dials(play, step.get("settings") or {})
+    if what == "decide":
+        return decide(play, decision, reason, remedy)
+    if what == "recommend":
+        return recommend(play, decision, reason)
+    raise BadData("step", f"{what!r} is no step of a batch", "set, decide or recommend")
+
+
+def seed_of_day(day: date, kitchen: str = "") -> int:
+    """Return the number of a day's batch: the same for everybody of a kitchen.
+
+    Examples
+    --------
+    >>> seed_of_day(date(2026, 3, 2)) == seed_of_day(date(2026, 3, 2)) != seed_of_day(date(2026, 3, 3))
+    True
+    """
+    return Draw(seed_for(kitchen, "the-whole-batch", 1, day.toordinal())).whole(1, MOST_SEED)
+
+
+def seed_with_fault(names: Collection[str], seeds: Iterable[int], profile: Profile = USUAL_RULES) -> int:
+    """Return the first of some numbers whose batch has one of these faults; the last one if none has.
+
+    Raises
+    ------
+    BadData
+        If there are no numbers.
+    """
+    seed = None
+    for seed in seeds:
+        if not names or set(names).intersection(draw_batch(seed, profile).wrong):
+            return seed
+    if seed is None:
+        raise BadData("batch", "no number was given", "one number or more")
+    return seed
 
 
 def recommend(play: Play, decision: str, reason: str) -> Play:

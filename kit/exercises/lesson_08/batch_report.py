@@ -26,6 +26,7 @@ from kit.rules.model import Verdict
 
 MOST_OVER = 1.15  # of the order: more is fish left over; ours, no source
 MOST_LATE_H = 12.0  # behind the card's own day, so that one step may be done again; ours, no source [h]
+LEAST_SHARE, LEAST_IN_ALL = 0.25, 0.1  # of the points, for one finding not read, and for all; ours, no source
 MOST_DRIED_PCT = 4.0  # yield below what the card gives with today's cook; ours, no source [%]
 
 
@@ -42,12 +43,15 @@ class BatchQuality:
 class BatchReport:
     """How a batch went. ``points`` is 0 if a safety point was passed, whatever else was done well.
 
+    ``counts_pct`` is what each point counts, by how the findings were read, and ``counts`` says it in words.
     ``unsafe`` says so in words, or is empty. ``bands`` and ``verdicts`` are empty where Chef stopped the
     batch on the way.
     """
 
     points: float
     of: float
+    counts_pct: float
+    counts: str
     unsafe: str
     marks: tuple[StageMark, ...]
     verdicts: tuple[Verdict, ...]
@@ -60,8 +64,9 @@ class BatchReport:
 def report(play: Play) -> BatchReport:
     """Return the marks of a batch that is over, and the account of what happened.
 
-    Decisions earn up to 2 points each and each quality band 1. A batch that was stopped as it had to be is
-    marked on its decisions alone; one that was stopped for what the apprentice set or decided loses
+    Decisions earn up to 2 points each and each quality band 1. Every finding that was not read rightly then
+    takes its share of the whole, so that nobody passes by never looking. A batch that was stopped as it had
+    to be is marked on its decisions alone; one that was stopped for what the apprentice set or decided loses
     every band.
 
     Raises
@@ -80,9 +85,12 @@ def report(play: Play) -> BatchReport:
         earned, possible = earned + sum(each.met for each in bands), possible + len(bands)
     elif own:
         possible += len(bands)
+    share, counts = _counts(play)
     return BatchReport(
-        0.0 if unsafe else earned,
+        0.0 if unsafe else round(earned * share, 1),
         possible,
+        round(100 * share),
+        counts,
         unsafe,
         play.marks,
         () if play.stopped else _verdicts(play, record),
@@ -91,6 +99,24 @@ def report(play: Play) -> BatchReport:
         tuple(_account(play, own)),
         play.chef,
     )
+
+
+def _counts(play: Play) -> tuple[float, str]:
+    """Return what each point counts, 0 to 1, and why in words.
+
+    A stage that showed a finding counts by the share of its points that were earned, a quarter at least; all
+    of them together a tenth at least.
+    """
+    share, right, stages = 1.0, 0, {each.stage: each.title for each in play.marks if each.found}
+    for stage_key in stages:
+        marks = [each for each in play.marks if each.stage == stage_key and each.found]
+        earned = sum(each.points for each in marks) / sum(each.of for each in marks)
+        share *= max(LEAST_SHARE, earned)
+        right += earned == 1
+    if not stages:
+        return 1.0, "Nothing was there to find."
+    found = "1 stage showed" if len(stages) == 1 else f"{len(stages)} stages showed"
+    return max(LEAST_IN_ALL, share), f"{found} something. You read {right} of {len(stages)} rightly, and named the reason."
 
 
 def _lost_by_own_doing(play: Play) -> bool:

@@ -120,6 +120,7 @@ const tableNode = (caption, heads, rows) => h("div", { class: `sk-batch-table${h
 const endPage = (view) => [
   view.unsafe ? h("p", { class: "sk-batch-unsafe" }, h("strong", {}, "✕ Not safe. "), view.unsafe) : null,
   h("p", { class: "sk-batch-score" }, h("strong", {}, `${view.points} of ${view.of_points} points`), ". ", view.chef),
+  h("p", {}, ...marked(view.counts)),
   h("h4", {}, "What happened, and why"), h("ul", {}, view.account.map((line) => h("li", {}, ...marked(line)))),
   h("ul", { class: "sk-facts sk-facts-long" }, view.figures.map((line) => h("li", {}, ...marked(line)))),
   tableNode("Your decisions", ["Stage", "You decided", "The evidence called for", "Points"], view.marks.map((mark) =>
@@ -165,12 +166,20 @@ const render = ({ model, el, signal }) => {
     box.addEventListener("keydown", (event) => { if (event.key === "Enter") go(); });
     return h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: main ? "sk-main" : null, "data-step": "begin", onclick: go }, words),
       h("label", { for: number, class: "sk-batch-number" }, "Batch number"), box,
+      h("button", { type: "button", "data-step": "today", onclick: () => send({ do: "today" }) }, "Today’s batch"),
       h("button", { type: "button", "data-step": "new", onclick: () => send({ do: "new" }) }, "A new batch"));
   };
+  /** @param {Kit.BatchShown} view */
+  const runsNode = (view) => (view.runs.length ? h("details", { class: "sk-batch-runs" }, h("summary", {}, "Your last runs"),
+    h("ul", {}, view.runs.map((line) => h("li", {}, ...marked(line)))), view.back ? h("p", {}, view.back) : null,
+    h("p", { class: "sk-note" }, "Only you see this. It is no evidence.")) : null);
+  /** @param {Kit.BatchRunning} view */
+  const againRow = (view) => h("div", { class: "sk-inline" }, h("span", { class: "sk-note" }, `Batch number ${view.seed}. You may close the page: it goes on here.`),
+    h("button", { type: "button", class: "sk-quiet", "data-step": "again", onclick: () => send({ do: "begin", seed: String(view.seed) }) }, "Start it again"));
   /** @param {Kit.BatchReady} view */
   const readyPage = (view) => [
-    prose("Run one batch from the order to the pack. At each stage you set what is yours to set. Then you read the evidence and decide. Things may go wrong, and nobody tells you what.\n\n- **Carry on** if no limit is missed and nothing calls for a change.\n- **Put it right** if you can, and read the evidence again.\n- **Hold and report** if it is for Chef to decide.\n- **Reject** if the fish is lost.\n\nTo pass on a limit that was missed or is not proven costs every point."),
-    h("p", { class: "sk-note" }, `Limits: ${view.profile}. The same number gives the same batch again.`), numberRow(view, "Start this batch", true)];
+    prose("Run one batch from the order to the pack. At each stage you set what is yours to set. Then you read the evidence and decide. Things may go wrong, and nobody tells you what.\n\n- **Carry on** if no limit is missed and nothing calls for a change.\n- **Put it right** if you can, and read the evidence again.\n- **Hold and report** if it is for Chef to decide.\n- **Reject** if the fish is lost.\n\nWhat you do with what you find counts most. To pass on a limit that was missed or is not proven costs every point."),
+    h("p", { class: "sk-note" }, `Limits: ${view.profile}. The same number gives the same batch again. Today’s batch is the same for all in your kitchen.`), numberRow(view, "Start this batch", true)];
   /** @param {Kit.BatchShown} view */
   const pageOf = (view) => {
     switch (view.phase) {
@@ -199,7 +208,9 @@ const render = ({ model, el, signal }) => {
       ...pageOf(view), wait,
       running ? sheetNode(running.sheet) : null,
       view.phase === "end" ? numberRow(view, "Play the same number again", false) : null,
-      running && view.phase !== "end" ? h("p", { class: "sk-note" }, `Batch number ${view.seed}`) : null,
+      running && view.phase !== "end" ? againRow(running) : null,
+      running ? null : runsNode(view), view.phase === "end" ? runsNode(view) : null,
+      view.not_kept ? h("p", { class: "sk-trouble" }, view.not_kept) : null,
     ].filter((one) => one !== null));
     el.dataset.phase = view.phase;
     el.dataset.stage = running?.title ?? "";

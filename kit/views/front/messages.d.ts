@@ -374,13 +374,18 @@ declare namespace Kit {
   interface BatchState {
     shown: BatchShown;
   }
-  interface BatchReady extends Told {
+  interface BatchLines extends Told {
+    runs: string[];
+    back: string;
+    not_kept?: string;
+  }
+  interface BatchReady extends BatchLines {
     phase: "ready";
     seed: number;
     most: number;
     profile: string;
   }
-  interface BatchRunning extends Told {
+  interface BatchRunning extends BatchLines {
     seed: number;
     most: number;
     title: string;
@@ -418,6 +423,7 @@ declare namespace Kit {
     phase: "end";
     points: string;
     of_points: string;
+    counts: string;
     unsafe: string;
     chef: string;
     marks: { title: string; decided: string; called_for: string; points: string; why: string; unsafe: boolean }[];
@@ -429,7 +435,7 @@ declare namespace Kit {
   type BatchShown = BatchReady | BatchSet | BatchDecide | BatchRecommend | BatchEnd;
   type BatchStep =
     | { do: "begin"; seed: string }
-    | { do: "new" }
+    | { do: "new" | "today" }
     | { do: "set"; settings: Settings }
     | ({ do: "decide" | "recommend"; remedy: string } & Recommendation);
   type BatchAsk = BatchStep & { serial: number };

@@ -1,22 +1,24 @@
 """The whole-batch game as a widget: it shows the evidence of the stage reached, and nothing ahead of it.
 
 What went wrong, what the evidence called for and every mark stay in the kernel until the batch is over.
-Nothing done here is kept: the game is practice, and no mark of it goes into the answer book.
+The game is practice, and no mark of it goes into the answer book. The batch under way and a private log of
+runs are the learner's own note: a page closed in the middle goes on where it was.
 """
 
 from collections.abc import Mapping
 from dataclasses import asdict
+from datetime import date
 from secrets import randbelow
 from typing import Any
 
 import traitlets as t
 
-from kit.basics.errors import BadData
+from kit.basics.errors import BadData, KitError
 from kit.exercises.lesson_08 import batch as game
 from kit.exercises.lesson_08 import batch_text as words
 from kit.exercises.lesson_08.batch_progress import MOST_REMEDIES, Play
 from kit.exercises.lesson_08.batch_report import BatchReport, report
-from kit.exercises.lesson_08.batch_run import USUAL_RULES
+from kit.exercises.lesson_08.batch_run import USUAL_RULES, stage_of
 from kit.exercises.lesson_08.batch_story import (
     DECISIONS,
     LAST_REASONS,
@@ -25,13 +27,21 @@ from kit.exercises.lesson_08.batch_story import (
     Dial,
     reasons,
 )
+from kit.files import local_now
 from kit.marking.draw import Draw
+from kit.practice import Session
+from kit.practice.batch_log import BatchLog, BatchRunLine, keep_steps, read_log
+from kit.practice.today import day_words
 from kit.rules import Profile
 from kit.views.pictures.register import draw_picture
 from kit.views.workbook.widget_base import WorkbookWidget, page_picture, script
 
-MOST_SEED = 999_999
-"""Batches have numbers up to this, so that one can be read out and typed in."""
+STEP = ("do", "settings", "decision", "reason", "remedy")
+"""What of a message is a step of the batch."""
+LINES_SHOWN = 5
+"""So many of the latest runs are listed."""
+NUMBERS_TRIED = 200
+"""So many numbers are looked at for a batch that brings back what was not read last time."""
 
 
 class BatchTask(WorkbookWidget):
@@ -43,49 +53,117 @@ class BatchTask(WorkbookWidget):
         The number of the batch. Without it each opening of the page draws one.
     profile : Profile
         The rules that its limits are read from.
+    work : Session, optional
+        Whoever is working: without a seed, the batch under way goes on.
     """
 
     _esm = script("common", "kinds", "batch")
     shown = t.Dict().tag(sync=True)
     said = "The whole batch. Run the lesson to play it."
 
-    def __init__(self, seed: int | None = None, profile: Profile = USUAL_RULES) -> None:
-        self._profile = profile
-        self._play = game.start(_new_seed() if seed is None else seed, profile)
-        super().__init__(shown=self._ready())
+    def __init__(
+        self, seed: int | None = None, profile: Profile = USUAL_RULES, work: Session | None = None
+    ) -> None:
+        self._profile, self._steps = profile, tuple[dict[str, Any], ...]()
+        self._work = work if work is not None and work.recorded else None
+        log = self._log()
+        self._play = game.start(self._new_seed(log) if seed is None else seed, profile)
+        going_on = seed is None and self._goes_on(log)
+        super().__init__(shown={**page_of(self._play), **_lines(log)} if going_on else self._ready(log))
 
     def heard(self, content: Mapping[str, Any]) -> None:
-        """Take one step, and show where the batch stands."""
-        play = self._after(content)
-        if play is not None:
-            page = page_of(play)  # first, so that a fault in it leaves the batch where it was
-            self._play = play
-            self.shown = {**page, "serial": content.get("serial")}
-
-    def _after(self, content: Mapping[str, Any]) -> Play | None:
+        """Take one step, keep it, and show where the batch stands."""
         what = content.get("do")
-        decision, reason, remedy = (str(content.get(each) or "") for each in ("decision", "reason", "remedy"))
-        if what == "begin":
-            return game.start(_seed(content.get("seed")), self._profile)
-        if what == "new":
-            return game.start(_new_seed(), self._profile)
-        if what == "set":
-            return game.set_dials(self._play, content.get("settings") or {})
-        if what == "decide":
-            return game.decide(self._play, decision, reason, remedy)
-        return game.recommend(self._play, decision, reason) if what == "recommend" else None
+        steps: tuple[dict[str, Any], ...] = ()
+        if what in ("begin", "new", "today"):
+            play = game.start(self._number(content), self._profile)
+        elif what in ("set", "decide", "recommend"):
+            step = {name: content[name] for name in STEP if name in content}
+            play, steps = game.take(self._play, step), (*self._steps, step)
+        else:
+            return
+        page = page_of(play)  # first, so that a fault in it leaves the batch where it was
+        self._play, self._steps = play, steps
+        kept = self._keep()
+        self.shown = {**page, **_lines(self._log()), **kept, "serial": content.get("serial")}
+
+    def _number(self, content: Mapping[str, Any]) -> int:
+        if content.get("do") == "begin":
+            return _seed(content.get("seed"))
+        if content.get("do") == "new":
+            return self._new_seed(self._log())
+        kitchen = self._work.kitchen.mark if self._work and self._work.kitchen else ""
+        return game.seed_of_day(self._day(), kitchen)
+
+    def _new_seed(self, log: BatchLog) -> int:
+        """Return a number at random; if something was not read in the last run, one that brings it back."""
+        numbers = [randbelow(game.MOST_SEED) + 1 for _ in range(NUMBERS_TRIED)]
+        return game.seed_with_fault(log.runs[-1].unread if log.runs else (), numbers, self._profile)
+
+    def _goes_on(self, log: BatchLog) -> bool:
+        """Play the batch under way again from its steps; False if there is none, or the rules changed."""
+        if not log.steps or log.profile_fingerprint != self._profile.fingerprint:
+            return False
+        try:
+            play = game.start(log.seed, self._profile)
+            for step in log.steps:
+                play = game.take(play, step)
+        except KitError:
+            return False
+        self._play, self._steps = play, log.steps
+        return True
+
+    def _day(self) -> date:
+        return (self._work.book.clock() if self._work else local_now()).date()
+
+    def _log(self) -> BatchLog:
+        try:
+            return read_log(self._work.person.folder) if self._work else BatchLog()
+        except (KitError, OSError):
+            return BatchLog()
+
+    def _keep(self) -> dict[str, str]:
+        """Keep where the batch stands; what cannot be kept is said, and the batch goes on."""
+        if self._work is None:
+            return {}
+        play = self._play
+        ended = run_line(play, self._day()) if play.phase == "end" else None
+        place, clock = self._work.person.folder, self._work.book.clock
+        try:
+            keep_steps(
+                place, play.batch.seed, self._profile.fingerprint, self._steps, ended=ended, clock=clock
+            )
+        except (KitError, OSError) as error:
+            return {"not_kept": f"This batch goes on, but it is not kept: {error}"}
+        return {}
 
     def trouble(self, content: Mapping[str, Any], words: str) -> None:
         """Say on the page what is wrong; the batch stays where it is."""
         self.shown = {**self.shown, "error": words, "serial": content.get("serial")}
 
-    def _ready(self) -> dict[str, Any]:
-        batch = self._play.batch
-        return {"phase": "ready", "seed": batch.seed, "profile": batch.profile.title, "most": MOST_SEED}
+    def _ready(self, log: BatchLog) -> dict[str, Any]:
+        batch, most = self._play.batch, game.MOST_SEED
+        ready = {"phase": "ready", "seed": batch.seed, "profile": batch.profile.title, "most": most}
+        return {**ready, **_lines(log)}
 
 
-def _new_seed() -> int:
-    return randbelow(MOST_SEED) + 1
+def run_line(play: Play, day: date) -> BatchRunLine:
+    """Return the line of a batch that is over, for the learner's own log."""
+    told = report(play)
+    poor = {mark.stage for mark in play.marks if mark.found and mark.points < mark.of}
+    unread = tuple(name for name in play.batch.wrong if stage_of(name) in poor)
+    return BatchRunLine(day, play.batch.seed, told.points, told.of, bool(told.unsafe), unread)
+
+
+def _lines(log: BatchLog) -> dict[str, Any]:
+    """Return the latest runs in words, the newest first."""
+    words = [
+        f"{day_words(one.day, short=True)}, number {one.seed}: {one.share_pct:.0f} % of the points"
+        + (", not safe" if one.unsafe else "")
+        for one in reversed(log.runs[-LINES_SHOWN:])
+    ]
+    back = bool(log.runs and log.runs[-1].unread)
+    return {"runs": words, "back": "A new batch brings back what you missed last time." if back else ""}
 
 
 def _seed(value: Any) -> int:
@@ -97,8 +175,8 @@ def _seed(value: Any) -> int:
         If it is not a whole number of the right size.
     """
     text = str(value).strip()
-    if isinstance(value, bool) or not text.isascii() or not text.isdigit() or int(text) > MOST_SEED:
-        raise BadData("Number of the batch", f"{text or 'nothing'!r} was typed", f"0 to {MOST_SEED}")
+    if isinstance(value, bool) or not text.isascii() or not text.isdigit() or int(text) > game.MOST_SEED:
+        raise BadData("Number of the batch", f"{text or 'nothing'!r} was typed", f"0 to {game.MOST_SEED}")
     return int(text)
 
 
@@ -107,7 +185,7 @@ def page_of(play: Play) -> dict[str, Any]:
     shown = {
         "phase": play.phase,
         "seed": play.batch.seed,
-        "most": MOST_SEED,
+        "most": game.MOST_SEED,
         "order": words.order_words(play.batch),
         "steps": [{"title": each.title, "state": _state(play, place)} for place, each in enumerate(STAGES)],
         "sheet": _sheet(play),
@@ -217,6 +295,7 @@ def _end(play: Play, told: BatchReport) -> dict[str, Any]:
         "title": "How it went",
         "points": _points(told.points),
         "of_points": _points(told.of),
+        "counts": f"{told.counts} Each point counts {told.counts_pct:g} %.",
         "unsafe": told.unsafe,
         "chef": told.chef,
         "marks": [

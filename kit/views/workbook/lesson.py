@@ -74,7 +74,7 @@ class Lesson:
         return WordList(self._work, lesson=self.number, titles=titles)
 
     def batch(self, seed: int | None = None, *, profile: str | None = None) -> BatchTask:
-        """Play a whole batch, stage by stage. Practice: not recorded. ``seed`` is the number of the batch.
+        """Play a whole batch, stage by stage. Practice: no evidence. ``seed`` is the number of the batch.
 
         Without ``profile`` it is played under the rules in force; where those have no number for the card,
         under Ireland's. The page says which.
@@ -84,7 +84,8 @@ class Lesson:
         from kit.views.workbook.batch import BatchTask  # the whole day's physics: only lesson 8 waits for it
 
         here = self._work.profile if profile is None else load(profile)
-        return BatchTask(seed, load() if profile is None and lacking(here) else here)
+        rules = load() if profile is None and lacking(here) else here
+        return BatchTask(seed, rules, self._work)
 
     def checklist(self, title: str, items: Iterable[str]) -> LessonEnd:
         """End the lesson: a list to tick on the job, then where you stand, handing in, and the next lesson.
