@@ -116,7 +116,8 @@ def _counts(play: Play) -> tuple[float, str]:
     if not stages:
         return 1.0, "Nothing was there to find."
     found = "1 stage showed" if len(stages) == 1 else f"{len(stages)} stages showed"
-    return max(LEAST_IN_ALL, share), f"{found} something. You read {right} of {len(stages)} rightly, and named the reason."
+    told = f"{found} something. You read {right} of {len(stages)} rightly, and named the reason."
+    return max(LEAST_IN_ALL, share), told
 
 
 def _lost_by_own_doing(play: Play) -> bool:
