@@ -17,6 +17,7 @@ from pathlib import Path
 import tomli_w
 
 from kit import exercises
+from kit.basics.errors import KitError
 from kit.exercises.engine.guess_panel import PanelFigures, panel_figures
 from kit.exercises.engine.measured import FILE, measured
 
@@ -35,7 +36,12 @@ def main() -> int:
     started = time.perf_counter()
     ids = tuple(options.id or exercises.ids())
     with ProcessPoolExecutor(2) as pool:
-        found = list(pool.map(panel_figures, ids, [options.seeds] * len(ids), chunksize=4))
+        measured_or_not = list(pool.map(figures_or_fault, ids, [options.seeds] * len(ids), chunksize=4))
+    broken = [one for one in measured_or_not if isinstance(one, str)]
+    if broken:
+        print("\n".join(broken), file=sys.stderr)
+        return 1
+    found = [one for one in measured_or_not if isinstance(one, PanelFigures)]
     for one in found:
         name, share = one.best
         print(
@@ -49,6 +55,14 @@ def main() -> int:
     faults = [*stale(found), *against_the_list(found, whole=options.id is None)]
     print("\n".join(faults) or "no fault")
     return 1 if faults else 0
+
+
+def figures_or_fault(exercise: str, seeds: int) -> PanelFigures | str:
+    """Return the figures of an exercise, or in one line why there are none: no error of the kit pickles."""
+    try:
+        return panel_figures(exercise, seeds)
+    except KitError as error:
+        return " ".join(str(error).split())
 
 
 def tell(found: list[PanelFigures], spent_s: float) -> None:

@@ -1,6 +1,9 @@
 """The panel that knows nothing, on questions whose figures are known; and the print of a content."""
 
+import subprocess
+import sys
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -13,6 +16,7 @@ from kit.exercises.engine.measured import measured
 from kit.marking import mark
 from kit.marking.model import Match, One, Option, Order, Question, Several
 
+PANEL = Path(__file__).resolve().parents[1] / "benchmarks" / "guess_panel.py"
 WORDS = ("Salt it", "Dry it by the fans", "Smoke it", "Chill it fast and note the time")
 
 
@@ -88,3 +92,11 @@ def test_every_exercise_was_measured_and_no_other():
     for name, one_measured in kept.items():
         assert 0 < one_measured.guess_chance <= 1
         assert one_measured.kind == exercises.question(name, 0).kind_name
+
+
+def test_an_error_in_a_worker_ends_the_script_with_one_line():
+    done = subprocess.run(
+        [sys.executable, str(PANEL), "--id", "no-such-exercise"], capture_output=True, text=True, timeout=60
+    )
+    assert done.returncode == 1
+    assert len(done.stderr.splitlines()) == 1 and "no-such-exercise" in done.stderr, done.stderr

@@ -205,40 +205,61 @@ def what_kills_parasites(draw: Draw) -> Question:
     )
 
 
-@exercise("Wild fish comes in", criteria=["INT-K04"], prepares_for=["INT-P04", "INT-P06"], version=2)
+_FROZEN = "The record shows what the plan asks for"
+_NO_PAPER = "Nothing shows that it was frozen"
+_TOO_SHORT = "It was frozen for a shorter time"
+_NOT_COLD = "It was not frozen cold enough"
+_OF_PAPERS = {
+    _FROZEN: "Put the paper beside the plan again: how cold, and for how long?",
+    _NO_PAPER: "There is a paper of its freezing. Read it again.",
+    _TOO_SHORT: "The hours on the paper are enough. Read the other figure, or look for the paper.",
+    _NOT_COLD: "The cold on the paper is enough. Read the other figure, or look for the paper.",
+}
+
+
+@exercise("Wild fish comes in", criteria=["INT-K04"], prepares_for=["INT-P04", "INT-P06"], version=3)
 def wild_fish_papers(draw: Draw) -> Question:
-    """Wild fish for a finish below 60 °C: with or without a freezing record."""
-    frozen = draw.chance(0.5)
-    kg, low = draw.step(4, 12, 1), draw.step(56, 58, 1)
-    papers = (
-        "The freezing record shows −20 °C in all parts for 30 h."
-        if frozen
-        else "There is no freezing record."
-    )
+    """Wild fish for a finish below 60 °C: with a freezing record, a poor one, or none."""
+    truth = draw.pick([_FROZEN, _FROZEN, _NO_PAPER, _TOO_SHORT, _NOT_COLD])
+    kg, low, fish = draw.step(4, 12, 1), draw.step(56, 58, 1), draw.pick(["char", "trout"])
+    cold_c = draw.pick([12, 14, 16]) if truth == _NOT_COLD else draw.pick([20, 21, 23])
+    hours = draw.pick([8, 12, 18]) if truth == _TOO_SHORT else draw.pick([24, 30, 48])
+    papers = f"The freezing record shows −{cold_c} °C in all parts for {hours} h."
+    if truth == _NO_PAPER:
+        papers = draw.pick(
+            [
+                "There is no freezing record.",
+                "The driver says that it was frozen. He has no paper.",
+                "The boxes are icy. The paper names the boat and the day.",
+            ]
+        )
+    hopes = [
+        wrong(f"Wild {fish} holds no parasites", "Wild fish can hold parasites. That is why it is frozen."),
+        wrong(
+            "The cook of this line kills them all",
+            f"{low} °C is below 60 °C. It does not count against parasites.",
+        ),
+        wrong(
+            "The cold store after it kills them all",
+            "A cold store keeps germs slow. It kills no larva.",
+        ),
+    ]
+    reasons = [truth, *draw.sample([each for each in _OF_PAPERS if each != truth], 2)]
     return go_on_if(
-        frozen,
+        truth == _FROZEN,
         draw,
-        f"{kg} kg of wild char comes in. The approved plan for this line has a core of {low} °C with cold "
-        f"storage and a short life. It asks for fish frozen at −20 °C for 24 h. {papers} What do you "
-        "recommend for this line?",
+        f"{kg} kg of wild {fish} comes in. The approved plan for this line has a core of {low} °C with cold "
+        f"storage and a short life. It asks for fish frozen at −20 °C or colder for 24 h or more. {papers} "
+        "What do you recommend for this line?",
         [
-            option("The record shows what the plan asks for", right=frozen, says="There is no record here."),
-            option(
-                "Without the record, parasites are not controlled",
-                right=not frozen,
-                says="Read the record again.",
-            ),
-            wrong("Wild fish has no parasites", "Wild fish can hold parasites. That is why it is frozen."),
-            wrong(
-                "The cook will kill them", f"{low} °C is below 60 °C. It does not count against parasites."
-            ),
+            *(option(text, right=text == truth, says=_OF_PAPERS[text]) for text in reasons),
+            draw.pick(hopes),
         ],
         proven="The record is there, and it is long enough and cold enough.",
         unproven="Nothing shows that the parasites are dead. Hold the fish and tell Chef.",
-        hints=["What does the plan ask for?", "Does a paper prove it?"],
-        worked=(
-            "The record meets the plan, so it may go on. " if frozen else "No record, no proof. Hold it. "
-        )
+        hints=["What does the plan ask for: how cold, how long?", "Does a paper prove both?"],
+        worked=f"{truth}. "
+        + ("It may go on. " if truth == _FROZEN else "No proof: hold it. ")
         + "A competent person decides.",
     )
 

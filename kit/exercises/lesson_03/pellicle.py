@@ -65,11 +65,11 @@ def _tray(draw: Draw, sort: str) -> AuthoredOption:
         loss, why = draw.step(3.2, 4.8, 0.1), "It lost more than the card allows. Tell Chef."
     elif sort == "too long warm":
         warm, why = draw.step(75, 150, 5), "It looks right, but it was warm for too long. Stop and report."
-    text = f"Loss {loss:.1f} %; {face}; too warm for {warm:g} min"
+    text = f"Loss {loss:.1f} %; {face}; {f'too warm for {warm:g} min' if warm else 'never too warm'}"
     return option(text, right=not why, says=why, name=sort, safety=sort == "too long warm")
 
 
-@exercise("Which tray is ready?", criteria=["PEL-K01"], prepares_for=["PEL-P03", "PEL-P04"], version=2)
+@exercise("Which tray is ready?", criteria=["PEL-K01"], prepares_for=["PEL-P03", "PEL-P04"], version=3)
 def ready_for_the_kiln(draw: Draw) -> Question:
     """Five trays, each with its weight loss, its feel and its warm minutes: which are ready?"""
     ready = draw.pick([1, 2])

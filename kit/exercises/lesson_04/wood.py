@@ -1,8 +1,8 @@
 """Lesson 4, wood and smoke: which wood, how much of it, what the smoke does, and the gas without a smell."""
 
 from kit.exercises.engine import exercise
-from kit.marking.authored import Joined, Turned, right, some, wrong
-from kit.marking.build import explain, match, number, order, recommend, several
+from kit.marking.authored import Joined, Turned, option, right, some, wrong
+from kit.marking.build import explain, go_on_if, match, number, order, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
 from kit.process.physics.smoke import exposure
@@ -291,50 +291,68 @@ def carbon_monoxide_sum(draw: Draw) -> Question:
     )
 
 
-@exercise("Was the wrong wood used?", criteria=["WDS-K01"], prepares_for=["WDS-P05"], version=3)
+_OF_WOOD = {
+    "listed": "The papers prove a listed wood",
+    "refused": "Its smoke may carry poison",
+    "unknown": "Nothing proves which wood it was",
+}
+_OF_WOOD_SAYS = {
+    "listed": "Look again. Label, record and chips do not all name a listed wood here.",
+    "refused": "Look again. Is the wood known at all, and is it one that is refused?",
+    "unknown": "Look again. What was in the tray is known here, and on paper.",
+}
+_HOPES = (
+    wrong("The fish smells as it always does", "A nose cannot find poison from smoke."),
+    wrong("The colour of the fish is too pale", "Colour is not the danger here."),
+    wrong("The fish looks good, and it flakes", "Looks cannot show poison. Papers can."),
+    wrong("The cook kills what is in the smoke", "Heat kills germs. It takes no poison away."),
+)
+
+
+@exercise("Was the wrong wood used?", criteria=["WDS-K01"], prepares_for=["WDS-P05"], version=4)
 def wrong_wood_was_used(draw: Draw) -> Question:
-    """Recommend what happens to a batch that may have been smoked over a refused wood."""
-    wood = draw.pick(["painted wood", "yew", "laburnum", "mouldy wood"])
-    fish, minutes = draw.pick(["char", "trout"]), draw.step(10, 40, 5)
-    if draw.chance(0.4):
-        return _listed_after_all(draw, wood, fish)
-    return recommend(
+    """Recommend what happens to a batch: over a listed wood, a refused one, or one that nobody knows."""
+    truth = draw.pick(["listed", "refused", "unknown"])
+    wood, fit = draw.pick(["painted wood", "yew", "laburnum", "mouldy wood"]), draw.pick(_FIT)
+    fish, minutes, lot = draw.pick(["char", "trout"]), draw.step(10, 40, 5), draw.whole(100, 999)
+    seen = {
+        "listed": f"Someone thinks that {wood} was in the tray. You check. The batch record says {fit}, lot "
+        f"{lot}. The label of the open sack says {fit}, lot {lot}, dry, from the usual supplier. The chips "
+        "left in the tray match it. No other wood was in the room.",
+        "refused": draw.pick(
+            [
+                f"You find that {wood} was in the tray for {minutes} min. The record says {fit}.",
+                f"The sack of {fit} is whole. Beside the tray you find what was burnt for {minutes} min: "
+                f"{wood}.",
+            ]
+        ),
+        "unknown": draw.pick(
+            [
+                f"The record says {fit}, lot {lot}. The open sack has no label, and the tray is burnt out.",
+                f"The record has no wood in it. There is a sack of {fit} in the room, lot {lot}, not opened.",
+                f"Someone used “the chips from the corner” for {minutes} min. That sack is empty, and has "
+                "no label.",
+            ]
+        ),
+    }[truth]
+    return go_on_if(
+        truth == "listed",
         draw,
-        f"You find that {wood} was in the tray for {minutes} min. The {fish} looks and smells good. "
-        "What do you recommend?",
-        "hold",
+        f"{seen} The {fish} met its card, and it looks and smells good. What do you recommend?",
         [
-            right(f"The smoke may carry poison: {wood} is refused"),
-            wrong("The fish may be too pale", "Colour is not the danger here.", name="too pale"),
-            wrong("The fish looks good", "Looks cannot show poison.", name="looks good"),
+            *(
+                option(text, right=name == truth, says=_OF_WOOD_SAYS[name], name=name)
+                for name, text in _OF_WOOD.items()
+            ),
+            draw.pick(_HOPES),
         ],
-        {"go on": "No. You cannot see or smell whether poison from the smoke is on the fish."},
-        also=["reject"],
-        hints=["Can your nose find the danger?", "Look up the wood on the list."],
-        worked=f"Hold it, or reject it, and report. {look_up(wood).why} A competent person decides.",
-    )
-
-
-def _listed_after_all(draw: Draw, wood: str, fish: str) -> Question:
-    fit, lot = draw.pick(_FIT), draw.whole(100, 999)
-    return recommend(
-        draw,
-        f"Someone thinks that {wood} was in the tray. You check. The batch record says {fit}, lot {lot}. The "
-        f"label of the open sack says {fit}, lot {lot}, dry, from the usual supplier. The chips left in the "
-        f"tray match it. No other wood was in the room. The {fish} met its card. What do you recommend?",
-        "go on",
-        [
-            right("The record and the label prove a listed wood"),
-            wrong("The smoke may carry poison", f"{fit.capitalize()} is on the list. Read the label."),
-            wrong("The fish looks good", "Looks prove nothing. The record does.", name="looks good"),
-        ],
-        {
-            "hold": "Nothing is missing. Label, record and tray all name a listed wood.",
-            "reject": "Nothing was missed. There is no reason to throw it away.",
-        },
-        hints=["What was in the tray? Look for proof.", "Look up the wood of the label on the list."],
-        worked=f"The label, the record and the tray all say {fit}. It is on the list. Tell Chef what was "
-        "said, and what you checked. A competent person decides.",
+        proven="Nothing is missing. Label, record and tray all name a listed wood.",
+        unproven="No. You cannot see or smell whether poison from the smoke is on the fish.",
+        hints=["What was in the tray? Look for proof.", "Look up the wood on the list."],
+        worked=f"The label, the record and the tray all say {fit}, and it is on the list. Tell Chef. "
+        "A competent person decides."
+        if truth == "listed"
+        else f"{_OF_WOOD[truth]}. Hold it, or reject it, and report. A competent person decides.",
     )
 
 

@@ -1,64 +1,72 @@
 """Lesson 5, smoke by time and cook by temperature: the words, the order, the stall, and a cook to run."""
 
-from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache
 from typing import Any
 
-import numpy as np
-
 from kit.exercises.engine import exercise
-from kit.exercises.engine.cache import simulated
 from kit.marking.authored import Joined, Turned, right, some, wrong
-from kit.marking.batch_runs import batch_run
-from kit.marking.build import chart, controls, match, order, several
+from kit.marking.build import chart, match, order, several
 from kit.marking.draw import Draw
-from kit.marking.model import BatchRun, Control, Picture, Question, Slip
+from kit.marking.model import Picture, Question, Slip
 from kit.process.physics.air import moist_air
-from kit.process.steps import cook, fillet
 
 _HOT, _COLD = "Hot-smoked fish", "Cold-smoked fish"
 _FLAVOURED, _DRIED = "Smoke-flavoured fish", "Smoke-dried fish"
-_MEANS = {  # Codex CXS 311-2013, in our own words
-    _HOT: "Smoked and heated until it has set all through",
-    _COLD: "Smoked so cool that the protein does not set",
-    _FLAVOURED: "Given a smoke flavour, with no smoking at all",
-    _DRIED: "Smoked and dried until it keeps without a fridge",
+_OF_THE_WORDS = {  # Codex CXS 311-2013, in our own words; the fish are ours
+    _HOT: (
+        "Char in warm smoke until it flaked all through",
+        "Trout smoked, then heated until no part was glassy",
+        "A loin in smoke, with its core held and set",
+    ),
+    _COLD: (
+        "Char in cool smoke for a night, still glassy",
+        "Salted trout in smoke at 24 °C: it slices like raw",
+        "A loin in smoke, kept so cool that nothing set",
+    ),
+    _FLAVOURED: (
+        "Char dipped in a smoke flavour, then baked",
+        "Trout with a smoke extract in its brine, unsmoked",
+        "A loin brushed with liquid smoke in a plain oven",
+    ),
+    _DRIED: (
+        "Strips in smoke and wind until a cupboard kept them",
+        "Char smoked, then dried until it needed no fridge",
+        "Hard smoked trout that keeps on a shelf for months",
+    ),
+}
+_ASK_OF_THE_WORDS = {
+    _HOT: "Hot-smoked fish has been in smoke, and heat has set it all through.",
+    _COLD: "Cold-smoked fish has been in smoke, and its protein has not set.",
+    _FLAVOURED: "Smoke-flavoured fish has a flavour of smoke, and was not smoked.",
+    _DRIED: "Smoke-dried fish is so dry that it keeps without a fridge.",
 }
 
 
-@exercise("Hot-smoked, cold-smoked, smoke-flavoured", criteria=["WDS-K02"])
+@exercise("Hot-smoked, cold-smoked, smoke-flavoured", criteria=["WDS-K02"], version=2)
 def smoking_words(draw: Draw) -> Question:
-    """Join the words of the standard with what they mean."""
-    left_out = draw.pick(["", _DRIED])
-    pairs = {word: meaning for word, meaning in _MEANS.items() if word != left_out}
-    joined = [
-        Joined(
-            _HOT,
-            _MEANS[_COLD],
-            "If the protein does not set, the fish is cold-smoked. Hot-smoked fish is cooked.",
-        ),
-        Joined(_COLD, _MEANS[_HOT], "Set all through means cooked. That is hot-smoked fish."),
-        Joined(_COLD, _MEANS[_FLAVOURED], "Cold-smoked fish has been in real smoke. It only stays cool."),
-        Joined(
-            _FLAVOURED, _MEANS[_COLD], "Smoke-flavoured fish has not been in smoke. The flavour is added."
-        ),
-    ]
-    if not left_out:
-        joined.append(
-            Joined(_DRIED, _MEANS[_HOT], "Cooked is not dried. Smoke-dried fish keeps without a fridge.")
-        )
+    """Join four fish with the word of the standard for each."""
+    words = [*draw.sample(list(_OF_THE_WORDS), 3)]
+    words.append(draw.pick(list(_OF_THE_WORDS)))
+    pairs: dict[str, str] = {}
+    for word in words:
+        pairs[draw.pick([each for each in _OF_THE_WORDS[word] if each not in pairs])] = word
     return match(
         draw,
-        "Join each word with what it means in the Codex standard for smoked fish.",
+        "Join each fish with its word in the Codex standard for smoked fish. A word may serve twice.",
         pairs,
-        joined,
-        extra=["Stored for some months in a smoke house"],
+        [
+            Joined(fish, other, f"{_ASK_OF_THE_WORDS[other]} This is {word.lower()}.")
+            for fish, word in pairs.items()
+            for other in _OF_THE_WORDS
+            if other != word
+        ],
+        extra=list(_OF_THE_WORDS),
         hints=[
             "Ask first: was it in smoke? Then: did the heat set the flesh?",
             "Set protein is what hot smoking adds.",
         ],
-        worked=" ".join(f"{word}: {meaning[0].lower()}{meaning[1:]}." for word, meaning in pairs.items()),
+        worked=" ".join(f"{fish}: {word.lower()}." for fish, word in pairs.items()),
     )
 
 
@@ -259,122 +267,3 @@ def why_it_stalled(draw: Draw) -> Question:
         worked=f"Drying takes heat. At {cabinet_c} °C and {rh_pct} % a wet surface stays near {stuck_c - 1} "
         "°C. It moves on when the surface has dried, when the air is wetter, or when the air is hotter.",
     )
-
-
-_CABINET_C = (60.0, 65.0, 70.0, 75.0, 80.0, 85.0, 90.0)
-_RH_PCT = (20.0, 30.0, 40.0, 50.0, 60.0)
-LIMIT_C, HOLD_MIN, LATEST_MIN = 62.8, 30.0, 130.0
-"""The card of the exercise: the US smoked-fish rule (`michigan-285-569`), and when the van comes."""
-
-
-@exercise(
-    "Set the cabinet and run the cook", criteria=["WDS-K04", "COK-K05"], prepares_for=["COK-P02", "COK-P05"]
-)
-def run_the_cook(draw: Draw) -> Question:
-    """Choose cabinet, humidity and hold so that the thickest piece is proven, and not dried out."""
-    thickness_mm = draw.pick([24.0, 28.0, 32.0])
-    facts = {"thickness_mm": thickness_mm}
-    slow_c, slow_pct = {24.0: (70.0, 30.0), 28.0: (75.0, 20.0), 32.0: (75.0, 30.0)}[thickness_mm]
-    slow = {"cabinet_c": slow_c, "rh_pct": slow_pct}
-    return controls(
-        f"The thickest char is {thickness_mm:g} mm and goes in wet at 4 °C. Today's card: {LIMIT_C} °C or "
-        f"more for {HOLD_MIN:g} min without a break (US smoked-fish rule, Michigan). The fish must be out by "
-        f"{LATEST_MIN:g} min, and no more than 15 min past its hold. Set the cabinet and run it.",
-        [
-            Control("cabinet_c", "Cabinet", "°C", _CABINET_C[0], _CABINET_C[-1], 5.0, 65.0),
-            Control("rh_pct", "Relative humidity", "%", _RH_PCT[0], _RH_PCT[-1], 10.0, 30.0),
-            Control(
-                "hold_min", "Time in the cabinet after the core reaches the limit", "min", 0.0, 60.0, 5.0, 0.0
-            ),
-        ],
-        "char-in-the-cabinet",
-        {"cabinet_c": 80.0, "rh_pct": 50.0, "hold_min": 35.0},
-        slips=[
-            Slip(
-                "touched, not held",
-                {"cabinet_c": 80.0, "rh_pct": 50.0, "hold_min": 0.0},
-                _SAYS["touched, not held"],
-            ),
-            Slip("stalled", {"cabinet_c": 65.0, "rh_pct": 20.0, "hold_min": 35.0}, _SAYS["stalled"]),
-            Slip("too late", {**slow, "hold_min": 35.0}, _SAYS["too late"]),
-            Slip("dried out", {"cabinet_c": 80.0, "rh_pct": 50.0, "hold_min": 60.0}, _SAYS["dried out"]),
-        ],
-        of=3.0,
-        facts=facts,
-        hints=[
-            "A wet fillet cannot pass the wet-bulb temperature. Make the air hotter or wetter.",
-            f"Reaching is not holding. The card wants {HOLD_MIN:g} min more after the core is there.",
-        ],
-        worked="At 80 °C and 50 % humidity the wet-bulb temperature lies above the limit, so the core gets "
-        "there. Then 35 min in the cabinet give the 30 min hold with a little to spare.",
-    )
-
-
-_SAYS = {
-    "stalled": "The core did not reach the limit in time: the wet surface held it back. "
-    "Raise the humidity or the cabinet temperature.",
-    "touched, not held": "The core reached the limit but did not stay there long enough. "
-    "Reaching is not holding.",
-    "dried out": "The limit is met. But the fish stayed in too long after its hold, and dried.",
-    "too late": "The limit is met, but too late. Hotter or wetter air would have been quicker.",
-}
-
-
-@batch_run("char-in-the-cabinet")
-def char_in_the_cabinet(settings: Mapping[str, float], facts: Mapping[str, Any]) -> BatchRun:
-    """Run the cook at these settings and score it: 0 unless the limit is proven."""
-    cabinet_c, rh_pct, hold_min = (float(settings[key]) for key in ("cabinet_c", "rh_pct", "hold_min"))
-    time, core = _cook_curve(float(facts["thickness_mm"]), cabinet_c, rh_pct)
-    reached = np.flatnonzero((core >= LIMIT_C) & (time <= LATEST_MIN))
-    out_min = float(time[reached[0]]) + hold_min if reached.size else LATEST_MIN
-    shown = time <= out_min + 1e-9
-    picture = _run_picture(time[shown], core[shown])
-    if not reached.size:
-        told = f"After {out_min:.0f} min the core stands at {core[shown][-1]:.1f} °C, below {LIMIT_C} °C."
-        return BatchRun(0.0, 3.0, (told,), "stalled", picture)
-    first = f"The core reached {LIMIT_C} °C at {time[reached[0]]:.0f} min and was held for {hold_min:g} min."
-    if hold_min < HOLD_MIN:
-        return BatchRun(0.0, 3.0, (first,), "touched, not held", picture)
-    score, slip, says = 3.0, "", [first]
-    for missed, name in ((hold_min > HOLD_MIN + 15, "dried out"), (out_min > LATEST_MIN, "too late")):
-        if missed:
-            score -= 1
-            if slip:
-                says.append(_SAYS[name])  # the first slip's words are the question's
-            slip = slip or name
-    if not slip:
-        says.append(f"It came out at {out_min:.0f} min. The named limit was met, and the fish did not wait.")
-    return BatchRun(score, 3.0, tuple(says), slip, picture)
-
-
-def _run_picture(
-    time: np.ndarray[Any, np.dtype[np.float64]], core: np.ndarray[Any, np.dtype[np.float64]]
-) -> Picture:
-    data = {
-        "time_min": [round(float(minute), 1) for minute in time],
-        "core_c": [round(float(value), 1) for value in core],
-        "limit_c": LIMIT_C,
-    }
-    words = (
-        f"Your cook: core from {core[0]:.0f} °C to {core[-1]:.1f} °C after {time[-1]:.0f} min. Limit "
-        f"{LIMIT_C} °C."
-    )
-    return Picture("cook-record", data, words)
-
-
-@simulated
-def _cook_curve(thickness_mm: float, cabinet_c: float, rh_pct: float) -> tuple[Any, Any]:
-    """Return minutes and core of a char in this cabinet, wet, for as long as the exercise may need."""
-    piece = fillet.raw("char, farmed", thickness_mm, 200, 4.0, skin_on=False)
-    run = cook.cook(
-        piece,
-        core_target_c=LIMIT_C,
-        cabinet_c=cabinet_c,
-        rh_pct=rh_pct,
-        wetness=1,
-        dries_after_g_m2=150.0,
-        cook_min=200,
-        carry_over_min=0,
-    )
-    time = np.arange(0.0, 201.0, 1.0)
-    return time, np.interp(time, run.trace.time_min, run.trace.core_c)

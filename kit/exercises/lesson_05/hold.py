@@ -35,16 +35,16 @@ def on_the_line(core_c: float) -> float:
     raise ValueError(core_c)
 
 
-@exercise("Find a safe hold in a table", criteria=["COK-K02"], prepares_for=["COK-P02"])
+@exercise("Find a safe hold in a table", criteria=["COK-K02"], prepares_for=["COK-P02"], version=2)
 def hold_from_the_list(draw: Draw) -> Question:
     """The core sits between two rows: the row below is the one that the table proves."""
-    low_c, low_min, high_min = draw.pick([(60, 45.0, 10.0), (65, 10.0, 2.0)])
-    core_c = low_c + draw.step(1.5, 4.0, 0.5)
+    (low_c, low_min), (high_c, high_min) = draw.pick([*pairwise(UK_LIST)])
+    core_c = low_c + draw.step(1.0, high_c - low_c - 0.5, 0.5)
     line = on_the_line(core_c)
     return number(
         f"Your card uses the UK cooking advice. Its list of equal holds is: {_LIST_WORDS}. "
         f"The core stays at {core_c:g} °C. No row says {core_c:g} °C. "
-        "How long must you hold it, by the list alone? Do no sums between the rows.",
+        "How many minutes must you hold it, by the list as it stands?",
         low_min,
         "min",
         one_sided="at least",
@@ -58,7 +58,7 @@ def hold_from_the_list(draw: Draw) -> Question:
             ),
             Slip(
                 "straight line between rows",
-                round(line, 1),
+                round(line, 2),
                 "You drew a straight line between two rows. Kill does not follow a straight line, "
                 "and your card does not show that number. Use the row below.",
             ),
@@ -189,7 +189,7 @@ def credit_each_minute(draw: Draw) -> Question:
     )
 
 
-@exercise("Read the longest hold off a record", criteria=["COK-K04"], prepares_for=["COK-P02"])
+@exercise("Read the longest hold off a record", criteria=["COK-K04"], prepares_for=["COK-P02"], version=2)
 def longest_hold(draw: Draw) -> Question:
     """Two stretches above the limit with a dip between them: only the longer one counts."""
     limit_c, need, where = draw.pick(
@@ -198,10 +198,11 @@ def longest_hold(draw: Draw) -> Question:
             (60.0, 45, "a row of the UK cooking advice: 60 °C or more for 45 min"),
         ]
     )
-    come_up = draw.step(30, 45, 5)
-    first, dip, second = draw.pick([(15, 10, 25), (20, 10, 10), (25, 15, 15), (10, 10, 20), (25, 10, 35)])
+    come_up, dip = int(draw.step(25, 45, 5)), draw.pick([10, 15])
+    longest = draw.pick([each for each in (15, 20, 25, 30, 35, 40, 45, 50) if each != need])
+    shorter = int(draw.step(10, longest - 5, 5))
+    first, second = draw.shuffle([longest, shorter])
     time, core = _two_stretches(draw, limit_c, come_up, first, dip, second)
-    longest = max(first, second)
     data = {"time_min": time, "core_c": core, "limit_c": limit_c, "y_from_c": limit_c - 9}
     return chart(
         f"The card uses {where}. The logger writes the core every 5 min. "
@@ -224,6 +225,11 @@ def longest_hold(draw: Draw) -> Question:
                 float(first + dip + second),
                 "You counted from the first reading above to the last, dip and all. Below the limit "
                 "nothing counts.",
+            ),
+            Slip(
+                "took the shorter one",
+                float(shorter),
+                "That is one of the two stretches. The other one is longer.",
             ),
             Slip(
                 "clock from the wrong start",

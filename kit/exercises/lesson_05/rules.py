@@ -7,83 +7,150 @@ from kit.marking.draw import Draw
 from kit.marking.model import Question
 from kit.rules import judge_rule, load
 
+_PARASITES, _SMOKED, _RESTAURANT, _UK, _IRELAND = (
+    "EU and UK law, larvae in fish",
+    "US rule, smoked fish (Michigan)",
+    "US code, fish on a plate",
+    "UK cooking advice",
+    "Irish cook-chill guide",
+)
 _LIMITS = {  # whose rule (each seen in its source): what it asks of the core
-    "EU and UK, fish that may hold parasites (Regulation 853/2004)": "60 °C for 1 min",
-    "US, smoked fish (Michigan R 285.569.7)": "62.8 °C for 30 min without a break",
-    "US, fish cooked in a restaurant (Food Code)": "63 °C for 15 s",
-    "UK, cooking advice (Food Standards Agency)": "70 °C for 2 min, or an equal hold",
-    "Ireland, cook-chill food (Food Safety Authority, Guidance Note 15)": "75 °C, or an equal treatment",
+    _PARASITES: "60 °C for 1 min",
+    _SMOKED: "62.8 °C for 30 min without a break",
+    _RESTAURANT: "63 °C for 15 s",
+    _UK: "70 °C for 2 min, or an equal hold",
+    _IRELAND: "75 °C, or an equal treatment",
 }
-_PARASITES, _SMOKED, _RESTAURANT, _UK, _IRELAND = _LIMITS
+_MEETS, _COOL, _SHORT = "The rule is met", "Missed: the core was too cool", "Missed: the hold was too short"
+_HELD: dict[
+    str, dict[str, tuple[str, ...]]
+] = {  # readings that meet a rule, and that miss it: clear of the limit by more than a probe's error
+    _PARASITES: {
+        _MEETS: ("61 °C for 2 min", "62 °C for 90 s"),
+        _COOL: ("57 °C for 3 min", "58 °C for 2 min"),
+        _SHORT: ("62 °C for 20 s", "61 °C for 30 s"),
+    },
+    _SMOKED: {
+        _MEETS: ("64 °C for 32 min", "65 °C for 40 min"),
+        _COOL: ("60 °C for 35 min", "61 °C for 45 min"),
+        _SHORT: ("64 °C for 20 min", "66 °C for 10 min", "65 °C for 2 min"),
+    },
+    _RESTAURANT: {
+        _MEETS: ("64 °C for 20 s", "65 °C for 1 min"),
+        _COOL: ("60 °C for 1 min", "61 °C for 40 s"),
+        _SHORT: ("64 °C for 5 s", "65 °C for 8 s"),
+    },
+    _UK: {
+        _MEETS: ("71 °C for 3 min", "72 °C for 4 min"),
+        _SHORT: ("71 °C for 30 s", "70.6 °C for 1 min"),
+    },
+    _IRELAND: {_MEETS: ("76 °C for 1 min", "77 °C for 30 s"), _COOL: ("58 °C for 2 min", "59 °C for 1 min")},
+}
+_OF_A_HOLD = {
+    _MEETS: "This core was as hot as that, and for long enough.",
+    _COOL: "This core never came to that heat, so its minutes count for nothing.",
+    _SHORT: "This core was hot enough, but not for long enough.",
+}
 
 
-@exercise("Whose limit is it?", criteria=["COK-K01"], prepares_for=["COK-P02"])
+@exercise("Whose limit is it?", criteria=["COK-K01"], prepares_for=["COK-P02"], version=2)
 def rule_and_limit(draw: Draw) -> Question:
-    """Join four of the five rules with what each asks of the core."""
-    pairs = {rule: _LIMITS[rule] for rule in _LIMITS if rule != draw.fork("left out").pick([_UK, _IRELAND])}
-    joined = [
-        Joined(
-            _SMOKED,
-            _LIMITS[_RESTAURANT],
-            "63 °C for 15 s is for fish cooked and eaten in a restaurant. Smoked fish is kept, so it "
-            "needs the long hold.",
-        ),
-        Joined(
-            _RESTAURANT,
-            _LIMITS[_SMOKED],
-            "The 30 min hold is for smoked fish that is kept and sold. A restaurant plate has a "
-            "shorter rule.",
-        ),
-        Joined(
-            _SMOKED,
-            _LIMITS[_PARASITES],
-            "60 °C for 1 min kills parasites. It does not do what the smoked-fish rule asks.",
-        ),
-    ]
-    joined += [
-        Joined(
-            rule,
-            _LIMITS[_PARASITES],
-            "60 °C for 1 min is about parasites only. It is far too little for harmful germs.",
-        )
-        for rule in (_UK, _IRELAND)
-        if rule in pairs
-    ]
+    """Say of four cores, each under a rule that is named, whether that rule is met."""
+    chosen = draw.sample(list(_LIMITS), 4)
+    pairs: dict[str, str] = {}
+    for rule in chosen:
+        truth = draw.pick(list(_HELD[rule]))
+        pairs[f"{rule}: {draw.pick(_HELD[rule][truth])}"] = truth
     return match(
         draw,
-        "Join each rule with what it asks of the core.",
+        "Four cores, each under another rule. The probe’s error was taken off already. Join each with what "
+        "that rule says of it.",
         pairs,
-        joined,
-        hints=[
-            "One rule is about parasites only. It is the lowest.",
-            "Two US rules have almost the same temperature. The fish that is kept needs the long hold.",
+        [
+            Joined(left, other, f"{_asks(left)} {_OF_A_HOLD[truth]}")
+            for left, truth in pairs.items()
+            for other in _OF_A_HOLD
+            if other != truth
         ],
-        worked="Each rule has its own purpose. "
-        + " ".join(f"{rule}: {limit}." for rule, limit in pairs.items()),
+        extra=list(_OF_A_HOLD),
+        hints=[
+            "What does each rule ask of the core: how hot, and for how long?",
+            "The rule for larvae is the lowest. The fish that is kept needs a long hold.",
+        ],
+        worked="Each rule has its own purpose. " + " ".join(f"{rule}: {_LIMITS[rule]}." for rule in chosen),
     )
 
 
-@exercise("What must stand beside a low finish", criteria=["COK-K01", "COK-K03"], prepares_for=["COK-P05"])
+def _asks(left: str) -> str:
+    rule = left.split(": ")[0]
+    return f"{rule}: it asks for {_LIMITS[rule]}."
+
+
+_IN_PLACE = (
+    right(
+        "A plan in writing, approved for this kitchen",
+        "Nobody lowers a limit alone. A competent person must approve a written plan first.",
+        safety=True,
+    ),
+    right(
+        "A store at 3 °C or colder, on record",
+        "More germs live through a low finish. Only cold keeps them from growing.",
+        safety=True,
+    ),
+    right(
+        "A short use-by date, kept to the day",
+        "Even in the cold some germs grow slowly. A short life stops them in time.",
+        safety=True,
+    ),
+    right(
+        "A log of the core, for every batch of it",
+        "The plan names a core. Only a log shows that the batch had it.",
+        safety=True,
+    ),
+    wrong("A darker colour, from a longer smoke", "Colour says nothing about the core.", safety=True),
+    wrong(
+        "A vacuum pack, as it shuts out the air",
+        "It does not make up for a low finish. It helps the botulism germ, which lives without air.",
+        safety=True,
+    ),
+    wrong(
+        "A cook who has done it for many years",
+        "A habit is no control. The plan, the cold and the papers are.",
+        safety=True,
+    ),
+    wrong(
+        "A taste of each batch before it is sold", "Taste and smell show no larva and no germ.", safety=True
+    ),
+    wrong("A hotter store for the first day", "Warmth lets the germs grow that lived.", safety=True),
+    wrong(
+        "A good flake and a clear, set colour",
+        "Protein sets well below the heat that kills. Looks prove nothing.",
+        safety=True,
+    ),
+)
+
+
+@exercise(
+    "What must stand beside a low finish",
+    criteria=["COK-K01", "COK-K03"],
+    prepares_for=["COK-P05"],
+    version=2,
+)
 def low_finish_controls(draw: Draw) -> Question:
     """A finish below 60 °C: every control together, or not at all."""
-    low_c = draw.step(57, 59, 1)
-    wild = draw.chance(0.5)
+    low_c, wild = draw.step(56, 59, 1), draw.chance(0.5)
+    fish = draw.pick(["wild char", "wild trout"] if wild else ["farmed trout", "farmed char"])
     frozen = option(
-        "A freezing record: all parts at −20 °C for 24 h or more",
+        "A record: all parts at −20 °C for 24 h",
         right=wild,
         safety=wild,
-        says=(
-            f"{low_c} °C does not kill parasites. Wild fish must be frozen first, and the record must show "
-            "it."
-        )
+        says=f"{low_c} °C does not kill parasites. Wild fish must be frozen first, and a record must show it."
         if wild
-        else (
-            "These papers already exempt this farmed fish. Freezing is the way for fish without such papers."
-        ),
+        else "These papers already exempt this farmed fish. Freezing is the way for fish without them.",
         name="freezing record",
     )
     papers = option(
-        "The supplier's papers for exempt farmed fish",
+        "The supplier's papers for exempt fish",
         right=not wild,
         safety=True,
         says="Those papers are for farmed fish. This fish is wild, so they cannot cover it."
@@ -91,44 +158,15 @@ def low_finish_controls(draw: Draw) -> Question:
         else f"{low_c} °C does not kill parasites. Farmed fish is exempt only with the supplier's papers.",
         name="farm papers",
     )
-    fish = "wild char" if wild else "farmed trout, with no freezing planned,"
     return several(
         draw,
-        f"Someone asks for a softer finish: a core of {low_c} °C for {fish} in Ireland. "
-        "No published limit covers that core. It is only ever done with all its controls together. "
-        "Pick everything that must be in place first.",
-        [
-            frozen,
-            papers,
-            right(
-                "A written plan that a competent person has approved for this kitchen",
-                "Nobody lowers a limit alone. A competent person must approve a written plan first.",
-                safety=True,
-            ),
-            right(
-                "Storage at 3 °C or colder, on record",
-                "More germs live through a low finish. Only cold keeps them from growing.",
-                safety=True,
-            ),
-            right(
-                "A short use-by date, kept to the day",
-                "Even in the cold some germs grow slowly. A short life stops them in time.",
-                safety=True,
-            ),
-            wrong("A darker smoke colour", "Colour says nothing about the core.", safety=True),
-            wrong(
-                "A vacuum pack",
-                "A vacuum pack does not make up for a low finish. It helps the botulism germ, which "
-                "lives without air.",
-                safety=True,
-            ),
-        ],
+        f"Someone asks for a softer finish in Ireland: a core of {low_c} °C for {fish}"
+        f"{'' if wild else ', with no freezing planned'}. No published limit covers that core. It is only "
+        "ever done with all its controls together. Which of these must be in place first?",
+        [frozen, papers, *some(draw, _IN_PLACE, draw.pick([1, 2]), draw.pick([2, 3]))],
         hints=[
             "Think of parasites, of germs that live on, and of who decides.",
-            "Five options talk of proof, cold, time, or who decides. One of them is for the other kind "
-            "of fish."
-            if wild
-            else "Which paper fits a farmed fish that is not frozen?",
+            "Which paper fits this fish: wild or farmed?",
         ],
         worked="Parasites: "
         + ("the freezing record. " if wild else "the supplier's papers. ")

@@ -21,7 +21,7 @@ from kit.marking.build import number, one, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
 from kit.process.physics.trace import Phase, Trace
-from kit.rules import PACKS, PROBE_ERROR_C, Profile, Rule, judge_rule, load
+from kit.rules import PACKS, Profile, Rule, judge_rule, load
 from kit.rules.model import Pack
 
 _HOT_C = 66.0
@@ -252,13 +252,14 @@ _NO_LOG = "Your rule gives no number of minutes. So no log can prove it: hold an
     "By your own rule: how warm may the store read?",
     criteria=["CHL-K01", "PLS-K03"],
     prepares_for=["CHL-P02", "PLS-P04"],
+    version=2,
 )
 def own_store_reading(draw: Draw, profile: Profile) -> Question:
     """Give the warmest reading that still proves the kitchen's own rule for the store."""
     rules = numbered(profile.answering("store"))
     rule = min(rules, key=lambda each: each.maximum if each.maximum is not None else 99.0)
     limit_c = float(rule.maximum or 0.0)
-    error_c = draw.pick([0.3, 0.4, PROBE_ERROR_C, 0.6, 0.8])
+    error_c = draw.step(0.2, 0.9, 0.1)
     truth = round(limit_c - error_c, 2)
     frozen = "frozen " if rule.quantity == "frozen_store_temp_c" else ""
     who = draw.pick(["Femi", "Oisín", "Tomasz"])

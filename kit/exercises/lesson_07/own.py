@@ -117,25 +117,34 @@ def own_readings_today(draw: Draw, profile: Profile) -> Question:
     )
 
 
-_HOLD = "Keep the fish apart and cold, with a label “on hold”, and tell Chef"
-_GO = "Write the reading down, and go on"
+_GO = "Write it down as met, and let the fish go on"
+_MISS = "Write it down as missed, hold the fish cold, tell Chef"
+_OPEN = "Write it down as not proven, hold it cold, tell Chef"
+_STEP_FOR = {"met": _GO, "not met": _MISS, "cannot tell": _OPEN}
+
 _WRONG = (
-    (
-        "Measure again until one reading fits, and write that down",
-        "The first reading is true too. Write all.",
-    ),
-    ("Change the limit on the card so that it fits", "Only a competent person changes a limit, in writing."),
+    ("Measure until one reading fits, and write that down", "The first reading is true too. Write all."),
+    ("Change the limit on the card, so that it fits", "Only a competent person changes a limit, in writing."),
     ("Throw the fish away before anybody sees it", "Hiding it helps nobody. Chef decides, on the record."),
-    ("Wait until the end of the shift, then tell Chef", "Fish warms while you wait. Tell Chef now."),
+    ("Let it go on, and tell Chef when the shift ends", "Fish in doubt waits for Chef. Tell Chef now."),
+    ("Leave the line empty, as nobody can be sure", "What was seen is written, whatever it says."),
+    ("Ask a friend to sign it, and let the fish go on", "A second name proves nothing about the fish."),
 )
 
 
-@exercise("At your own limit: what do you do first?", criteria=["REC-K03"], prepares_for=["REC-P03"])
+@exercise(
+    "At your own limit: what do you do first?", criteria=["REC-K03"], prepares_for=["REC-P03"], version=2
+)
 def own_first_step(draw: Draw, profile: Profile) -> Question:
     """A reading at the kitchen's own limit: is it a deviation, and what comes first?"""
-    point, read = draw.pick([("chill", _chill), ("store", _store)])
-    rule = draw.pick(judged(profile.answering(point)))
-    line = read(draw, rule, _around(draw, rule, profile), draw.pick(_LOOKS))
+    found: dict[str, list[tuple[str, Rule, _Reading]]] = {}
+    for point, read in (("chill", _chill), ("store", _store)):
+        rule = draw.pick(judged(profile.answering(point)))
+        base = under(rule, profile)
+        for look in _LOOKS:  # twice the same numbers: as the house has it, and as the rule under it does
+            line, plain = (read(draw.fork(look), each, base, look) for each in (rule, base))
+            found.setdefault(plain.outcome, []).append((point, rule, line))
+    point, rule, line = draw.pick(found[draw.pick(sorted(found))])
     shown = line.words.rsplit(". ", 1)[-1]
     return one(
         draw,
@@ -145,23 +154,20 @@ def own_first_step(draw: Draw, profile: Profile) -> Question:
         _steps(draw, line.outcome, bool(numbered([rule]))),
         hints=["Is your rule met, and for sure?", "What keeps people safe while somebody decides?"],
         worked=f"By your rule this is: {line.outcome} ({where_of(rule, profile)}). "
-        + (f"{_GO}." if line.outcome == "met" else f"{_HOLD}. Chef decides, on the record."),
+        f"{_STEP_FOR[line.outcome]}." + ("" if line.outcome == "met" else " Chef decides, on the record."),
     )
 
 
 def _steps(draw: Draw, outcome: str, has_number: bool) -> list[AuthoredOption]:
-    met = outcome == "met"
-    if has_number:
-        no_go = "Your rule is missed or not proven. That is a deviation: the fish never goes on by your word."
-    else:
-        no_go = "Your rule has no number. So nobody knows yet whether this is good: hold and ask."
+    says = {
+        _GO: "Your rule is missed or not proven. That is a deviation: the fish never goes on by your word.",
+        _MISS: "You may always stop. But this is no sure miss: put the reading beside the limit again.",
+        _OPEN: "You may always stop. But here the reading is clear of the limit: read both again.",
+    }
+    if not has_number:
+        says |= dict.fromkeys((_GO, _MISS), "Your rule has no number. So nobody knows yet: hold and ask.")
+    right = _STEP_FOR[outcome]
     return [
-        option(_GO, right=met, says=no_go, name="go on"),
-        option(
-            _HOLD,
-            right=not met,
-            says="You may always stop. But here your own rule is met for sure: read it again.",
-            name="hold",
-        ),
-        *(option(text, says=says) for text, says in draw.sample(_WRONG, 3)),
+        *(option(text, right=text == right, says=words) for text, words in says.items()),
+        *(option(text, says=words) for text, words in draw.sample(_WRONG, 2)),
     ]

@@ -1,5 +1,7 @@
 """Lesson 8, reading and recommending: the chilling, the door, and what is yours to decide."""
 
+from typing import Any
+
 import numpy as np
 
 from kit.exercises.engine import exercise
@@ -63,51 +65,68 @@ def read_the_chilling(draw: Draw) -> Question:
     )
 
 
-_GO = "Cook and chilling both met their limits, on the record"
-_LATE = "The chilling took longer than the limit"
-_NOT_HELD = "The core was not held long enough"
-_SMELL = "It smells and looks right"
-_USUAL = "It was a day like any other"
+_WHY = {
+    "met": "Every limit of the card is proven",
+    "late": "The chilling took longer than its limit",
+    "short": "The core was not held for long enough",
+    "salt": "Nothing proves the salt of this pack",
+}
+_READ_AGAIN = {
+    "met": "Read all three again: the hold, the minutes from the heat to 3 °C, and the salt.",
+    "late": "Count the minutes from the heat to 3 °C once more.",
+    "short": "The logger proves the hold: it was 30 min or more.",
+    "salt": "The laboratory has sent its figure, and it is enough.",
+}
+_NO_REASON = (
+    wrong("The fish smells and looks as it should", "Germs that hurt people often leave no smell."),
+    wrong("The day went like any other day here", "A usual day proves nothing about this batch."),
+    wrong("The fish in the store is cold by now", "Cold now says nothing of the hours before."),
+)
 
 
 @exercise(
     "What do you recommend?",
     criteria=["CHL-K01", "REC-K03"],
     prepares_for=["CHL-P03", "REC-P03"],
-    version=3,
+    version=4,
 )
 def what_do_you_recommend(draw: Draw) -> Question:
-    """A day with or without a late chilling: recommend."""
-    faults = draw.pick([(), ("late chilling",)])
-    fish = draw.pick(FISH)
-    day = record(fish, draw.pick(MM), faults)
-    met = not faults
-    held = day.cook.held_min
-    text = (
-        f"Your batch of {fish.split(',')[0]} at Harbour Lane. The card: 62.8 °C or more for 30 min, then 3 "
-        "°C within 150 min of leaving the heat. The logger sat in the core of the thickest piece. It proves "
-        f"a hold of {held:.0f} min. The laboratory has proven the salt of this pack. The picture shows "
-        "the rest. The fish is cold now. What do you recommend?"
+    """A day on which all limits are proven, or one is not: recommend."""
+    case, fish = draw.pick(["met", "met", "late", "short", "salt"]), draw.pick(FISH)
+    mm, hold_min = draw.pick(MM), draw.pick([8.0, 12.0, 16.0, 20.0])
+    day = record(fish, mm, ("late chilling",) if case == "late" else ())
+    if case == "short":
+        day = _done_otherwise(fish, mm, ("hold_min", hold_min))
+    held = int(day.cook.held_min)
+    salt = (
+        draw.pick(
+            ["The laboratory has not sent its figure of the salt yet.", "No salt of this pack was measured."]
+        )
+        if case == "salt"
+        else "The laboratory has proven the salt of this pack."
     )
     return go_on_if(
-        met,
+        case == "met",
         draw,
-        text,
+        f"Your batch of {fish.split(',')[0]} at Harbour Lane. The card: 62.8 °C or more for 30 min, then 3 "
+        f"°C within {CHILL_MIN:g} min of leaving the heat, and the salt of the pack proven. The logger sat "
+        f"in the core of the thickest piece. It proves a hold of {held} min. {salt} The picture shows the "
+        "rest. The fish is cold now. What do you recommend?",
         [
-            option(_GO, right=met, says="Count the minutes from the heat to 3 °C once more."),
-            option(_LATE, right=not met, says="Count the minutes from the heat to 3 °C once more."),
-            wrong(_NOT_HELD, "The logger proves the hold. It was longer than 30 min."),
-            wrong(_SMELL, "Germs that hurt people often leave no smell."),
-            wrong(_USUAL, "A usual day proves nothing about this batch."),
+            *(
+                option(text, right=name == case, says=_READ_AGAIN[name], name=name)
+                for name, text in _WHY.items()
+            ),
+            draw.pick(_NO_REASON),
         ],
-        proven="Read it again. Both limits are proven, with nothing missing.",
-        unproven="The chilling missed its limit. A batch that missed a limit does not go on by itself.",
+        proven="Read it again. Every limit is proven, with nothing missing.",
+        unproven="A batch that missed a limit, or has not proven it, does not go on by itself.",
         picture=picture(day),
         hints=["First the hold: 30 min or more?", "Then the chilling: from where the air falls to 3 °C."],
         worked=(
-            "Both limits are met on the record. You recommend to go on."
-            if met
-            else "The chilling missed its limit. Hold the batch and report it, or recommend to reject it."
+            "Every limit is met on the record. You recommend to go on."
+            if case == "met"
+            else f"{_WHY[case]}. Hold the batch and report it, or recommend to reject it."
         )
         + " A competent person decides.",
     )
@@ -149,16 +168,18 @@ _DOOR_AT_MIN, _DOOR_MIN = (5.0, 15.0, 25.0, 35.0, 45.0), (6.0, 12.0)
 
 
 @simulated
-def _with_door(species: str, thickness_mm: float, at_min: float, for_min: float) -> BatchDay:
-    """Return the day of a card on which the door stood open once; run once, then kept."""
+def _done_otherwise(species: str, thickness_mm: float, change: tuple[str, Any]) -> BatchDay:
+    """Return the day of a card on which one setting was another; run once, then kept."""
     meant = card(species, thickness_mm)
-    return run_day(meant, meant.replace(doors=((at_min, for_min),)))
+    return run_day(meant, meant.replace(**dict([change])))
 
 
 @exercise("Mark where the door opened", criteria=["COK-K04"], prepares_for=["WDS-P05"], version=2)
 def mark_the_open_door(draw: Draw) -> Question:
     """Mark on a record where the cabinet lost its heat."""
-    day = _with_door(draw.pick(FISH), draw.pick(MM), draw.pick(_DOOR_AT_MIN), draw.pick(_DOOR_MIN))
+    day = _done_otherwise(
+        draw.pick(FISH), draw.pick(MM), ("doors", ((draw.pick(_DOOR_AT_MIN), draw.pick(_DOOR_MIN)),))
+    )
     shown = picture(day)
     time, _, air = in_the_heat(day)
     hot = [t for t, a in zip(time, air, strict=True) if a > 60]
