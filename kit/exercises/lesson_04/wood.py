@@ -322,16 +322,14 @@ def wrong_wood_was_used(draw: Draw) -> Question:
         "refused": draw.pick(
             [
                 f"You find that {wood} was in the tray for {minutes} min. The record says {fit}.",
-                f"The sack of {fit} is whole. Beside the tray you find what was burnt for {minutes} min: "
-                f"{wood}.",
+                f"The sack of {fit} is whole. Beside the tray lies what burnt for {minutes} min: {wood}.",
             ]
         ),
         "unknown": draw.pick(
             [
                 f"The record says {fit}, lot {lot}. The open sack has no label, and the tray is burnt out.",
                 f"The record has no wood in it. There is a sack of {fit} in the room, lot {lot}, not opened.",
-                f"Someone used “the chips from the corner” for {minutes} min. That sack is empty, and has "
-                "no label.",
+                f"Someone used “chips from the corner” for {minutes} min. That sack has no label.",
             ]
         ),
     }[truth]
@@ -347,7 +345,7 @@ def wrong_wood_was_used(draw: Draw) -> Question:
             draw.pick(_HOPES),
         ],
         proven="Nothing is missing. Label, record and tray all name a listed wood.",
-        unproven="No. You cannot see or smell whether poison from the smoke is on the fish.",
+        unproven="You cannot see or smell whether poison from the smoke is on the fish.",
         hints=["What was in the tray? Look for proof.", "Look up the wood on the list."],
         worked=f"The label, the record and the tray all say {fit}, and it is on the list. Tell Chef. "
         "A competent person decides."
