@@ -1,0 +1,48 @@
+"""Numbers about questions and about those who judge, over the tables of ``kit.tables``.
+
+Each figure has its n and a 95 % interval, and is hidden below a stated n. First tries alone count; practice
+and supervised sittings are never added up. A figure shows where to look: it decides about nobody.
+
+Needs ``pip install 'smokehouse-kit[statistics]'``.
+"""
+
+from kit.statistics.agreement import (
+    agreement_by_month,
+    cohen_kappa,
+    fleiss_kappa,
+    krippendorff_alpha,
+    overturned,
+)
+from kit.statistics.cut_scores import angoff_cut, borderline_cut
+from kit.statistics.feedback import declared_slips, idle_slips, second_tries, slip_shares
+from kit.statistics.items import answer_table, first_meetings, question_figures, version_changes
+from kit.statistics.mending import questions_to_mend
+from kit.statistics.rasch import persons, rasch
+from kit.statistics.rasch_marginal import rasch_marginal
+from kit.statistics.reliability import alpha, error_of_measurement, kr20, kr21
+
+__all__ = [
+    "agreement_by_month",
+    "alpha",
+    "angoff_cut",
+    "answer_table",
+    "borderline_cut",
+    "cohen_kappa",
+    "declared_slips",
+    "error_of_measurement",
+    "first_meetings",
+    "fleiss_kappa",
+    "idle_slips",
+    "kr20",
+    "kr21",
+    "krippendorff_alpha",
+    "overturned",
+    "persons",
+    "question_figures",
+    "questions_to_mend",
+    "rasch",
+    "rasch_marginal",
+    "second_tries",
+    "slip_shares",
+    "version_changes",
+]
