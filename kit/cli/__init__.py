@@ -20,7 +20,7 @@ COMMANDS = {
     "take-in": ("kit.cli.tutor.take_in", "Take answer books in: mark them again and record them."),
     "desk": ("kit.cli.tutor.desk", "Open the tutor's desk in the browser."),
     "board": ("kit.cli.tutor.board", "Show who is competent at what."),
-    "staff": ("kit.cli.manager.staff", "Enrol people; keep their roles and keys."),
+    "staff": ("kit.cli.manager.staff", "Take people on; keep their roles and keys."),
     "record": ("kit.cli.tutor.record", "Record observations, decisions, second signatures and appeals."),
     "attach": ("kit.cli.tutor.attach", "Keep a photo, a logger's file or a paper as evidence."),
     "sheet": ("kit.cli.tutor.sheet", "Write an observation sheet to print."),
@@ -30,13 +30,17 @@ COMMANDS = {
     "rules": ("kit.cli.tutor.rules", "List the rule profiles, or check a house file."),
     "kitchen": ("kit.cli.manager.kitchen", "Make a signed kitchen file, show one or check it."),
     "key": ("kit.cli.manager.key", "Make the key you sign with, or mend a lost password."),
-    "import-cohort": ("kit.cli.manager.import_cohort", "Bring in people and earlier decisions from a table."),
+    "bring-in": ("kit.cli.manager.bring_in", "Bring in people and earlier decisions from a table."),
     "backup": ("kit.cli.manager.backup", "Write all records and the evidence to one file."),
     "restore": ("kit.cli.manager.restore", "Put the records of a backup back."),
     "erase": ("kit.cli.manager.erase", "Erase what names a person."),
     "author": ("kit.cli.author.author", "Look at what you wrote; fill the outputs of the answers."),
-    "demo": ("kit.cli.demo.demo", "Show the whole chain with an invented cohort."),
+    "demo": ("kit.cli.demo.demo", "Show the whole chain with an invented crew."),
 }
+
+
+RENAMED = {"import-cohort": "bring-in"}
+"""Names of before, which still work and say the new one."""
 
 
 class LazyGroup(click.Group):
@@ -48,9 +52,12 @@ class LazyGroup(click.Group):
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Import the module of one command."""
-        if cmd_name not in COMMANDS:
+        name = RENAMED.get(cmd_name, cmd_name)
+        if name not in COMMANDS:
             return None
-        command: click.Command = importlib.import_module(COMMANDS[cmd_name][0]).command
+        command: click.Command = importlib.import_module(COMMANDS[name][0]).command
+        if name != cmd_name:
+            click.echo(f"smokehouse {cmd_name} is now called: smokehouse {name}", err=True)
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:

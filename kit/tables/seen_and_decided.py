@@ -70,7 +70,7 @@ VERDICTS: Columns = {
 
 
 def people(records: Records, *, names: bool = False) -> DataFrame:
-    """Return everyone who learns, with or without an answer book, enrolled or not yet.
+    """Return everyone who learns, with or without an answer book, taken on or not yet.
 
     Parameters
     ----------

@@ -17,7 +17,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 from kit.basics.errors import KitError
-from kit.cli.demo.crew import make_cohort
+from kit.cli.demo.crew import make_crew
 from kit.cli.demo.desk_story import make_desk
 from kit.files import signing
 from kit.records import open_records, take_in
@@ -74,7 +74,7 @@ def asking(room) -> Iterator[tuple[str, Callable[[], object]]]:
         "a key for the manager without a password",
         lambda: keys.add_key(nobody, nobody.person, mine.key_id, mine.public),
     )
-    yield "a tutor without a password", lambda: staff.enrol(nobody, "tutor", name="A friend")
+    yield "a tutor without a password", lambda: staff.take_on(nobody, "tutor", name="A friend")
     yield (
         "a decision under a key that nobody put on file",
         lambda: deciding.decide(replace(tutor, key=mine), who, "COK-P01", "not yet competent", "Mine."),
@@ -115,7 +115,7 @@ def bringing(room, home: Path) -> Iterator[tuple[str, Callable[[], object]]]:
     yield "a password that many people take", lambda: signing.make_key("Kitchen-2026!", cost=2**14)
     for name, days in {"ten years ahead": 3653, "a year back": -366}.items():
         wrong = replace(room.manager, clock=lambda days=days: datetime.now(UTC) + timedelta(days=days))
-        yield f"a clock {name}", lambda hand=wrong: staff.enrol(hand, "apprentice", name="A friend")
+        yield f"a clock {name}", lambda hand=wrong: staff.take_on(hand, "apprentice", name="A friend")
 
 
 def main() -> int:
@@ -124,7 +124,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as scratch:
         home, now = Path(scratch), datetime.now(UTC)
         records = open_records(home / "tutor" / "records.db")
-        take_in(records, make_cohort(home, now - timedelta(hours=3)), now=now - timedelta(hours=2))
+        take_in(records, make_crew(home, now - timedelta(hours=3)), now=now - timedelta(hours=2))
         room = make_desk(records, now - timedelta(hours=1), home / "tutor" / "keys")
         log = home / "cook.csv"
         log.write_text(

@@ -56,17 +56,17 @@ class Chain:
         self.hash = made
 
 
-def enrol_all(records, people: list[str]):
-    """Enrol a manager, a tutor with a key, a verifier, and every apprentice."""
+def take_on_all(records, people: list[str]):
+    """Take on a manager, a tutor with a key, a verifier, and every apprentice."""
     began = NOW - timedelta(days=200)
     manager = staff.begin(records, "Hedda Quill", lambda: began)
-    tutor = staff.enrol(manager, "tutor", name="Osric Vane")
-    staff.enrol(manager, "verifier", name="Ines Roald")
+    tutor = staff.take_on(manager, "tutor", name="Osric Vane")
+    staff.take_on(manager, "verifier", name="Ines Roald")
     staff.note_assessor(manager, tutor, "Course", began.date(), (NOW + timedelta(days=400)).date())
     key = signing.Signer(Ed25519PrivateKey.generate())
     keys.add_key(manager, tutor, key.key_id, key.public)
     for person in people:
-        staff.enrol(manager, "apprentice", person=person)
+        staff.take_on(manager, "apprentice", person=person)
     return tutor, key
 
 
@@ -107,7 +107,7 @@ def build(folder: Path, options: argparse.Namespace):
     multiply_marks(records, options.marks)
     with records.reading() as connection:
         people = list(connection.scalars(select(schema.people.c.person_id)))
-    tutor, key = enrol_all(records, people)
+    tutor, key = take_on_all(records, people)
     add_acts(records, tutor, key, people, options.acts)
     report = check_chain(records)
     assert report.whole, report.problems[:3]

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from kit.cli.demo.crew import make_cohort
+from kit.cli.demo.crew import make_crew
 from kit.cli.demo.desk_story import PASSWORD, TUTOR, make_desk
 from kit.cli.tutor.desk import NOTEBOOK, prepare
 from kit.records import open_records, take_in
@@ -47,7 +47,7 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
     home = tmp_path_factory.mktemp("home")
     now = datetime.now(UTC)
     records = open_records(home / "tutor" / "records.db")
-    take_in(records, make_cohort(home, now - timedelta(hours=3)), now=now - timedelta(hours=2))
+    take_in(records, make_crew(home, now - timedelta(hours=3)), now=now - timedelta(hours=2))
     make_desk(records, now - timedelta(hours=1), home / "tutor" / "keys")
     me = staff.find(records, TUTOR).person
     records.close()

@@ -27,8 +27,8 @@ def told(capfd: pytest.CaptureFixture[str], *arguments: str) -> str:
 def staffed(throw_away_home: Path) -> None:
     records = open_records(records_file())
     manager = staff.begin(records, "Hedda Quill")
-    staff.enrol(manager, "tutor", name="Osric Vane")
-    staff.enrol(manager, "apprentice", name="Tam Ferris")
+    staff.take_on(manager, "tutor", name="Osric Vane")
+    staff.take_on(manager, "apprentice", name="Tam Ferris")
     records.close()
 
 

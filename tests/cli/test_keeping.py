@@ -1,4 +1,4 @@
-"""Evidence, backups, erasing and a cohort from a table, by the commands that somebody types."""
+"""Evidence, backups, erasing and a crew from a table, by the commands that somebody types."""
 
 from __future__ import annotations
 
@@ -11,9 +11,10 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from kit.cli import main
+from kit.basics.errors import BadData
+from kit.cli import main, smokehouse
 from kit.cli.acting import PASSWORD_VARIABLE
-from kit.cli.manager import backup, erase, import_cohort, restore, staff
+from kit.cli.manager import backup, bring_in, erase, restore, staff
 from kit.cli.tutor import attach, record
 from kit.files import signing
 from kit.records import open_records
@@ -36,7 +37,7 @@ def run(command, *args, code=0, typed=None):
 def desk(throw_away_home, monkeypatch):
     monkeypatch.setenv(PASSWORD_VARIABLE, PASSWORD)
     run(staff.command, "begin", "Berit Falk")
-    run(staff.command, "enrol", "Osric Vane", "tutor", "--as", "Berit")
+    run(staff.command, "take-on", "Osric Vane", "tutor", "--as", "Berit")
     dates = ("--since", "2026-01-01", "--until", "2099-01-01")
     run(staff.command, "assessor", "Osric", "Assessor course", *dates, "--as", "Berit")
     sealed, _ = signing.make_key(PASSWORD, cost=2**14)
@@ -44,7 +45,7 @@ def desk(throw_away_home, monkeypatch):
     path.parent.mkdir(parents=True, exist_ok=True)
     signing.write_key(path, sealed)
     run(staff.command, "key", "Osric", str(path), "--as", "Berit")
-    run(staff.command, "enrol", "Tam Ferris", "apprentice", "--as", "Osric")
+    run(staff.command, "take-on", "Tam Ferris", "apprentice", "--as", "Osric")
     return throw_away_home
 
 
@@ -100,7 +101,7 @@ def test_backup_and_restore(desk, tmp_path):
     (made,) = folder.iterdir()
     assert str(made) in said and "3 people" in said and "1 file." in said
     assert "This backup is whole" in run(backup.command, made, "--check")
-    run(staff.command, "enrol", "Ana Lind", "apprentice", "--as", "Osric")
+    run(staff.command, "take-on", "Ana Lind", "apprentice", "--as", "Osric")
     with pytest.raises(NotAllowed, match="--as NAME"):
         run(restore.command, made, "--replace")
     told = run(restore.command, made, "--replace", "--as", "Berit")
@@ -167,21 +168,47 @@ GOOD = (
 )
 
 
-def test_a_cohort_is_looked_at_first_and_then_imported(desk, tmp_path):
-    path = tmp_path / "cohort.csv"
+def test_a_crew_is_looked_at_first_and_then_brought_in(desk, tmp_path):
+    path = tmp_path / "crew.csv"
     path.write_text(GOOD.replace("RIN-P01", "RIN-P99") + "Cat Reed,cook\n")
-    said = run(import_cohort.command, path, "--as", "Osric", code=1)
+    said = run(bring_in.command, path, "--as", "Osric", code=1)
     assert (
         "line 2: " in said and "line 4: there is no role 'cook'" in said and "Nothing was recorded." in said
     )
     path.write_text(GOOD)
-    told = run(import_cohort.command, path, "--check", "--as", "Osric")
+    told = run(bring_in.command, path, "--check", "--as", "Osric")
     assert "2 people, 1 earlier decision. Nothing was recorded." in told
     assert "Ana Lind" not in run(staff.command, "list")
-    assert "2 enrolled, 1 earlier decision brought in" in run(import_cohort.command, path, "--as", "Osric")
+    assert "2 taken on, 1 earlier decision brought in" in run(bring_in.command, path, "--as", "Osric")
     assert "Ana Lind" in run(staff.command, "list")
-    assert "Nothing was recorded" in run(import_cohort.command, path, "--as", "Osric", code=1)
+    assert "Nothing was recorded" in run(bring_in.command, path, "--as", "Osric", code=1)
     assert whole(desk)
+
+
+def test_the_table_to_fill_in_is_written_once_and_comes_in(desk, tmp_path):
+    path = tmp_path / "crew.csv"
+    assert "--check" in run(bring_in.command, path, "--template")
+    filled = path.read_text(encoding="utf-8-sig") + "Ana Lind;;apprentice;2026-03-02\n"
+    path.write_text(filled, encoding="utf-8-sig")
+    with pytest.raises(BadData, match="this file is there already"):
+        run(bring_in.command, path, "--template")
+    assert path.read_text(encoding="utf-8-sig") == filled
+    assert "1 people" in run(bring_in.command, path, "--check", "--as", "Osric").replace(
+        "1 person", "1 people"
+    )
+    assert "1 taken on" in run(bring_in.command, path, "--as", "Osric")
+
+
+def test_names_of_before_still_work_and_say_the_new_one(desk, tmp_path):
+    said = run(
+        smokehouse, "staff", "enrol", "Ana Lind", "apprentice", "--as", "Osric", "--started", "2026-03-02"
+    )
+    assert "smokehouse staff take-on" in said and "Ana Lind is taken on as apprentice" in said
+    path = tmp_path / "crew.csv"
+    said = run(smokehouse, "import-cohort", path, "--template")
+    assert "is now called: smokehouse bring-in" in said and path.exists()
+    shown = run(smokehouse, "--help") + run(smokehouse, "staff", "--help")
+    assert "enrol" not in shown and "cohort" not in shown
 
 
 def test_the_commands_as_they_are_installed(desk, tmp_path):

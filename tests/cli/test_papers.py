@@ -27,7 +27,7 @@ def records_file(throw_away_home):
     records = open_records()
     manager = staff.begin(records, "Berit Falk", lambda: datetime(2026, 3, 2, 9, tzinfo=UTC))
     for name in ("Łucja Dąbrowska", "Tam Ferris"):
-        staff.enrol(manager, "apprentice", name=name)
+        staff.take_on(manager, "apprentice", name=name)
     records.close()
     return records.path
 

@@ -28,7 +28,7 @@ def desk(throw_away_home, monkeypatch):
     monkeypatch.setenv(PASSWORD_VARIABLE, PASSWORD)
     run(staff.command, "begin", "Berit Falk")
     for name, role in (("Osric Vane", "tutor"), ("Ines Roald", "verifier"), ("Wilma Tack", "tutor")):
-        run(staff.command, "enrol", name, role, "--as", "Berit")
+        run(staff.command, "take-on", name, role, "--as", "Berit")
         dates = ("--since", "2026-01-01", "--until", "2099-01-01")
         run(staff.command, "assessor", name, "Assessor course", *dates, "--as", "Berit")
         sealed, _ = signing.make_key(PASSWORD, cost=2**14)
@@ -36,7 +36,7 @@ def desk(throw_away_home, monkeypatch):
         path.parent.mkdir(parents=True, exist_ok=True)
         signing.write_key(path, sealed)
         run(staff.command, "key", name, str(path), "--as", "Berit")
-    run(staff.command, "enrol", "Tam Ferris", "apprentice", "--as", "Osric", "--started", "2026-03-02")
+    run(staff.command, "take-on", "Tam Ferris", "apprentice", "--as", "Osric", "--started", "2026-03-02")
     return throw_away_home
 
 
@@ -95,10 +95,10 @@ def test_a_changed_record_makes_the_check_end_with_1(desk):
     assert "act 1 was changed after it was recorded" in run(record.command, "check", code=1)
 
 
-def test_the_same_name_is_not_enrolled_twice_by_mistake(desk):
-    with pytest.raises(Exception, match="enrolled as apprentice already"):
-        run(staff.command, "enrol", "tam ferris", "apprentice", "--as", "Osric")
-    run(staff.command, "enrol", "Tam Ferris", "apprentice", "--as", "Osric", "--same-name-is-new")
+def test_the_same_name_is_not_taken_on_twice_by_mistake(desk):
+    with pytest.raises(Exception, match="taken on as apprentice already"):
+        run(staff.command, "take-on", "tam ferris", "apprentice", "--as", "Osric")
+    run(staff.command, "take-on", "Tam Ferris", "apprentice", "--as", "Osric", "--same-name-is-new")
     with pytest.raises(Exception, match="one person, but several"):
         observe()
 

@@ -8,15 +8,15 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from kit.cli.demo.crew import make_cohort
+from kit.cli.demo.crew import make_crew
 from kit.cli.demo.demo import command as demo_command
 from kit.cli.tutor.board import command as board_command
 from kit.cli.tutor.take_in import command as take_in_command
 
 
 @pytest.fixture(scope="module")
-def cohort(tmp_path_factory) -> list[Path]:
-    return make_cohort(tmp_path_factory.mktemp("cohort"), datetime.now(UTC) - timedelta(hours=1))
+def crew(tmp_path_factory) -> list[Path]:
+    return make_crew(tmp_path_factory.mktemp("crew"), datetime.now(UTC) - timedelta(hours=1))
 
 
 def flat(result) -> str:
@@ -24,12 +24,12 @@ def flat(result) -> str:
 
 
 @pytest.mark.slow
-def test_taking_in_twice_changes_nothing_the_second_time(cohort, throw_away_home):
+def test_taking_in_twice_changes_nothing_the_second_time(crew, throw_away_home):
     run = CliRunner()
-    first = run.invoke(take_in_command, [*map(str, cohort), "--processes", "1"])
+    first = run.invoke(take_in_command, [*map(str, crew), "--processes", "1"])
     assert first.exit_code == 0, first.output
     assert "12 books taken, 0 with nothing new, 0 refused." in flat(first)
-    second = run.invoke(take_in_command, [*map(str, cohort), "--processes", "1"])
+    second = run.invoke(take_in_command, [*map(str, crew), "--processes", "1"])
     assert "0 books taken, 12 with nothing new, 0 refused. 0 answers marked again" in flat(second)
     assert (throw_away_home / "tutor" / "records.db").exists()
 
@@ -49,13 +49,13 @@ def test_taking_in_twice_changes_nothing_the_second_time(cohort, throw_away_home
 
 
 @pytest.mark.slow
-def test_many_processes_record_the_same(cohort, tmp_path):
+def test_many_processes_record_the_same(crew, tmp_path):
     run = CliRunner()
     copies = []
     for turn in range(3):
         folder = tmp_path / str(turn)
         folder.mkdir()
-        for number, book in enumerate(cohort[:9]):
+        for number, book in enumerate(crew[:9]):
             copy = folder / f"{number}.book"
             copy.write_bytes(book.read_bytes())
             copies.append(str(copy))
@@ -64,10 +64,10 @@ def test_many_processes_record_the_same(cohort, tmp_path):
     assert "9 books taken, 18 with nothing new, 0 refused." in flat(result)
 
 
-def test_a_book_that_is_none_is_refused_and_the_others_go_on(cohort, tmp_path):
+def test_a_book_that_is_none_is_refused_and_the_others_go_on(crew, tmp_path):
     wrong = tmp_path / "wrong.book"
     wrong.write_text("hello\n")
-    result = CliRunner().invoke(take_in_command, [str(wrong), str(cohort[0])])
+    result = CliRunner().invoke(take_in_command, [str(wrong), str(crew[0])])
     assert result.exit_code == 1
     assert "1 book taken, 0 with nothing new, 1 refused." in flat(result)
     assert "wrong.book" in result.output

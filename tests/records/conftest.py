@@ -258,7 +258,7 @@ class Kitchen:
         self.tutor = self.hand("tutor", "Osric Vane")
         self.other = self.hand("tutor", "Wilma Tack")
         self.verifier = self.hand("verifier", "Ines Roald")
-        self.apprentice = staff.enrol(self.manager, "apprentice", name="Tam Ferris")
+        self.apprentice = staff.take_on(self.manager, "apprentice", name="Tam Ferris")
 
     def over(self, records: Any) -> Kitchen:
         """Return the same people at work in a copy of the records."""
@@ -269,7 +269,7 @@ class Kitchen:
         return other
 
     def hand(self, role: str, name: str) -> staff.Hand:
-        person = staff.enrol(self.manager, role, name=name)
+        person = staff.take_on(self.manager, role, name=name)
         until = START.date() + timedelta(days=900)
         staff.note_assessor(self.manager, person, "Assessor course", START.date(), until)
         return _with_key(replace(self.manager, person=person, key=None), self.manager)

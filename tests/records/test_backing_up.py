@@ -53,10 +53,10 @@ def desk(records, bank, write, tmp_path, now, built):
 
 def make_desk(records, bank, write, tmp_path, now):
     manager = replace(staff.begin(records, "Berit Falk", lambda: START), catalogue=bank)
-    person = staff.enrol(manager, "tutor", name="Osric Vane")
+    person = staff.take_on(manager, "tutor", name="Osric Vane")
     key = signing.Signer(Ed25519PrivateKey.generate())
     keys.add_key(manager, person, key.key_id, key.public)
-    tam = staff.enrol(manager, "apprentice", name="Tam Ferris", person="p-tam")
+    tam = staff.take_on(manager, "apprentice", name="Tam Ferris", person="p-tam")
     staff.note(manager, tam, "note", "Begins on Monday.")
     book = write(tam, "Tam Ferris")
     for day in range(40):

@@ -125,7 +125,7 @@ def test_nobody_signs_for_themself(kitchen):
         kitchen.see(day)
     with pytest.raises(NotAllowed, match="about themself"):
         deciding.decide(kitchen.tutor, kitchen.tutor.person, "COK-P01", "competent", "I can do it.")
-    staff.enrol(kitchen.manager, "verifier", person=kitchen.tutor.person)
+    staff.take_on(kitchen.manager, "verifier", person=kitchen.tutor.person)
     act = deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-P01", "competent", "Seen twice.")
     with pytest.raises(NotAllowed, match="your own"):
         deciding.verify(kitchen.tutor, act.number, True, "I agree with me.")
@@ -273,15 +273,15 @@ def test_roles_come_and_go_and_the_last_manager_stays(kitchen):
     with pytest.raises(NotAllowed, match="last manager"):
         staff.leave(kitchen.manager, kitchen.manager.person, "manager")
     staff.leave(kitchen.manager, kitchen.apprentice, "apprentice", "Left for college.")
-    with pytest.raises(NotAllowed, match="not enrolled as an apprentice"):
+    with pytest.raises(NotAllowed, match="no apprentice here now"):
         kitchen.see(1)
     staff.come_back(kitchen.manager, kitchen.apprentice, "apprentice")
     kitchen.see(2)
-    with pytest.raises(NotAllowed, match="Only a manager enrols a tutor"):
-        staff.enrol(kitchen.tutor, "tutor", name="A friend")
+    with pytest.raises(NotAllowed, match="Only a manager takes on a tutor"):
+        staff.take_on(kitchen.tutor, "tutor", name="A friend")
     with pytest.raises(BadData, match="somebody of that name is on file"):
-        staff.enrol(kitchen.tutor, "apprentice", name="tam  FERRIS")
-    assert staff.enrol(kitchen.tutor, "apprentice", name="Tam Ferris", same_name=True)
+        staff.take_on(kitchen.tutor, "apprentice", name="tam  FERRIS")
+    assert staff.take_on(kitchen.tutor, "apprentice", name="Tam Ferris", same_name=True)
     with pytest.raises(NotAllowed, match="a manager already"):
         staff.begin(kitchen.records, "Another boss")
 

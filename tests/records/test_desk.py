@@ -40,10 +40,10 @@ class Room:
         self.manager = replace(staff.begin(records, "Berit Falk", lambda: self.now), catalogue=bank)
         self.tutor, self.verifier = self.hand("tutor", "Osric Vane"), self.hand("verifier", "Ines Roald")
         for person in ("p-ana", "p-bo"):
-            staff.enrol(self.manager, "apprentice", person=person)
+            staff.take_on(self.manager, "apprentice", person=person)
 
     def hand(self, role: str, name: str) -> staff.Hand:
-        person = staff.enrol(self.manager, role, name=name)
+        person = staff.take_on(self.manager, role, name=name)
         until = START.date() + timedelta(days=2000)
         staff.note_assessor(self.manager, person, "Assessor course", START.date(), until)
         key = signing.Signer(Ed25519PrivateKey.generate())
@@ -127,7 +127,7 @@ def test_what_runs_out_comes_back_to_be_seen(room):
 
 def test_a_second_signature_is_never_asked_of_whoever_decided(room):
     act = room.decide("COK-K02")
-    staff.enrol(room.manager, "verifier", person=room.tutor.person)
+    staff.take_on(room.manager, "verifier", person=room.tutor.person)
     assert desk_lists.to_sign(room.records, room.tutor.person) == ()
     assert desk_lists.to_sign(room.records, "p-ana") == ()
     (one,) = desk_lists.to_sign(room.records, room.verifier.person)
@@ -168,7 +168,7 @@ def test_an_open_appeal_comes_first_and_says_who_cannot_settle_it(room):
 def test_the_board_says_one_word_a_cell_and_turns_pages(room):
     room.see(1)
     room.decide("COK-K02")
-    found = crew_grid.cohort(room.records, room.now.date(), catalogue=room.bank)
+    found = crew_grid.crew_page(room.records, room.now.date(), catalogue=room.bank)
     ana, bo = found.rows
     assert [crew_grid.WORD[ana.cells[c].state] for c in room.bank.criteria] == [
         "nothing",
@@ -183,25 +183,25 @@ def test_the_board_says_one_word_a_cell_and_turns_pages(room):
         "observe",
     ]
     assert (ana.safety, ana.steps["cook"], ana.cells["COK-P01"].count) == ((0, 2), (1, 3), "1/2")
-    second = crew_grid.cohort(room.records, room.now.date(), catalogue=room.bank, page=9, a_page=1)
+    second = crew_grid.crew_page(room.records, room.now.date(), catalogue=room.bank, page=9, a_page=1)
     assert [(row.name, second.page, second.pages) for row in second.rows] == [("Bo Marsh", 2, 2)]
-    assert [r.name for r in crew_grid.cohort(room.records, room.now.date(), search="LIND").rows] == [
+    assert [r.name for r in crew_grid.crew_page(room.records, room.now.date(), search="LIND").rows] == [
         "Ana Lind"
     ]
-    assert crew_grid.cohort(room.records, room.now.date(), search="nobody").rows == ()
+    assert crew_grid.crew_page(room.records, room.now.date(), search="nobody").rows == ()
 
 
 def test_two_people_of_one_name_are_told_apart(room):
-    staff.enrol(room.manager, "apprentice", name="Ana Lind", same_name=True)
-    rows = crew_grid.cohort(room.records, room.now.date(), catalogue=room.bank).rows
+    staff.take_on(room.manager, "apprentice", name="Ana Lind", same_name=True)
+    rows = crew_grid.crew_page(room.records, room.now.date(), catalogue=room.bank).rows
     names = [row.name for row in rows]
     assert "Ana Lind (p-ana)" in names and len(set(names)) == 3
     assert {one.name for one in desk_lists.to_see(room.records, room.now.date(), room.bank)} <= set(names)
 
 
-def test_the_board_has_no_tutors_and_marks_who_is_not_enrolled(room):
+def test_the_board_has_no_tutors_and_marks_who_was_not_taken_on(room):
     staff.leave(room.manager, "p-bo", "apprentice")
-    found = crew_grid.cohort(room.records, room.now.date(), catalogue=room.bank)
+    found = crew_grid.crew_page(room.records, room.now.date(), catalogue=room.bank)
     assert [(row.name, row.enrolled) for row in found.rows] == [("Ana Lind", True), ("Bo Marsh", False)]
     assert found.not_enrolled == 1
     assert all(one.person == "p-ana" for one in desk_lists.to_see(room.records, room.now.date(), room.bank))

@@ -47,13 +47,13 @@ def kitchen(records, bank, write, tmp_path):
     """A manager, a tutor, an apprentice with a book, words and files, and one who shares a file."""
     clock = Clock()
     manager = replace(staff.begin(records, "Berit Falk", clock), catalogue=bank)
-    person = staff.enrol(manager, "tutor", name="Osric Vane")
+    person = staff.take_on(manager, "tutor", name="Osric Vane")
     key = signing.Signer(Ed25519PrivateKey.generate())
     keys.add_key(manager, person, key.key_id, key.public)
     staff.note_assessor(manager, person, "Assessor course", START.date(), START.date() + timedelta(days=900))
     tutor = replace(manager, person=person, key=key)
-    tam = staff.enrol(manager, "apprentice", name=NAME, person="p-tam")
-    other = staff.enrol(manager, "apprentice", name="Ana Lind")
+    tam = staff.take_on(manager, "apprentice", name=NAME, person="p-tam")
+    other = staff.take_on(manager, "apprentice", name="Ana Lind")
     book = write(tam, NAME, file="ferrisbane.book")
     for day in range(3):
         book.attempt("core-hold", day=day, score=0.3 if day == 1 else 1.0)
@@ -229,7 +229,7 @@ def test_nothing_about_an_erased_person_is_taken_again(kitchen, tmp_path):
     ).books
     assert refused.status == "refused" and "erased from the records on 2026-03-07" in refused.why
     for attempt in (
-        lambda: staff.enrol(kitchen.manager, "apprentice", person=kitchen.tam, name=NAME),
+        lambda: staff.take_on(kitchen.manager, "apprentice", person=kitchen.tam, name=NAME),
         lambda: staff.come_back(kitchen.manager, kitchen.tam, "apprentice"),
         lambda: staff.note(kitchen.manager, kitchen.tam, "note", "Was here"),
         lambda: attach(kitchen.tutor, tmp_path / "both.txt", kitchen.tam, "weights"),

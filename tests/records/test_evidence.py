@@ -80,7 +80,7 @@ def logger(hold_min=40, at_c=66.0):
 @pytest.fixture
 def tutor(records, bank):
     manager = replace(staff.begin(records, "Berit Falk", lambda: START), catalogue=bank)
-    person = staff.enrol(manager, "tutor", name="Osric Vane")
+    person = staff.take_on(manager, "tutor", name="Osric Vane")
     key = signing.Signer(Ed25519PrivateKey.generate())
     keys.add_key(manager, person, key.key_id, key.public)
     return replace(manager, person=person, key=key)
@@ -88,7 +88,7 @@ def tutor(records, bank):
 
 @pytest.fixture
 def tam(tutor):
-    return staff.enrol(tutor, "apprentice", name="Tam Ferris")
+    return staff.take_on(tutor, "apprentice", name="Tam Ferris")
 
 
 @pytest.fixture
@@ -113,7 +113,7 @@ def test_a_file_is_kept_once_by_its_hash_and_only_its_owner_reads_it(tutor, tam,
         assert stat.S_IMODE(folder.stat().st_mode) == 0o700
     again = attach(tutor, file("same.jpeg", photo()), tam)
     assert (again.sha256, again.new) == (first.sha256, False)
-    other = staff.enrol(tutor, "apprentice", name="Ana Lind")
+    other = staff.take_on(tutor, "apprentice", name="Ana Lind")
     assert attach(tutor, picture, other).new
     with tutor.records.reading() as connection:
         assert connection.scalar(select(func.count()).select_from(schema.files)) == 1

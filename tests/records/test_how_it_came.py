@@ -57,7 +57,7 @@ def test_a_forged_perfect_book_shows(told, write):
 def test_a_book_begun_anew_after_a_miss_shows(records, bank, write, told):
     manager = staff.begin(records, "Berit Falk", lambda: START)
     began = START.date() - timedelta(days=20)
-    staff.enrol(manager, "apprentice", person="p-ana", name="Ana Lind", started=began)
+    staff.take_on(manager, "apprentice", person="p-ana", name="Ana Lind", started=began)
     second = write()
     answer(second, 4)
     assert "20 days after" in told("p-ana", second)["The book was begun"].figure

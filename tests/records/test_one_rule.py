@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 from rich.console import Console
 
 from kit.basics.errors import KitError
-from kit.cli.demo.crew import make_cohort
+from kit.cli.demo.crew import make_crew
 from kit.cli.demo.desk_story import make_desk
 from kit.cli.tutor.board_text import FINE, show
 from kit.records import assess, assess_all, board, open_records, take_in
@@ -57,10 +57,10 @@ STORY = st.lists(st.tuples(STEP, st.integers(0, 70)), max_size=12)
 def test_the_demo_says_one_thing_of_each_criterion(tmp_path):
     now = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
     records = open_records(tmp_path / "tutor" / "records.db")
-    take_in(records, make_cohort(tmp_path, now - timedelta(hours=3)), now=now - timedelta(hours=2))
+    take_in(records, make_crew(tmp_path, now - timedelta(hours=3)), now=now - timedelta(hours=2))
     make_desk(records, now - timedelta(hours=1))
     found = board(records, now=now)
-    rows = {row.person: row for row in crew_grid.cohort(records, now.date()).rows}
+    rows = {row.person: row for row in crew_grid.crew_page(records, now.date()).rows}
     for person in found.people:
         for criterion in found.criteria:
             assert rows[person.person_id].cells[criterion.id] == found.of(person, criterion)
@@ -212,7 +212,9 @@ def show_person(records, out, found, bank):
 
 def check_desk(kitchen, one, today, bank):
     records, person = kitchen.records, kitchen.apprentice
-    (row,) = [each for each in crew_grid.cohort(records, today, catalogue=bank).rows if each.person == person]
+    (row,) = [
+        each for each in crew_grid.crew_page(records, today, catalogue=bank).rows if each.person == person
+    ]
     page = person_page.person_page(records, person, today, bank)
     assert dict(row.cells) == dict(page.cells) == one
     assert row.safety == page.safety == (one["COK-K01"].holds + one["COK-P01"].holds, 2)

@@ -235,8 +235,8 @@ def test_the_partial_check_leaves_the_records_as_they_are(kitchen, decided):
     assert check_chain(kitchen.records).whole
 
 
-def test_the_cohort_has_a_cover_and_then_each(kitchen, decided, bank):
-    other = staff.enrol(kitchen.tutor, "apprentice", name="Ada Quill")
+def test_the_crew_has_a_cover_and_then_each(kitchen, decided, bank):
+    other = staff.take_on(kitchen.tutor, "apprentice", name="Ada Quill")
     pdf = inspector_file(kitchen.records, None, MADE, bank)
     shown = pages(pdf)
     assert "2 people" in shown[0] and "Ada Quill" in shown[0] and "Tam Ferris" in shown[0]
@@ -246,7 +246,7 @@ def test_the_cohort_has_a_cover_and_then_each(kitchen, decided, bank):
     assert titles == ["Ada Quill", "Tam Ferris"]
 
 
-def test_an_empty_cohort_is_a_file_too(tmp_path, bank):
+def test_an_empty_crew_is_a_file_too(tmp_path, bank):
     records = open_records(tmp_path / "empty.db")
     assert "0 people" in flat(inspector_file(records, None, MADE, bank))
     records.close()
@@ -265,7 +265,7 @@ def test_an_erased_person_is_shown_as_erased(kitchen, decided, bank):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_names_come_back_as_they_were_typed(kitchen, bank, name):
-    person = staff.enrol(kitchen.tutor, "apprentice", name=name)
+    person = staff.take_on(kitchen.tutor, "apprentice", name=name)
     pdf = inspector_file(kitchen.records, person, MADE, bank)
     assert name in pages(pdf)[0]
     assert PdfReader(io.BytesIO(pdf)).metadata.title == f"Inspector’s file: {name}"
@@ -275,7 +275,7 @@ def test_names_come_back_as_they_were_typed(kitchen, bank, name):
 def test_letters_the_fonts_lack_are_named_and_markup_is_only_words(kitchen, bank):
     assert printable("王\x00 Li") == "[U+738B] Li"
     assert printable("אבג דה") == "הד גבא"  # set from right to left
-    odd = staff.enrol(kitchen.tutor, "apprentice", name="<b>Bo & Co</b> <img src='x'/>")
+    odd = staff.take_on(kitchen.tutor, "apprentice", name="<b>Bo & Co</b> <img src='x'/>")
     staff.note(kitchen.tutor, odd, "note", "a < b & c > d <para>")
     whole = flat(inspector_file(kitchen.records, odd, MADE, bank))
     assert "<b>Bo & Co</b>" in whole and "a < b & c > d <para>" in whole

@@ -74,7 +74,7 @@ def test_the_workbook_holds_what_the_records_hold(kitchen, decided, bank):
 
 
 def test_the_workbook_of_one_person_holds_nobody_else(kitchen, decided, bank):
-    other = staff.enrol(kitchen.tutor, "apprentice", name="Ada Quill")
+    other = staff.take_on(kitchen.tutor, "apprentice", name="Ada Quill")
     staff.note(kitchen.tutor, other, "note", "Of Ada alone.")
     found = sheets(as_workbook(kitchen.records, "Ada Quill", MADE, bank))
     assert [row["person id"] for row in found["people"]] == [other]
@@ -86,7 +86,7 @@ def test_what_looks_like_a_formula_stays_text(kitchen, bank):
     for day, typed in enumerate(FORMULAS, start=1):
         kitchen.see(day, notes=typed)
         deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-P01", "not yet competent", typed)
-    staff.enrol(kitchen.tutor, "apprentice", name="=cmd")
+    staff.take_on(kitchen.tutor, "apprentice", name="=cmd")
     data = as_workbook(kitchen.records, None, MADE, bank)
     for sheet in load_workbook(io.BytesIO(data)):
         assert not [

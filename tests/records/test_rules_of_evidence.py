@@ -26,7 +26,7 @@ Known gaps, with the reason
 ---------------------------
 - Counter-signing roles exist because an assessor or verifier in training may judge there, and somebody
   fit signs beside them. Here nobody judges whose own competence is not on file: stricter, so no such role.
-- An external verifier comes from outside and is not in the kitchen's records. They can be enrolled as a
+- An external verifier comes from outside and is not in the kitchen's records. They can be taken on as a
   verifier, but a decision holds one second signature, so it cannot show an internal and an external one.
   The inspector's file and its chain head are made for that visit; pen and initials go on the print.
 - A candidate signs with a pen, not with a key: apprentices hold none. The tutor records that they signed.
@@ -190,7 +190,7 @@ def test_authenticity_who_saw_it_is_signed_and_cannot_be_changed_unseen(kitchen)
 
 
 def test_authenticity_nobody_observes_or_decides_about_themself(kitchen):
-    staff.enrol(kitchen.manager, "apprentice", person=kitchen.tutor.person)
+    staff.take_on(kitchen.manager, "apprentice", person=kitchen.tutor.person)
     kitchen.apprentice = kitchen.tutor.person
     with pytest.raises(NotAllowed, match="observes themself"):
         kitchen.see(1)
@@ -288,7 +288,7 @@ def test_internal_verifier_is_somebody_else_follows_a_plan_and_can_take_it_back(
     seen_twice(kitchen)
     act = decide(kitchen)
     assert act.facts["second_wanted"] is True and "each tutor's first 5" in act.facts["plan"]
-    staff.enrol(kitchen.manager, "verifier", person=kitchen.tutor.person)
+    staff.take_on(kitchen.manager, "verifier", person=kitchen.tutor.person)
     with pytest.raises(NotAllowed, match="your own"):
         deciding.verify(kitchen.tutor, act.number, True, "I agree with me.")
     signed = deciding.verify(kitchen.verifier, act.number, False, "No time on the sheet.")
@@ -300,7 +300,7 @@ def test_internal_verifier_is_somebody_else_follows_a_plan_and_can_take_it_back(
 def test_gap_counter_signing_is_not_needed_because_nobody_unfit_may_judge(kitchen, with_key, role):
     seen_twice(kitchen)
     act = decide(kitchen)
-    person = staff.enrol(kitchen.manager, role, name="Still Learning")
+    person = staff.take_on(kitchen.manager, role, name="Still Learning")
     learning = with_key(replace(kitchen.manager, person=person), kitchen.manager)
     with pytest.raises(NotAllowed, match="Your own competence to assess is not on file"):
         if role == "tutor":

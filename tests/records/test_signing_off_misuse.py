@@ -109,7 +109,7 @@ def test_a_day_before_the_apprentice_began_is_refused(kitchen):
         see(kitchen, START.date() - timedelta(days=1), despite=WHY)
     assert see(kitchen, START.date()).kind == "observed"
     earlier = START.date() - timedelta(days=40)
-    who = staff.enrol(kitchen.manager, "apprentice", name="Ona Brekke", started=earlier)
+    who = staff.take_on(kitchen.manager, "apprentice", name="Ona Brekke", started=earlier)
     seen = Observation(who, "cook", earlier, {"COK-P01": "met"}, batch="B1", declared=True, despite=WHY)
     assert observations.observe(kitchen.tutor, seen).kind == "observed"
 

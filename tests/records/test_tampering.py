@@ -48,7 +48,7 @@ def full(kitchen, write, bank, tmp_path):
     attach(kitchen.tutor, log, kitchen.apprentice, "logger", "ie")
     other = tmp_path / "old.csv"
     other.write_text("time (min);Core (°C)\n0;60\n1;61\n")
-    gone = staff.enrol(kitchen.manager, "apprentice", name="Gone Soon")
+    gone = staff.take_on(kitchen.manager, "apprentice", name="Gone Soon")
     attach(kitchen.tutor, other, gone, "logger", "ie")
     staff.leave(kitchen.manager, gone, "apprentice", "Moved away.")
     erase_person(kitchen.manager, gone, "Asked for it.")

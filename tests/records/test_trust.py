@@ -47,8 +47,8 @@ def test_whoever_sits_at_the_machine_cannot_become_the_tutor(kitchen, bank):
 
 
 TRUSTING = {
-    "a role": lambda k: staff.enrol(without_key(k.manager), "tutor", name="A friend"),
-    "an apprentice": lambda k: staff.enrol(without_key(k.tutor), "apprentice", name="A friend"),
+    "a role": lambda k: staff.take_on(without_key(k.manager), "tutor", name="A friend"),
+    "an apprentice": lambda k: staff.take_on(without_key(k.tutor), "apprentice", name="A friend"),
     "leaving": lambda k: staff.leave(without_key(k.manager), k.tutor.person, "tutor"),
     "fitness": lambda k: staff.note_assessor(
         without_key(k.manager), k.apprentice, "Course", START.date(), START.date() + timedelta(days=9)
@@ -66,7 +66,7 @@ def test_what_grants_or_takes_trust_is_signed(kitchen, bank, what):
 
 
 def test_a_second_manager_without_a_key_is_no_way_in(kitchen):
-    second = staff.enrol(kitchen.manager, "manager", name="Per Holm")
+    second = staff.take_on(kitchen.manager, "manager", name="Per Holm")
     mine = a_key()
     with pytest.raises(NotAllowed, match="not on file"):
         add(replace(kitchen.manager, person=second, key=mine), second, mine)
@@ -93,7 +93,7 @@ def test_a_new_key_for_who_signed_before_needs_a_second_person(kitchen, bank):
 
 def test_where_nobody_else_holds_a_key_the_records_say_that_it_was_done_alone(records, bank):
     manager = staff.begin(records, "Berit Falk", lambda: START, a_key())
-    tutor = staff.enrol(manager, "tutor", name="Osric Vane")
+    tutor = staff.take_on(manager, "tutor", name="Osric Vane")
     first = a_key()
     add(manager, tutor, first)
     keys.retire_key(manager, first.key_id, "Lost.")
@@ -112,13 +112,13 @@ def test_a_managers_lost_key_is_mended_by_two_others(kitchen, bank):
         add(kitchen.tutor, kitchen.other.person, a_key())
     proposal = add(kitchen.tutor, kitchen.manager.person, new)
     keys.confirm_key(kitchen.verifier, proposal.number)
-    staff.enrol(replace(kitchen.manager, key=new), "tutor", name="Per Holm")
+    staff.take_on(replace(kitchen.manager, key=new), "tutor", name="Per Holm")
     assert check_all(kitchen.records, bank).whole
 
 
 def test_records_of_before_go_on_until_their_manager_has_a_key(records, bank):
     manager = staff.begin(records, "Berit Falk", lambda: START)
-    tutor = staff.enrol(manager, "tutor", name="Osric Vane")
+    tutor = staff.take_on(manager, "tutor", name="Osric Vane")
     add(manager, tutor, a_key())
     assert not staff.trust_is_signed(records)
     assert "who made 2 acts" in check_all(records, bank).not_checked[0]
@@ -126,8 +126,8 @@ def test_records_of_before_go_on_until_their_manager_has_a_key(records, bank):
     add(replace(manager, key=own), manager.person, own)
     assert staff.trust_is_signed(records)
     with pytest.raises(NotAllowed, match="open your key"):
-        staff.enrol(manager, "tutor", name="A friend")
-    staff.enrol(replace(manager, key=own), "tutor", name="Wilma Tack")
+        staff.take_on(manager, "tutor", name="A friend")
+    staff.take_on(replace(manager, key=own), "tutor", name="Wilma Tack")
     report = check_all(records, bank)
     assert report.whole and "who made 2 acts" in report.not_checked[0]
 
@@ -262,7 +262,7 @@ def about_nobodys_apprentice(k):
 
 
 def not_fit_any_more(k):
-    person = staff.enrol(k.manager, "tutor", name="Per Holm")
+    person = staff.take_on(k.manager, "tutor", name="Per Holm")
     staff.note_assessor(k.manager, person, "Course", START.date(), START.date())
     own = a_key()
     add(k.manager, person, own)
@@ -317,7 +317,7 @@ def with_a_key_that_was_retired(k):
 
 
 def a_second_signature_of_ones_own(k):
-    staff.enrol(k.manager, "verifier", person=k.tutor.person)
+    staff.take_on(k.manager, "verifier", person=k.tutor.person)
     act = deciding.decide(k.tutor, k.apprentice, "COK-P01", "not yet competent", "Not yet.")
     facts = {"act": act.number, "agrees": True}
     slipped_in(k, k.tutor, Draft("second", k.tutor.person, k.apprentice, "COK-P01", facts=facts))
@@ -351,9 +351,9 @@ PAST_THE_RULES = {
     without_evidence: "evidence was missing",
     on_evidence_that_is_none: "which saw nothing",
     about_oneself: "about themself",
-    about_nobodys_apprentice: "not enrolled as an apprentice",
+    about_nobodys_apprentice: "no apprentice here now",
     not_fit_any_more: "ran out",
-    a_tutor_makes_a_tutor: "Only a manager enrols a tutor",
+    a_tutor_makes_a_tutor: "Only a manager takes on a tutor",
     a_role_without_a_signature: "so it is signed",
     a_second_first_manager: "There is a manager already",
     a_first_manager_by_somebody_else: "There is a manager already",

@@ -78,9 +78,9 @@ def crew(tmp_path_factory):
     manager = staff.begin(records, "Hedda Quill", lambda: NOW + timedelta(days=10))
     take_in(records, [ana.book_path, tam.book_path], now=NOW + timedelta(days=9))
     for who in (ana, tam):
-        staff.enrol(manager, "apprentice", person=who.id)
-    new = staff.enrol(manager, "apprentice", name="Ola Brandt")
-    tutor = staff.enrol(manager, "tutor", name="Osric Vane")
+        staff.take_on(manager, "apprentice", person=who.id)
+    new = staff.take_on(manager, "apprentice", name="Ola Brandt")
+    tutor = staff.take_on(manager, "tutor", name="Osric Vane")
     staff.note_assessor(manager, tutor, "Assessor course", date(2026, 1, 1), date(2027, 1, 1))
     key = signing.Signer(Ed25519PrivateKey.from_private_bytes(bytes(32)))
     keys.add_key(manager, tutor, key.key_id, key.public)
@@ -245,7 +245,7 @@ def test_another_records_file_calls_the_same_person_something_else(crew, tmp_pat
     records, ids = crew
     other = kit.open_records(tmp_path / "other.db")
     manager = staff.begin(other, "Hedda Quill")
-    staff.enrol(manager, "apprentice", name="Ana Lind", person=ids["ana"])
+    staff.take_on(manager, "apprentice", name="Ana Lind", person=ids["ana"])
     assert not set(tables.people(other)["person"]) & set(tables.people(records)["person"])
     other.close()
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from dateutil.relativedelta import relativedelta
 
-from kit.cli.demo.crew import make_cohort
+from kit.cli.demo.crew import make_crew
 from kit.cli.demo.desk_story import PASSWORD, make_desk
 from kit.records import open_records, take_in
 from kit.records.ledger import acts
@@ -23,10 +23,10 @@ NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
 
 
 @pytest.fixture(scope="module")
-def cohort(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def crew(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo's records, keys and names, made once; each test works on a copy."""
-    home = tmp_path_factory.mktemp("cohort")
-    books = make_cohort(home, NOW - timedelta(hours=3))
+    home = tmp_path_factory.mktemp("crew")
+    books = make_crew(home, NOW - timedelta(hours=3))
     records = open_records(home / "tutor" / "records.db")
     take_in(records, books, now=NOW - timedelta(hours=2))
     make_desk(records, NOW - timedelta(hours=1), home / "tutor" / "keys")
@@ -81,10 +81,10 @@ def blocks(part: Any, kind: str) -> list[dict[str, Any]]:
 
 
 @pytest.fixture
-def at_desk(cohort: Path, throw_away_home: Path):
+def at_desk(crew: Path, throw_away_home: Path):
     import shutil
 
-    shutil.copytree(cohort / "tutor", throw_away_home / "tutor")
+    shutil.copytree(crew / "tutor", throw_away_home / "tutor")
     opened: list[AtDesk] = []
 
     def sit(name: str = "Osric Vane") -> AtDesk:
@@ -407,7 +407,7 @@ def test_a_fault_is_said_on_the_page_and_the_page_goes_on(at_desk, monkeypatch, 
     def fail(*_: Any, **__: Any) -> None:
         raise error
 
-    monkeypatch.setattr("kit.records.reports.crew_grid.cohort", fail)
+    monkeypatch.setattr("kit.records.reports.crew_grid.crew_page", fail)
     seat.ask(seat.board, do="board", step="cook")
     assert says in text(seat.board) and blocks(seat.board, "grid")
     monkeypatch.undo()

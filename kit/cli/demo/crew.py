@@ -1,4 +1,4 @@
-"""An invented cohort at an invented smokehouse: real answer books, written through the real practice side.
+"""An invented crew at an invented smokehouse: real answer books, written through the real practice side.
 
 Nobody here exists. Each apprentice has a way of working: how often they come, how sure they are at the start
 and how fast they learn. Wrong answers are known slips, so they look like the mistakes that people make.
@@ -46,7 +46,7 @@ class Manner:
     begins_with: str = "intake"
 
 
-COHORT = (
+DEMO_CREW = (
     Manner("Eithne Corrigan", 0.9, 0.98, 4.0, 9, asks_for_hints=0.03, begins_with="cook"),
     Manner("Tomasz Wilk", 0.55, 0.92, 2.5, 5, begins_with="wood_smoke"),
     Manner("Marisol Ibarra", 0.7, 0.97, 2.0, 6, begins_with="trim_pinbone"),
@@ -73,20 +73,20 @@ class SetClock:
         return self.now
 
 
-def make_cohort(home: Path, until: datetime, told: Callable[[str], None] | None = None) -> list[Path]:
-    """Write the answer books of the cohort into a home folder and return them.
+def make_crew(home: Path, until: datetime, told: Callable[[str], None] | None = None) -> list[Path]:
+    """Write the answer books of the crew into a home folder and return them.
 
     Parameters
     ----------
     home : Path
         An empty folder; people and books are made in it as the workbook would make them.
     until : datetime
-        The cohort began six weeks before, with a zone.
+        The crew began six weeks before, with a zone.
     told : callable, optional
         Told each name when that book is done.
     """
     books = []
-    for place, manner in enumerate(COHORT):
+    for place, manner in enumerate(DEMO_CREW):
         draw = Draw(seed_for("harbour-lane", manner.name, 1, place))
         books.append(_write_book(home, manner, draw, until))
         if told is not None:

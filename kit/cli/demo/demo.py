@@ -1,4 +1,4 @@
-"""`smokehouse demo`: an invented cohort, from their answer books to the board."""
+"""`smokehouse demo`: an invented crew, from their answer books to the board."""
 
 import tempfile
 from contextlib import ExitStack
@@ -10,7 +10,7 @@ from rich.console import Console
 
 from kit.basics import places
 from kit.basics.errors import BadData
-from kit.cli.demo.crew import make_cohort
+from kit.cli.demo.crew import make_crew
 from kit.cli.demo.desk_story import PASSWORD, TUTOR, VERIFIER, a_moment_ago, make_desk
 from kit.cli.tutor.board import check_ending, write_board
 from kit.cli.tutor.board_text import show
@@ -40,9 +40,9 @@ def command(keep: Path | None, out: Path | None) -> None:
     console = Console(highlight=False, markup=False)
     with ExitStack() as stack:
         home = _home(keep, stack)
-        console.print("An invented cohort at Harbour Lane, a smokehouse that does not exist.")
+        console.print("An invented crew at Harbour Lane, a smokehouse that does not exist.")
         with console.status("Writing their answer books …") as status:
-            books = make_cohort(home, datetime.now(UTC), lambda name: status.update(f"{name} has handed in"))
+            books = make_crew(home, datetime.now(UTC), lambda name: status.update(f"{name} has handed in"))
         _take_in_and_show(home, books, out, console, keep is not None)
     if keep is not None:
         _say_how_to_go_on(keep)

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from kit.cli.demo.crew import COHORT, fixed_id, make_cohort
+from kit.cli.demo.crew import DEMO_CREW, fixed_id, make_crew
 from kit.files import signing
 from kit.records import Records, open_records, take_in
 from kit.records.competence.deciding import appeal, bring_in, decide, settle, verify
@@ -27,7 +27,7 @@ from kit.records.people.staff import Hand, note
 PASSWORD = "smoke and patience"
 """Opens every key of the demo. It is printed when the demo is kept."""
 TUTOR, OTHER, VERIFIER, MANAGER = "Osric Vane", "Wilma Tack", "Ines Roald", "Hedda Quill"
-NOT_ENROLLED = "Callum Baird"
+NOT_TAKEN_ON = "Callum Baird"
 A_DAY = datetime(2026, 3, 2, 16, 0, tzinfo=UTC)
 """When the story ends, if nobody asks for another day."""
 _WEEKS = 5
@@ -59,12 +59,12 @@ class Room:
 
 
 def make_desk(records: Records, until: datetime, keys: Path | None = None) -> Room:
-    """Enrol the invented smokehouse's people, and let them observe, decide, sign and appeal.
+    """Take on the invented smokehouse's people, and let them observe, decide, sign and appeal.
 
     Parameters
     ----------
     records : Records
-        Records into which the cohort's books were taken.
+        Records into which the crew's books were taken.
     until : datetime
         The last moment of the story, with a zone; it began five weeks before.
     keys : Path, optional
@@ -91,7 +91,7 @@ def invented_records(home: Path | None = None, until: datetime = A_DAY) -> Recor
         made = tempfile.TemporaryDirectory(ignore_cleanup_errors=True)
         atexit.register(made.cleanup)
         home = Path(made.name)
-    books = make_cohort(home, until)
+    books = make_crew(home, until)
     records = open_records(home / "tutor" / "records.db")
     take_in(records, books, now=until)
     make_desk(records, until)
@@ -111,14 +111,14 @@ def _people(records: Records, until: datetime, keys: Path | None) -> Room:
     on_file = {member.name: member.person for member in staff.members(records)}
     hands = {}
     for name, role in ((TUTOR, "tutor"), (OTHER, "tutor"), (VERIFIER, "verifier")):
-        person = staff.enrol(manager, role, name=name, person=fixed_id("s", name))
+        person = staff.take_on(manager, role, name=name, person=fixed_id("s", name))
         today = began.date()
         staff.note_assessor(manager, person, "Assessor course", today, today + timedelta(days=720))
         hands[name] = _with_key(replace(manager, person=person), manager, keys)
-    ids = {manner.name: on_file[manner.name] for manner in COHORT}
+    ids = {manner.name: on_file[manner.name] for manner in DEMO_CREW}
     for name, person in ids.items():
-        if name != NOT_ENROLLED:
-            staff.enrol(manager, "apprentice", person=person)
+        if name != NOT_TAKEN_ON:
+            staff.take_on(manager, "apprentice", person=person)
     return Room(manager, hands[TUTOR], hands[OTHER], hands[VERIFIER], ids, clock)
 
 

@@ -32,7 +32,7 @@ ROLE = click.Choice(["apprentice", "tutor", "verifier", "manager"])
 @click.group("staff", invoke_without_command=True)
 @click.pass_context
 def command(context: click.Context) -> None:
-    """List who is who in the records. Subcommands enrol people and keep their keys."""
+    """List who is who in the records. Subcommands take people on and keep their keys."""
     if context.invoked_subcommand is None:
         context.invoke(show)
 
@@ -51,7 +51,7 @@ def show(records_file: Path | None = None) -> None:
         table.add_column(heading, no_wrap=True)
     for member in everyone:
         last = until[member.person]
-        roles = ", ".join(member.roles) or ("left" if member.ever else "not enrolled")
+        roles = ", ".join(member.roles) or ("left" if member.ever else "not taken on")
         shown = "" if last is None else last.isoformat()
         table.add_row(member.name, member.person, roles, held.get(member.person, ""), shown)
     Console(highlight=False, markup=False).print(table)
@@ -63,7 +63,7 @@ def show(records_file: Path | None = None) -> None:
 def begin(name: str, records_file: Path | None) -> None:
     """Start the records with their first manager, called NAME, and make the key that NAME signs with.
 
-    The manager enrols everybody else. Whatever grants or takes trust is signed: roles, keys, fitness to
+    The manager takes on everybody else. Whatever grants or takes trust is signed: roles, keys, fitness to
     assess, erasing.
     """
     with opened(records_file, make=True) as records:
@@ -72,7 +72,7 @@ def begin(name: str, records_file: Path | None) -> None:
     click.echo(f"{name} is the manager here, with the id {hand.person}. The key is on file.")
 
 
-@command.command("enrol")
+@command.command("take-on")
 @click.argument("name")
 @click.argument("role", type=ROLE)
 @click.option("--id", "person", default="", help="The id that `smokehouse people` shows.")
@@ -80,7 +80,7 @@ def begin(name: str, records_file: Path | None) -> None:
 @click.option("--same-name-is-new", is_flag=True, help="Somebody else of a known name: do not refuse.")
 @as_option
 @records_option
-def enrol(
+def take_on(
     name: str,
     role: str,
     person: str,
@@ -100,10 +100,20 @@ def enrol(
             except UnknownName:
                 known = ""
         given = "" if known and not person else name
-        who = staff.enrol(
+        who = staff.take_on(
             hand, role, name=given, person=known, started=day_of(started), same_name=same_name_is_new
         )
-    click.echo(f"{name} is enrolled as {role}, with the id {who}.")
+    click.echo(f"{name} is taken on as {role}, with the id {who}.")
+
+
+@command.command("enrol", hidden=True, context_settings={"ignore_unknown_options": True})
+@click.argument("words", nargs=-1, type=click.UNPROCESSED)
+@click.pass_context
+def enrol(context: click.Context, words: tuple[str, ...]) -> None:
+    """Take somebody on, under the name that this command had before."""
+    click.echo("smokehouse staff enrol is now called: smokehouse staff take-on", err=True)
+    with take_on.make_context("take-on", list(words), parent=context.parent) as renamed:
+        take_on.invoke(renamed)
 
 
 @command.command("leave")

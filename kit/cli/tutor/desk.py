@@ -66,7 +66,7 @@ def who(name: str | None) -> Member:
             str(records_file()),
             "there are no records on this machine yet",
             "a manager (smokehouse staff begin NAME) and answer books (smokehouse take-in BOOK)",
-            "To see an invented cohort: smokehouse demo --keep FOLDER",
+            "To see an invented crew: smokehouse demo --keep FOLDER",
         )
     records = open_records(make=False)
     try:
@@ -87,7 +87,7 @@ def _able(member: Member) -> Member:
     if not set(member.roles) & set(AT_THE_DESK):
         raise NotAllowed(
             f"{member.name} is {' and '.join(member.roles) or 'nobody with a role'} here. The desk is for "
-            "tutors, verifiers and managers; a manager enrols them: `smokehouse staff enrol`."
+            "tutors, verifiers and managers; a manager takes them on: `smokehouse staff take-on`."
         )
     return member
 

@@ -169,7 +169,7 @@ def order_of_the_cook(draw: Draw) -> Question:
     )
 
 
-@cache  # a few hundred settings in all, and taking a cohort in draws them again and again
+@cache  # a few hundred settings in all, and taking a crew in draws them again and again
 def _wet_bulb_c(air_c: float, rh_pct: float) -> float:
     return float(moist_air(air_c, rh_pct).wet_bulb_c)
 

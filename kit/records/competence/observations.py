@@ -284,7 +284,7 @@ def _check_begun(connection: Connection, seen: Observation) -> None:
             "the day",
             seen.day.isoformat(),
             f"{min(begun).isoformat()} or later: the day on which this apprentice began here",
-            "If they began earlier, a manager enrols them with --started.",
+            "If they began earlier, a manager takes them on with --started.",
         )
 
 
@@ -327,7 +327,7 @@ def _check_apprentice(connection: Connection, hand: Hand, person: str) -> None:
     if person == hand.person:
         raise NotAllowed("Nobody observes themself: another tutor must.")
     if "apprentice" not in roles_of(connection, person):
-        raise NotAllowed(f"{person} is not enrolled as an apprentice now. Enrol them first.")
+        raise NotAllowed(f"{person} is no apprentice here now. Take them on first.")
 
 
 def _check_files(connection: Connection, files: Sequence[str]) -> None:

@@ -1,8 +1,9 @@
 """Seals: what an act of the chain says about rows that stand beside it, so that a change of them shows.
 
 A book's lines, marks and flags, a person's names and the notes of upgrades are no acts themselves. So the act
-"taken in" of each taking, and the act that enrols somebody, carry digests of them. What may be erased one day
-is sealed under a random salt, kept with the person's words: when that is gone, the digest says nothing more.
+"taken in" of each taking, and the act that takes somebody on, carry digests of them. What may be erased one
+day is sealed under a random salt, kept with the person's words: when that is gone, the digest says nothing
+more.
 """
 
 import hashlib

@@ -38,7 +38,7 @@ class RoleHeld:
 def learners(connection: Connection) -> tuple[CrewMember, ...]:
     """Return everyone who is or was an apprentice, or sent in a book and never held a role, by name.
 
-    They learn now if they are enrolled as apprentices, or hold no other role.
+    They learn now if they were taken on as apprentices, or hold no other role.
     """
     roles, people = schema.roles.c, schema.people.c
     now, ever = defaultdict[str, set[str]](set), defaultdict[str, set[str]](set)

@@ -24,7 +24,7 @@ SIGNERS = frozenset({"tutor", "verifier", "manager"})
 """The roles in which somebody may hold a key."""
 MAY: Mapping[str, frozenset[str]] = MappingProxyType(
     {
-        "enrolled": frozenset({"manager", "tutor"}),  # a tutor enrols apprentices only
+        "enrolled": frozenset({"manager", "tutor"}),  # a tutor takes on apprentices only
         "left": frozenset({"manager", "tutor"}),
         "returned": frozenset({"manager", "tutor"}),
         "key proposed": SIGNERS,  # a new key of a manager may be proposed by others
@@ -139,17 +139,19 @@ def why_no_role(kind: str, held: frozenset[str], who: str) -> str:
         return ""
     have = " and ".join(sorted(held)) if held else "nobody with a role"
     needed = " or ".join(sorted(MAY[kind]))
-    return f"{who} is {have} here; this needs a {needed}. A manager enrols people: `smokehouse staff enrol`."
+    return (
+        f"{who} is {have} here; this needs a {needed}. A manager takes people on: `smokehouse staff take-on`."
+    )
 
 
 def _why_not_first(draft: Draft, then: Then) -> str:
-    """Return why nobody can begin the records here. A first manager enrols themself, unsigned."""
+    """Return why nobody can begin the records here. A first manager takes themself on, unsigned."""
     if then.managed():
-        return "There is a manager already. A manager enrols people: `smokehouse staff enrol`."
+        return "There is a manager already. A manager takes people on: `smokehouse staff take-on`."
     if then.rooted():
         return UNSIGNED
     itself = draft.by == draft.person and draft.facts.get("role") == "manager"
-    return "" if itself else "Only a manager begins the records, and enrols themself."
+    return "" if itself else "Only a manager begins the records, and takes themself on."
 
 
 def _key_fault(draft: Draft, key_id: str | None, then: Then, who: str) -> str:
@@ -169,10 +171,10 @@ def _is_root(draft: Draft, key_id: str | None) -> bool:
     return own and key_id is not None and draft.facts.get("key_id") == key_id
 
 
-def _enrol(draft: Draft, then: Then, who: str) -> str:
+def _take_on(draft: Draft, then: Then, who: str) -> str:
     role = draft.facts["role"]
     if role != "apprentice" and "manager" not in then.roles(draft.by):
-        return f"Only a manager enrols a {role}. A tutor enrols apprentices."
+        return f"Only a manager takes on a {role}. A tutor takes on apprentices."
     return ""
 
 
@@ -229,7 +231,7 @@ def _decide(draft: Draft, then: Then, who: str) -> str:
     if about == draft.by:
         return "Nobody decides about themself: another tutor must."
     if "apprentice" not in then.roles(about):
-        return f"{about} is not enrolled as an apprentice now. Enrol them first."
+        return f"{about} is no apprentice here now. Take them on first."
     return ""
 
 
@@ -252,7 +254,7 @@ def _settle(draft: Draft, then: Then, who: str) -> str:
 
 
 _RULES: dict[str, Callable[[Draft, Then, str], str]] = {
-    "enrolled": _enrol,
+    "enrolled": _take_on,
     "key proposed": _propose_key,
     "key added": _add_key,
     "key retired": _retire_key,

@@ -108,7 +108,7 @@ def roles_of(connection: Connection, person: str) -> frozenset[str]:
 
 
 def members(records: Records) -> tuple[Member, ...]:
-    """Return everyone on file, by name: those taken in from books and those enrolled."""
+    """Return everyone on file, by name: those taken in from books and those taken on."""
     roles = schema.roles.c
     with records.reading() as connection:
         names = all_names(connection)
@@ -156,7 +156,7 @@ def find(records: Records, asked: str) -> Member:
 def begin(
     records: Records, name: str, clock: Callable[[], datetime] = utc_now, key: Signer | None = None
 ) -> Hand:
-    """Enrol the first manager of new records, who enrols everybody else, and return their hand.
+    """Take on the first manager of new records, who takes on everybody else, and return their hand.
 
     With their opened ``key``, which goes on file too, every act that grants or takes trust is signed from
     then on. Without it nothing of that is, until the manager puts one on file.
@@ -186,10 +186,10 @@ def check_no_manager(records: Records) -> None:
 
 def _check_no_manager(connection: Connection) -> None:
     if InTables(connection).managed():
-        raise NotAllowed("There is a manager already. A manager enrols people: `smokehouse staff enrol`.")
+        raise NotAllowed("There is a manager already. A manager takes people on: `smokehouse staff take-on`.")
 
 
-def enrol(
+def take_on(
     hand: Hand,
     role: str,
     *,
@@ -207,7 +207,7 @@ def enrol(
     Raises
     ------
     NotAllowed
-        If the hand may not: a tutor enrols apprentices only.
+        If the hand may not: a tutor takes on apprentices only.
     UnknownName, OutOfRange, BadData
         If there is no such role or person, the name is empty, or the role is held already.
     """
@@ -216,7 +216,7 @@ def enrol(
         check_may(connection, hand, "enrolled")
         who = _settle_person(connection, person, name, same_name, hand.clock())
         if role in roles_of(connection, who):
-            raise BadData(name_of(connection, who), f"is enrolled as {role} already")
+            raise BadData(name_of(connection, who), f"was taken on as {role} already")
         facts: dict[str, Any] = {"role": role, **seal_of_person(connection, who)}
         if started is not None:
             facts["started"] = started.isoformat()
@@ -227,7 +227,7 @@ def enrol(
 def leave(hand: Hand, person: str, role: str, reason: str = "") -> Act:
     """Record that a person no longer holds a role. What they did stays on record.
 
-    The last manager cannot leave before another one is enrolled.
+    The last manager cannot leave before another one is taken on.
     """
     _check_role(role)
     with hand.records.writing() as connection:
@@ -238,7 +238,7 @@ def leave(hand: Hand, person: str, role: str, reason: str = "") -> Act:
             select(func.count()).where(roles.role == "manager", roles.until.is_(None))
         )
         if role == "manager" and managers == 1:
-            raise NotAllowed("The last manager cannot leave. Enrol another manager first.")
+            raise NotAllowed("The last manager cannot leave. Take on another manager first.")
         facts = {"role": role, "reason": texts.keep(connection, reason, person)}
         return write(connection, hand, Draft("left", hand.person, person, facts=facts))
 

@@ -1,4 +1,4 @@
-"""The cohort board of the tutor's desk: people by criteria, one word a cell, 50 people a page."""
+"""The crew's board of the tutor's desk: people by criteria, one word a cell, 50 people a page."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ class GridRow:
 
 
 @dataclass(frozen=True)
-class Cohort:
+class CrewPage:
     """One page of the board. ``people`` is how many fit the search; ``pages`` how many pages that makes."""
 
     rows: tuple[GridRow, ...]
@@ -63,7 +63,7 @@ class Cohort:
     not_enrolled: int
 
 
-def cohort(
+def crew_page(
     records: Records,
     today: date,
     *,
@@ -71,7 +71,7 @@ def cohort(
     search: str = "",
     page: int = 1,
     a_page: int = A_PAGE,
-) -> Cohort:
+) -> CrewPage:
     """Return one page of the board, by name.
 
     Parameters
@@ -101,7 +101,7 @@ def cohort(
         stands = assess_all(connection, catalogue, today, [one.person for one in on_page])
     rows = tuple(_row(one, stands) for one in on_page)
     missing = sum(not one.enrolled for one in crew)
-    return Cohort(rows, tuple(catalogue.criteria.values()), page, pages, len(found), missing)
+    return CrewPage(rows, tuple(catalogue.criteria.values()), page, pages, len(found), missing)
 
 
 def _row(one: CrewMember, stands: Assessments) -> GridRow:

@@ -39,7 +39,7 @@ def inspector_file(
     now: datetime | None = None,
     catalogue: Catalogue | None = None,
 ) -> bytes:
-    """Return the inspector’s file of one person, or of the whole cohort, as PDF.
+    """Return the inspector’s file of one person, or of the whole crew, as PDF.
 
     Parameters
     ----------

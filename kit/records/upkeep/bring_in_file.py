@@ -1,4 +1,4 @@
-"""A whole cohort from one table, for a kitchen that starts with this kit in mid-course.
+"""A whole crew from one table, for a kitchen that starts with this kit in mid-course.
 
 Nothing is imported unless all of it can be: every problem is listed with its line first.
 """
@@ -19,7 +19,7 @@ from kit.records.people.find import fold
 from kit.records.people.staff import Hand
 from kit.records.storage import schema
 from kit.records.storage.store import Records
-from kit.records.upkeep.cohort_table import CohortFile, CohortProblem, Earlier, Newcomer
+from kit.records.upkeep.crew_table import CrewTable, CrewTableFault, Earlier, Newcomer
 
 
 @dataclass(frozen=True)
@@ -31,10 +31,10 @@ class Imported:
     decisions: int
 
 
-class CohortRefused(KitError):
+class BringInRefused(KitError):
     """The file has problems. Nothing of it was imported."""
 
-    def __init__(self, problems: Sequence[CohortProblem]) -> None:
+    def __init__(self, problems: Sequence[CrewTableFault]) -> None:
         self.problems = tuple(problems)
         first = self.problems[0]
         where = f"line {first.line}: " if first.line else ""
@@ -42,40 +42,40 @@ class CohortRefused(KitError):
         super().__init__(f"Nothing was imported. {where}{first.says}{more}")
 
 
-def check(hand: Hand, cohort: CohortFile, *, same_name: bool = False) -> tuple[CohortProblem, ...]:
+def check(hand: Hand, crew: CrewTable, *, same_name: bool = False) -> tuple[CrewTableFault, ...]:
     """Return every problem that importing would meet, by line. Nothing is recorded.
 
     Everything is done as if it were meant, in a transaction that is then thrown away.
     """
-    found: list[CohortProblem] = []
+    found: list[CrewTableFault] = []
     with suppress(_Undone), hand.records.writing() as connection:
-        found = _apply(hand, cohort, connection, same_name)[1]
+        found = _apply(hand, crew, connection, same_name)[1]
         raise _Undone
-    return _by_line(cohort.problems, found)
+    return _by_line(crew.problems, found)
 
 
-def import_cohort(hand: Hand, cohort: CohortFile, *, same_name: bool = False) -> Imported:
-    """Enrol everybody and bring in their earlier decisions, all or nothing.
+def bring_in(hand: Hand, crew: CrewTable, *, same_name: bool = False) -> Imported:
+    """Take everybody on and bring in their earlier decisions, all or nothing.
 
     Parameters
     ----------
     hand : Hand
         Who does it; earlier decisions need a tutor with an opened key. Each of them wants a second signature.
-    cohort : CohortFile
-        From ``read_cohort``.
+    crew : CrewTable
+        From ``read_crew_table``.
     same_name : bool
         Whether somebody who bears a known name is another person.
 
     Raises
     ------
-    CohortRefused
+    BringInRefused
         If there is any problem. It holds all of them; nothing was recorded.
     """
     with hand.records.writing() as connection:
-        done, found = _apply(hand, cohort, connection, same_name)
-        problems = _by_line(cohort.problems, found)
+        done, found = _apply(hand, crew, connection, same_name)
+        problems = _by_line(crew.problems, found)
         if problems:
-            raise CohortRefused(problems)
+            raise BringInRefused(problems)
     return done
 
 
@@ -98,18 +98,18 @@ class _OneTransaction(Records):
 
 
 def _apply(
-    hand: Hand, cohort: CohortFile, connection: Connection, same_name: bool
-) -> tuple[Imported, list[CohortProblem]]:
+    hand: Hand, crew: CrewTable, connection: Connection, same_name: bool
+) -> tuple[Imported, list[CrewTableFault]]:
     records = hand.records
     inside = replace(hand, records=_OneTransaction(records.path, records.engine, connection))
     people: list[str] = []
-    problems = _twice(cohort.people, same_name)
+    problems = _twice(crew.people, same_name)
     enrolled = decisions = 0
-    for one in cohort.people:
+    for one in crew.people:
         try:
-            person, new = _enrol(inside, one, connection, same_name)
+            person, new = _take_on(inside, one, connection, same_name)
         except KitError as error:
-            problems.append(CohortProblem(one.line, str(error)))
+            problems.append(CrewTableFault(one.line, str(error)))
             continue
         people.append(person)
         enrolled += new
@@ -118,11 +118,11 @@ def _apply(
                 _bring_in(inside, person, paper, connection)
                 decisions += 1
             except KitError as error:
-                problems.append(CohortProblem(paper.line, str(error)))
+                problems.append(CrewTableFault(paper.line, str(error)))
     return Imported(tuple(people), enrolled, decisions), problems
 
 
-def _enrol(hand: Hand, one: Newcomer, connection: Connection, same_name: bool) -> tuple[str, bool]:
+def _take_on(hand: Hand, one: Newcomer, connection: Connection, same_name: bool) -> tuple[str, bool]:
     """Return the id of a person, and whether the role was recorded now."""
     names, people = schema.names.c, schema.people.c
     known = connection.scalars(
@@ -134,7 +134,7 @@ def _enrol(hand: Hand, one: Newcomer, connection: Connection, same_name: bool) -
         raise BadData(f"the id {one.person}", "it is on file under another name", "the id of this person")
     if one.earlier and known and one.role in staff.roles_of(connection, one.person):
         return one.person, False
-    who = staff.enrol(
+    who = staff.take_on(
         hand, one.role, name=one.name, person=one.person, started=one.started, same_name=same_name
     )
     return who, True
@@ -163,7 +163,7 @@ def _bring_in(hand: Hand, person: str, paper: Earlier, connection: Connection) -
     )
 
 
-def _twice(people: Sequence[Newcomer], same_name: bool) -> list[CohortProblem]:
+def _twice(people: Sequence[Newcomer], same_name: bool) -> list[CrewTableFault]:
     """Name two people of the file who bear one name."""
     if same_name:
         return []
@@ -173,9 +173,9 @@ def _twice(people: Sequence[Newcomer], same_name: bool) -> list[CohortProblem]:
         line = first.setdefault(fold(one.name), one.line)
         if line != one.line:
             says = f"{one.name!r} is the name of line {line} too, with another id"
-            problems.append(CohortProblem(one.line, f"{says}. Two people? Say so with --same-name-is-new."))
+            problems.append(CrewTableFault(one.line, f"{says}. Two people? Say so with --same-name-is-new."))
     return problems
 
 
-def _by_line(*found: Sequence[CohortProblem]) -> tuple[CohortProblem, ...]:
+def _by_line(*found: Sequence[CrewTableFault]) -> tuple[CrewTableFault, ...]:
     return tuple(sorted({p for each in found for p in each}, key=lambda p: (p.line, p.says)))

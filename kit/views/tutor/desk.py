@@ -26,7 +26,7 @@ from kit.views.tutor.place import PERSON_VARIABLE
 
 NO_RECORDS = (
     "There are no records on this machine yet. First take answer books in: smokehouse take-in BOOK. "
-    "Or look at an invented cohort: smokehouse demo --keep FOLDER."
+    "Or look at an invented crew: smokehouse demo --keep FOLDER."
 )
 
 
@@ -88,7 +88,7 @@ class TutorDesk:
         return self._part("today", self._show_today)
 
     def board(self) -> Part | Missing:
-        """Show the cohort board: all steps, or one step with a column for each criterion."""
+        """Show the crew's board: all steps, or one step with a column for each criterion."""
         return self._part("board", self._show_board)
 
     def person(self) -> Part | Missing:
@@ -202,7 +202,7 @@ class TutorDesk:
     def _show_board(self, focus: str = "") -> None:
         assert self._records is not None
         state = self._board
-        found = crew_grid.cohort(
+        found = crew_grid.crew_page(
             self._records,
             self._hand.today(),
             catalogue=self._catalogue,

@@ -8,7 +8,7 @@ from kit.basics.errors import UnknownName
 from kit.criteria import OURS
 from kit.exercises.catalogue import Catalogue
 from kit.records.reports.board_page import long_day, step_title
-from kit.records.reports.crew_grid import WORD, Cohort, GridRow
+from kit.records.reports.crew_grid import WORD, CrewPage, GridRow
 from kit.records.reports.desk_lists import ToLook, ToSee, ToSign
 from kit.views.tutor.forms import may
 
@@ -87,7 +87,7 @@ def who_block(name: str, roles: frozenset[str], today: date) -> list[Block]:
             words("You can look, but not sign. Open the desk with your name: `smokehouse desk --as NAME`."),
         ]
     does = "".join(f"{says}. " for role, says in ROLE_SAYS.items() if role in roles)
-    says = does.strip() or "No role at this desk now. A manager enrols people: smokehouse staff enrol."
+    says = does.strip() or "No role at this desk now. A manager takes people on: smokehouse staff take-on."
     return [
         title(f"{name} is at the desk", level=2),
         words(f"{long_day(today)}. {says}", note=True),
@@ -117,7 +117,7 @@ def today_blocks(
     ]
 
 
-def board_blocks(found: Cohort, step: str, search: str, catalogue: Catalogue) -> list[Block]:
+def board_blocks(found: CrewPage, step: str, search: str, catalogue: Catalogue) -> list[Block]:
     """Return the board: all steps as an overview, or one step with a column for each criterion."""
     steps = list(dict.fromkeys(c.step for c in found.criteria))
     if step not in steps:
@@ -144,13 +144,9 @@ def board_blocks(found: Cohort, step: str, search: str, catalogue: Catalogue) ->
         rows = [(c.id + ("†" if c.safety_critical else ""), c.text) for c in _columns(found, step)]
         blocks.append(fold("The criteria in words", facts(rows)))
     if found.not_enrolled:
-        many = f"{found.not_enrolled} people who sent in answers are not enrolled as apprentices"
-        told = (
-            many
-            if found.not_enrolled > 1
-            else "1 person who sent in answers is not enrolled as an apprentice"
-        )
-        blocks.append(words(f"{told}. Enrol them first: smokehouse staff enrol.", note=True))
+        many = f"{found.not_enrolled} people who sent in answers are no apprentices here"
+        told = many if found.not_enrolled > 1 else "1 person who sent in answers is no apprentice here"
+        blocks.append(words(f"{told}. Take them on first: smokehouse staff take-on.", note=True))
     return blocks
 
 
@@ -268,7 +264,7 @@ def _list(key: str, text: str, count: int, items: list[Block], whole: int, empty
     }
 
 
-def _overview_words(found: Cohort) -> str:
+def _overview_words(found: CrewPage) -> str:
     return (
         f"{found.people} people. A cell says on how many criteria of the step somebody is competent today, "
         "and how many more are ready for a decision. A cell opens the step, a name the person. "
@@ -276,7 +272,7 @@ def _overview_words(found: Cohort) -> str:
     )
 
 
-def _overview(found: Cohort, steps: Sequence[str], empty: str) -> Block:
+def _overview(found: CrewPage, steps: Sequence[str], empty: str) -> Block:
     columns: list[Block] = [{"id": one, "short": step_title(one), "says": step_title(one)} for one in steps]
     columns.insert(0, {"id": STEPS, "short": "Safety-critical", "says": "all that is safety-critical"})
     columns[1]["first"] = True
@@ -297,7 +293,7 @@ def _overview(found: Cohort, steps: Sequence[str], empty: str) -> Block:
     }
 
 
-def _ready(row: GridRow, step: str, found: Cohort) -> int:
+def _ready(row: GridRow, step: str, found: CrewPage) -> int:
     return sum(row.cells[c.id].state == "ready" for c in found.criteria if c.step == step)
 
 
@@ -309,7 +305,7 @@ def _share(holds: int, of: int, ready: int) -> Block:
     return {"state": "share", "word": word, "says": f"competent on {holds} of {of}{more}"}
 
 
-def _step_grid(found: Cohort, step: str, empty: str) -> Block:
+def _step_grid(found: CrewPage, step: str, empty: str) -> Block:
     criteria = _columns(found, step)
     known = sum(c.kind == "knowledge" for c in criteria)
     columns = [
@@ -345,7 +341,7 @@ def _step_grid(found: Cohort, step: str, empty: str) -> Block:
     }
 
 
-def _columns(found: Cohort, step: str) -> list[Any]:
+def _columns(found: CrewPage, step: str) -> list[Any]:
     return sorted((c for c in found.criteria if c.step == step), key=lambda c: c.kind != "knowledge")
 
 
@@ -353,7 +349,7 @@ def _row(row: GridRow, cells: list[Block]) -> Block:
     return {
         "person": row.person,
         "name": row.name,
-        "note": "" if row.enrolled else "not enrolled",
+        "note": "" if row.enrolled else "not taken on",
         "cells": cells,
     }
 

@@ -41,7 +41,7 @@ def person_blocks(page: PersonPage, me: str, roles: frozenset[str], catalogue: C
     holds, of = page.safety
     head = [
         title(page.name, "person"),
-        words(f"{' and '.join(page.roles) or 'not enrolled now'} · id {page.person}", note=True),
+        words(f"{' and '.join(page.roles) or 'no role here now'} · id {page.person}", note=True),
         facts(
             [
                 ("Adjustments agreed", ", ".join(page.supports) or "none on file"),

@@ -1,4 +1,4 @@
-"""A cohort from a table: all of it or nothing, and every problem with its line."""
+"""A crew from a table: all of it or nothing, and every problem with its line."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ from kit.records.ledger import acts, texts
 from kit.records.ledger.projection import check_chain
 from kit.records.people import keys, staff
 from kit.records.storage import schema
-from kit.records.upkeep.bring_in_file import CohortRefused, check, import_cohort
-from kit.records.upkeep.cohort_table import COLUMNS, read_cohort
+from kit.records.upkeep.bring_in_file import BringInRefused, bring_in, check
+from kit.records.upkeep.crew_table import COLUMNS, read_crew_table
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 HEAD = "name;id;role;started;criterion;day;decided by;paper;reason\n"
@@ -39,7 +39,7 @@ GOOD = (
 def hand(records, bank):
     """One person who is manager and tutor, with a key, and fit to assess."""
     manager = replace(staff.begin(records, "Berit Falk", lambda: START), catalogue=bank)
-    staff.enrol(manager, "tutor", person=manager.person)
+    staff.take_on(manager, "tutor", person=manager.person)
     until = START.date() + timedelta(days=900)
     staff.note_assessor(manager, manager.person, "Assessor course", START.date(), until)
     key = signing.Signer(Ed25519PrivateKey.generate())
@@ -52,13 +52,13 @@ def everything(records):
         return {t.name: connection.execute(select(t)).all() for t in schema.metadata.sorted_tables}
 
 
-def test_a_cohort_comes_in_with_its_earlier_decisions(hand):
-    found = read_cohort(GOOD.encode())
+def test_a_crew_comes_in_with_its_earlier_decisions(hand):
+    found = read_crew_table(GOOD.encode())
     assert found.problems == () and found.decisions == 2
     before = everything(hand.records)
     assert check(hand, found) == ()
     assert everything(hand.records) == before, "a rehearsal records nothing"
-    done = import_cohort(hand, found)
+    done = bring_in(hand, found)
     assert (len(done.people), done.enrolled, done.decisions) == (3, 3, 2)
     members = {m.name: m for m in staff.members(hand.records)}
     assert members["Ana Lindström"].person == "p-ana"
@@ -79,11 +79,11 @@ def test_a_cohort_comes_in_with_its_earlier_decisions(hand):
 
 
 def test_the_same_file_twice_records_nothing_the_second_time(hand):
-    found = read_cohort(GOOD.encode())
-    import_cohort(hand, found)
+    found = read_crew_table(GOOD.encode())
+    bring_in(hand, found)
     before = everything(hand.records)
-    with pytest.raises(CohortRefused, match="Nothing was imported") as caught:
-        import_cohort(hand, found)
+    with pytest.raises(BringInRefused, match="Nothing was imported") as caught:
+        bring_in(hand, found)
     assert everything(hand.records) == before
     assert {p.line for p in caught.value.problems} == {2, 4, 6}
     assert caught.value.problems == check(hand, found)
@@ -111,7 +111,7 @@ PROBLEMS = {
         "comes twice",
     ),
     "Berit Falk;;apprentice\n": (2, "somebody of that name is on file"),
-    "Wilma Tack;;tutor;;COK-P01;2026-02-02;Chef;Folder;Sheet\n": (2, "not enrolled as an apprentice"),
+    "Wilma Tack;;tutor;;COK-P01;2026-02-02;Chef;Folder;Sheet\n": (2, "no apprentice here now"),
     "Tam;;apprentice;;;;;;;;;more\n": (2, "12 cells, but the first row names 9 columns"),
     "": (0, "nobody in it"),
 }
@@ -120,22 +120,22 @@ PROBLEMS = {
 @pytest.mark.parametrize("rows", PROBLEMS)
 def test_every_problem_has_its_line_and_nothing_is_imported(hand, rows):
     line, says = PROBLEMS[rows]
-    found = read_cohort((HEAD + rows).encode())
+    found = read_crew_table((HEAD + rows).encode())
     before = everything(hand.records)
     problems = check(hand, found)
     assert any(p.line == line and says in p.says for p in problems), problems
-    with pytest.raises(CohortRefused):
-        import_cohort(hand, found)
+    with pytest.raises(BringInRefused):
+        bring_in(hand, found)
     assert everything(hand.records) == before
 
 
 def test_all_problems_are_listed_at_once_and_a_good_row_does_not_save_a_bad_one(hand):
     rows = [row for row, (line, _) in PROBLEMS.items() if line == 2]
-    found = read_cohort((HEAD + "Good Person;;apprentice\n" + "".join(rows)).encode())
+    found = read_crew_table((HEAD + "Good Person;;apprentice\n" + "".join(rows)).encode())
     lines = {p.line for p in check(hand, found)}
     assert len(lines) >= len(rows) - 3  # some share the name Tam Ferris
-    with pytest.raises(CohortRefused):
-        import_cohort(hand, found)
+    with pytest.raises(BringInRefused):
+        bring_in(hand, found)
     assert "Good Person" not in {m.name for m in staff.members(hand.records)}
 
 
@@ -143,32 +143,36 @@ def test_an_id_on_file_keeps_its_book_and_its_name(hand, write, now, bank):
     book = write("p-ana", "Ana Lind")
     book.attempt("salt-sum", day=0)
     take_in(hand.records, [book.path], now=now, catalogue=bank)
-    wrong = read_cohort((HEAD + "Tam Ferris;p-ana;apprentice\n").encode())
+    wrong = read_crew_table((HEAD + "Tam Ferris;p-ana;apprentice\n").encode())
     assert "on file under another name" in check(hand, wrong)[0].says
-    right = read_cohort((HEAD + "ANA LIND;p-ana;apprentice;;COK-P01;2026-02-02;Chef;Folder;Sheet\n").encode())
-    assert import_cohort(hand, right).people == ("p-ana",)
-    more = read_cohort((HEAD + "Ana Lind;p-ana;apprentice;;CUR-K01;2026-02-02;Chef;Folder;Sheet\n").encode())
-    done = import_cohort(hand, more)
+    right = read_crew_table(
+        (HEAD + "ANA LIND;p-ana;apprentice;;COK-P01;2026-02-02;Chef;Folder;Sheet\n").encode()
+    )
+    assert bring_in(hand, right).people == ("p-ana",)
+    more = read_crew_table(
+        (HEAD + "Ana Lind;p-ana;apprentice;;CUR-K01;2026-02-02;Chef;Folder;Sheet\n").encode()
+    )
+    done = bring_in(hand, more)
     assert (done.enrolled, done.decisions) == (0, 1)
     assert "decided already" in check(hand, more)[0].says
 
 
 def test_two_people_of_one_name_if_it_is_said(hand):
-    found = read_cohort((HEAD + "Tam Ferris;p-a;apprentice\nTam Ferris;p-b;apprentice\n").encode())
-    assert import_cohort(hand, found, same_name=True).people == ("p-a", "p-b")
+    found = read_crew_table((HEAD + "Tam Ferris;p-a;apprentice\nTam Ferris;p-b;apprentice\n").encode())
+    assert bring_in(hand, found, same_name=True).people == ("p-a", "p-b")
 
 
 def test_decisions_need_a_key_and_people_do_not(hand):
     bare = replace(hand, key=None)
-    assert any("needs a signature" in p.says for p in check(bare, read_cohort(GOOD.encode())))
-    assert import_cohort(bare, read_cohort((HEAD + "Tam Ferris;;apprentice\n").encode())).enrolled == 1
+    assert any("needs a signature" in p.says for p in check(bare, read_crew_table(GOOD.encode())))
+    assert bring_in(bare, read_crew_table((HEAD + "Tam Ferris;;apprentice\n").encode())).enrolled == 1
 
 
-def test_a_tutor_enrols_apprentices_only(hand):
-    other = staff.enrol(hand, "tutor", name="Osric Vane")
-    found = read_cohort((HEAD + "Tam Ferris;;apprentice\nWilma Tack;;verifier\n").encode())
+def test_a_tutor_takes_on_apprentices_only(hand):
+    other = staff.take_on(hand, "tutor", name="Osric Vane")
+    found = read_crew_table((HEAD + "Tam Ferris;;apprentice\nWilma Tack;;verifier\n").encode())
     (problem,) = check(replace(hand, person=other, key=None), found)
-    assert problem.line == 3 and "Only a manager enrols a verifier" in problem.says
+    assert problem.line == 3 and "Only a manager takes on a verifier" in problem.says
 
 
 @pytest.mark.parametrize("separator", [",", ";", "\t"])
@@ -176,11 +180,11 @@ def test_a_tutor_enrols_apprentices_only(hand):
 @pytest.mark.parametrize("line_end", ["\n", "\r\n"])
 def test_however_a_spreadsheet_writes_it(separator, encoding, line_end):
     text = GOOD.replace(";", separator).replace("\n", line_end)
-    assert read_cohort(text.encode(encoding)) == read_cohort(GOOD.encode())
+    assert read_crew_table(text.encode(encoding)) == read_crew_table(GOOD.encode())
 
 
 def test_columns_in_any_order_and_fewer_of_them():
-    found = read_cohort(b"Role,NAME,,\r\nApprentice,Tam Ferris,,\r\n")
+    found = read_crew_table(b"Role,NAME,,\r\nApprentice,Tam Ferris,,\r\n")
     (one,) = found.people
     assert (one.name, one.role, one.started) == ("Tam Ferris", "apprentice", None)
 
@@ -198,15 +202,15 @@ def test_columns_in_any_order_and_fewer_of_them():
 )
 def test_a_file_that_is_no_such_table_is_named(data, says):
     with pytest.raises(BadData, match=says):
-        read_cohort(data)
+        read_crew_table(data)
 
 
 def test_a_file_that_is_not_there_or_too_large(tmp_path):
     with pytest.raises(BadData, match="no such file"):
-        read_cohort(tmp_path / "x.csv")
+        read_crew_table(tmp_path / "x.csv")
     (tmp_path / "y.csv").write_bytes(b"x" * (2 * 1024 * 1024 + 1))
     with pytest.raises(BadData, match="too large"):
-        read_cohort(tmp_path / "y.csv")
+        read_crew_table(tmp_path / "y.csv")
 
 
 WORD = st.text("abcäößÅéñ XYZ'-,;\"", min_size=1, max_size=12).map(lambda t: " ".join(t.split())).filter(bool)
@@ -241,7 +245,7 @@ def test_what_was_written_is_what_is_read(people, separator, encoding, line_end,
         names = ("criterion", "day", "decided by", "paper", "reason")
         for decision in one["decisions"] or [None]:
             writer.writerow(facts | (dict(zip(names, decision, strict=True)) if decision else {}))
-    found = read_cohort(file.getvalue().encode(encoding))
+    found = read_crew_table(file.getvalue().encode(encoding))
     assert found.problems == ()
     assert [
         (p.name, p.role, p.started, [(e.criterion, e.day, e.who, e.paper, e.reason) for e in p.earlier])
@@ -252,7 +256,7 @@ def test_what_was_written_is_what_is_read(people, separator, encoding, line_end,
 @given(st.binary(max_size=200), st.booleans())
 def test_any_bytes_are_read_or_refused_plainly(data, with_head):
     try:
-        found = read_cohort((HEAD.encode() if with_head else b"") + data)
+        found = read_crew_table((HEAD.encode() if with_head else b"") + data)
     except BadData:
         return
     assert all(p.line >= 0 and p.says for p in found.problems)

@@ -1,7 +1,8 @@
-"""Reading the table of a cohort: text, split by comma, semicolon or tab, in UTF-8 or Latin-1.
+"""Reading the table of a crew: text, split by comma, semicolon or tab, in UTF-8 or Latin-1.
 
 Its first row names the columns, in any order: see ``COLUMNS``. One row is one person. A person with earlier
-decisions has one row for each; name and id come again, role and start need not.
+decisions has one row for each; name and id come again, role and start need not. A line that begins with # is
+a note for whoever fills it in.
 """
 
 from __future__ import annotations
@@ -32,13 +33,14 @@ COLUMNS = {
     "reason": "why it still holds",
 }
 _DECISION = ("criterion", "day", "decided by", "paper", "reason")
+NOTE = "#"
 SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab"}
 LARGEST_BYTES, MOST_ROWS = 2 * 1024 * 1024, 5000
 _ISO, _DOTTED = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})"), re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})")
 
 
 @dataclass(frozen=True)
-class CohortProblem:
+class CrewTableFault:
     """What is wrong, and on which line of the file; line 0 is the whole file."""
 
     line: int
@@ -70,11 +72,11 @@ class Newcomer:
 
 
 @dataclass(frozen=True)
-class CohortFile:
+class CrewTable:
     """The people of a file, and every problem of the text itself."""
 
     people: tuple[Newcomer, ...]
-    problems: tuple[CohortProblem, ...]
+    problems: tuple[CrewTableFault, ...]
 
     @property
     def decisions(self) -> int:
@@ -82,8 +84,8 @@ class CohortFile:
         return sum(len(person.earlier) for person in self.people)
 
 
-def read_cohort(source: str | Path | bytes, name: str = "") -> CohortFile:
-    """Read a cohort file and return its people and every problem of the text.
+def read_crew_table(source: str | Path | bytes, name: str = "") -> CrewTable:
+    """Read a crew's table and return its people and every problem of the text.
 
     Raises
     ------
@@ -92,7 +94,7 @@ def read_cohort(source: str | Path | bytes, name: str = "") -> CohortFile:
 
     Examples
     --------
-    >>> found = read_cohort(b"name;role;started\\nTam Ferris;apprentice;2026-03-02\\nAna Lind;cook;\\n")
+    >>> found = read_crew_table(b"name;role;started\\nTam Ferris;apprentice;2026-03-02\\nAna Lind;cook;\\n")
     >>> [person.name for person in found.people]
     ['Tam Ferris']
     >>> print(found.problems[0].line, found.problems[0].says)
@@ -105,11 +107,11 @@ def read_cohort(source: str | Path | bytes, name: str = "") -> CohortFile:
     text, _ = decode(data, name)
     separator, columns = _head(text, name)
     people: dict[str, Newcomer] = {}
-    problems: list[CohortProblem] = []
+    problems: list[CrewTableFault] = []
     for line, cells in _rows(text, separator, problems):
         if len(cells) > len(columns):
             problems.append(
-                CohortProblem(line, f"{len(cells)} cells, but the first row names {len(columns)} columns")
+                CrewTableFault(line, f"{len(cells)} cells, but the first row names {len(columns)} columns")
             )
             continue
         row = dict.fromkeys(COLUMNS, "") | dict(
@@ -117,9 +119,9 @@ def read_cohort(source: str | Path | bytes, name: str = "") -> CohortFile:
         )
         _take(row, line, people, problems)
     if not people and not problems:
-        problems.append(CohortProblem(0, "there is nobody in it"))
+        problems.append(CrewTableFault(0, "there is nobody in it"))
     bad = {problem.line for problem in problems}
-    return CohortFile(tuple(one for one in people.values() if one.line not in bad), tuple(problems))
+    return CrewTable(tuple(one for one in people.values() if one.line not in bad), tuple(problems))
 
 
 def _given(path: Path) -> tuple[bytes, str]:
@@ -127,8 +129,8 @@ def _given(path: Path) -> tuple[bytes, str]:
 
 
 def _head(text: str, name: str) -> tuple[str, list[str]]:
-    """Return the separator and the columns, from the first row that is not blank."""
-    first = next((line for line in text.splitlines() if line.strip()), "")
+    """Return the separator and the columns, from the first row that is neither blank nor a note."""
+    first = next((line for line in text.splitlines() if line.strip() and not _is_note(line)), "")
     best: tuple[str, list[str]] = (",", [])
     for separator in SEPARATORS:
         columns = [_column(cell) for cell in first.split(separator)]
@@ -148,34 +150,55 @@ def _head(text: str, name: str) -> tuple[str, list[str]]:
     return best
 
 
+def _is_note(line: str) -> bool:
+    return line.lstrip('\ufeff "').startswith(NOTE)
+
+
+def template() -> str:
+    """Return the table to fill in: its columns, and above them a note on each.
+
+    Examples
+    --------
+    >>> read_crew_table(template().encode()).problems[0].says
+    'there is nobody in it'
+    >>> read_crew_table((template() + "Tam Ferris;;apprentice;2026-03-02\\n").encode()).people[0].name
+    'Tam Ferris'
+    """
+    notes = [f"{NOTE} {name}: {says}" for name, says in COLUMNS.items()]
+    lines = (f"{NOTE} One row is one person. Notes like these may stay.", *notes, ";".join(COLUMNS))
+    return "".join(f"{line}\n" for line in lines)
+
+
 def _column(cell: str) -> str:
     return " ".join(cell.strip().strip('"').casefold().replace("_", " ").split())
 
 
-def _rows(text: str, separator: str, problems: list[CohortProblem]) -> Iterator[tuple[int, list[str]]]:
+def _rows(text: str, separator: str, problems: list[CrewTableFault]) -> Iterator[tuple[int, list[str]]]:
     """Yield each row after the first with the line on which it begins; blank ones are passed over."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
     began, head, count = 1, True, 0
     try:
         for cells in reader:
             line, began = began, reader.line_num + 1
-            if not any(cell.strip() for cell in cells):
+            if not any(cell.strip() for cell in cells) or _is_note(cells[0]):
                 continue
             if head:
                 head = False
                 continue
             count += 1
             if count > MOST_ROWS:
-                problems.append(CohortProblem(line, f"there are more than {MOST_ROWS:,} rows"))
+                problems.append(CrewTableFault(line, f"there are more than {MOST_ROWS:,} rows"))
                 return
             while cells and not cells[-1].strip():
                 cells.pop()
             yield line, cells
     except csv.Error as error:
-        problems.append(CohortProblem(began, f"this row cannot be read ({error})"))
+        problems.append(CrewTableFault(began, f"this row cannot be read ({error})"))
 
 
-def _take(row: dict[str, str], line: int, people: dict[str, Newcomer], problems: list[CohortProblem]) -> None:
+def _take(
+    row: dict[str, str], line: int, people: dict[str, Newcomer], problems: list[CrewTableFault]
+) -> None:
     """Add a row to the people, or say what is wrong with it."""
     wrong: list[str] = []
     key = row["id"] or f"name {fold(row['name'])}"
@@ -196,7 +219,7 @@ def _take(row: dict[str, str], line: int, people: dict[str, Newcomer], problems:
             wrong.append(f"{earlier.criterion} comes twice for {row['name']!r}")
         if earlier is not None and not wrong:
             people[key] = replace(before, earlier=(*before.earlier, earlier))
-    problems += [CohortProblem(line, says) for says in wrong]
+    problems += [CrewTableFault(line, says) for says in wrong]
 
 
 def _against(row: dict[str, str], started: date | None, before: Newcomer) -> list[str]:
