@@ -20,13 +20,9 @@ def choose_from_the_rack(draw: Draw) -> Question:
     fit = draw.sample(_FIT, 2)
     rack = [right(f"{name.capitalize()}, dry, clean, from a known supplier") for name in fit]
     rack += [
-        wrong(
-            f"{name.capitalize()}, dry, from a known supplier",
-            f"Refuse it. {look_up(name).why}",
-            name=f"picked {name}",
-            safety=True,
-        )
+        wrong(text, f"Refuse it. {look_up(name).why}", name=f"picked {name}", safety=True)
         for name in draw.sample(_UNFIT, 3)
+        for text in (f"{name.capitalize()}, dry, from a known supplier",)
     ]
     unlisted = draw.pick(_UNLISTED)
     rack.append(
