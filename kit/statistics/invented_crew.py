@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -75,7 +76,7 @@ def invented_attempts(
     people: int,
     exercises: int,
     *,
-    planted: tuple[Planted, ...] = (),
+    planted: Sequence[Planted] = (),
     met_share: float = 1.0,
     seed: int = 1,
 ) -> DataFrame:
@@ -88,7 +89,7 @@ def invented_attempts(
     ----------
     people, exercises : int
         How many, from 1.
-    planted : tuple of Planted
+    planted : sequence of Planted
         Questions that do badly.
     met_share : float
         What share of the exercises each person meets, above 0 to 1.
@@ -132,7 +133,7 @@ def invented_attempts(
     return _as_attempts(person, item, right[person, item], slip, again, then, seconds)
 
 
-def _chances(ability: NDArray[Any], exercises: int, planted: tuple[Planted, ...]) -> NDArray[Any]:
+def _chances(ability: NDArray[Any], exercises: int, planted: Sequence[Planted]) -> NDArray[Any]:
     chance = 1 / (1 + np.exp(true_difficulties(exercises)[None, :] - ability[:, None]))
     for each in planted:
         column = _number(each.exercise)
@@ -183,3 +184,35 @@ def _as_attempts(
             "with_help": pd.Series(False, index=lines.index, dtype="boolean").where(lines["turn"] == 0),
         }
     )
+
+
+def invented_ratings(cases: int = 40, *, months: int = 2, seed: int = 1) -> DataFrame:
+    """Return what three invented tutors say of the same cases; the third lets most pass in the last month.
+
+    A tenth of the ratings is missing, and the other two tutors agree nine times in ten.
+
+    Examples
+    --------
+    >>> sorted(invented_ratings(cases=4)["tutor"].unique())
+    ['T1', 'T2', 'T3']
+    """
+    import pandas as pd
+
+    check_range("cases", cases, at_least=1)
+    check_range("months", months, at_least=1)
+    random = np.random.RandomState(seed)
+    case, tutor = np.divmod(np.arange(3 * cases), 3)
+    month = case * months // cases
+    true = (random.random_sample(cases) < 0.5)[case]
+    said = np.where(random.random_sample(3 * cases) < 0.05, ~true, true)
+    lenient = (tutor == 2) & (month == months - 1) & (random.random_sample(3 * cases) < 0.8)
+    day = pd.Timestamp("2026-01-15") + pd.Series(month).map(lambda each: pd.DateOffset(months=each))
+    made = pd.DataFrame(
+        {
+            "case": pd.Series(case, dtype="Int64"),
+            "tutor": pd.Series([f"T{each + 1}" for each in tutor], dtype="string"),
+            "day": day,
+            "rating": pd.Series((said | lenient).astype(int), dtype="Int64"),
+        }
+    )
+    return made[random.random_sample(3 * cases) >= 0.1].reset_index(drop=True)

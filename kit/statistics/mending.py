@@ -12,7 +12,7 @@ from kit.statistics.items import Setting, question_figures
 if TYPE_CHECKING:
     from pandas import DataFrame
 
-NEARLY_NOBODY, NEARLY_ALL, MOSTLY = 0.25, 0.95, 0.5
+NEARLY_NOBODY, NEARLY_ALL, MOSTLY = 0.15, 0.95, 0.5
 """A safety item: the whole interval of its share right lies below the first, or above the second. Ours."""
 HARM = {
     "the able miss it": 4.0,

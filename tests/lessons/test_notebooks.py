@@ -18,6 +18,7 @@ ROOT = Path(__file__).resolve().parents[2]
 LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
 ANSWERS = [path for path in sorted((ROOT / "answers").glob("*.ipynb")) if path.name[:2].isdigit()]
 COUNTED = ROOT / "answers" / "training_manager.ipynb"
+MEASURED = ROOT / "answers" / "question_numbers.ipynb"
 SANITISE = Path(__file__).with_name("sanitize.cfg")
 LONG_S = 900  # nine notebooks, on a machine that has ten other things to do
 
@@ -68,7 +69,7 @@ def lessons_run(home_of_lessons: Path) -> subprocess.CompletedProcess[str]:
 @pytest.fixture(scope="module")
 def answers_run(tmp_path_factory: pytest.TempPathFactory) -> subprocess.CompletedProcess[str]:
     home = tmp_path_factory.mktemp("home")
-    return nbval("--nbval", "--nbval-sanitize-with", SANITISE, *ANSWERS, COUNTED, home=home)
+    return nbval("--nbval", "--nbval-sanitize-with", SANITISE, *ANSWERS, COUNTED, MEASURED, home=home)
 
 
 def test_there_is_an_answers_notebook_for_every_lesson():
@@ -88,7 +89,7 @@ def test_a_lesson_runs_from_top_to_bottom(
 
 @pytest.mark.slow
 @pytest.mark.timeout(LONG_S)
-@pytest.mark.parametrize("path", [*ANSWERS, COUNTED], ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", [*ANSWERS, COUNTED, MEASURED], ids=lambda path: path.stem)
 def test_answers_print_what_is_stored(path: Path, answers_run: subprocess.CompletedProcess[str]):
     hint = f"If the change is meant: smokehouse author fill answers/{path.name}"
     assert passed(answers_run, path) == len(code_cells(path)), f"{answers_run.stdout[-6000:]}\n{hint}"
@@ -108,16 +109,21 @@ def test_answers_show_every_exercise_with_full_marks(path: Path):
         assert all(score == of and word == "right" for score, of, word in marks), name
 
 
-def test_the_notebook_that_counts_is_short_and_every_question_has_an_answer():
-    cells = json.loads(COUNTED.read_text(encoding="utf-8"))["cells"]
+@pytest.mark.parametrize(
+    ("path", "questions", "pictures"), [(COUNTED, 5, 5), (MEASURED, 8, 3)], ids=["crew", "questions"]
+)
+def test_a_notebook_that_counts_is_short_and_every_question_has_an_answer(
+    path: Path, questions: int, pictures: int
+):
+    cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
     for kind, run in groupby(cell["cell_type"] for cell in cells):
         assert kind == "markdown" or len(list(run)) <= 2
     code = [cell for cell in cells if cell["cell_type"] == "code"]
     assert all(len(cell["source"]) <= 4 for cell in code)
     assert all(len(line) <= 110 for cell in code for line in cell["source"])
-    text = "".join("".join(cell["source"]) for cell in cells)
-    assert len(re.findall(r"^## \d\. .*\?$", text, re.M)) == text.count("**What to do.**") == 5
-    assert sum("image/png" in out.get("data", {}) for cell in code for out in cell["outputs"]) == 5
+    text = "\n".join("".join(cell["source"]) for cell in cells)
+    assert len(re.findall(r"^## \d\. .*\?$", text, re.M)) == text.count("**What to do.**") == questions
+    assert sum("image/png" in out.get("data", {}) for cell in code for out in cell["outputs"]) == pictures
 
 
 @pytest.mark.slow

@@ -186,7 +186,9 @@ def hard_to_read(texts: list[str]) -> list[str]:
 
 
 @pytest.mark.parametrize(
-    "path", [*LESSONS, ROOT / "answers" / "training_manager.ipynb"], ids=lambda path: path.stem
+    "path",
+    [*LESSONS, *(ROOT / "answers" / f"{name}.ipynb" for name in ("training_manager", "question_numbers"))],
+    ids=lambda path: path.stem,
 )
 def test_a_lesson_is_easy_to_read(path: Path):
     assert not hard_to_read(lesson_texts(path))

@@ -6,8 +6,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from kit.basics.errors import BadData, UnknownName
+from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.statistics import (
+    agreement_by_month,
     answer_table,
     declared_slips,
     first_meetings,
@@ -27,6 +28,7 @@ from kit.statistics.invented_crew import (
     Planted,
     invented_attempts,
     invented_bank,
+    invented_ratings,
     true_difficulties,
 )
 
@@ -172,6 +174,18 @@ def test_planted_faults_are_found_and_ranked_and_sound_questions_left_alone():
     assert len(set(faults) - {each.exercise for each in bad}) <= 1
     assert found["harm"].is_monotonic_decreasing
     assert found["exercise"].iloc[0] in {"invented-006", "invented-009"}
+
+
+def test_a_lenient_tutor_is_seen_in_the_invented_ratings():
+    months = agreement_by_month(invented_ratings(cases=120, seed=3)).set_index("tutor")
+    last = months[months["month"].astype(str) == "2026-02"]["kappa"]
+    assert last.idxmin() == "T3"
+
+
+def test_an_invented_crew_of_nobody_or_with_an_unknown_fault_is_refused():
+    for given in ({"people": 0}, {"met_share": 0}, {"planted": (Planted("invented-001", "odd"),)}):
+        with pytest.raises(OutOfRange):
+            invented_attempts(**({"people": 5, "exercises": 3} | given))
 
 
 def test_nothing_wrong_or_nobody_there_gives_an_empty_table_of_the_same_columns():

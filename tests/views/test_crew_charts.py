@@ -6,7 +6,7 @@ import base64
 
 import pandas as pd
 
-from kit.views.pictures.crew_charts import bars, shown_lines
+from kit.views.pictures.crew_charts import bars, ranges, shown_lines
 
 
 def test_bars_stand_in_the_order_given_with_their_figures():
@@ -30,7 +30,20 @@ def test_lines_say_when_half_have_shown_it():
     assert "Other criteria: half after 9 days; 55 % after 9 days." in chart.text
 
 
+def test_ranges_show_the_ends_and_leave_out_what_is_hidden():
+    table = pd.DataFrame({"r": [0.4, None, -0.1], "low": [0.3, None, -0.2], "high": [0.5, None, 0.0]})
+    chart = ranges(table.set_axis(["a-task", "few", "b-task"]), "Discrimination", mark=0)
+    (axes,) = chart.figure.axes
+    assert [label.get_text() for label in axes.get_yticklabels()] == ["a-task", "b-task"]
+    bottom, top = axes.get_ylim()
+    assert bottom > top, "the first stands on top"
+    assert chart.text == "Discrimination: a-task 0.40 (0.30 to 0.50); b-task −0.10 (−0.20 to 0.00)."
+
+
 def test_nothing_to_draw_is_still_a_chart():
+    assert (
+        ranges(pd.DataFrame({"r": [], "low": [], "high": []}), "Discrimination").text == "Discrimination: ."
+    )
     assert shown_lines(pd.DataFrame(columns=["safety_critical", "days", "trying", "shown_pct"])).text
     assert bars(pd.Series(dtype=float), "Days").text == "Days: ."
 

@@ -49,6 +49,56 @@ def bars(values: Series[Any], axis: str, *, title: str = "") -> Drawing:
     return Drawing(figure, f"{f'{title}. ' if title else ''}{axis}: {told}.")
 
 
+def ranges(table: DataFrame, axis: str, *, mark: float | None = None, title: str = "") -> Drawing:
+    """Draw a point a row with the ends of its interval, the first on top; rows without a figure are left out.
+
+    Parameters
+    ----------
+    table : DataFrame
+        Value, lower and upper end: its first three columns, by the label of their row.
+    axis : str
+        What they are, with the unit.
+    mark : float, optional
+        Where a line stands that means something, such as 0.
+    title : str
+        A line above.
+
+    Examples
+    --------
+    >>> import pandas as pd
+    >>> two = pd.DataFrame({"r": [0.4, -0.1], "low": [0.3, -0.2], "high": [0.5, 0.0]})
+    >>> ranges(two.set_axis(["the-brine", "the-core"]), "Discrimination", mark=0).text
+    'Discrimination: the-brine 0.40 (0.30 to 0.50); the-core −0.10 (−0.20 to 0.00).'
+    """
+    known = table.iloc[:, :3].dropna().astype(float)
+    middle, low, high = (known.iloc[:, each].to_numpy() for each in range(3))
+    figure, ax = ink.sheet(0.9 + 0.34 * len(known))
+    ax.errorbar(
+        middle,
+        range(len(known)),
+        xerr=[middle - low, high - middle],
+        fmt="o",
+        color=ink.LINES[0]["color"],
+        markersize=6,
+        linewidth=2,
+        capsize=4,
+    )
+    if mark is not None:
+        ax.axvline(mark, color=ink.INK, linewidth=1.2, linestyle=(0, (4, 2)))
+    ax.set_yticks(range(len(known)), [str(each) for each in known.index])
+    ax.set_ylim(len(known) - 0.4, -0.6)
+    ax.grid(False, axis="y")
+    ax.set_xlabel(axis)
+    if title:
+        ax.set_title(title, loc="left", fontsize=10.5, color=ink.INK)
+    figures = (
+        f"{value:.2f} ({below:.2f} to {above:.2f})".replace("-", "−")
+        for value, below, above in zip(middle, low, high, strict=True)
+    )
+    told = "; ".join(f"{label} {said}" for label, said in zip(known.index, figures, strict=True))
+    return Drawing(figure, f"{f'{title}. ' if title else ''}{axis}: {told}.")
+
+
 def shown_lines(shown: DataFrame) -> Drawing:
     """Draw what share has shown a criterion against the days since the first try.
 
