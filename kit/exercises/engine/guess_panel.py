@@ -35,7 +35,7 @@ SEEDS = 120
 SLOW_SEEDS = 16
 """How many where each answer runs a whole batch."""
 LEAST_CHANCE = 0.02
-MOST_GUESSED, MOST_REMEMBERED = 0.5, 0.9
+MOST_GUESSED, MOST_REMEMBERED, MOST_BY_THREE = 0.5, 0.9, 0.8
 FEWEST_CONTENTS, FEWEST_TRUTHS = 8, 3
 
 Guess = Any
@@ -75,6 +75,7 @@ class PanelFigures:
         found = {
             f"guessed by {self.best[0]!r}": self.best[1] > MOST_GUESSED,
             "remembered from one other": self.remembers_one >= MOST_REMEMBERED,
+            "remembered from three others": self.remembers_three >= MOST_BY_THREE,
             "few contents": self.contents < FEWEST_CONTENTS,
             "few truths": self.truths < FEWEST_TRUTHS,
         }

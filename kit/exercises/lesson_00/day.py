@@ -22,75 +22,76 @@ _DAY = (
 _RINSE, _DRY, _SMOKE, _COOK, _CHILL, _PACK = _DAY[3:]
 
 
-@exercise("Put the day in order", criteria=["REC-K01"], prepares_for=["REC-P01"], version=2)
+@exercise("Put the day in order", criteria=["REC-K01"], prepares_for=["REC-P01"], version=3)
 def order_of_the_day(draw: Draw) -> Question:
     """Put seven of nine steps of the day in order."""
-    out = draw.sample([_DAY[0], _DAY[1], _RINSE], 2)
+    out = draw.sample([*_DAY[:4], _PACK], 2)
     steps = [step for step in _DAY if step not in out]
+    turned = [
+        Turned(
+            _SMOKE,
+            _DRY,
+            "On a wet surface smoke turns to sour drops. Dry first, until the pellicle is there.",
+            name="smoked wet",
+        ),
+        Turned(
+            _PACK,
+            _CHILL,
+            "Warm fish in a pack stays warm for hours. Germs like that. Chill first.",
+            safety=True,
+            name="packed warm",
+        ),
+        Turned(
+            _CHILL,
+            _COOK,
+            "Chilled fish that is cooked again has to be chilled again. The chill follows the hold.",
+            safety=True,
+            name="chilled before the cook",
+        ),
+        Turned(_COOK, _SMOKE, "Raw, dry fish takes smoke best. The heat comes after.", name="cooked first"),
+    ]
     return order(
         draw,
         "This is a day at Harbour Lane. Put the steps in order.",
         steps,
-        [
-            Turned(
-                _SMOKE,
-                _DRY,
-                "On a wet surface smoke turns to sour drops. Dry first, until the pellicle is there.",
-                name="smoked wet",
-            ),
-            Turned(
-                _PACK,
-                _CHILL,
-                "Warm fish in a pack stays warm for hours. Germs like that. Chill first.",
-                safety=True,
-                name="packed warm",
-            ),
-            Turned(
-                _COOK, _SMOKE, "Raw, dry fish takes smoke best. The heat comes after.", name="cooked first"
-            ),
-        ],
-        hints=["What makes the surface ready for smoke?", "The pack comes last, and it must be cold."],
+        [each for each in turned if each.early in steps],
+        hints=["What makes the surface ready for smoke?", "What must be cold before it is packed?"],
         worked="; ".join(f"{place}) {step}" for place, step in enumerate(steps, start=1)) + ".",
     )
 
 
 _OF_MARKING = (
-    right(
-        "A wrong answer tells you why, and you may try again with other numbers",
-        "That is how you learn here.",
-    ),
-    right("A hint is never held against you", "Hints are there to be used."),
-    right(
-        "Your tutor takes in your answer book and marks it once more",
-        "So the record does not rest on one screen.",
-    ),
-    right("You may dispute a mark, and your tutor reads why", "The kit can be wrong. A person looks."),
+    right("A wrong answer tells you why it is wrong", "That is how you learn here."),
+    right("After a miss you may try again with other numbers", "A new try is a new question."),
+    right("A hint is there to be used, and never held against you", "Hints are part of learning."),
+    right("Your tutor marks your answer book once more", "So the record does not rest on one screen."),
+    right("You may dispute a mark, and a person reads why", "The kit can be wrong. A person looks."),
+    right("What you can do is seen at the bench, and signed", "A screen cannot see your hands."),
+    right("What you do not use for long has to be shown again", "Knowledge fades. So it is asked again."),
     wrong(
         "When all tasks are right, you may run a batch alone",
         "Tasks show what you know. Your tutor must see what you can do, and sign it.",
     ),
     wrong(
-        "A good score makes up for a missed safety limit",
+        "A good score makes up for a safety limit you missed",
         "Safety is never averaged. A missed limit scores nothing.",
     ),
-    wrong(
-        "The kit decides if a batch is safe to sell", "No program releases fish. A competent person decides."
-    ),
-    wrong(
-        "It is best to guess fast, because time is measured",
-        "Nobody measures your speed. Read, think, and check.",
-    ),
+    wrong("The kit decides if a batch is safe to sell", "No program releases fish. A person decides."),
+    wrong("It is best to guess fast, as the time is measured", "Nobody measures your speed. Read and think."),
+    wrong("A task that was right once never comes back", "It does: what is not asked again is forgotten."),
+    wrong("A photo of your fish is marked by the kit", "The kit marks answers. A person looks at your work."),
+    wrong("One right answer shows that you know a step", "It may be luck. It takes more, on other days."),
 )
 
 
-@exercise("What marking is, and what it is not", criteria=["REC-K03"], prepares_for=["REC-P01"])
+@exercise("What marking is, and what it is not", criteria=["REC-K03"], prepares_for=["REC-P01"], version=2)
 def what_marking_is(draw: Draw) -> Question:
     """Pick the true sentences about marking."""
     return several(
         draw,
         "Pick every sentence that is true of this workbook.",
-        some(draw, _OF_MARKING, 3, 2),
-        hints=["Three of these are true.", "What can a screen not see?"],
+        some(draw, _OF_MARKING, draw.pick([2, 3]), 3),
+        hints=["What can a screen see, and what can it not see?", "Who decides about fish, and about you?"],
         worked="The workbook shows what you know. What you can do is seen by your tutor, at the bench, "
         "and signed.",
     )

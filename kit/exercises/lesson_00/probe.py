@@ -94,39 +94,62 @@ def minutes_between(draw: Draw) -> Question:
     )
 
 
-@exercise("The probe in ice water", criteria=["COK-K04", "REC-K03"], prepares_for=["REC-P04"])
+_USE = "Write the reading down, and use the probe"
+_OUT = "Write it down, take the probe out, tell Chef"
+_WAIT = "Stir, keep the tip in the ice, read it again"
+_AT_THE_ICE = (
+    wrong(
+        "Use it, and take the error off all day long",
+        "By noon somebody forgets. A probe is used as it reads, or not at all, unless the plan says so.",
+    ),
+    wrong(
+        "Hold it in the ice until it shows 0.0 °C",
+        "You write what you saw. A check that always ends at 0.0 checks nothing.",
+    ),
+    wrong("Write 0.0 °C, as ice water is at 0 °C", "You write what you saw, not what it should show."),
+    wrong("Check it in warm water too, and take the mean", "A mean of two wrong readings proves nothing."),
+)
+
+
+@exercise("The probe in ice water", criteria=["COK-K04", "REC-K03"], prepares_for=["REC-P04"], version=2)
 def ice_check(draw: Draw) -> Question:
-    """A reading in ice water: use it, or take it out of use?"""
+    """A reading in ice water: use the probe, take it out of use, or read again?"""
     low, high = ice_limits()
-    good = draw.chance(0.5)
-    off = draw.pick([0.2, 0.4, -0.3, -0.5, 0.6]) if good else draw.pick([1.6, 2.1, -1.7, -2.4, 3.2])
+    right = draw.pick([_USE, _OUT, _WAIT])
+    off = (
+        draw.pick([1.6, 2.1, -1.7, -2.4, 3.2])
+        if right == _OUT
+        else draw.pick([0.2, 0.4, -0.3, -0.5, 0.6, -0.8, 0.9])
+    )
     shown = f"{off:.1f}".replace("-", "−")
-    use, out = "Write it down, and use the probe", "Take it out of use, write it down, and tell Chef"
+    seen = "Crushed ice with water, well stirred. After 2 min the probe"
+    still = f"{seen} shows {shown} °C and stands still."
+    if right == _WAIT:
+        falling = f"{off + 2.3:.1f}".replace("-", "−")
+        still = draw.pick(
+            [
+                f"{seen} shows {falling} °C, and it is still falling.",
+                f"Crushed ice with water, not stirred. After 10 s the probe shows {falling} °C.",
+                f"The tip lies on the bottom of the glass of ice water. The probe shows {falling} °C.",
+            ]
+        )
+    says = {
+        _USE: "Look at the reading again: is it settled, and inside the limits?",
+        _OUT: "It is inside the limits, or it is not settled yet. Nothing says that the probe is wrong.",
+        _WAIT: "It was stirred, and it stands still. This reading counts.",
+    }
     return one(
         draw,
-        f"Crushed ice with water, well stirred. After 2 min the probe shows {shown} °C and stands still. "
-        "Good probes show −1 to +1 °C here. What do you do?",
+        f"{still} Good probes show −1 to +1 °C in ice water. What do you do?",
         [
-            option(
-                use,
-                right=good,
-                says="Too far off. This probe would make every core on the record wrong.",
-            ),
-            option(out, right=not good, says="It is inside the limits. Nothing is wrong with it."),
-            wrong(
-                "Use it, and add or take off the error in your head all day",
-                "By noon somebody forgets. A probe is used as it reads, or not at all, unless the "
-                "plan says so.",
-            ),
-            wrong(
-                "Hold it in the ice until it shows 0.0 °C, then write 0.0",
-                "You write what you saw. A check that always ends at 0.0 checks nothing.",
-            ),
+            *(option(text, right=text == right, says=words) for text, words in says.items()),
+            *draw.sample(_AT_THE_ICE, 2),
         ],
-        hints=[f"Is {shown} between −1 and +1?", "What is written is what was seen."],
-        worked=f"{shown} °C lies {'inside' if good else 'outside'} {low:g} to {high:g} °C. "
-        + (use if good else out)
-        + ". If an earlier batch was logged with a bad probe, Chef must know that too.",
+        hints=["Is the reading settled? Is it between −1 and +1?", "What is written is what was seen."],
+        worked=f"{right}. Good is {low:g} to {high:g} °C, once it was stirred and stands still. ".replace(
+            "-", "−"
+        )
+        + "If an earlier batch was logged with a bad probe, Chef must know that too.",
     )
 
 
@@ -143,10 +166,10 @@ _GLASS_SAYS = {
 }
 
 
-@exercise("Where the tip goes in the ice", criteria=["COK-K04"], prepares_for=["REC-P04"])
+@exercise("Where the tip goes in the ice", criteria=["COK-K04"], prepares_for=["REC-P04"], version=2)
 def tip_in_the_ice(draw: Draw) -> Question:
     """Mark where the tip of the probe must be for an ice check."""
-    shift = draw.pick([-0.18, -0.1, 0.0, 0.1, 0.18])
+    shift = round(draw.step(-0.18, 0.18, 0.03), 2)
     words = "A glass on a table, seen from the side. It is full of crushed ice and water. Above it is air."
     regions = {name: Region(name, round(x + shift, 3), y, rx, ry) for name, (x, y, rx, ry) in GLASS.items()}
     return places(
@@ -160,10 +183,10 @@ def tip_in_the_ice(draw: Draw) -> Question:
     )
 
 
-@exercise("Read where water boils", criteria=["COK-K04"], prepares_for=["REC-P04"])
+@exercise("Read where water boils", criteria=["COK-K04"], prepares_for=["REC-P04"], version=2)
 def boiling_on_the_hill(draw: Draw) -> Question:
     """Read the boiling point for a height off a chart."""
-    height = draw.pick([600, 900, 1200, 1500, 1800, 2100])
+    height = int(draw.step(600, 2250, 150))
     truth = boils_at(height)
     axis = list(range(0, 2701, 300))
     words = "Where water boils, by height. " + "; ".join(f"{boils_at(m):.1f} °C at {m} m" for m in axis) + "."

@@ -12,58 +12,97 @@ from kit.process.sampling.inspection import acceptance_probability, upper_bound_
 from kit.process.steps import trim
 
 _PARTS = {
-    "Loin": "The thick upper part, along the back",
-    "Belly": "The thin, fat lower part",
-    "Pin-bone line": "In the front half, along its thick middle",
-    "Tail": "The thin end, with no pin bones",
+    "Loin": (
+        "The thick upper part, along the back",
+        "Where the cure and the cook take longest",
+        "Highest when the fillet lies skin down",
+    ),
+    "Belly": (
+        "The thin, fat lower part",
+        "Where the guts lay behind it",
+        "Soft, fat flesh that is often trimmed off",
+    ),
+    "Pin-bone line": (
+        "In the front half, along its thick middle",
+        "What you feel for with a finger, head to middle",
+        "A row of hard tips across the front flesh",
+    ),
+    "Tail": (
+        "The thin end, with no pin bones",
+        "Where it dries and cooks first",
+        "The narrow end, far from the head",
+    ),
+}
+_WHERE = {
+    "Loin": "The loin lies along the back, and it is the thick part.",
+    "Belly": "The belly is the lower part. It is thin, soft and fat.",
+    "Pin-bone line": "The pin bones sit in a row in the front half, along the thick middle.",
+    "Tail": "The tail is the thin, narrow end. It has no pin bones.",
 }
 
 
-@exercise("Parts of a fillet", criteria=["TPB-K01"], prepares_for=["TPB-P03"])
+@exercise("Parts of a fillet", criteria=["TPB-K01"], prepares_for=["TPB-P03"], version=2)
 def parts_of_a_fillet(draw: Draw) -> Question:
-    """Join parts of a fillet with where they are."""
-    pairs = {each: _PARTS[each] for each in draw.sample(sorted(_PARTS), 3)}
-    joined = [
-        Joined("Loin", _PARTS["Belly"], "The belly is the thin part. The loin lies along the back."),
-        Joined("Belly", _PARTS["Loin"], "The loin is the thick part. The belly is thin and fat."),
-        Joined("Pin-bone line", _PARTS["Tail"], "The tail has no pin bones. They sit in the front half."),
-        Joined("Tail", _PARTS["Pin-bone line"], "The pin bones sit in the front half, not in the tail."),
-    ]
+    """Join what is told of a fillet with the part that it is."""
+    parts = [*draw.sample(sorted(_PARTS), 3), draw.pick(sorted(_PARTS))]
+    pairs: dict[str, str] = {}
+    for part in parts:
+        pairs[draw.pick([each for each in _PARTS[part] if each not in pairs])] = part
     return match(
         draw,
-        "Join each part of the fillet with its place.",
+        "Join each line with the part of the fillet that it tells of. A part may serve twice.",
         pairs,
-        [each for each in joined if each.left in pairs and each.right in pairs.values()],
-        extra=["Under the gill cover"],
+        [
+            Joined(line, other, f"{_WHERE[other]} This line tells of another part.")
+            for line, part in pairs.items()
+            for other in _PARTS
+            if other != part
+        ],
+        extra=sorted(_PARTS),
         hints=["Lay the fillet in front of you, skin down.", "Where is it thick, where is it thin?"],
-        worked=" ".join(f"{part}: {where[0].lower()}{where[1:]}." for part, where in pairs.items()),
+        worked=" ".join(f"{line}: {part.lower()}." for line, part in pairs.items()),
     )
 
 
-@exercise("Where do they sit?", criteria=["TPB-K01"], prepares_for=["TPB-P04", "TPB-P06"])
+_ON_A_FILLET = {  # places on a fillet of full size whose head is on the left: across, down, and half sizes
+    "the pin-bone line": (0.3, 0.47, 0.2, 0.13),
+    "the tail": (0.88, 0.5, 0.11, 0.3),
+    "the belly": (0.42, 0.78, 0.28, 0.1),
+    "the back edge": (0.3, 0.17, 0.2, 0.09),
+}
+_MARK = {
+    "the pin-bone line": "Mark the part where your finger feels for pin bones.",
+    "the tail": "Mark the part that is done first in the cook, and has no pin bones.",
+    "the belly": "The pale strip was the edge of the guts. Mark that thin, fat part.",
+}
+_OF_A_MARK = {
+    "the pin-bone line": "Here sit the pin bones: in the front half, along the thick middle.",
+    "the tail": "This is the tail, the thin end. It has no pin bones.",
+    "the belly": "This is the belly: thin and fat, with a pale strip along it.",
+    "the back edge": "This is the edge of the back. It is neither thin nor fat, and has no pin bones.",
+}
+
+
+@exercise("Where do they sit?", criteria=["TPB-K01"], prepares_for=["TPB-P04", "TPB-P06"], version=2)
 def where_the_bones_sit(draw: Draw) -> Question:
-    """Mark where to feel for pin bones on a drawn fillet."""
-    left = draw.chance(0.5)
+    """Mark a named part of a drawn fillet: the pin bones, the tail or the belly."""
+    asked, left, scale = draw.pick(list(_MARK)), draw.chance(0.5), draw.pick([0.7, 0.8, 0.9, 1.0])
     words = f"A fillet from above, skin down. Its head end is on the {'left' if left else 'right'}."
-    x = 0.3 if left else 0.7
+
+    def region(name: str) -> Region:
+        x, y, rx, ry = _ON_A_FILLET[name]
+        across = (x if left else 1 - x) - 0.5
+        return Region(name, 0.5 + scale * across, 0.5 + scale * (y - 0.5), scale * rx, scale * ry)
+
     return places(
-        "A fillet lies skin down. Mark the part where your finger feels for pin bones.",
-        Picture("fillet-top", {"head_left": left, "words": words}, words),
-        [Region("the pin-bone line", x, 0.47, 0.2, 0.13)],
-        [
-            (
-                Region("the tail", 1 - (0.12 if left else 0.88), 0.5, 0.11, 0.3),
-                "The tail has no pin bones. They sit in the front half.",
-            ),
-            (Region("the belly", x, 0.78, 0.2, 0.1), "The belly is cut away. Feel along the thick middle."),
-            (
-                Region("the back edge", x, 0.17, 0.2, 0.09),
-                "Too near the back. Go to the middle of the thick part.",
-            ),
-        ],
+        f"A fillet lies skin down. {_MARK[asked]}",
+        Picture("fillet-top", {"head_left": left, "scale": scale, "words": words}, words),
+        [region(asked)],
+        [(region(name), says) for name, says in _OF_A_MARK.items() if name != asked],
         slack=0.0,
-        hints=["They sit in the front half of the fillet.", "Feel along the middle of the thick part."],
-        worked="Pin bones sit in a line in the front half, along the middle of the thick part.",
+        hints=["Where is the head end? Where is it thick?", "The pin bones sit in the front half."],
+        worked="Pin bones sit in a line in the front half, along the middle of the thick part. The tail is "
+        "the thin end. The belly is the fat lower edge.",
     )
 
 

@@ -36,31 +36,55 @@ def signs_of_fresh_fish(draw: Draw) -> Question:
 
 
 _SPECIES = {
-    "Rainbow trout": "Pink to white flesh, often farmed, medium fat",
-    "Arctic char": "Orange to red flesh, small scales, cold water",
-    "Atlantic salmon": "Large, orange flesh with clear white fat lines",
-    "Mackerel": "Dark, fat flesh with a striped back; spoils fast",
+    "Rainbow trout": (
+        "A pink band along the silver side",
+        "Small dark spots on body, fins and tail",
+        "Farmed in ponds, pink to white flesh",
+    ),
+    "Arctic char": (
+        "Pale spots on a dark side, fins edged in white",
+        "From cold northern lakes, orange to red flesh",
+        "Very small scales, light spots, white fin edges",
+    ),
+    "Atlantic salmon": (
+        "Large, orange flesh with clear white fat lines",
+        "The largest of them, often farmed in sea cages",
+        "Big sides, broad white lines in orange flesh",
+    ),
+    "Mackerel": (
+        "Dark wavy stripes across a blue-green back",
+        "Dark, fat flesh; it forms histamine if warm",
+        "From the open sea, striped, and it spoils fast",
+    ),
+}
+_SIGN_OF = {
+    "Rainbow trout": "A rainbow trout has a pink band and small dark spots.",
+    "Arctic char": "A char has light spots on a darker side, and fins with white edges.",
+    "Atlantic salmon": "A salmon is the large one, with white fat lines in orange flesh.",
+    "Mackerel": "A mackerel has a striped back and dark, fat flesh.",
 }
 
 
-@exercise("Know your fish", criteria=["INT-K01"], prepares_for=["INT-P02"])
+@exercise("Know your fish", criteria=["INT-K01"], prepares_for=["INT-P02"], version=2)
 def know_your_fish(draw: Draw) -> Question:
-    """Join three fish with what to look for."""
-    pairs = {fish: _SPECIES[fish] for fish in draw.sample(sorted(_SPECIES), 3)}
-    joined = [
-        Joined("Mackerel", _SPECIES["Rainbow trout"], "Mackerel is dark and fat, with a striped back."),
-        Joined("Atlantic salmon", _SPECIES["Arctic char"], "Salmon is the large one, with white fat lines."),
-        Joined("Arctic char", _SPECIES["Atlantic salmon"], "Char is smaller, with fine scales."),
-        Joined("Rainbow trout", _SPECIES["Mackerel"], "Trout is pale to pink, and milder in fat."),
-    ]
+    """Join what is seen of four fish with their names."""
+    names = [*draw.sample(sorted(_SPECIES), 3), draw.pick(sorted(_SPECIES))]
+    pairs: dict[str, str] = {}
+    for name in names:
+        pairs[draw.pick([each for each in _SPECIES[name] if each not in pairs])] = name
     return match(
         draw,
-        "Join each fish with what you see.",
+        "Join what you see with the name of the fish. A name may serve twice.",
         pairs,
-        [each for each in joined if each.left in pairs and each.right in pairs.values()],
-        extra=["Flat, with both eyes on one side"],
-        hints=["Start with the fish that you cannot mix up.", "Look at the colour of the flesh."],
-        worked=" ".join(f"{fish}: {sign[0].lower()}{sign[1:]}." for fish, sign in pairs.items()),
+        [
+            Joined(sign, other, f"{_SIGN_OF[other]} This is another fish.")
+            for sign, name in pairs.items()
+            for other in _SPECIES
+            if other != name
+        ],
+        extra=sorted(_SPECIES),
+        hints=["Start with the fish that you cannot mix up.", "Look for a band, for spots, for stripes."],
+        worked=" ".join(f"{sign}: {name}." for sign, name in pairs.items()),
     )
 
 
@@ -169,40 +193,67 @@ def stop_histamine(draw: Draw) -> Question:
     )
 
 
+_KILL, _FIND, _NOTHING = "Kills the larvae", "Finds some, and kills none", "Counts for nothing against them"
 _KILLS = {
-    "All parts at −20 °C for 24 h": "Kills the larvae of parasites (EU and UK rule)",
-    "Core at 60 °C for 1 min": "Replaces the freezing (EU and UK rule)",
-    "Dry salt for 6 h": "Does not count against parasites",
-    "Looking over a light": "Finds some of them, and kills none",
+    "All parts at −20 °C for {long} h": _KILL,
+    "All parts at −35 °C for {days} h": _KILL,
+    "Core at {hot} °C for {minutes} min": _KILL,
+    "Dry salt for {hours} h": _NOTHING,
+    "Core at {cool} °C for {minutes} min": _NOTHING,
+    "All parts at −20 °C for {short} h": _NOTHING,
+    "{hours} h of cold smoke": _NOTHING,
+    "{days} h on ice": _NOTHING,
+    "Looking over a light for {minutes} min": _FIND,
+    "A finger over all of the flesh": _FIND,
+    "Opening the belly, and a look inside": _FIND,
+}
+_OF_KILLS = {
+    _KILL: "The rule takes this: −20 °C for 24 h, −35 °C for 15 h, or 60 °C for 1 min.",
+    _NOTHING: "The rule does not take this: it asks for −20 °C for 24 h, or 60 °C for 1 min.",
+    _FIND: "An eye or a finger finds some of them. Nothing dies of that.",
 }
 
 
-@exercise("What kills parasites?", criteria=["INT-K04"], prepares_for=["TPB-P05"])
+@exercise("What kills parasites?", criteria=["INT-K04"], prepares_for=["TPB-P05"], version=2)
 def what_kills_parasites(draw: Draw) -> Question:
-    """Join each treatment with what it does to parasites."""
-    pairs = {each: _KILLS[each] for each in draw.sample(sorted(_KILLS), 3)}
-    joined = [
-        Joined("Dry salt for 6 h", _KILLS["Core at 60 °C for 1 min"], "A light cure does not kill them."),
-        Joined(
-            "Looking over a light", _KILLS["Dry salt for 6 h"], "Looking finds some. That is worth something."
-        ),
-        Joined(
-            "Core at 60 °C for 1 min",
-            _KILLS["Looking over a light"],
-            "60 °C in the core for 1 min does kill.",
-        ),
-        Joined("All parts at −20 °C for 24 h", _KILLS["Looking over a light"], "Long deep cold kills them."),
+    """Say of four drawn treatments what each does to the larvae, by the rule of the EU and the UK."""
+    told = [
+        *draw.sample([each for each, does in _KILLS.items() if does == _KILL], 1),
+        *draw.sample([each for each, does in _KILLS.items() if does == _NOTHING], 1),
+        *draw.sample([each for each, does in _KILLS.items() if does != _KILL], 3),
     ]
+    values = {
+        "long": draw.pick([24, 30, 48]),
+        "days": draw.pick([16, 20, 24]),
+        "hot": draw.pick([61, 63, 65]),
+        "minutes": draw.pick([2, 3, 5]),
+        "hours": draw.pick([4, 6, 8]),
+        "cool": draw.pick([45, 50, 54]),
+        "short": draw.pick([6, 10, 14]),
+    }
+    pairs = {each.format(**values): _KILLS[each] for each in draw.shuffle(list(dict.fromkeys(told)))[:4]}
     return match(
         draw,
-        "Join each treatment with what it does to parasites.",
+        "Larvae of parasites in fish: what does each of these do, by the rule of the EU and the UK?",
         pairs,
-        [each for each in joined if each.left in pairs and each.right in pairs.values()],
-        extra=["Makes them grow faster"],
-        must=[each for each in pairs if each in ("Dry salt for 6 h", "Looking over a light")],
-        hints=["Two things kill: long deep cold, and enough heat.", "Salt and light do not kill."],
+        [
+            Joined(treatment, other, f"{_OF_KILLS[truth]} {_BUT[truth]}")
+            for treatment, truth in pairs.items()
+            for other in _OF_KILLS
+            if other != truth
+        ],
+        extra=list(_OF_KILLS),
+        must=[treatment for treatment, truth in pairs.items() if truth != _KILL],
+        hints=["Two things kill: long deep cold, and enough heat.", "How cold, how hot, and for how long?"],
         worked=" ".join(f"{each}: {does[0].lower()}{does[1:]}." for each, does in pairs.items()),
     )
+
+
+_BUT = {
+    _KILL: "This is enough.",
+    _NOTHING: "Larvae may live through this.",
+    _FIND: "So it comes before the treatment, not in its place.",
+}
 
 
 _FROZEN = "The record shows what the plan asks for"

@@ -221,39 +221,51 @@ def why_fish_rests(draw: Draw) -> Question:
     "The cure in order",
     criteria=["RIN-K01", "CUR-K04"],
     prepares_for=["CUR-P02", "RIN-P01", "RIN-P02"],
-    version=2,
+    version=3,
 )
 def order_of_the_cure(draw: Draw) -> Question:
-    """Put curing, rinsing and resting in order."""
+    """Put five or six steps of a wet or a dry cure in order."""
     wet = draw.chance(0.5)
+    read = "Read the card for this fish"
     mix = "Weigh salt and water, and mix until clear" if wet else "Weigh the fish and the salt for it"
     check = "Check strength and temperature of the brine" if wet else "Check the weights against the card"
     put = "Put the fish in, and write the time" if wet else "Lay the salt on the fish, and write the time"
-    out, rinse, rest = (
+    out, rinse, rest, weigh = (
         "Take it out on time",
         "Rinse with drinking water, as the card asks",
         "Rest it cold and covered",
+        "Weigh it after the rest, and write it down",
     )
+    left_out = draw.sample([read, mix, out, rest, weigh], 2)
+    steps = [each for each in (read, mix, check, put, out, rinse, rest, weigh) if each not in left_out]
+    turned = [
+        Turned(
+            put,
+            check,
+            "Check first. A wrong cure cannot be taken back out of the fish.",
+            name="fish before check",
+        ),
+        Turned(
+            rest,
+            rinse,
+            "Rinse first. Salt left on the face goes on curing in the rest.",
+            name="rest before rinse",
+        ),
+        Turned(
+            rinse,
+            put,
+            "The rinse takes the salt off: it ends the cure. First comes the salt.",
+            name="rinse before salt",
+        ),
+        Turned(mix, read, "The card says how much. Read it first.", name="weighed unread"),
+    ]
     return order(
         draw,
         "Put the work in order. The card asks for a rinse and a rest.",
-        ["Read the card", mix, check, put, out, rinse, rest],
-        [
-            Turned(
-                put,
-                check,
-                "Check first. A wrong cure cannot be taken back out of the fish.",
-                name="fish before check",
-            ),
-            Turned(
-                rest,
-                rinse,
-                "Rinse first. Salt left on the face goes on curing in the rest.",
-                name="rest before rinse",
-            ),
-        ],
+        steps,
+        [each for each in turned if each.early in steps and each.late in steps],
         hints=["What must be right before the fish meets the salt?", "Loose salt goes before the rest."],
-        worked="Card, weights, check, cure, out on time, rinse, cold rest.",
+        worked="; ".join(f"{place}) {step}" for place, step in enumerate(steps, start=1)) + ".",
     )
 
 

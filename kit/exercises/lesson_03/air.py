@@ -134,10 +134,10 @@ def what_changes_most(draw: Draw) -> Question:
     )
 
 
-@exercise("Colder than the room", criteria=["WDS-K04"], prepares_for=["PEL-P04"])
+@exercise("Colder than the room", criteria=["WDS-K04"], prepares_for=["PEL-P04"], version=2)
 def colder_than_the_room(draw: Draw) -> Question:
     """Read off a chart how far a wet face lies below its room."""
-    cold_c, warm_c, rh = 4.0, draw.pick([12.0, 14.0, 16.0]), draw.pick([55.0, 65.0])
+    cold_c, warm_c, rh = 4.0, draw.step(10.0, 18.0, 2.0), draw.pick([55.0, 65.0, 75.0])
     lines = {
         room: [wet_surface(Draught(room, each, 1.0)).temp_c for each in _RH_PCT] for room in (cold_c, warm_c)
     }
@@ -244,30 +244,34 @@ def which_air_hardens(draw: Draw) -> Question:
 
 
 _CRUST_STEPS = (
+    "Somebody turns the heat and the fans right up",
     "The air takes water off the face very fast",
     "The inside cannot send water out so fast",
     "The face dries to a crust",
     "The crust holds the water in",
     "The fish looks done, but it is wet inside",
+    "A cut shows it: hard outside, wet in the middle",
 )
 
 
-@exercise("How a crust forms", criteria=["PEL-K02"], prepares_for=["PEL-P04"], version=2)
+@exercise("How a crust forms", criteria=["PEL-K02"], prepares_for=["PEL-P04"], version=3)
 def how_a_crust_forms(draw: Draw) -> Question:
-    """Put four of five steps to case hardening in order."""
-    left_out = draw.pick([1, 3, 4])
-    steps = [each for place, each in enumerate(_CRUST_STEPS) if place != left_out]
+    """Put five of seven steps to case hardening in order."""
+    crust = _CRUST_STEPS[3]
+    left_out = draw.sample([each for each in _CRUST_STEPS if each != crust], 2)
+    steps = [each for each in _CRUST_STEPS if each not in left_out]
     turned = [
-        Turned(_CRUST_STEPS[2], _CRUST_STEPS[0], "There is no crust before the air has taken the water."),
-        Turned(_CRUST_STEPS[3], _CRUST_STEPS[2], "A crust must be there before it can hold water in."),
-        Turned(_CRUST_STEPS[4], _CRUST_STEPS[2], "It looks done because the crust has formed."),
+        Turned(crust, _CRUST_STEPS[1], "There is no crust before the air has taken the water."),
+        Turned(_CRUST_STEPS[4], crust, "A crust must be there before it can hold water in."),
+        Turned(_CRUST_STEPS[5], crust, "It looks done because the crust has formed."),
+        Turned(_CRUST_STEPS[6], crust, "A cut shows what has happened. First it must happen."),
     ]
     return order(
         draw,
-        "The drying room was too dry, too warm and too fast. Put in order what happened to the fish.",
+        "A tray got a dry crust with wet flesh inside. Put in order how that came about.",
         steps,
         [each for each in turned if each.early in steps and each.late in steps],
-        hints=["Start with the air.", "End with what fools you."],
+        hints=["Start with the air.", "End with what fools you, and what shows it."],
         worked=". Then: ".join(steps) + ".",
     )
 

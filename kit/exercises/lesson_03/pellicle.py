@@ -15,34 +15,67 @@ LIMIT_C, LIMIT_MIN = 8.0, 60.0
 
 
 _DOES = {
-    "Smoke": "It sticks to a dry, slightly sticky face",
-    "Colour": "It comes out even, with no pale runs",
-    "Moisture": "The skin helps to keep the juice in",
-    "White beads of protein": "Fewer of them show on the face",
+    "Smoke": (
+        "Sticks to a face that is dry and a little tacky",
+        "Does not run off in sour drops",
+        "Holds evenly where no water stands",
+    ),
+    "Colour": (
+        "Comes out even, with no pale runs",
+        "Is one clear gold, with no streaks",
+        "Shows no light spots where drops hung",
+    ),
+    "Moisture": (
+        "Is held in a little by the skin",
+        "Leaves more slowly through the set face",
+        "Stays in the flesh better in the cook",
+    ),
+    "White beads of protein": (
+        "Fewer of them show on the face",
+        "Come out less through the set skin",
+        "Are less seen on the cooked loin",
+    ),
 }
+_NO_HELP = (
+    "Are killed by it, so the fish may stay warm",
+    "Need no cook and no cold after it",
+)
 
 
-@exercise("What does a pellicle do?", criteria=["PEL-K01"], prepares_for=["PEL-P03"])
+@exercise("What does a pellicle do?", criteria=["PEL-K01"], prepares_for=["PEL-P03"], version=2)
 def what_a_pellicle_does(draw: Draw) -> Question:
-    """Join what we want of smoked fish with what the pellicle does for it."""
+    """Join what we want of smoked fish with what a good pellicle does for it."""
     chosen = draw.sample(sorted(_DOES), 3)
-    pairs = {each: _DOES[each] for each in chosen}
-    kills = "It kills the germs on the fish"
+    pairs = {each: draw.pick(_DOES[each]) for each in chosen}
+    safe = draw.pick(_NO_HELP)
+    germs = "Germs"
+    pairs[germs] = "Live on: it kills none of them"
     return match(
         draw,
-        "Char hung in moving air and now has a good pellicle. Join each word with what the pellicle does.",
+        "Char hung in moving air and now has a good pellicle. Join each word with what is true of it then.",
         pairs,
         [
-            Joined(chosen[0], kills, "A pellicle kills no germs. Only the cook does that.", "kills germs"),
             Joined(
-                chosen[1],
-                _DOES[chosen[2]],
-                f"That belongs to another word. Ask what you would see: {chosen[1].lower()}, not "
-                f"{chosen[2].lower()}.",
-                "mixed up",
-            ),
+                each,
+                safe,
+                "A pellicle kills no germs. It takes the cook, and then the cold.",
+                f"{each}: kills germs",
+            )
+            for each in pairs
+        ]
+        + [
+            Joined(
+                word,
+                pairs[other],
+                f"That is told of {other.lower()}. Ask what you would see of {word.lower()}.",
+                f"{word} as {other}",
+            )
+            for word in pairs
+            for other in pairs
+            if word != other
         ],
-        extra=[kills],
+        extra=[safe],
+        must=[germs],
         hints=["Think of paint on a wet wall.", "One line is about safety. A pellicle gives none."],
         worked=" ".join(f"{each}: {what[0].lower()}{what[1:]}." for each, what in pairs.items()),
     )

@@ -74,10 +74,12 @@ _SAYS = {
 }
 
 
-@exercise("Set the tray and smoke", criteria=["WDS-K04", "WDS-K05"], prepares_for=["WDS-P03", "WDS-P04"])
+@exercise(
+    "Set the tray and smoke", criteria=["WDS-K04", "WDS-K05"], prepares_for=["WDS-P03", "WDS-P04"], version=2
+)
 def set_the_smoke(draw: Draw) -> Question:
     """Set chips, tray and glow so that the smoke lasts its time, as a band, and stays clean."""
-    wanted = draw.pick([50, 60, 70, 80, 90])
+    wanted = int(draw.step(40, 95, 5))
     tray = 120
     chips = 20 * round(1.09 * chips_for(wanted, tray, WATER_PCT).high / 20)
     best: dict[str, float] = {"chips_g": chips, "tray_cm2": tray, "glow_c": 410}

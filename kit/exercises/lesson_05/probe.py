@@ -10,7 +10,8 @@ from kit.marking.draw import Draw
 from kit.marking.model import Picture, Question, Region, Slip
 from kit.process.steps import cook, fillet
 
-_AIR_C = ((78, 79, 77), (75, 76, 74), (71, 73, 70))  # by row: top, middle, bottom. A draw turns it about.
+_ROW_C, _COLUMN_C = (79, 76, 71), (0, 2, 1)
+"""Air by row, from the warmest, and how much cooler each column is, from the warmest. [°C]"""
 
 
 @exercise("Mark where the tip of the probe goes", criteria=["COK-K05"], prepares_for=["COK-P02", "COK-P03"])
@@ -60,21 +61,18 @@ def probe_in_the_fillet(draw: Draw) -> Question:
     )
 
 
-@exercise("Choose the piece to probe", criteria=["COK-K05"], prepares_for=["COK-P03"])
+@exercise("Choose the piece to probe", criteria=["COK-K05"], prepares_for=["COK-P03"], version=2)
 def probe_in_the_load(draw: Draw) -> Question:
     """Mark the thickest piece in the coolest place of a drawn cabinet."""
-    mirror = draw.chance(0.5)
-    air = {
-        (2 - column if mirror else column, row): _AIR_C[row][column] - draw.whole(0, 0)
-        for row in range(3)
-        for column in range(3)
-    }
+    by_row = draw.shuffle(_ROW_C)
+    by_column = draw.shuffle(_COLUMN_C)
+    air = {(column, row): by_row[row] - by_column[column] for column in range(3) for row in range(3)}
     cool = min(air, key=lambda place: air[place])
     thick = draw.step(26, 32, 2)
-    warm_thick, near_thick = draw.sample([place for place in air if place[1] < 2], 2)
+    warm_thick, near_thick = draw.sample([place for place in air if place[1] != cool[1]], 2)
     pieces = {place: draw.step(14, thick - 6, 2) for place in air}
     pieces |= {cool: thick, warm_thick: thick, near_thick: thick}
-    thin_cool = (1 if cool[0] in (0, 2) else 0, 2)
+    thin_cool = (1 if cool[0] in (0, 2) else 0, cool[1])
     pieces[thin_cool] = 14
     words = " ".join(
         f"{name[0].upper()}{name[1:]}: {pieces[place]} mm thick, air {air[place]} °C."
@@ -89,8 +87,8 @@ def probe_in_the_load(draw: Draw) -> Question:
         "words": words,
     }
     return places(
-        "You have one probe for this load. Each piece shows its thickness in mm. "
-        "Above it stands the air temperature, measured on an earlier run. Mark the piece to probe.",
+        "You have one probe for this load. Each piece shows its thickness in mm. The number above it is the "
+        "air there in °C, measured on an earlier run. Mark the piece to probe.",
         Picture("loaded-cabinet", data, words),
         [_place("the thickest piece in the coolest place", cool)],
         [
@@ -225,13 +223,13 @@ def cook_loss_by_tray(draw: Draw) -> Question:
     )
 
 
-@exercise("Credit only the carry-over you logged", criteria=["COK-K04"], prepares_for=["COK-P02"])
+@exercise("Credit only the carry-over you logged", criteria=["COK-K04"], prepares_for=["COK-P02"], version=2)
 def carry_over_credit(draw: Draw) -> Question:
     """Read the highest core that the log proves, after the door was opened."""
     thickness_mm = draw.pick([26, 28, 30, 32, 34])
-    cabinet_c = draw.pick([90, 94, 98])
-    open_c = draw.pick([61.0, 62.0, 63.0])
-    time, core, opened = _after_the_door(thickness_mm, cabinet_c, open_c)
+    cabinet_c, rh_pct = draw.pick([(85, 75), (90, 60), (90, 75)])
+    open_c = draw.step(60.0, 66.0, 1.0)
+    time, core, opened = _after_the_door(thickness_mm, cabinet_c, rh_pct, open_c)
     peak, door_c = max(core), core[time.index(opened)]
     data = {
         "time_min": time,
@@ -244,9 +242,9 @@ def carry_over_credit(draw: Draw) -> Question:
     )
     words = f"A core record. {told}. The door was opened at {opened:g} min."
     return chart(
-        f"A char piece came out of a cabinet at {cabinet_c} °C. The logger stayed in its core after "
-        "the door was "
-        "opened. What is the highest core temperature you may write on the record? Read it to about 0.5 °C.",
+        f"A char piece came out of a cabinet at {cabinet_c} °C and {rh_pct} % humidity. The logger stayed "
+        "in its core after the door was opened. What is the highest core temperature you may write on the "
+        "record? Read it to about 0.5 °C.",
         peak,
         "°C",
         Picture("cook-record", data, words),
@@ -280,7 +278,7 @@ def carry_over_credit(draw: Draw) -> Question:
 
 @simulated
 def _after_the_door(
-    thickness_mm: float, cabinet_c: float, open_c: float
+    thickness_mm: float, cabinet_c: float, rh_pct: float, open_c: float
 ) -> tuple[list[float], list[float], float]:
     """Return a record every 2 min, from half an hour before the door to a quarter of an hour after it."""
     piece = fillet.raw("char, farmed", thickness_mm, 200, 4.0, skin_on=False)
@@ -288,7 +286,7 @@ def _after_the_door(
         piece,
         core_target_c=open_c,
         cabinet_c=cabinet_c,
-        rh_pct=45,
+        rh_pct=rh_pct,
         wetness=1,
         dries_after_g_m2=150.0,
         carry_over_min=16,

@@ -195,10 +195,10 @@ def verdict(case: str, thickness_mm: float) -> str:
     return rules.judge_rule(seen, _IE).outcome
 
 
-@exercise("What do you recommend?", criteria=["CHL-K01"], prepares_for=["CHL-P03"], version=2)
+@exercise("What do you recommend?", criteria=["CHL-K01"], prepares_for=["CHL-P03"], version=3)
 def fish_after_the_chill(draw: Draw) -> Question:
     """A record that meets the limit, misses it, or does not prove it: recommend."""
-    case, mm = draw.pick(sorted(_CASES)), draw.pick([20.0, 24.0])
+    case, mm = draw.pick(sorted(_CASES)), draw.pick([18.0, 20.0, 22.0, 24.0, 26.0])
     way, wait, target_c = _CASES[case]
     return go_on_if(
         case == "met",

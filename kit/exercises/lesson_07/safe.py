@@ -149,14 +149,19 @@ def read_the_gas_log(draw: Draw, profile: rules.Profile) -> Question:
 
 
 @exercise(
-    "The alarm sounds: put it in order", criteria=["HAS-K01", "HAS-K02"], prepares_for=["HAS-P04"], version=2
+    "The alarm sounds: put it in order", criteria=["HAS-K01", "HAS-K02"], prepares_for=["HAS-P04"], version=3
 )
 def the_alarm_sounds(draw: Draw) -> Question:
     """Order of the first response to carbon monoxide."""
     sign = draw.pick(
-        ["The carbon monoxide alarm sounds", "Two people at the kiln have a headache and feel sick"]
+        [
+            "The carbon monoxide alarm sounds",
+            "Two people at the kiln have a headache and feel sick",
+            "The meter on your coat beeps, and its number climbs",
+            "The alarm of the kiln room sounds, and nobody smells a thing",
+        ]
     )
-    point = draw.pick(["at the harbour wall", "by the gate", "at the bus stop"])
+    point = draw.pick(["at the harbour wall", "by the gate", "at the bus stop", "at the bell"])
     leave = "Stop work, warn everyone, and leave by the nearest way out"
     count = f"Meet {point}, and count heads"
     call = "Call for help, and say who is missing or ill"
@@ -263,7 +268,7 @@ def fire_in_the_kiln(draw: Draw) -> Question:
     )
 
 
-@exercise("A cut at the bench", criteria=["HAS-K01"], prepares_for=["HAS-P02", "HAS-P03"], version=3)
+@exercise("A cut at the bench", criteria=["HAS-K01"], prepares_for=["HAS-P02", "HAS-P03"], version=4)
 def a_cut_at_the_bench(draw: Draw) -> Question:
     """Order of the first response to a cut while working with food."""
     where, fish = draw.pick(["thumb", "palm", "finger"]), draw.pick(["char", "trout"])
@@ -273,47 +278,53 @@ def a_cut_at_the_bench(draw: Draw) -> Question:
     glove = "Cover it with a bright waterproof plaster, and put a glove over it"
     fishy = "Throw out fish with blood on it, and clean and disinfect the bench and knife"
     book = "Write it in the accident book, and go back to work if Chef agrees"
-    steps = [stop, press, wash, glove, fishy, book]
-    steps.remove(draw.pick([wash, fishy]))
+    left_out = draw.sample([press, wash, fishy, book], draw.pick([1, 2]))
+    steps = [each for each in (stop, press, wash, glove, fishy, book) if each not in left_out]
+    turned = [
+        Turned(
+            press,
+            stop,
+            "First the knife must lie safely, or it cuts you or somebody else again.",
+            name="knife in hand",
+        ),
+        Turned(
+            glove,
+            stop,
+            "The knife must lie safely before you dress the cut.",
+            name="covered, knife in hand",
+        ),
+        Turned(
+            glove,
+            press,
+            "Stop the blood first. Then it is cleaned and covered.",
+            name="covered while bleeding",
+        ),
+        Turned(
+            glove,
+            wash,
+            "A plaster does not hold on a wet finger, and it shuts the dirt in. Wash and dry first.",
+            name="covered unwashed",
+        ),
+        Turned(
+            fishy,
+            glove,
+            "First the cut is covered. Then comes the rest.",
+            safety=True,
+            name="work before cover",
+        ),
+        Turned(book, glove, "Get help first. Writing comes at the end.", safety=True, name="wrote first"),
+        Turned(
+            book,
+            fishy,
+            "The bench is not safe yet. Clean it before anybody works there.",
+            name="back to a dirty bench",
+        ),
+    ]
     return order(
         draw,
         f"You cut your {where} while you trim {fish}. It bleeds, but not heavily. Put the steps in order.",
         steps,
-        [
-            Turned(
-                press,
-                stop,
-                "First the knife must lie safely, or it cuts you or somebody else again.",
-                name="knife in hand",
-            ),
-            Turned(
-                glove,
-                press,
-                "Stop the blood first. Then it is cleaned and covered.",
-                name="covered while bleeding",
-            ),
-            Turned(
-                glove,
-                wash,
-                "A plaster does not hold on a wet finger, and it shuts the dirt in. Wash and dry first.",
-                name="covered unwashed",
-            )
-            if wash in steps
-            else Turned(
-                fishy,
-                glove,
-                "First the cut is covered. Then comes the rest.",
-                safety=True,
-                name="work before cover",
-            ),
-            Turned(
-                book,
-                glove,
-                "Get help first. Writing comes at the end.",
-                safety=True,
-                name="wrote first",
-            ),
-        ],
+        [each for each in turned if each.early in steps and each.late in steps],
         hints=["What hurts somebody in the next second?", "You first, then the food, then the paper."],
         worked="Knife down, stop the blood, wash and dry, cover, make the food and the bench safe, write it "
         "down. If it bleeds heavily or you feel faint: call for emergency help at once.",

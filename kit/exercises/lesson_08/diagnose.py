@@ -58,32 +58,40 @@ _PROOF = {
     "No pellicle": "Weight loss in the drying",
     "Core not held": "The logger in the core of the thickest piece",
     "Chilled too slowly": "The logger from the cabinet to 3 °C",
+    "A wood that is not on the list": "The name and lot of the wood, from the sack",
+    "Fish that came in too warm": "The core at the door, before the driver left",
+    "A probe that reads wrong": "The check in ice water, with its date",
+    "A night that was too warm for the packs": "The logger of the cold store, hour by hour",
+    "Larvae that lived in wild fish": "The freezing record of the lot",
 }
 
 
-@exercise("Which record would show it?", criteria=["REC-K01"], prepares_for=["REC-P01"], version=2)
+@exercise("Which record would show it?", criteria=["REC-K01"], prepares_for=["REC-P01"], version=3)
 def which_record_proves_it(draw: Draw) -> Question:
     """Join four faults with the record that would show each."""
     pairs = {fault: _PROOF[fault] for fault in draw.sample(sorted(_PROOF), 4)}
+    spare = draw.pick([fault for fault in sorted(_PROOF) if fault not in pairs])
+    smell = "The smell at the pass"
     joined = [
-        Joined("Core not held", _PROOF["Chilled too slowly"], "That record starts after the cook."),
-        Joined(
-            "Chilled too slowly", _PROOF["Core not held"], "In the heat the logger says nothing of the cold."
-        ),
-        Joined("No pellicle", _PROOF["Too little salt"], "That figure says nothing of the face of the fish."),
-        Joined(
-            "Too little salt", _PROOF["No pellicle"], "Weight shows water that left. It does not show salt."
-        ),
+        Joined(fault, proof, f"That record looks for another fault: {_in_line(owner)}.")
+        for fault in pairs
+        for owner, proof in (*pairs.items(), (spare, _PROOF[spare]))
+        if owner != fault
     ]
+    joined += [Joined(fault, smell, "A smell is no record, and it shows none of these.") for fault in pairs]
     return match(
         draw,
         "A record is only useful if it would show the fault. Join each fault with the record that shows it.",
         pairs,
-        [each for each in joined if each.left in pairs and each.right in pairs.values()],
-        extra=["The smell at the pass"],
+        joined,
+        extra=[_PROOF[spare], smell],
         hints=["Ask for each fault: in which step does it happen?", "Which record looks at just that?"],
-        worked=" ".join(f"{fault}: {proof.lower()}." for fault, proof in pairs.items()),
+        worked=" ".join(f"{fault}: {_in_line(proof)}." for fault, proof in pairs.items()),
     )
+
+
+def _in_line(words: str) -> str:
+    return words[0].lower() + words[1:]
 
 
 _STEPS = (

@@ -31,13 +31,18 @@ _SAYS = {
     "Run the whole batch",
     criteria=["WDS-K04", "CUR-K03"],
     prepares_for=["CUR-P04", "PEL-P03", "COK-P01", "CHL-P01"],
-    version=2,
+    version=3,
 )
 def run_the_batch(draw: Draw) -> Question:
     """Set five controls for a fillet, run the day, and meet the rules with a good fish."""
-    thickness_mm = draw.pick([22.0, 26.0, 30.0])
+    thickness_mm = draw.step(20.0, 30.0, 2.0)
     species = draw.pick(["char, farmed", "trout, farmed"])
-    best = {"cure_h": {22.0: 5, 26.0: 7, 30.0: 9}[thickness_mm], "dry_h": 10, "cabinet_c": 80, "hold_min": 34}
+    best = {
+        "cure_h": {20.0: 5, 22.0: 5, 24.0: 6, 26.0: 7, 28.0: 8, 30.0: 9}[thickness_mm],
+        "dry_h": 10,
+        "cabinet_c": 80,
+        "hold_min": 34,
+    }
     best["wait_min"] = 10
     return controls(
         f"{species.split(',')[0].capitalize()}, {thickness_mm:g} mm thick, skin on, for the shop. The card: "

@@ -14,14 +14,14 @@ def fillet_top(data: Mapping[str, Any]) -> Drawing:
     Parameters
     ----------
     data : mapping
-        ``head_left`` (bool) and ``words``.
+        ``head_left`` (bool), ``words``, and perhaps ``scale`` (of the fillet, up to 1).
 
     Examples
     --------
     >>> fillet_top({"head_left": True, "words": "A fillet."}).text
     'A fillet.'
     """
-    body = fillet_body(head_left=bool(data.get("head_left", True)))
+    body = fillet_body(head_left=bool(data.get("head_left", True)), scale=float(data.get("scale", 1.0)))
     svg = f'<svg viewBox="0 0 600 240" width="600" height="240">{body}</svg>'
     return Drawing(svg, str(data.get("words", "A fillet from above, skin down.")))
 
