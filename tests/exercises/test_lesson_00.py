@@ -24,7 +24,7 @@ def test_a_probe_is_used_only_inside_its_limits(seed: int):
         assert truth.endswith("use the probe") == (-1 <= shown <= 1)
         assert "take the probe out" in truth or -1 <= shown <= 1
     else:
-        assert truth.startswith("Stir, wait")
+        assert truth.startswith("Stir, keep the tip in the ice")
 
 
 @pytest.mark.parametrize("seed", range(30))

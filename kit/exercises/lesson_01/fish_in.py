@@ -93,16 +93,22 @@ _CHANGES = (
     right("It was gutted late", "A full gut goes on working, and eats into the belly."),
     right("The box stood without ice for hours", "Without ice the fish warms, and its life gets short."),
     right("It was dropped and bruised", "Bruised flesh gapes and spoils first."),
+    right("It lay at the bottom of a deep, full bin", "Weight presses juice out, and the flesh goes soft."),
+    right("It lay in its own melt water and blood", "Old water holds germs, and soaks the flesh."),
+    right("It was carried in a dirty box", "The germs of the last load go on to this one."),
     wrong("It was iced at once", "Ice at once is what keeps fish good."),
-    wrong("It was bled and gutted straight after the catch", "That is the right handling."),
+    wrong("It was bled and gutted after the catch", "That is the right handling."),
     wrong("It was carried in clean, drained boxes", "Clean boxes that drain are right."),
+    wrong("Its core was kept near 0 °C all the way", "The colder it is kept, the longer it lives."),
+    wrong("Fresh ice was laid over it each day", "Melting ice cools, and takes germs away with it."),
+    wrong("It was handled by few hands, and gently", "Whole skin and whole flesh keep best."),
 )
 
 
-@exercise("What makes fish worse?", criteria=["INT-K02"], prepares_for=["INT-P05"])
+@exercise("What makes fish worse?", criteria=["INT-K02"], prepares_for=["INT-P05"], version=2)
 def what_spoils_fish(draw: Draw) -> Question:
     """Pick what shortens the life of fish."""
-    changes = some(draw, _CHANGES, 3, 2)
+    changes = some(draw, _CHANGES, draw.pick([2, 3]), 3)
     return several(
         draw,
         "Which of these shorten the life of the fish?",

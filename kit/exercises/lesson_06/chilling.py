@@ -226,17 +226,23 @@ _SLOW = (
     right("Warm fish wakes the spores", "Spores wake when the fish is warm and moist."),
     right("C. perfringens grows fast in warm food", "Few germs in a kitchen grow faster."),
     right("A later chill does not undo the growth", "Cold stops growth. It does not take germs away."),
+    right("The middle stays warm the longest", "The face may be cold while the core still feeds germs."),
+    right("No germ that could slow them is left", "The cook killed the others, so spores grow alone."),
+    right("Some of them leave a poison behind", "Some germs make a poison that no later heat takes away."),
     wrong("The skin becomes tough", "That is a question of taste, not of danger."),
     wrong("The smoke goes out of the fish", "Slow cooling does not take the smoke out."),
     wrong("Any germ in it would smell", "Germs that hurt people often have no smell."),
     wrong("The cook made the fish free of spores", "The cook of hot-smoked fish leaves spores alive."),
+    wrong("The flesh loses all of its salt", "Salt stays in the flesh, slow or fast."),
+    wrong("Germs grow best below 3 °C", "Below 3 °C most grow slowly or not at all. Warmth is the danger."),
+    wrong("The salt grows weaker in warm fish", "Salt does not fade. It is only not enough by itself."),
 )
 
 
-@exercise("Why is slow dangerous?", criteria=["CHL-K02"], prepares_for=["CHL-P01"])
+@exercise("Why is slow dangerous?", criteria=["CHL-K02"], prepares_for=["CHL-P01"], version=2)
 def why_slow_is_dangerous(draw: Draw) -> Question:
     """Pick the reasons why slow cooling is dangerous."""
-    reasons = some(draw, _SLOW, 3, 3)
+    reasons = some(draw, _SLOW, draw.pick([2, 3]), 3)
     return several(
         draw,
         "Cooked fish stood on a tray for hours and cooled slowly. Which reasons make this dangerous?",

@@ -280,20 +280,27 @@ _LABEL = (
     right("The use-by date", "People must know the last safe day."),
     right("The batch", "Without the batch you cannot call packs back."),
     right("How to keep it, in °C", "The date only holds if the pack is kept cold."),
+    right("The name of the food", "The guest must know what it is: which fish, and smoked."),
+    right("Who made it, and where", "Somebody must be able to ask, and to call packs back."),
+    right("What is in it: fish, salt, smoke", "The list of ingredients belongs on a pack."),
     wrong("Best before, in place of use-by", "Food that may do harm has a use-by date."),
     wrong("Good as long as it smells good", "Smell shows nothing about the germs that hurt."),
     wrong("Free of germs", "Nobody can promise that."),
     wrong("A new date over the old one", "A date is never made longer. Hold the pack and ask."),
+    wrong("Needs no fridge, as it is smoked", "Smoke keeps no fish without cold."),
+    wrong("Free of bones, as a finger felt it", "A finger misses some. Nobody can promise that."),
+    wrong("Safe for everyone", "Not for who is allergic. And some guests fall ill more easily."),
 )
 
 
-@exercise("What stands on the label?", criteria=["PLS-K02"], prepares_for=["PLS-P02", "PLS-P03"])
+@exercise("What stands on the label?", criteria=["PLS-K02"], prepares_for=["PLS-P02", "PLS-P03"], version=2)
 def what_the_label_says(draw: Draw) -> Question:
     """Pick what belongs on the label of a chilled pack."""
-    lines = some(draw, _LABEL, 3, 3, never=True)
+    lines = some(draw, _LABEL, draw.pick([2, 3]), 3, never=True)
     return several(
         draw,
-        "You label packs of smoked trout for the cold shelf. Which of these belong on the label?",
+        f"You label packs of smoked {draw.pick(['trout', 'char'])} for the cold shelf. Which of these belong "
+        "on the label?",
         lines,
         hints=["Think of the guest who cannot eat fish.", "Think of the day when packs are called back."],
         worked=" ".join(f"{each.text}." for each in lines if each.right),
@@ -305,20 +312,27 @@ _APART = (
     right("Wash your hands and change gloves after raw fish", "Hands bring Listeria to fish that is ready."),
     right("In a shared store, ready-to-eat above and raw below", "Drops fall down, never up."),
     right("Use other tongs and boards for the smoked fish", "Tools carry germs as hands do."),
+    right("Put on a clean apron before you touch it", "An apron from the raw side carries germs."),
+    right("Keep the floor by it dry, and use no hose near it", "Spray lifts germs from drain and floor."),
+    right("Clean and disinfect the slicer before it", "Listeria lives on in wet corners of machines."),
     wrong("Raw fish on the top shelf, smoked fish under it", "Raw juice drips on ready fish."),
     wrong("Rinse a raw tray and put smoked fish on it", "A rinse leaves germs. Take another tray."),
     wrong("Share one rack, as smoke kills the germs", "Smoke does not stop new germs that come later."),
     wrong("Turn the smoked fish with the raw tongs", "Nobody heats this fish again. Take clean tongs."),
+    wrong("Wipe the bench with the cloth of the raw side", "The cloth carries what it took up."),
+    wrong("Hose the drain while the fish cools beside it", "The spray lands on the fish."),
+    wrong("Leave it open by the door where raw boxes pass", "Drops and hands reach it there. Cover it."),
 )
 
 
-@exercise("Keep raw and ready apart", criteria=["PLS-K03"], prepares_for=["CHL-P04", "PLS-P01"])
+@exercise("Keep raw and ready apart", criteria=["PLS-K03"], prepares_for=["CHL-P04", "PLS-P01"], version=2)
 def keep_it_apart(draw: Draw) -> Question:
     """Pick what keeps new germs off fish that nobody cooks again."""
-    ways = some(draw, _APART, 3, 3, never=True)
+    ways = some(draw, _APART, draw.pick([2, 3]), 3, never=True)
     return several(
         draw,
-        "Your smoked trout cools next to the raw fish room. What keeps new Listeria off it?",
+        f"Your smoked {draw.pick(['trout', 'char'])} cools next to the raw fish room. What keeps new "
+        "Listeria off it?",
         ways,
         hints=["Nobody heats this fish again.", "Think of drops, hands and tools."],
         worked=" ".join(f"{each.text}." for each in ways if each.right),

@@ -133,27 +133,26 @@ def what_do_you_recommend(draw: Draw) -> Question:
 
 
 _MAY = (
-    right(
-        "Leave the fish in and go on logging when the core is late", "That is yours to do, and to write down."
-    ),
-    right(
-        "Put a batch apart, label it and tell Chef", "You may always hold a batch. Nobody is cross about it."
-    ),
+    right("Leave the fish in and log on, when the core is late", "That is yours to do, and to write down."),
+    right("Put a batch apart, label it and tell Chef", "You may always hold a batch. Nobody minds it."),
     right("Write down a fault that you made", "A fault in the record can be put right. A hidden one cannot."),
+    right("Stop the work when somebody may get hurt", "Everybody may stop work that is not safe."),
+    right("Check the probe in ice once more", "A check more is always yours to make."),
+    right("Move fish to a cold store when a fridge is warm", "That keeps it safe while somebody decides."),
     wrong("Release a batch whose record has a gap", "Nobody below the competent person releases a batch."),
     wrong("Change a number in the record so that it fits", "A changed record is worse than a lost batch."),
-    wrong(
-        "Lower the target because service is waiting", "The target comes from the card, not from the clock."
-    ),
+    wrong("Lower the target, as service is waiting", "The target comes from the card, not from the clock."),
     wrong("Use a new wood because it smells good", "A wood that is not on the list is refused."),
     wrong("Mix a doubtful batch with a good one", "Then both are doubtful, and nobody can trace them."),
+    wrong("Give a pack one more day on its label", "A date is never made longer by who packs."),
+    wrong("Take the label “on hold” off, as it looks fine", "Only who decides takes it off, on the record."),
 )
 
 
-@exercise("What is yours to decide?", criteria=["REC-K03"], prepares_for=["REC-P03"])
+@exercise("What is yours to decide?", criteria=["REC-K03"], prepares_for=["REC-P03"], version=2)
 def yours_to_decide(draw: Draw) -> Question:
     """Pick what an apprentice may do alone."""
-    acts = some(draw, _MAY, 2, 3, never=True)
+    acts = some(draw, _MAY, draw.pick([2, 3]), 3, never=True)
     return several(
         draw,
         "You are alone at the cabinet. Which of these may you do without asking first?",
