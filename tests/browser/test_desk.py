@@ -74,7 +74,8 @@ def test_from_the_lists_to_a_signed_decision(served: Desk, page_of: Callable[...
     page = page_of(served.address)
     today = part(page, "today")
     expect(today).to_contain_text(f"{TUTOR} is at the desk")
-    for name in ("To see", "To sign", "To look into"):
+    expect(today.get_by_role("heading", name="This week")).to_be_visible()
+    for name in ("To sign", "To look into"):
         expect(today.get_by_role("region", name=name, exact=True).locator(".d-count")).to_be_visible()
     expect(today).to_contain_text("2 decisions of your own wait for somebody else")
 

@@ -97,13 +97,20 @@ def at_desk(crew: Path, throw_away_home: Path):
 
 
 def lists(part: Any) -> dict[str, dict[str, Any]]:
-    (columns,) = blocks(part, "columns")
-    return {column["label"]: column["blocks"][0] for column in columns["columns"]}
+    (columns,), (fold,) = blocks(part, "columns"), blocks(part, "fold")
+    return {column["label"]: column["blocks"][0] for column in columns["columns"]} | {
+        "To see": fold["blocks"][0]
+    }
 
 
 def test_the_desk_opens_with_who_sits_there_and_three_lists(at_desk):
     seat = at_desk()
     assert "Osric Vane is at the desk" in text(seat.today)
+    (week,) = blocks(seat.today, "table")
+    assert week["head"][:2] == ["Whom", "When, at which step"] and len(week["rows"]) >= 5
+    names = [row[0]["label"] for row in week["rows"]]
+    assert len(names) == len(set(names))  # one row a person
+    assert not any("COK-" in str(cell) for row in week["rows"] for cell in row[1:])  # words of the work
     shown = lists(seat.today)
     assert shown["To see"]["count"] > 0 and shown["To sign"]["count"] == 0
     assert "2 decisions of your own wait" in shown["To sign"]["empty"]

@@ -170,6 +170,18 @@ def resting_decisions(connection: Connection, today: date) -> dict[str, set[str]
     return found
 
 
+def running_out(connection: Connection, today: date, until: date) -> dict[str, list[tuple[str, date]]]:
+    """Return for each person id the decisions that hold today and run out by a day, with that day."""
+    decided = schema.decided.c
+    found: dict[str, list[tuple[str, date]]] = defaultdict(list)
+    ends = (decided.review_on >= today) & (decided.review_on <= until)
+    query = select(decided.person, decided.criterion, decided.review_on)
+    holds = (decided.decision == COMPETENT) & decided.appeal.is_(None) & ends
+    for person, criterion, day in connection.execute(query.where(holds)).all():
+        found[person].append((criterion, day))
+    return found
+
+
 def leaves_open() -> ColumnElement[bool]:
     """Return the condition that a decision said not yet, and nothing else waits first."""
     decided = schema.decided.c

@@ -223,6 +223,14 @@ def points_of(
     return found
 
 
+def last_seen_days(connection: Connection) -> dict[str, date]:
+    """Return for each person id the last day on which they were observed or decided about."""
+    table = schema.points.c
+    query = select(table.person, func.max(table.day)).group_by(table.person)
+    found: dict[str, date] = dict(connection.execute(query).all())
+    return found
+
+
 def observations_on(connection: Connection, person: str, criterion: str) -> tuple[Act, ...]:
     """Return the observations and oral checks of a person that looked at a criterion, oldest first."""
     table = schema.points.c

@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterator, Sequence
 from datetime import date
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, String, delete, insert, select, type_coerce, update
+from sqlalchemy import Connection, String, delete, func, insert, select, type_coerce, update
 
 from kit.criteria.knowledge import TOO_MANY, Knowledge, Sure, Try, sure_on
 from kit.exercises.catalogue import Catalogue
@@ -84,6 +84,24 @@ def practice_on_file(
     found: dict[str, dict[str, Practice]] = {one: {} for one in ids.values()}
     for key, criterion, *facts in connection.execute(query).all():
         found[ids[key]][criterion] = Practice._make(facts)
+    return found
+
+
+def last_practice_days(connection: Connection) -> dict[str, date]:
+    """Return for each person id the last day on which they answered anything."""
+    s, person = schema.standings.c, schema.people.c
+    query = select(person.person_id, func.max(s.last_day)).where(person.key == s.person)
+    rows = connection.execute(query.group_by(person.person_id)).all()
+    return {who: day for who, day in rows if day is not None}
+
+
+def stuck_at(connection: Connection, tries: int, among: Collection[str]) -> dict[str, str]:
+    """Return for each person id the criterion tried most, of those never shown in so many tries."""
+    s, person = schema.standings.c, schema.people.c
+    query = select(person.person_id, s.criterion).where(
+        person.key == s.person, s.first_held.is_(None), s.tries >= tries, s.criterion.in_(among)
+    )
+    found: dict[str, str] = dict(connection.execute(query.order_by(s.tries)).all())  # the last is the most
     return found
 
 

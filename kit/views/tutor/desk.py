@@ -18,11 +18,13 @@ from kit.records.people.keys import keys_on_file, open_key
 from kit.records.people.named_acts import marks_in
 from kit.records.people.staff import Hand, all_names, roles_of, utc_now
 from kit.records.reports import crew_grid, desk_lists, person_page
+from kit.records.reports.this_week import this_week
 from kit.records.storage.store import Records
 from kit.views.tutor import pages, person
 from kit.views.tutor.form_attach import verdict_words
 from kit.views.tutor.part import Panel, Part
 from kit.views.tutor.place import PERSON_VARIABLE
+from kit.views.tutor.week_page import week_blocks
 
 NO_RECORDS = (
     "There are no records on this machine yet. First take answer books in: smokehouse take-in BOOK. "
@@ -187,6 +189,7 @@ class TutorDesk:
         blocks = [
             *pages.who_block(self._name, self._roles, today),
             *([said] if said else []),
+            *week_blocks(this_week(self._records, today, self._catalogue), self._catalogue),
             *pages.today_blocks(
                 desk_lists.to_see(self._records, today, self._catalogue),
                 desk_lists.to_sign(self._records, self._me),

@@ -104,16 +104,17 @@ def today_blocks(
     catalogue: Catalogue,
     own: int = 0,
 ) -> list[Block]:
-    """Return the three lists: to see, to sign, to look into. ``own`` decisions wait for somebody else."""
+    """Return what is to sign, to look into and to see. ``own`` decisions wait for somebody else."""
+    waiting = sum(len(one.criteria) for one in see)
     return [
         {
             "kind": "columns",
             "columns": [
-                {"label": "To see", "blocks": [_to_see(see, catalogue)]},
                 {"label": "To sign", "blocks": [_to_sign(sign, roles, catalogue, own)]},
                 {"label": "To look into", "blocks": [_to_look(look, me, roles, catalogue)]},
             ],
-        }
+        },
+        fold(f"Everything that waits to be seen ({waiting})", _to_see(see, catalogue)),
     ]
 
 

@@ -89,7 +89,7 @@ const BLOCKS = {
   table: (block, page) => h("div", { class: "d-scroll", tabindex: "0", role: "region", "aria-label": block.caption },
     h("table", { class: "d-table" }, h("caption", { class: "sk-hidden" }, block.caption),
       h("thead", {}, h("tr", {}, block.head.map((text) => h("th", { scope: "col" }, text)))),
-      h("tbody", {}, block.rows.map((row) => h("tr", {}, row.map((cell) => h("td", {}, typeof cell === "string" ? marked(cell) : button(cell, page)))))))),
+      h("tbody", {}, block.rows.map((row) => h("tr", {}, row.map((cell, i) => h("td", { "data-head": block.head[i] }, typeof cell === "string" ? marked(cell) : button(cell, page)))))))),
   list(block, page) {
     const all = page.open.has(block.key), shown = all ? block.items : block.items.slice(0, ROWS_AT_FIRST);
     const more = block.items.length - shown.length;
