@@ -9,6 +9,7 @@ Needs ``pip install 'smokehouse-kit[statistics]'``.
 from kit.statistics.agreement import (
     agreement_by_month,
     cohen_kappa,
+    days_until_entered,
     fleiss_kappa,
     krippendorff_alpha,
     overturned,
@@ -28,6 +29,7 @@ __all__ = [
     "answer_table",
     "borderline_cut",
     "cohen_kappa",
+    "days_until_entered",
     "declared_slips",
     "error_of_measurement",
     "first_meetings",

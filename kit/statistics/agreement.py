@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING, Any, Literal, get_args
 import numpy as np
 
 from kit.basics.errors import BadData, UnknownName
-from kit.statistics.statistic import Statistic, as_scores, jackknife, library, share_interval, without
+from kit.statistics.statistic import (
+    Statistic,
+    as_scores,
+    jackknife,
+    library,
+    median_interval,
+    share_interval,
+    without,
+)
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -228,6 +236,41 @@ def overturned(decisions: DataFrame, *, least_n: int = LEAST_CASES) -> DataFrame
     for name, values in (("share", times / np.maximum(n, 1)), ("share_low", low), ("share_high", high)):
         table[name] = np.where(n >= least_n, values, np.nan)
     return table.astype(dict.fromkeys(["share", "share_low", "share_high"], "Float64"))
+
+
+def days_until_entered(observations: DataFrame, *, least_n: int = LEAST_CASES) -> DataFrame:
+    """Return how many days each tutor takes from seeing the work to entering it.
+
+    Parameters
+    ----------
+    observations : DataFrame
+        From ``kit.tables.observations``; an observation counts once, whatever its points.
+    least_n : int
+        Fewer observations, and the figures are empty.
+
+    Returns
+    -------
+    DataFrame
+        ``tutor``, ``observations``; ``days``, the median, with ``days_low`` and ``days_high`` [days].
+
+    Examples
+    --------
+    >>> import pandas as pd
+    >>> seen = pd.DataFrame({"act": range(12), "observer": "T1", "day": pd.Timestamp("2026-03-02")})
+    >>> seen["entered_day"] = seen["day"] + pd.to_timedelta([0] * 6 + [1] * 4 + [9, 9], unit="D")
+    >>> days_until_entered(seen)[["days", "days_low", "days_high"]].to_numpy().tolist()
+    [[0.5, 0.0, 1.0]]
+    """
+    import pandas as pd
+
+    once = observations.drop_duplicates("act")
+    took = (once["entered_day"] - once["day"]).dt.total_seconds() / 86_400
+    rows = [
+        (tutor, len(part), *(median_interval(part) if len(part) >= least_n else (math.nan,) * 3))
+        for tutor, part in took.groupby(once["observer"])
+    ]
+    table = pd.DataFrame(rows, columns=["tutor", "observations", "days", "days_low", "days_high"])
+    return table.astype(dict.fromkeys(["days", "days_low", "days_high"], "Float64"))
 
 
 def _krippendorff(cases: NDArray[Any], level: Level) -> float:

@@ -13,7 +13,12 @@ from typing import TYPE_CHECKING, Any, Literal, get_args
 import numpy as np
 
 from kit.basics.errors import BadData, UnknownName
-from kit.statistics.statistic import correlation_interval, difference_interval, share_interval
+from kit.statistics.statistic import (
+    correlation_interval,
+    difference_interval,
+    median_interval,
+    share_interval,
+)
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -237,8 +242,6 @@ def _seconds(attempts: DataFrame, setting: Setting) -> Any:
 
 def _add_seconds(table: DataFrame, took: NDArray[Any], group: NDArray[Any], least_n: int) -> None:
     """The median and its interval by order statistics, of each question."""
-    from scipy.stats import binom
-
     order = np.lexsort((took, group))
     took, group = took[order], group[order]
     starts = np.searchsorted(group, np.arange(len(table) + 1))
@@ -246,10 +249,8 @@ def _add_seconds(table: DataFrame, took: NDArray[Any], group: NDArray[Any], leas
     many = np.zeros(len(table), dtype=int)
     for row, (start, end) in enumerate(pairwise(starts)):
         known = took[start:end][~np.isnan(took[start:end])]
-        many[row] = n = len(known)
-        if n:
-            first = int(max(binom.ppf(0.025, n, 0.5) - 1, 0))
-            found[row] = np.median(known), known[first], known[n - 1 - first]
+        many[row] = len(known)
+        found[row] = median_interval(known)
     table["seconds_people"] = many
     _put(table, "seconds", found[:, 0], found[:, 1], found[:, 2], many >= least_n)
 

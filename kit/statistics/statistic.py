@@ -160,6 +160,25 @@ def correlation_interval(r: ArrayLike, n: ArrayLike) -> tuple[NDArray[Any], NDAr
     return np.tanh(middle - spread), np.tanh(middle + spread)
 
 
+def median_interval(values: ArrayLike) -> tuple[float, float, float]:
+    """Return the median and the ends of its interval by order statistics, NaN where there is nothing.
+
+    Examples
+    --------
+    >>> median_interval([3, 1, 2, 5, 4, 6, 7, 8, 9, 10])
+    (5.5, 2.0, 9.0)
+    """
+    from scipy.stats import binom
+
+    known = np.sort(np.asarray(values, dtype=float).ravel())
+    known = known[~np.isnan(known)]
+    n = len(known)
+    if not n:
+        return math.nan, math.nan, math.nan
+    first = int(max(binom.ppf(0.5 - CONFIDENCE / 2, n, 0.5) - 1, 0))
+    return float(np.median(known)), float(known[first]), float(known[n - 1 - first])
+
+
 def jackknife(
     name: str, of: Callable[[NDArray[Any]], float], units: NDArray[Any], least_n: int, why_not: str
 ) -> Statistic:

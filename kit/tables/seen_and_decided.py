@@ -29,6 +29,7 @@ OBSERVATIONS: Columns = {
     "person": TEXT,
     "act": COUNT,
     "day": DAY,
+    "entered_day": DAY,
     "step": STEPS,
     "batch": TEXT,
     "method": Words(tuple(METHODS)),
@@ -112,11 +113,11 @@ def observations(records: Records, *, names: bool = False) -> DataFrame:
     Returns
     -------
     DataFrame
-        ``person`` string; ``act`` Int64, its number in the chain; ``day`` datetime; ``step`` category, in the
-        order of the work; ``batch`` string; ``method`` category; ``criterion`` string; ``outcome`` category;
-        ``observer`` string; ``weight_before_g`` and ``weight_after_g`` Float64 [g]; ``core_temp_c`` and
-        ``air_temp_c`` Float64 [°C]; ``hold_min`` and ``chill_min`` Float64 [min], as entered for the whole
-        observation.
+        ``person`` string; ``act`` Int64, its number in the chain; ``day`` datetime, on which it was seen;
+        ``entered_day`` datetime, on which it was entered, here; ``step`` category, in the order of the work;
+        ``batch`` string; ``method`` category; ``criterion`` string; ``outcome`` category; ``observer``
+        string; ``weight_before_g`` and ``weight_after_g`` Float64 [g]; ``core_temp_c`` and ``air_temp_c``
+        Float64 [°C]; ``hold_min`` and ``chill_min`` Float64 [min], as entered for the whole observation.
 
     Examples
     --------
@@ -201,7 +202,8 @@ def observation_rows(records: Records, names: bool) -> Iterator[Row]:
             facts = act.facts
             day, measures = date.fromisoformat(facts["day"]), facts["measures"]
             measured = [measures.get(name) for name in MEASURES]
-            about = (who[str(act.person)], act.number, day, facts["step"], act.batch, facts["method"])
+            seen = (who[str(act.person)], act.number, day, act.at.astimezone().date())
+            about = (*seen, facts["step"], act.batch, facts["method"])
             for criterion, outcome in facts["points"].items():
                 yield *about, criterion, outcome, who[act.by], *measured
 

@@ -15,6 +15,7 @@ from kit.statistics import (
     angoff_cut,
     borderline_cut,
     cohen_kappa,
+    days_until_entered,
     error_of_measurement,
     fleiss_kappa,
     kr20,
@@ -116,6 +117,17 @@ def test_a_tutor_who_drifts_shows_in_the_later_month():
     assert kappa["drifts", "2026-03"] == 1.0
     assert kappa["drifts", "2026-04"] < 0.5
     assert found["cases"].tolist() == [100] * 4
+
+
+def test_days_until_entered_count_an_observation_once_and_hide_few():
+    acts = [number for number in range(14) for _ in range(3)]
+    seen = pd.DataFrame({"act": acts, "day": pd.Timestamp("2026-03-02")})
+    seen["observer"] = np.where(seen["act"] < 12, "T1", "T2")
+    seen["entered_day"] = seen["day"] + pd.to_timedelta(seen["act"] % 4, unit="D")
+    found = days_until_entered(seen).set_index("tutor")
+    assert found["observations"].tolist() == [12, 2]
+    assert found.loc["T1", "days"] == 1.5 and found.loc["T1", "days_low"] <= 1 <= found.loc["T1", "days_high"]
+    assert pd.isna(found.loc["T2", "days"])
 
 
 def test_few_second_signatures_are_hidden():

@@ -28,6 +28,7 @@ from kit.records import take_in
 from kit.records.competence.deciding import bring_in
 from kit.records.competence.observations import Observation, observe
 from kit.records.evidence.kept_files import attach
+from kit.records.ledger import acts
 from kit.records.people import keys, staff
 from kit.records.upkeep import backup
 from kit.records.upkeep.erase import erase_person
@@ -156,6 +157,10 @@ def test_observations_and_decisions_carry_their_facts(crew):
         ["Ana Lind", "COK-P02", "not met", "Osric Vane"],
     ]
     assert seen["core_temp_c"].tolist() == [72.4, 72.4]
+    assert (seen["entered_day"] >= seen["day"]).all()
+    with records.reading() as connection:
+        at = next(acts.read(connection, kind="observed")).at
+    assert seen["entered_day"].dt.date.iloc[0] == at.astimezone().date()
     assert seen["weight_before_g"].isna().all()
     (ruled,) = tables.decisions(records, names=True, today=TODAY).itertuples()
     assert (ruled.person, ruled.criterion, ruled.brought_in) == ("Tam Ferris", "HAS-P03", True)
