@@ -50,7 +50,8 @@ def _carry_on(on: CarryOn | None, work: Session) -> list[str]:
 
 def _round(tasks: tuple[RoundTask, ...], work: Session) -> list[str]:
     if not tasks:
-        return ["Nothing is due today."]
+        begun = bool(work.tries())
+        return ["Nothing is due today." if begun else "After your first tasks, a short round waits here."]
     left = minutes(tasks)
     head = f"Your round, about {left} min more (smokehouse open --today):" if left else "Your round is done:"
     return [head, *(f"  {_row(one, work)}" for one in tasks)]
@@ -62,7 +63,7 @@ def _row(one: RoundTask, work: Session) -> str:
 
 def _step(one: StepToAlone) -> str:
     known = f"{one.shown} known, {one.begun} begun, of {one.to_know}"
-    return f"  {one.title:<30}{known:<26}{one.to_be_seen:>2} for your tutor to see"
+    return f"  {one.title:<34}{known:<26}{one.to_be_seen:>2} for your tutor to see"
 
 
 def _wrapped(text: str) -> list[str]:
