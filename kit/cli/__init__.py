@@ -25,6 +25,10 @@ COMMANDS = {
     "attach": ("kit.cli.tutor.attach", "Keep a photo, a logger's file or a paper as evidence."),
     "sheet": ("kit.cli.tutor.sheet", "Write an observation sheet to print."),
     "report": ("kit.cli.tutor.report", "Write the inspector's file, or all tables for a spreadsheet."),
+    "certificate": (
+        "kit.cli.tutor.certificate",
+        "Give a certificate for a step, check one, or take it back.",
+    ),
     "my-record": ("kit.cli.tutor.my_record", "Write everything held about one person, for that person."),
     "check-log": ("kit.cli.tutor.check_log", "Check a temperature logger's file against named rules."),
     "rules": ("kit.cli.tutor.rules", "List the rule profiles, or check a house file."),

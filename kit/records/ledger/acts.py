@@ -32,7 +32,19 @@ CLOCK_CORRECTED = "clock corrected"
 _A_CODE = re.compile(r"[0-9a-f]{24,64}")
 TAKEN_IN = "taken in"
 """The kind of act that seals the taking in of a book: a note of the machine, whose clock locks nobody out."""
-SIGNED = frozenset({"observed", "decided", "brought in", "second", "settled", "looked at"})
+SIGNED = frozenset(
+    {
+        "observed",
+        "decided",
+        "brought in",
+        "second",
+        "settled",
+        "looked at",
+        "consented",
+        "certificate given",
+        "certificate revoked",
+    }
+)
 """The kinds that carry a signature, or are not written at all."""
 
 

@@ -41,6 +41,9 @@ MAY: Mapping[str, frozenset[str]] = MappingProxyType(
         "appealed": SIGNERS,
         "settled": frozenset({"tutor", "verifier"}),
         "looked at": frozenset({"tutor", "verifier"}),
+        "consented": frozenset({"tutor", "manager"}),
+        "certificate given": frozenset({"tutor", "manager"}),
+        "certificate revoked": frozenset({"tutor", "manager"}),
         "erased": frozenset({"manager"}),
         "clock corrected": frozenset({"manager"}),
         "restored": frozenset({"manager"}),
@@ -253,6 +256,16 @@ def _settle(draft: Draft, then: Then, who: str) -> str:
     )
 
 
+def _certify(draft: Draft, then: Then, who: str) -> str:
+    if draft.person == draft.by:
+        return "Nobody gives themself a certificate, or agrees to it in the records: somebody else does."
+    for criterion, number in draft.facts.get("decisions", {}).items():
+        decision = then.decision(int(number))
+        if decision is None or decision[1] != draft.person:
+            return f"Act {number} is no decision about {draft.person} on {criterion}."
+    return ""
+
+
 _RULES: dict[str, Callable[[Draft, Then, str], str]] = {
     "enrolled": _take_on,
     "key proposed": _propose_key,
@@ -262,6 +275,8 @@ _RULES: dict[str, Callable[[Draft, Then, str], str]] = {
     "brought in": _decide,
     "second": _second,
     "settled": _settle,
+    "consented": _certify,
+    "certificate given": _certify,
 }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -25,6 +25,9 @@ class Replayed:
     decisions: dict[int, Decision] = field(default_factory=dict)
     proposals: dict[int, tuple[str, str | None, Mapping[str, Any]]] = field(default_factory=dict)
     seen: dict[int, tuple[str, Mapping[str, Any]]] = field(default_factory=dict)
+
+    agreed: dict[str, int | None] = field(default_factory=dict)
+    given: dict[int, tuple[str, str]] = field(default_factory=dict)
 
     def roles(self, person: str) -> frozenset[str]:
         """The roles a person held."""
@@ -84,6 +87,10 @@ class Replayed:
             self.seen[act.number] = (person, facts["points"])
         elif act.kind in ("decided", "brought in"):
             self.decisions[act.number] = (act.by, person)
+        elif act.kind == "consented":
+            self.agreed[person] = act.number if facts["agrees"] else None
+        elif act.kind == "certificate given":
+            self.given[act.number] = (person, facts["id"])
         elif act.kind == "appealed" and int(facts["act"]) in self.decisions:
             self.decisions[act.number] = self.decisions[int(facts["act"])]
 
@@ -128,7 +135,22 @@ def _why_not_then(act: Act, then: Replayed, latest: datetime | None) -> str:
     draft = Draft(act.kind, act.by, act.person, act.criterion, act.batch, act.facts)
     # A day of tolerance: the zone in which it was written may be another than here.
     reason = why_not(draft, act.key_id, (act.at - timedelta(days=1)).date(), then)
-    return reason or (_not_resting(act, then) if act.kind == "decided" else "")
+    rests = _RESTS.get(act.kind)
+    return reason or ("" if rests is None else rests(act, then))
+
+
+def _not_agreed(act: Act, then: Replayed) -> str:
+    """Return why a certificate was not agreed to; an empty text if it was."""
+    number = act.facts.get("consent")
+    agreed = number is not None and then.agreed.get(str(act.person)) == number
+    return "" if agreed else f"it names act {number}, by which {act.person} did not agree to a certificate."
+
+
+def _not_given(act: Act, then: Replayed) -> str:
+    """Return why nothing was there to take back; an empty text if there was."""
+    given = then.given.get(int(act.facts.get("act", 0)))
+    same = given == (act.person, act.facts.get("id"))
+    return "" if same else f"act {act.facts.get('act')} gave no such certificate."
 
 
 def _not_resting(act: Act, then: Replayed) -> str:
@@ -141,3 +163,10 @@ def _not_resting(act: Act, then: Replayed) -> str:
     if facts["decision"] == COMPETENT and facts.get("missing"):
         return f"it says {COMPETENT} while evidence was missing: {' '.join(facts['missing'])}"
     return ""
+
+
+_RESTS: Mapping[str, Callable[[Act, Replayed], str]] = {
+    "decided": _not_resting,
+    "certificate given": _not_agreed,
+    "certificate revoked": _not_given,
+}

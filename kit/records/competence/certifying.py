@@ -1,0 +1,168 @@
+"""Certificates: the apprentice's consent, giving one for a step, and taking one back. Each is a signed act.
+
+``assess`` alone says whether a step is competent. The act holds ids and days; the name
+stands in the file only.
+"""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from datetime import UTC, datetime, time
+from typing import TYPE_CHECKING
+
+from sqlalchemy import Connection, select
+
+from kit import criteria
+from kit.basics.errors import BadData, KitError, OutOfRange
+from kit.files.certificate import CertificateFacts, RevocationList, write_certificate, write_revoked
+from kit.files.signing import Signer
+from kit.records.competence.assess import assess_all
+from kit.records.competence.deciding import check_reason
+from kit.records.ledger import acts, texts
+from kit.records.ledger.acts import Act, Draft, NotAllowed
+from kit.records.people.staff import Hand, name_of, write
+from kit.records.storage import schema
+
+if TYPE_CHECKING:
+    from kit.records.competence.assessment import Assessment
+
+HOLDS = (
+    "the person's name, your kitchen's name, the step, its criteria with their words, the day it was given, "
+    "the day it runs out, and your public key"
+)
+"""The personal data that a certificate holds, to say before one is written."""
+
+
+class NotProven(KitError):
+    """A criterion of the step does not stand as competent, so there is no certificate."""
+
+    def __init__(self, step: str, lacking: Mapping[str, str]) -> None:
+        self.step, self.lacking = step, lacking
+        listed = "; ".join(f"{name}: {says}" for name, says in lacking.items())
+        super().__init__(f"No certificate for the step {step!r} yet. {listed}.")
+
+
+def consent(hand: Hand, person: str, agrees: bool) -> Act:
+    """Record that an apprentice agrees to certificates that name them, or does so no longer."""
+    with hand.records.writing() as connection:
+        return write(connection, hand, Draft("consented", hand.person, person, facts={"agrees": agrees}))
+
+
+def give(hand: Hand, person: str, step: str, kitchen_name: str) -> tuple[Act, str]:
+    """Record that a certificate was given for a step, and return the act and the file's text.
+
+    Parameters
+    ----------
+    hand : Hand
+        The tutor or manager, with an opened key.
+    person : str
+        The apprentice's id.
+    step : str
+        The step.
+    kitchen_name : str
+        What the kitchen calls itself.
+
+    Raises
+    ------
+    NotProven
+        If ``assess`` does not say competent of every criterion, or a second signature or an appeal is open.
+    NotAllowed
+        If the hand may not, or the apprentice did not agree.
+    UnknownName
+        If there is no such step.
+    """
+    criteria.at(step)
+    if not kitchen_name.strip():
+        raise OutOfRange("the kitchen's name", repr(kitchen_name), "1 character or more")
+    key = hand.key
+    if not isinstance(key, Signer):
+        raise NotAllowed("A certificate needs a signature: open your key first.")
+    with hand.records.writing() as connection:
+        agreed = _consent_of(connection, person)
+        found = _proven(connection, hand, person, step)
+        days = [each.until for each in found.values() if each.until is not None]
+        until = datetime.combine(min(days), time(23, 59, 59), UTC)
+        one = f"urn:uuid:{uuid.uuid4()}"
+        facts = {
+            "step": step,
+            "id": one,
+            "until": min(days).isoformat(),
+            "consent": agreed,
+            "decisions": {name: each.decided.act for name, each in found.items() if each.decided is not None},
+        }
+        act = write(connection, hand, Draft("certificate given", hand.person, person, facts=facts))
+        said = CertificateFacts(
+            id=one,
+            person_name=name_of(connection, person),
+            kitchen_name=kitchen_name.strip(),
+            step=step,
+            step_title=criteria.steps()[step].title,
+            criteria={name: each.criterion.text for name, each in found.items()},
+            given=act.at.replace(microsecond=0),
+            until=until,
+        )
+        return act, write_certificate(said, key)
+
+
+def revoke(hand: Hand, given_act: int, reason: str) -> tuple[Act, str]:
+    """Record that a certificate does not hold any more; return the act and the new list, signed.
+
+    Raises
+    ------
+    BadData
+        If that act gave no certificate, or it was taken back before.
+    """
+    check_reason(reason)
+    key = hand.key
+    if not isinstance(key, Signer):
+        raise NotAllowed("Taking a certificate back needs a signature: open your key first.")
+    with hand.records.writing() as connection:
+        given = acts.get(connection, given_act)
+        if given.kind != "certificate given":
+            raise BadData(f"act {given_act}", "it gave no certificate")
+        if given.facts["id"] in _revoked_ids(connection):
+            raise BadData(f"act {given_act}", "its certificate was taken back before")
+        why = texts.keep(connection, reason, str(given.person))
+        facts = {"act": given_act, "id": given.facts["id"], "reason": why}
+        act = write(connection, hand, Draft("certificate revoked", hand.person, given.person, facts=facts))
+        retired = schema.signing_keys.c
+        keys = connection.scalars(select(retired.key_id).where(retired.until.is_not(None)))
+        revoked = RevocationList(act.at, tuple(_revoked_ids(connection)), tuple(sorted(keys)))
+        return act, write_revoked(revoked, key)
+
+
+def _consent_of(connection: Connection, person: str) -> int:
+    """Return the act by which a person agreed to certificates."""
+    told = list(acts.read(connection, kind="consented", person=person))
+    latest = told[-1] if told else None
+    if latest is None or not latest.facts["agrees"]:
+        raise NotAllowed(
+            f"{name_of(connection, person)} has not agreed to a certificate that names them. "
+            "Ask, then record it: `smokehouse certificate consent`."
+        )
+    return latest.number
+
+
+def _proven(connection: Connection, hand: Hand, person: str, step: str) -> dict[str, Assessment]:
+    """Return where the person stands on each criterion of the step, if all are competent."""
+    standing = assess_all(connection, hand.catalogue, hand.today(), [person])
+    found = {
+        name: standing.of(person, name)
+        for name, criterion in hand.catalogue.criteria.items()
+        if criterion.step == step
+    }
+    lacking = {name: each.says for name, each in found.items() if not _stands(each)}
+    if lacking or not found:
+        raise NotProven(step, lacking)
+    return found
+
+
+def _stands(found: Assessment) -> bool:
+    """Whether a criterion is competent, signed a second time where that is due, with no appeal open."""
+    settled = found.state in ("competent", "refresher due")
+    return settled and found.holds and found.decided is not None and not found.decided.wants_second
+
+
+def _revoked_ids(connection: Connection) -> list[str]:
+    return [str(act.facts["id"]) for act in acts.read(connection, kind="certificate revoked")]
