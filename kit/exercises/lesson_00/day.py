@@ -102,16 +102,25 @@ _FIRST_DAY = {
     "The probe has not been checked today": _DO,
     "There is water on the floor": _DO,
     "The fridge shows 9 °C": _DO,
+    "The soap at the hand sink is empty": _DO,
+    "Raw fish stands above ready fish": _DO,
+    "The ice under the trout has melted away": _DO,
     "A waiter wants fish from the batch on hold": _ASK,
     "The card says 30 min, and you want to stop at 20": _ASK,
     "You would like to try another wood": _ASK,
+    "The record has a gap, and the packs wait": _ASK,
+    "You want to put two batches in one box": _ASK,
+    "A pack has no date, and the van waits": _ASK,
     "The gas alarm sounds": _STOP,
     "Smoke comes out of a plug": _STOP,
     "Two people by the kiln feel sick": _STOP,
+    "Flames come out of the top of the kiln": _STOP,
+    "A bare cable at the kiln sparks": _STOP,
+    "Somebody lies on the floor by the kiln": _STOP,
 }
 
 
-@exercise("Do it, ask, or stop?", criteria=["REC-K03", "HAS-K01"], prepares_for=["REC-P03"])
+@exercise("Do it, ask, or stop?", criteria=["REC-K03", "HAS-K01"], prepares_for=["REC-P03"], version=2)
 def first_day(draw: Draw) -> Question:
     """Join five things that happen on a first day with what to do."""
     do, ask, stop = (

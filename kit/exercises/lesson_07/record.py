@@ -73,24 +73,43 @@ def hazard_kinds(draw: Draw) -> Question:
 
 
 _PLAN = {  # column of the plan: examples from this process
-    "Critical limit": ["Core 62.8 °C or more for 30 min", "At 3 °C or colder within the time on the card"],
-    "Check while you work": ["Read the core every 2 min", "Log the fridge every 10 min"],
+    "Critical limit": [
+        "Core 62.8 °C or more for 30 min",
+        "At 3 °C or colder within the time on the card",
+        "A cold store at 3 °C or colder",
+        "Not one bone of 12 mm or longer in 1 kg",
+    ],
+    "Check while you work": [
+        "Read the core every 2 min",
+        "Log the fridge every 10 min",
+        "Count the bones of each sample",
+        "Probe every box at the door",
+    ],
     "Corrective action": [
         "Extend the cook, and start the hold again",
         "Put the batch on hold, and tell Chef",
+        "Feel through the whole lot again",
+        "Move the packs to a colder store, and report it",
     ],
-    "Proof that the plan works": ["The probe is checked in ice water", "Chef reads the records each week"],
+    "Proof that the plan works": [
+        "The probe is checked in ice water",
+        "Chef reads the records each week",
+        "A laboratory tests packs each month",
+        "A second person looks over the logs",
+    ],
 }
 
 
-@exercise("Read the columns of the plan", criteria=["REC-K01"], prepares_for=["REC-P01", "REC-P04"])
+@exercise(
+    "Read the columns of the plan", criteria=["REC-K01"], prepares_for=["REC-P01", "REC-P04"], version=2
+)
 def columns_of_the_plan(draw: Draw) -> Question:
     """Join lines of the plan with the column they belong in."""
     limit, check, action, proof = (draw.pick(each) for each in _PLAN.values())
     names = list(_PLAN)
     return match(
         draw,
-        "These lines fell out of the HACCP plan. Join each with its column.",
+        "Each of these lines stands in the HACCP plan. Join each with its column.",
         dict(zip((limit, check, action, proof), names, strict=True)),
         [
             Joined(check, names[0], "This is something you do. The limit is the value that it must meet."),
