@@ -1,6 +1,7 @@
 """`smokehouse certificate`: give a certificate for a step, check one from anywhere, or take one back."""
 
 from datetime import UTC, datetime
+from importlib.resources import files
 from pathlib import Path
 
 import click
@@ -102,3 +103,13 @@ def verify(file: Path, issuers: tuple[str, ...], revoked: Path | None) -> None:
     click.echo(f"{found.person_name or 'Nobody named'}: {found.achievement}, {until}")
     known = "" if found.issuer_known else " (so the file says)"
     click.echo(f"Issuer: {found.issuer_name}{known}, key {found.key_id}")
+
+
+@command.command("page")
+@click.option(
+    "--out", type=_FILE, default=Path("check_certificate.html"), show_default=True, help="The file to write."
+)
+def page(out: Path) -> None:
+    """Write a page of one file that checks certificates in a browser, for kitchens without a kit."""
+    write_private(out, (files("kit.files") / "check_certificate.html").read_bytes())
+    click.echo(f"Written to {out}. It works without a network.")
