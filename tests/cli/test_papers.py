@@ -123,3 +123,14 @@ def test_without_records_it_is_one_line(tmp_path, monkeypatch, args, capfd):
     assert run(*args) == 2
     said = capfd.readouterr().err.strip()
     assert "there are no records here" in said and "\n" not in said and not list(tmp_path.iterdir())
+
+
+def test_a_chart_for_the_wall_and_a_summary_of_one_person(tmp_path, records_file, capsys):
+    chart, rows = tmp_path / "wall.pdf", tmp_path / "tam.csv"
+    assert run("report", "--wall", "--out", str(chart)) == 0
+    assert "Tam Ferris" in text_of(chart) and private(chart)
+    assert run("report", "--summary", "--person", "Tam Ferris", "--out", str(rows)) == 0
+    assert rows.read_text("utf-8-sig").startswith("person id,name,step,criterion,") and private(rows)
+    assert run("report", "--summary", "--out", str(rows)) == 2
+    assert run("report", "--wall", "--out", str(rows)) == 2
+    assert "--wall writes .pdf" in capsys.readouterr().err

@@ -4,7 +4,17 @@ all that is held about one person.
 
 from kit.records.reports.inspector_report import inspector_file
 from kit.records.reports.own_copy import own_record
+from kit.records.reports.person_summary import person_summary
 from kit.records.reports.printed_sheet import observation_sheet
 from kit.records.reports.tables_xlsx import as_workbook, decisions_csv
+from kit.records.reports.wall_chart import wall_chart
 
-__all__ = ["as_workbook", "decisions_csv", "inspector_file", "observation_sheet", "own_record"]
+__all__ = [
+    "as_workbook",
+    "decisions_csv",
+    "inspector_file",
+    "observation_sheet",
+    "own_record",
+    "person_summary",
+    "wall_chart",
+]

@@ -42,6 +42,10 @@ _STYLES = {  # face, size, leading, space before, space after
     "column": ("Sans-Bold", 6.9, 9.0, 0.0, 0.0),
     "read": ("Sans", 7.9, 10.4, 0.0, 0.0),
     "box": ("Sans", 11.5, 11.0, 0.0, 0.0),
+    "wall head": ("Serif-Bold", 34.0, 42.0, 0.0, 6.0),
+    "wall name": ("Sans-Bold", 18.0, 22.0, 0.0, 0.0),
+    "wall": ("Sans", 16.0, 20.0, 0.0, 6.0),
+    "wall bold": ("Sans-Bold", 16.0, 20.0, 0.0, 0.0),
     "warning": ("Sans-Bold", 9.4, 13.0, 0.0, 2.0),
 }
 _GREY = 0.42
@@ -245,9 +249,12 @@ def bookmark(title: str, key: str) -> Any:
     return mark
 
 
-def as_pdf(story: Sequence[Any], paper: Paper) -> bytes:
-    """Return the paper as PDF: A4, with title, language and author, and page x of y on every page."""
-    from reportlab.lib.pagesizes import A4
+def as_pdf(story: Sequence[Any], paper: Paper, *, wall: bool = False) -> bytes:
+    """Return the paper as PDF, with title, language and author, and page x of y on every page.
+
+    It is A4, or for a ``wall`` A3 on its side.
+    """
+    from reportlab.lib.pagesizes import A3, A4, landscape
     from reportlab.lib.units import mm
     from reportlab.platypus import SimpleDocTemplate
 
@@ -255,7 +262,7 @@ def as_pdf(story: Sequence[Any], paper: Paper) -> bytes:
     out = io.BytesIO()
     document = SimpleDocTemplate(
         out,
-        pagesize=A4,
+        pagesize=landscape(A3) if wall else A4,
         leftMargin=MARGIN_MM * mm,
         rightMargin=MARGIN_MM * mm,
         topMargin=12 * mm,
@@ -311,7 +318,7 @@ def _canvas_for(paper: Paper) -> Callable[..., Any]:
 def _foot(canvas: Any, paper: Paper, page: str) -> None:
     from reportlab.lib.units import mm
 
-    left, right = MARGIN_MM * mm, (PAGE_W_MM - MARGIN_MM) * mm
+    left, right = MARGIN_MM * mm, canvas._pagesize[0] - MARGIN_MM * mm
     canvas.setLineWidth(0.5)
     canvas.line(left, 14 * mm, right, 14 * mm)
     canvas.setFont("Sans", 6.8)
