@@ -20,6 +20,8 @@ LONGEST_SAFETY_DAYS, LONGEST_DAYS = 180, 365
 """Nothing waits longer than this to be asked again. Ours: common practice, no source."""
 CHECK_DAYS = (30, 90)
 """So many days after it was first shown, it is asked again in any case."""
+UNTIL_SHOWN_DAYS = 5
+"""While practice has not shown a thing, it waits no longer than this. Chosen by ``simulated_year.py``."""
 GOOD_DAY = 0.3
 """From this movement of the sum on, a day without a miss went well. About one right answer, hard to guess."""
 
@@ -58,8 +60,9 @@ def ask_again_on(
     last = firsts[-1].day
     checks = [] if shown.first_held is None else [shown.first_held + timedelta(days=n) for n in CHECK_DAYS]
     missed_checks = [day for day in checks if last < day]
+    building = [] if shown.first_held is not None else [last + timedelta(days=UNTIL_SHOWN_DAYS)]
     fades = [shown.held_until] if shown.held_until is not None else []
-    return max(min([spaced, *missed_checks, *fades]), last + timedelta(days=1))
+    return max(min([spaced, *missed_checks, *building, *fades]), last + timedelta(days=1))
 
 
 def _spaced(firsts: Sequence[Try], exercises: Mapping[str, ExerciseFacts], longest: int) -> date:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
@@ -10,7 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kit.criteria.knowledge import ORDINARY, SAFETY, ExerciseFacts, Knowledge, Try, knowledge
-from kit.practice.spacing import CHECK_DAYS, LONGEST_DAYS, LONGEST_SAFETY_DAYS, ask_again_on
+from kit.practice.spacing import (
+    CHECK_DAYS,
+    LONGEST_DAYS,
+    LONGEST_SAFETY_DAYS,
+    UNTIL_SHOWN_DAYS,
+    ask_again_on,
+)
 
 START = date(2026, 3, 2)
 HARD_TO_GUESS = {"hold": ExerciseFacts(0.05, "number")}
@@ -46,9 +53,11 @@ def test_the_days_between_are_those_of_the_library(went: str, rating: Rating):
     tries, day = [], START
     for expected in by_the_library([rating] * 3):
         tries.append(tried(day, right=went != "wrong", helped=went == "helped"))
-        nothing_shown = knowledge([])
-        due = again(tries, shown=nothing_shown)
+        shown_long_ago = replace(knowledge([]), first_held=START - timedelta(days=400))
+        due = again(tries, shown=shown_long_ago)
         assert due is not None and (due - day).days == expected
+        not_shown_yet = again(tries, shown=knowledge([]))
+        assert not_shown_yet is not None and (not_shown_yet - day).days == min(expected, UNTIL_SHOWN_DAYS)
         day = due
 
 
