@@ -124,6 +124,7 @@ def test_every_problem_has_its_line_and_nothing_is_imported(hand, rows):
     before = everything(hand.records)
     problems = check(hand, found)
     assert any(p.line == line and says in p.says for p in problems), problems
+    assert not any("?." in p.says or ".." in p.says for p in problems)
     with pytest.raises(BringInRefused):
         bring_in(hand, found)
     assert everything(hand.records) == before

@@ -144,8 +144,8 @@ def _bring_in(hand: Hand, person: str, paper: Earlier, connection: Connection) -
     known = hand.catalogue.criteria
     if paper.criterion not in known:
         near = get_close_matches(paper.criterion, known, n=1)
-        guess = f" Did you mean {near[0]}?" if near else ""
-        raise BadData(f"criterion {paper.criterion!r}", f"there is none of that name.{guess}".rstrip("."))
+        guess = f"Did you mean {near[0]}?" if near else ""
+        raise BadData(f"criterion {paper.criterion!r}", "there is none of that name", likely_cause=guess)
     decided = schema.decided.c
     act = connection.scalar(
         select(decided.act).where(decided.person == person, decided.criterion == paper.criterion)
