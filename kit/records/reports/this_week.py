@@ -49,7 +49,12 @@ class WeekRow:
     runs_out: tuple[tuple[str, date], ...]
 
 
-def this_week(records: Records, today: date, catalogue: Catalogue | None = None) -> tuple[WeekRow, ...]:
+def this_week(
+    records: Records,
+    today: date,
+    catalogue: Catalogue | None = None,
+    see: Sequence[ToSee] | None = None,
+) -> tuple[WeekRow, ...]:
     """Return whom to see in the next five working days, the silent and the stuck first.
 
     Parameters
@@ -60,6 +65,8 @@ def this_week(records: Records, today: date, catalogue: Catalogue | None = None)
         The local day.
     catalogue : Catalogue, optional
         Default: the kit's own criteria.
+    see : sequence of ToSee, optional
+        What waits to be seen, from ``to_see`` of the same day, where it was read already.
     """
     catalogue = catalogue or Catalogue()
     with records.reading() as connection:
@@ -68,7 +75,7 @@ def this_week(records: Records, today: date, catalogue: Catalogue | None = None)
         done, seen = last_practice_days(connection), last_seen_days(connection)
         stuck = stuck_at(connection, STUCK_TRIES, tuple(catalogue.exercises_for))
     waits: dict[str, list[ToSee]] = defaultdict(list)
-    for one in to_see(records, today, catalogue):
+    for one in to_see(records, today, catalogue) if see is None else see:
         waits[one.person].append(one)
     rows = []
     for who in crew:

@@ -186,12 +186,13 @@ class TutorDesk:
     def _show_today(self, said: pages.Block | None = None) -> None:
         assert self._records is not None
         today = self._hand.today()
+        see = desk_lists.to_see(self._records, today, self._catalogue)
         blocks = [
             *pages.who_block(self._name, self._roles, today),
             *([said] if said else []),
-            *week_blocks(this_week(self._records, today, self._catalogue), self._catalogue),
+            *week_blocks(this_week(self._records, today, self._catalogue, see), self._catalogue),
             *pages.today_blocks(
-                desk_lists.to_see(self._records, today, self._catalogue),
+                see,
                 desk_lists.to_sign(self._records, self._me),
                 desk_lists.to_look_into(self._records, self._me),
                 self._me,
