@@ -23,7 +23,7 @@ from kit.basics.given_files import read_given
 from kit.files.signing import WEAK
 
 MAX_CERTIFICATE_BYTES = 64 * 1024
-LEAST_RSA_BITS = 2048
+LEAST_RSA_BITS = 2048  # RFC 7518, section 3.3: from memory
 _WHOLE = "a certificate as it was written: one line in three parts"
 PublicKey = Ed25519PublicKey | RSAPublicKey
 

@@ -20,6 +20,7 @@ MOST_KEPT = 200
 AIM_DAYS, LEAST_MISSED = 28, 2
 """What was missed within so many days counts for the aim, from so many misses on. Ours: common practice."""
 WEEKS_SHOWN = 5
+"""Ours, like the rest here: no source."""
 
 
 @dataclass(frozen=True)

@@ -17,10 +17,10 @@ from kit.practice.spacing import ask_again_on
 
 ROUND_TASKS = 5
 MOST_OF_A_LESSON = 2
-"""While there is anything else."""
+"""So many tasks a round has, and so many of one lesson while there is anything else. Ours, no source."""
 LADDER = {"one": 1, "several": 1, "match": 1, "order": 2, "places": 2, "number": 3, "chart": 3}
 TOP_RUNG = 4
-"""How hard a kind of question is: to recognise, to place, to work out or read, to judge (all other kinds)."""
+"""How hard a kind is: to recognise, to place, to work out or read, to judge (all others). Ours, no source."""
 Why = Literal["slipped", "due", "new", "under way"]
 
 

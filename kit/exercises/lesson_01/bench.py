@@ -31,7 +31,7 @@ Point = tuple[float, float]
 BoneKind = Literal["faint", "head", "far"]
 Aim = Literal["", "faint", "head", "far"]
 FAINT, HEAD_SHARE = 0.5, 0.32
-"""A bone that bulges less is faint; nearer to the head than this share of the length, it is near the head."""
+"""A bone that bulges less is faint; within this share of the length it is near the head. Ours, no source."""
 
 
 @dataclass(frozen=True)
