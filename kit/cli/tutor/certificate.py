@@ -105,6 +105,22 @@ def verify(file: Path, issuers: tuple[str, ...], revoked: Path | None) -> None:
     click.echo(f"Issuer: {found.issuer_name}{known}, key {found.key_id}")
 
 
+@command.command("print")
+@click.argument("file", type=_FILE)
+@click.option(
+    "--out", type=_FILE, default=Path("certificate.pdf"), show_default=True, help="The paper to write."
+)
+def on_paper(file: Path, out: Path) -> None:
+    """Print the certificate FILE on one page of A4, with square codes that hold the file itself."""
+    from kit.files import certificate, signed_token
+    from kit.records.reports.certificate_pdf import certificate_pdf
+
+    data = read_given(file, "a certificate", signed_token.MAX_CERTIFICATE_BYTES)
+    found = certificate.read_certificate(data, (), datetime.now(UTC), None, str(file))
+    write_private(out, certificate_pdf(found, data.decode("ascii").strip()))
+    click.echo(f"Written to {out}. It holds the person's name.")
+
+
 @command.command("page")
 @click.option(
     "--out", type=_FILE, default=Path("check_certificate.html"), show_default=True, help="The file to write."

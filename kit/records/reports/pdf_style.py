@@ -47,6 +47,11 @@ _STYLES = {  # face, size, leading, space before, space after
     "wall": ("Sans", 16.0, 20.0, 0.0, 6.0),
     "wall bold": ("Sans-Bold", 16.0, 20.0, 0.0, 0.0),
     "warning": ("Sans-Bold", 9.4, 13.0, 0.0, 2.0),
+    "certificate kitchen": ("Sans", 12.0, 16.0, 0.0, 4.0),
+    "certificate name": ("Serif-Bold", 26.0, 34.0, 0.0, 4.0),
+    "certificate": ("Sans", 12.0, 17.0, 0.0, 2.0),
+    "certificate line": ("Sans", 9.0, 12.6, 0.0, 0.0),
+    "certificate small": ("Sans", 9.0, 12.6, 0.0, 3.0),
 }
 _GREY = 0.42
 _TOGETHER = re.compile(r"\bact \d+|\b\d{1,2} [A-Z][a-z]{2} \d{4}|\d °C")  # never broken over two lines
