@@ -37,7 +37,6 @@ def test_within_0_3_degrees_of_the_single_run(mm, fat, h, cabinet, rh, wetness):
         h_w_m2_k=h,
         wetness=wetness,
         carry_over_min=0,
-        cook_out_pct=10,
     )
     expected = np.interp(time, single.trace.time_min, single.trace.core_c)
     assert np.max(np.abs(core[:, 0] - expected)) < 0.3

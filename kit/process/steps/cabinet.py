@@ -55,9 +55,8 @@ class CabinetPlan:
         The second face lies on a tray that lets no heat through: half the speed, or less.
     probe_depth : float, optional
         Where the tip of the probe sits: 0 the flesh face, 0.5 the middle, 1 the skin. If not given: the core.
-    cook_out_pct : float, optional
-        Juice squeezed out of a piece cooked through, 0 to 30; the middle of the published range if not
-        given. [g per 100 g]
+    juice_factor : float
+        Juice of this fish against the middle of what is published, 0 to 3: thawed fish gives more. [1]
 
     Notes
     -----
@@ -89,7 +88,7 @@ class CabinetPlan:
     dries_after_g_m2: float | None = None
     tray: bool = False
     probe_depth: float | None = None
-    cook_out_pct: float | None = None
+    juice_factor: float = 1.0
 
     def __post_init__(self) -> None:
         check_range(
@@ -101,11 +100,12 @@ class CabinetPlan:
         check_range("max_cook_min", self.max_cook_min, above=0, at_most=1440)
         for name, most in (("smoke_min", 1440), ("hold_min", 1440), ("carry_over_min", 240)):
             check_range(name, getattr(self, name), at_least=0, at_most=most)
-        for name, most in (("cook_min", 1440), ("probe_depth", 1), ("cook_out_pct", 30)):
+        for name, most in (("cook_min", 1440), ("probe_depth", 1)):
             if getattr(self, name) is not None:
                 check_range(name, getattr(self, name), at_least=0, at_most=most)
         for name in ("h_w_m2_k", "room_h_w_m2_k"):
             check_range(name, getattr(self, name), above=0, at_most=500)
+        check_range("juice_factor", self.juice_factor, at_least=0, at_most=3)
 
     @property
     def core_depth(self) -> float:

@@ -15,9 +15,8 @@ from kit.process.physics.trace import Trace
 from kit.process.steps import shed
 from kit.process.steps.cabinet import TOUCH_C, CabinetPlan, Course, along, first_reached
 from kit.process.steps.fillet import Fillet
-from kit.process.steps.shed import COOK_OUT_RANGE_PCT
 
-__all__ = ["CabinetPlan", "Cooked", "Load", "Place", "cook", "cook_load", "first_reached"]
+__all__ = ["CabinetPlan", "Cooked", "Load", "Place", "cook", "cook_load", "first_reached", "go_on"]
 
 Array = NDArray[np.float64]
 
@@ -51,7 +50,9 @@ class Cooked:
     salt_in_juice_g : float
         Salt that left with the juice. [g]
     cook_out_range_pct : tuple of two float
-        What the published range makes of this cook. [g per 100 g of piece put in]
+        The juice of a fish that holds it well, and of one that does not. [g per 100 g of piece put in]
+    hottest_c : array of shape (n,)
+        Highest temperature of each depth so far: what the protein remembers. [°C]
     listeria : microbes.Lethality
         What the core's whole path is worth; says what of it is extrapolated.
     energy_error : float
@@ -72,6 +73,7 @@ class Cooked:
     cook_out_pct: float
     salt_in_juice_g: float
     cook_out_range_pct: tuple[float, float]
+    hottest_c: Array
     listeria: death.Lethality
     energy_error: float
 
@@ -116,7 +118,8 @@ def cook(fillet: Fillet, plan: CabinetPlan | None = None, **settings: Any) -> Co
     Notes
     -----
     Source: ``choi-okos-1986``, ``chilton-colburn-1934`` and ``incropera`` for heat; ``gluchowski-2020`` and
-    ``food-biophysics-2020`` for juice. One dimension, thickest section; no shrinking, no melting fat.
+    ``food-biophysics-2020`` for juice (``shed.juice``). One dimension, thickest section; no shrinking, no
+    melting fat.
 
     Examples
     --------
@@ -129,15 +132,31 @@ def cook(fillet: Fillet, plan: CabinetPlan | None = None, **settings: Any) -> Co
     return _result(Course(fillet, _plan(plan, settings)))
 
 
-def default_cook_out(plan: CabinetPlan) -> float:
-    """Return the juice a plan squeezes out of a piece cooked through. [g per 100 g]
+def go_on(before: Cooked, plan: CabinetPlan, put_in_g: float, **settings: Any) -> Cooked:
+    """Return what becomes of a piece that was in the cabinet before: what has set gives its juice once.
+
+    Parameters
+    ----------
+    before : Cooked
+        Its last stay in the cabinet.
+    plan : CabinetPlan
+        How to go on.
+    put_in_g : float
+        What the piece weighed when it first went in, above 0: juice is counted on that. [g]
+    **settings
+        Fields of ``CabinetPlan``; they override the plan.
 
     Examples
     --------
-    >>> default_cook_out(CabinetPlan(core_target_c=66, cabinet_c=78, rh_pct=45))
-    11.25
+    >>> from kit.process.steps import fillet
+    >>> piece = fillet.raw("char, farmed", thickness_mm=20, mass_g=150)
+    >>> plan = CabinetPlan(core_target_c=66, cabinet_c=80, rh_pct=45)
+    >>> once = cook(piece, plan)
+    >>> go_on(once, plan, 150).cook_out_pct < 0.2 * once.cook_out_pct
+    True
     """
-    return sum(COOK_OUT_RANGE_PCT) / 2 if plan.cook_out_pct is None else plan.cook_out_pct
+    check_range("put_in_g", put_in_g, above=0)
+    return _result(Course(before.fillet, _plan(plan, settings)), before.hottest_c, put_in_g)
 
 
 def _plan(plan: CabinetPlan | None, settings: Mapping[str, Any]) -> CabinetPlan:
@@ -153,29 +172,30 @@ def _plan(plan: CabinetPlan | None, settings: Mapping[str, Any]) -> CabinetPlan:
     return CabinetPlan(**settings)
 
 
-def _result(course: Course) -> Cooked:
+def _result(course: Course, hottest_c: Array | None = None, put_in_g: float | None = None) -> Cooked:
     """Follow the course, and let water and juice leave the piece."""
     piece, plan, rows = course.fillet, course.plan, course.follow()
     core = along(rows.profile_c, course.fraction, plan.core_depth)
     face_m2 = piece.area_cm2 / 1e4
     lost_pct = rows.lost_g_m2.sum(axis=1) * face_m2 / piece.mass_g * 100
     condensed_g = float(rows.condensed_g_m2[-1].sum()) * face_m2
-    most_pct = default_cook_out(plan)
-    set_share = shed.set_share(rows.profile_c)
-    released = set_share @ piece.weight
+    before_c = piece.temp_c if hottest_c is None else hottest_c
+    hottest = np.maximum(before_c, np.maximum.accumulate(rows.profile_c, axis=0))
+    given = shed.juice(hottest) - (0.0 if hottest_c is None else shed.juice(hottest_c))
+    scale = plan.juice_factor * (1.0 if put_in_g is None else put_in_g / piece.mass_g)
+    juice_pct = scale * given @ piece.weight
     trace = Trace(
         time_min=rows.time_min,
         core_c=core,
         surface_c=rows.profile_c[:, 0],
         probe_c=along(rows.profile_c, course.fraction, course.probe_at),
         air_c=rows.air_c,
-        mass_g=piece.mass_g * (1 - (lost_pct + most_pct * released) / 100),
+        mass_g=piece.mass_g * (1 - (lost_pct + juice_pct) / 100),
         phases=rows.phases,
     )
     dried = shed.evaporate(piece, rows.lost_g_m2[-1] * face_m2)
-    juice_pct = most_pct * float(released[-1])
-    after = shed.squeeze(dried, set_share[-1], piece.mass_g * juice_pct / 100)
-    low, high = (bound * float(released[-1]) for bound in COOK_OUT_RANGE_PCT)
+    after = shed.squeeze(dried, given[-1], piece.mass_g * float(juice_pct[-1]) / 100)
+    low, high = (bound * float(juice_pct[-1]) for bound in shed.JUICE_SPREAD)
     return Cooked(
         fillet=after.replace(temp_c=rows.profile_c[-1]),
         trace=trace,
@@ -188,9 +208,10 @@ def _result(course: Course) -> Cooked:
         coldest_c=float(rows.left_cabinet_c.min()),
         evaporation_pct=float(lost_pct[-1]),
         condensed_pct=100 * condensed_g / piece.mass_g,
-        cook_out_pct=juice_pct,
+        cook_out_pct=float(juice_pct[-1]),
         salt_in_juice_g=dried.salt_g - after.salt_g,
         cook_out_range_pct=(low, high),
+        hottest_c=hottest[-1],
         listeria=death.lethality(rows.time_min, core, "listeria"),
         energy_error=rows.energy_error,
     )

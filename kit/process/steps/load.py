@@ -12,6 +12,7 @@ from kit.process.physics.trace import Phase, Trace
 from kit.process.steps import cook
 from kit.process.steps.cook import CabinetPlan, Cooked
 from kit.process.steps.fillet import Fillet
+from kit.process.steps.shed import JUICE_SPREAD
 
 COLUMNS = ("core_c", "surface_c", "probe_c", "air_c", "mass_g")
 
@@ -144,21 +145,23 @@ def cook_with_doors(
     if not doors:
         return cook.cook(fillet, plan)
     parts: list[tuple[Cooked, str]] = []
-    piece, at, smoke = fillet, 0.0, plan.smoke_min
-    spent_pct = 0.0
+    at = 0.0
     for start, length in doors:
-        between = _part(piece, plan, smoke, start - at, length, mixed_c, spent_pct)
+        opened = {
+            "cook_min": max(start - at, 0.0),
+            "hold_min": 0.0,
+            "carry_over_min": length,
+            "room_c": mixed_c,
+            "room_h_w_m2_k": plan.h_w_m2_k,
+        }
+        if parts:
+            between = cook.go_on(parts[-1][0], plan, fillet.mass_g, smoke_min=0.0, **opened)
+        else:
+            between = cook.cook(fillet, plan, **opened)
         parts.append((between, "door"))
-        spent_pct += between.cook_out_pct
-        piece, at, smoke = between.fillet, start + length, 0.0
-    most = cook.default_cook_out(plan)
-    last = cook.cook(
-        piece,
-        plan,
-        smoke_min=0.0,
-        max_cook_min=max(1.0, plan.max_cook_min - at),
-        cook_out_pct=max(0.0, most - spent_pct),
-    )
+        at = start + length
+    left_min = max(1.0, plan.max_cook_min - at)
+    last = cook.go_on(parts[-1][0], plan, fillet.mass_g, smoke_min=0.0, max_cook_min=left_min)
     parts.append((last, ""))
     return _joined(fillet, plan, parts)
 
@@ -177,30 +180,6 @@ def _check_doors(plan: CabinetPlan, doors: Sequence[tuple[float, float]]) -> Non
         end = start + length
 
 
-def _part(
-    piece: Fillet,
-    plan: CabinetPlan,
-    smoke: float,
-    minutes: float,
-    open_min: float,
-    mixed_c: float,
-    spent: float,
-) -> Cooked:
-    """Run the cabinet for some minutes, then the open door."""
-    most = cook.default_cook_out(plan)
-    return cook.cook(
-        piece,
-        plan,
-        smoke_min=smoke,
-        cook_min=max(minutes, 0.0),
-        hold_min=0.0,
-        carry_over_min=open_min,
-        room_c=mixed_c,
-        room_h_w_m2_k=plan.h_w_m2_k,
-        cook_out_pct=max(0.0, most - spent),
-    )
-
-
 def _joined(fillet: Fillet, plan: CabinetPlan, parts: Sequence[tuple[Cooked, str]]) -> Cooked:
     from kit.process.microbes import death
     from kit.process.steps.cabinet import TOUCH_C, first_reached
@@ -211,8 +190,7 @@ def _joined(fillet: Fillet, plan: CabinetPlan, parts: Sequence[tuple[Cooked, str
     target = plan.core_target_c
     scale = [part.fillet.mass_g / fillet.mass_g for part, _ in parts]
     shares = [1.0, *scale[:-1]]
-    low = sum(part.cook_out_range_pct[0] for part, _ in parts)
-    high = sum(part.cook_out_range_pct[1] for part, _ in parts)
+    juice_pct = sum(p.cook_out_pct * s for (p, _), s in zip(parts, shares, strict=True))
     return dataclasses.replace(
         last,
         trace=trace,
@@ -223,9 +201,9 @@ def _joined(fillet: Fillet, plan: CabinetPlan, parts: Sequence[tuple[Cooked, str
         peak_core_c=float(trace.core_c.max()),
         evaporation_pct=sum(p.evaporation_pct * s for (p, _), s in zip(parts, shares, strict=True)),
         condensed_pct=sum(p.condensed_pct * s for (p, _), s in zip(parts, shares, strict=True)),
-        cook_out_pct=sum(p.cook_out_pct * s for (p, _), s in zip(parts, shares, strict=True)),
+        cook_out_pct=juice_pct,
         salt_in_juice_g=sum(part.salt_in_juice_g for part, _ in parts),
-        cook_out_range_pct=(min(low, 16.2), min(high, 16.2)),
+        cook_out_range_pct=(JUICE_SPREAD[0] * juice_pct, JUICE_SPREAD[1] * juice_pct),
         listeria=death.lethality(trace.time_min, trace.core_c, "listeria"),
         energy_error=max(part.energy_error for part, _ in parts),
     )

@@ -7,6 +7,7 @@ import numpy as np
 
 from kit.exercises.engine.kitchen_rules import standing
 from kit.process.microbes import death
+from kit.process.steps.shed import JUICE_SPREAD, juice
 from kit.views.pictures import ink
 from kit.views.pictures.charts import name_line
 from kit.views.pictures.register import Drawing, Predict, Slider, explorer
@@ -69,6 +70,7 @@ def hold_and_kill(settings: Mapping[str, Any]) -> Drawing:
         f"Your hold: {hold_min:g} min at {core_c:g} °C cuts Listeria by {_log_words(cut_here)}.",
         f"As good as 2 min at 70 °C from {need:.1f} min.{_below_table(core_c)}",
         _limits_met(core_c, hold_min),
+        _softness(core_c, need),
     )
     words = (
         f"Cut in Listeria against time held. At {core_c:g} °C: {_log_words(log_cut(10, core_c))} "
@@ -95,6 +97,15 @@ def _log_words(cut: float) -> str:
 def _below_table(core_c: float) -> str:
     return (
         " This is extrapolated: no published table that we saw goes so low." if core_c < TABLE_FROM_C else ""
+    )
+
+
+def _softness(core_c: float, need_min: float) -> str:
+    here, low, high = (factor * float(juice(core_c)) for factor in (1.0, *JUICE_SPREAD))
+    return (
+        f"Flesh at {core_c:g} °C gives up about {here:.0f} % of its weight as juice ({low:.0f} to "
+        f"{high:.0f} %); at 72 °C {float(juice(72.0)):.0f} %. That is why cooks want it soft. The price: "
+        f"{need_min:.0f} min of hold for what 2 min do at 70 °C. It is no setting to choose on the day."
     )
 
 

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
-from kit.process.steps import fillet
+from kit.process.steps import fillet, load, shed
 from kit.process.steps.cook import CabinetPlan, Place, cook, cook_load
 
 CHAR = fillet.raw("char, farmed", 22, 170, skin_on=False)
@@ -51,9 +51,55 @@ def test_cooking_loss_is_squeezed_out_not_evaporated():
     # Głuchowski 2020: salmon loses 6.3 to 16.2 % in cooking. Our evaporation alone stays far below it.
     done = cook(CHAR, PLAN)
     assert done.evaporation_pct < 5
-    assert done.cook_out_range_pct == pytest.approx((6.3, 16.2), rel=0.02)
+    assert 6.3 < done.cook_out_pct < 16.2
     assert done.cook_out_range_pct[0] < done.cook_out_pct < done.cook_out_range_pct[1]
-    assert cook(CHAR, PLAN, cook_out_pct=0.0).loss_pct == pytest.approx(done.evaporation_pct)
+    assert cook(CHAR, PLAN, juice_factor=0.0).loss_pct == pytest.approx(done.evaporation_pct)
+
+
+# Głuchowski 2020 (abstract read): salmon loses 6.3 to 9.1 % in bags at 57 to 63 °C (2019, abstract read), and
+# 11.6 to 16.2 % steamed or roasted, where water evaporates too. The bands are printed; the figures are ours.
+GENTLE = CabinetPlan(core_target_c=57, cabinet_c=66, rh_pct=75, wetness=0.2, carry_over_min=0)
+ROAST = CabinetPlan(core_target_c=72, cabinet_c=120, rh_pct=20, wetness=0.3, carry_over_min=0)
+
+
+def test_a_gentle_finish_loses_what_is_printed_for_bags():
+    done = cook(CHAR, GENTLE)
+    assert done.reached
+    assert 6.3 <= done.cook_out_pct <= 9.1
+    assert 6 <= done.loss_pct <= 9.5
+
+
+def test_a_roast_loses_what_is_printed_for_roasts():
+    done = cook(CHAR, ROAST)
+    assert done.reached
+    assert 11.6 <= done.loss_pct <= 16.2
+
+
+def test_57_and_64_degrees_are_not_the_same_fish():
+    """1.5 to 3 points lie between them, by a band from memory (confirm); before, both lost 11.25 %."""
+    soft, firm = (cook(CHAR, GENTLE, core_target_c=core_c, cabinet_c=core_c + 9) for core_c in (57, 64))
+    assert 1.5 <= firm.cook_out_pct - soft.cook_out_pct <= 3.5
+    assert soft.listeria.equivalent_min < firm.listeria.equivalent_min
+
+
+# From memory (confirm): juice of salmon or trout portions by core, without drying at the surface.
+REMEMBERED = [(50.0, 4, 8), (60.0, 7, 11), (70.0, 10, 15), (80.0, 13, 19)]
+
+
+@pytest.mark.parametrize(("core_c", "low", "high"), REMEMBERED)
+def test_juice_by_temperature_is_within_the_remembered_band(core_c, low, high):
+    assert low <= float(shed.juice(core_c)) <= high
+
+
+def test_no_juice_leaves_below_30_degrees():
+    # Rørå and Regost 2003 (abstract read): the loss of liquid from salmon muscle rises markedly from 30 °C.
+    assert shed.juice([5.0, 29.9]).tolist() == [0, 0] and shed.juice(32.0) > 0
+
+
+def test_a_door_does_not_squeeze_a_fish_twice():
+    once = cook(CHAR, PLAN)
+    opened = load.cook_with_doors(CHAR, PLAN, [(30, 0.1)])
+    assert opened.cook_out_pct == pytest.approx(once.cook_out_pct, rel=0.03)
 
 
 def test_juice_takes_its_salt_along():
