@@ -155,3 +155,58 @@ def test_nothing_runs_over_and_every_target_is_large_enough(
     expect(explorer(page).locator("img")).to_be_visible()
     assert page.evaluate(OVER) == []
     assert page.evaluate(SMALL) == []
+
+
+def boxes(page: Page) -> int:
+    return page.locator("dialog.jp-Dialog, div.jp-Dialog").count()
+
+
+def test_a_page_that_cannot_be_saved_says_so_in_our_words_and_goes_on(
+    stage: Any, page_of: Callable[..., Page]
+):
+    page = page_of(stage.notebook(CURVE))
+    page.route("**/api/contents/**", lambda route: _no_room(route))
+    page.evaluate(
+        "() => { const cell = window.jupyterapp.shell.currentWidget.content.model.cells.get(0);"
+        " cell.setMetadata('kit_touched', true);"
+        " void window.jupyterapp.commands.execute('docmanager:save').catch(() => undefined); }"
+    )
+    notice = page.locator("#kit-notice")
+    expect(notice).to_contain_text("could not be saved")
+    expect(notice).to_contain_text("Checked answers are kept")
+    expect(page.locator("dialog.jp-Dialog, div.jp-Dialog")).to_have_count(0)
+    predict(page)
+    expect(explorer(page)).to_contain_text("You said: Twice as long")
+    assert "could not be saved" in notice.inner_text()  # a click does not take it away at once
+
+
+def _no_room(route: Any) -> None:
+    if route.request.method == "PUT":
+        route.fulfill(status=500, json={"message": "No space left on device", "reason": None})
+    else:
+        route.continue_()
+
+
+def test_a_lost_server_is_told_once_and_in_our_words(stage: Any, page_of: Callable[..., Page]):
+    page = page_of(stage.notebook(CURVE))
+    page.context.set_offline(True)
+    page.evaluate(
+        "() => { void window.jupyterapp.serviceManager.sessions.refreshRunning().catch(() => undefined); }"
+    )
+    expect(page.locator("#kit-notice")).to_contain_text("lost touch with the workbook")
+    page.wait_for_timeout(1500)
+    assert boxes(page) == 0
+    page.context.set_offline(False)
+    page.faults.clear()
+
+
+def test_a_box_of_no_known_name_is_closed_too(stage: Any, page_of: Callable[..., Page]):
+    page = page_of(stage.notebook(CURVE))
+    page.evaluate(
+        """() => { const box = document.createElement('dialog'); box.className = 'jp-Dialog'; box.open = true;
+        box.setAttribute('aria-label', 'Traceback');
+        box.innerHTML = '<button class="jp-mod-accept">OK</button>';
+        box.querySelector('button').onclick = () => box.remove(); document.body.append(box); }"""
+    )
+    expect(page.locator("dialog.jp-Dialog")).to_have_count(0)
+    expect(page.locator("#kit-notice")).to_contain_text("met a fault and went on")

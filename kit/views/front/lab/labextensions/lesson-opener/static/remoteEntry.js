@@ -6,6 +6,7 @@
   root.dataset.kitAsked = decodeURIComponent(window.location.hash.slice(1)); // JupyterLab soon takes it out of the address
   const DOWN = ["dead", "restarting", "autorestarting", "terminating"];
   const REACH_MS = 4000;
+  const LAST_MS = 20000;
 
   /** @param {string} state */
   const tell = (state) => {
@@ -26,20 +27,42 @@
     return box;
   };
   let later = 0;
-  /** @param {string} text */
-  const speak = (text) => {
+  /**
+   * @param {string} text
+   * @param {number} [lastMs] after which the words go; without it they stay until others come
+   */
+  const speak = (text, lastMs) => {
     clearTimeout(later);
     if (!text) notice().textContent = "";
-    else later = setTimeout(() => { notice().textContent = text; }, 400);
+    else later = setTimeout(() => {
+      notice().textContent = text;
+      if (lastMs) later = setTimeout(() => { notice().textContent = ""; }, lastMs);
+    }, 400);
   };
 
-  /* JupyterLab asks for an OK when the engine falls. The page already says so, and starts it again: close that box. */
-  const closeBox = () => {
-    for (const box of document.querySelectorAll("dialog.jp-Dialog, .jp-Dialog")) {
+  /* JupyterLab says what went wrong in boxes that need an OK, in engineers' words. In the plain page each is closed
+     again, and the page says it once, in ours. The engine's own fall is told by watchEngine. */
+  const SAID = {
+    "Kernel Restarting": "",
+    "Server Connection Error": "The page has lost touch with the workbook. Is the window where you started it still open?",
+    "File Save Error": "This page could not be saved. Is the disk full, or the folder gone? Checked answers are kept in your answer book.",
+    "File Changed": "This page changed on the disk while it was open. Load it anew; checked answers are kept in your answer book.",
+  };
+  const OTHERS = "The page met a fault and went on. If something looks wrong, load it anew; checked answers are kept.";
+  const closeBoxes = () => {
+    for (const box of document.querySelectorAll("dialog.jp-Dialog, div.jp-Dialog")) {
       const label = box.getAttribute("aria-label") || box.textContent || "";
-      const button = box.querySelector("button.jp-mod-accept");
-      if (label.includes("Kernel Restarting") && button instanceof HTMLElement) button.click();
+      const [, words] = Object.entries(SAID).find(([name]) => label.includes(name)) || ["", OTHERS];
+      const button = box.querySelector("button.jp-mod-reject") || box.querySelector("button.jp-mod-accept");
+      if (button instanceof HTMLElement) button.click();
+      if (words) speak(words, LAST_MS);
     }
+  };
+  /** @param {Lab.App} app */
+  const ourWords = (app) => {
+    if (root.dataset.kitWords) return;
+    root.dataset.kitWords = "ours";
+    new MutationObserver(() => { if (app.shell.mode === "single-document") closeBoxes(); }).observe(document.body, { childList: true });
   };
 
   /**
@@ -49,6 +72,7 @@
   const watchEngine = (app, panel) => {
     const session = panel.sessionContext;
     let fell = false;
+    let told = false;
     let reaching = 0;
     /* An engine that fell soon after its start comes back on other ports. A page that joined again too early listens
        on the old ones and hears nothing more, or waits there. So until the engine speaks, join again, ever more slowly. */
@@ -68,17 +92,18 @@
       if (DOWN.includes(state)) {
         if (!fell) { fell = true; reachOut(REACH_MS); }
         tell(state);
+        told = true;
         speak(state === "dead"
           ? "The engine behind this page stopped and did not start again. Close the page and open the workbook again; checked answers are kept."
           : "The engine behind this page stopped. It is being started again; checked answers are kept.");
       } else if (state === "disconnected") {
         tell("disconnected");
+        told = true;
         speak("The page has lost touch with the workbook. Is the window where you started it still open?");
       } else {
         tell(state);
         if (["idle", "busy"].includes(state)) {
-          speak("");
-          closeBox();
+          if (told) { told = false; speak(""); }
           if (fell) { fell = false; await runAll(app, panel, false); }
         }
       }
@@ -131,6 +156,19 @@
     }, true);
   };
 
+  /* JupyterLab calls the list of cells a feed, and a feed holds articles: without that role a screen reader meets an
+     empty list, and the name of each cell is read to nobody. */
+  /** @param {Lab.Panel} panel */
+  const asArticles = (panel) => {
+    const list = panel.node.querySelector(".jp-WindowedPanel-viewport");
+    if (!list) return;
+    const name = () => {
+      for (const cell of list.querySelectorAll(":scope > .jp-Cell:not([role])")) cell.setAttribute("role", "article");
+    };
+    new MutationObserver(name).observe(list, { childList: true });
+    name();
+  };
+
   /**
    * @param {Lab.App["shell"]["currentWidget"]} widget
    * @returns {widget is Lab.Panel}
@@ -152,6 +190,8 @@
         if (!panel.content.model?.sharedModel.getMetadata().kit?.run_on_open) return;
         root.dataset.kitRun = "running";
         calm(app, panel);
+        ourWords(app);
+        asArticles(panel);
         await panel.sessionContext.ready;
         await runAll(app, panel, true);
         watchEngine(app, panel);
