@@ -7,6 +7,7 @@ so that a view can phrase it and the command can print it as one line.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -48,6 +49,30 @@ class UnknownName(KitError, LookupError):
         near = get_close_matches(value, self.known, n=1)
         guess = f"Did you mean {near[0]!r}? " if near else ""
         super().__init__(f"There is no {what} called {value!r}. {guess}Known: {', '.join(self.known)}.")
+
+
+class NotInForce(KitError, ValueError):
+    """A rule is asked about a day on which it is not the law: it was replaced, or has not begun.
+
+    ``rule`` is its id, ``day`` the day asked about, ``first`` and ``last`` its own first and last day, and
+    ``replaced_by`` the rule that took its place.
+
+    Examples
+    --------
+    >>> print(NotInForce("old", date(2026, 7, 1), None, date(2026, 6, 30), replaced_by="new"))
+    The rule 'old' is not in force on 2026-07-01: its last day was 2026-06-30. Since then it is 'new'.
+    >>> print(NotInForce("new", date(2026, 6, 30), date(2026, 7, 1), None))
+    The rule 'new' is not in force on 2026-06-30: its first day is 2026-07-01.
+    """
+
+    def __init__(
+        self, rule: str, day: date, first: date | None, last: date | None, *, replaced_by: str = ""
+    ) -> None:
+        self.rule, self.day, self.first, self.last, self.replaced_by = rule, day, first, last, replaced_by
+        over = last is not None and day > last
+        why = f"its last day was {last}" if over else f"its first day is {first}"
+        instead = f" Since then it is {replaced_by!r}." if over and replaced_by else ""
+        super().__init__(f"The rule {rule!r} is not in force on {day}: {why}.{instead}")
 
 
 class BadData(KitError, ValueError):

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,8 @@ from kit.process.microbes.death import Lethality, lethality
 from kit.rules import MAX_GAP_MIN, PROBE_ERROR_C, Profile, Verdict, judge
 
 STEPS = ("cook", "chill")
+NO_YEAR = 1900
+"""The year of a clock without a date."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +59,8 @@ def check_log(
     probe_error_c: float = PROBE_ERROR_C,
     max_gap_min: float = MAX_GAP_MIN,
     confirmed: str = "",
-    plate: bool = False,
+    purpose: str = "",
+    on: date | None = None,
 ) -> LogCheck:
     """Read a logger's file and judge it against the cook and chill rules of a profile.
 
@@ -83,8 +87,10 @@ def check_log(
         The longest silence allowed inside a claimed hold or window. [min]
     confirmed : str
         Why the doubtful readings are right all the same, in the words of the person who looked.
-    plate : bool
-        Whether the fish is eaten at once. Else it is kept, and a rule for plates is never met.
+    purpose : str
+        What the record is to prove, such as ``plate`` for fish that is eaten at once: see ``judge``.
+    on : date, optional
+        The day whose law counts. Default: that of the record's first stamp; without one, today.
 
     Raises
     ------
@@ -109,7 +115,13 @@ def check_log(
         faked = () if confirmed.strip() else tuple(each for each in log.doubts if _fakes(each, found, step))
         told = [
             judge(
-                trace, profile, step=step, probe_error_c=probe_error_c, max_gap_min=max_gap_min, plate=plate
+                trace,
+                profile,
+                step=step,
+                probe_error_c=probe_error_c,
+                max_gap_min=max_gap_min,
+                purpose=purpose if step == "cook" else "",
+                on=on or _day_of(log),
             )
             for trace in traces.values()
         ]
@@ -124,6 +136,11 @@ def check_log(
     }
     least = min(kills, key=lambda kill: kill.log_reduction)
     return LogCheck(log, found, tuple(verdicts), least, profile, tuple(sorted(silent)), confirmed.strip())
+
+
+def _day_of(log: Log) -> date | None:
+    """Return the day on which the record began, if its stamps say so."""
+    return log.began.date() if log.began and log.began.year > NO_YEAR else None
 
 
 def _worst(cores: tuple[str, ...], told: tuple[Verdict, ...]) -> Verdict:

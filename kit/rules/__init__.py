@@ -3,8 +3,10 @@
 from kit.rules.house import load_house, on_top
 from kit.rules.judging.verdicts import MAX_GAP_MIN, PROBE_ERROR_C, judge, judge_rule
 from kit.rules.loading import DEFAULT, PROFILES, load, sources
-from kit.rules.model import FROM_MEMORY, PACKS, HoldRow, Profile, Rule, Source, Verdict, minutes_words
+from kit.rules.model import FROM_MEMORY, HoldRow, Rule, Source, Verdict, minutes_words
 from kit.rules.points import POINTS, STEPS
+from kit.rules.profile import Profile
+from kit.rules.purposes import PACKS, PURPOSES
 
 __all__ = [
     "DEFAULT",
@@ -14,6 +16,7 @@ __all__ = [
     "POINTS",
     "PROBE_ERROR_C",
     "PROFILES",
+    "PURPOSES",
     "STEPS",
     "HoldRow",
     "Profile",

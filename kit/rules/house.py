@@ -11,8 +11,10 @@ from kit.basics.data_files import Number, Text, build, toml_of
 from kit.basics.errors import BadData, KitError, UnknownName
 from kit.basics.given_files import read_given
 from kit.rules.loading import PROFILES, load, rule_from
-from kit.rules.model import HoldRow, HoldRows, Profile, Rule
+from kit.rules.model import HoldRow, HoldRows, Rule
 from kit.rules.points import POINTS
+from kit.rules.profile import Profile
+from kit.rules.purposes import OF_STEP
 
 LARGEST_BYTES = 1024 * 1024
 _TIGHTEN = ("minimum", "maximum", "minutes", "from_c", "rows")
@@ -138,7 +140,9 @@ def _add(rules: dict[str, Rule], record: Mapping[str, Any], where: str) -> None:
         raise BadData(f"the rule {name!r}", "it stands twice")
     filled = {"source": "house", "locator": where, "seen": True, "grade": "house", **record}
     rule = rule_from(filled, "")
-    rules[name] = rule if rule.point else replace(rule, point=_points_of(rule))
+    rules[name] = replace(
+        rule, point=rule.point or _points_of(rule), purpose=rule.purpose or OF_STEP[rule.step]
+    )
 
 
 def _points_of(rule: Rule) -> tuple[str, ...]:

@@ -13,8 +13,10 @@ from typing import Any
 from kit.basics.data_files import Text, build, shipped, toml_of
 from kit.basics.errors import BadData, UnknownName
 from kit.basics.quantities import TERMS
-from kit.rules.model import Profile, Rule, Source
+from kit.rules.model import Rule, Source
 from kit.rules.points import POINTS, STEPS
+from kit.rules.profile import Profile
+from kit.rules.purposes import PURPOSES
 
 DATA = files("kit.rules") / "data"
 PROFILES = tuple(
@@ -92,13 +94,22 @@ def profile_from(name: str, data: bytes) -> Profile:
         raise BadData(where, f"it is not the profile {name!r}", f'[profile] with id = "{name}"')
     shared = {f"{each}.toml": shipped("kit.rules", f"data/{each}.toml", RulesFile) for each in head.includes}
     parts = {where: file, **shared}
-    rules = [rule_from(record, each) for each, part in parts.items() for record in part.rule]
+    rules = [_named(record, each) for each, part in parts.items() for record in part.rule]
     order = list(STEPS)
     rules.sort(key=lambda rule: (order.index(rule.step), not rule.has_number))
     known = MappingProxyType({**_shared_sources(), **_sources(file.source, where)})
     found = Profile(head.id, head.title, head.about, tuple(rules), known)
     _check_profile(found, where)
     return found
+
+
+def _named(record: Mapping[str, Any], where: str) -> Rule:
+    """Return the rule of a profile's record: it must say what it proves, and for which pack."""
+    rule = rule_from(record, where)
+    for name, allowed in (("purpose", ", ".join(PURPOSES)), ("pack", 'a list of packs, or "any"')):
+        if name not in record:
+            raise BadData(f"{where}, rule {rule.id!r}", f"it names no {name}", allowed)
+    return rule
 
 
 def _check_profile(profile: Profile, where: str) -> None:
@@ -109,6 +120,11 @@ def _check_profile(profile: Profile, where: str) -> None:
         f"the source {rule.source!r} of the rule {rule.id!r} is not listed"
         for rule in profile
         if rule.source not in profile.sources
+    ]
+    faults += [
+        f"the rule {rule.id!r} was replaced by {rule.replaced_by!r}, which does not stand here"
+        for rule in profile
+        if rule.replaced_by and rule.replaced_by not in ids
     ]
     faults += [f"no rule has point = {point!r}" for point in _NEEDED if not profile.answering(point)]
     if not any(rule.has_number for rule in profile.answering("store")):
@@ -145,6 +161,8 @@ def rule_from(record: Mapping[str, Any], where: str) -> Rule:
         facts = {name: value for name, value in facts.items() if name not in _KILL or name == "minutes"}
     if isinstance(point := facts.get("point"), str):
         facts["point"] = [point]
+    if facts.get("pack") == "any":
+        facts["pack"] = []
     rule = build(Rule, facts, where)
     _check_form(rule, where)
     for name in rule.point:

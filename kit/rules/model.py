@@ -1,32 +1,19 @@
-"""What a rule, a profile of rules and a verdict are."""
+"""What a rule and a verdict are."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import asdict, dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date
-from functools import cached_property
-from types import MappingProxyType
 from typing import Annotated, Any, Literal, NamedTuple
 
 from msgspec import Meta
 
 from kit.basics.data_files import Number, Text
-from kit.basics.errors import UnknownName
-from kit.rules.points import POINTS, STEPS
+from kit.basics.errors import NotInForce
+from kit.rules.purposes import CHILLED, PURPOSES, Pack, Purpose, packs_words
 
 Form = Literal["value", "hold", "window", "lethality", "words"]
-Purpose = Literal["", "plate", "kept", "parasites", "cooling", "keeping"]
-Pack = Literal["air", "vacuum", "modified air", "frozen"]
-PACKS: Mapping[Pack, str] = MappingProxyType(
-    {
-        "air": "packed in air",
-        "vacuum": "packed in vacuum",
-        "modified air": "packed in modified air",
-        "frozen": "packed frozen",
-    }
-)
-"""How fish may be packed, in words."""
 Answer = Literal["met", "not met", "cannot tell"]
 
 FROM_MEMORY = "from memory: confirm"
@@ -91,11 +78,12 @@ class Rule:
     time without a break), ``window`` (a temperature reached within some time), ``lethality`` (a kill added up
     over the record) or ``words`` (no number: only a person can judge it). ``point`` names the points of the
     day that it answers, from ``POINTS``: a profile holds many rules, and these are the kitchen's own.
-    ``purpose`` says what it proves: ``plate`` for food that is eaten at once, ``kept`` for fish kept ready to
-    eat, ``parasites`` for those alone, ``cooling`` and ``keeping`` for the way to the cold and the time
-    there. A rule proves nothing beyond its purpose. ``pack`` names the packs of ``PACKS`` that it is for;
-    empty is any. ``territory`` says where a limit holds, if not in all of the profile's. ``in_force_from``
-    and ``in_force_until`` are its first and last day, where they are known.
+    ``purpose`` says what it proves, of ``PURPOSES``: ``plate`` for food that is eaten at once, ``kept`` for
+    fish kept ready to eat, ``parasites`` for those alone, ``cooling`` and ``keeping`` for the way to the cold
+    and the time there. A rule proves nothing beyond its purpose. ``pack`` names the packs of ``PACKS`` that
+    it is for; empty is any. ``territory`` says where a limit holds, if not in all of the profile's.
+    ``in_force_from`` and ``in_force_until`` are its first and last day, where they are known;
+    ``replaced_by`` is the id of the rule that then took its place.
     """
 
     id: Text
@@ -113,6 +101,7 @@ class Rule:
     territory: str = ""
     in_force_from: date | None = None
     in_force_until: date | None = None
+    replaced_by: str = ""
     applies: Mapping[str, Any] = field(default_factory=dict)
     quantity: str = ""
     unit: str = ""
@@ -145,8 +134,8 @@ class Rule:
         'in force until 2026-06-30'
         """
         parts = (
-            {"plate": "for food eaten at once", "parasites": "against parasites only"}.get(self.purpose, ""),
-            " or ".join(PACKS[pack] for pack in self.pack),
+            PURPOSES[self.purpose] if self.purpose in ("plate", "parasites") else "",
+            packs_words(self.pack),
             f"in {self.territory}" if self.territory else "",
             f"in force from {self.in_force_from}" if self.in_force_from else "",
             f"in force until {self.in_force_until}" if self.in_force_until else "",
@@ -157,9 +146,20 @@ class Rule:
         """Return whether the rule is for fish in that pack. An empty text is any: nobody has said yet."""
         return not pack or not self.pack or pack in self.pack
 
+    @property
+    def needs_pack(self) -> bool:
+        """Whether it says nothing until somebody names the pack. One for all that is kept cold needs none."""
+        return bool(self.pack) and not set(self.pack) >= CHILLED
+
     def in_force(self, on: date) -> bool:
         """Return whether the rule is in force on a day."""
         return (self.in_force_from or date.min) <= on <= (self.in_force_until or date.max)
+
+    def check_in_force(self, on: date) -> None:
+        """Raise NotInForce unless the rule is in force on a day."""
+        if not self.in_force(on):
+            days = (self.in_force_from, self.in_force_until)
+            raise NotInForce(self.id, on, *days, replaced_by=self.replaced_by)
 
     @property
     def holds(self) -> tuple[HoldRow, ...]:
@@ -202,116 +202,6 @@ class Rule:
 
 
 @dataclass(frozen=True)
-class Profile:
-    """The rules of one jurisdiction, perhaps with a house file on top; ``base`` is then the profile under it.
-
-    Examples
-    --------
-    >>> from kit import rules
-    >>> profile = rules.load("ie")
-    >>> profile.title
-    'Ireland'
-    >>> profile["ie-store-3"].maximum
-    3.0
-    """
-
-    id: str
-    title: str
-    about: str
-    rules: tuple[Rule, ...]
-    sources: Mapping[str, Source] = field(repr=False)
-    house: str = ""
-    base: Profile | None = field(default=None, repr=False)
-
-    def __getitem__(self, rule_id: str) -> Rule:
-        """Return the rule of that id, or raise UnknownName."""
-        for rule in self.rules:
-            if rule.id == rule_id:
-                return rule
-        raise UnknownName("rule", rule_id, (rule.id for rule in self.rules))
-
-    def __iter__(self) -> Iterator[Rule]:
-        return iter(self.rules)
-
-    def __len__(self) -> int:
-        return len(self.rules)
-
-    def at(self, step: str) -> tuple[Rule, ...]:
-        """Return the rules of one step, such as ``cook`` or ``chill``."""
-        if step not in STEPS:
-            raise UnknownName("step", step, STEPS)
-        return tuple(rule for rule in self.rules if rule.step == step)
-
-    def answering(self, point: str, *, plate: bool = False, pack: str = "") -> tuple[Rule, ...]:
-        """Return the rules that answer a point of the day for fish that is kept, the house's own last.
-
-        With ``plate`` come those for food eaten at once, too: who misses them misses every other. With
-        ``pack`` come only those for fish packed like that.
-
-        Raises
-        ------
-        UnknownName
-            If there is no such point or pack.
-
-        Examples
-        --------
-        >>> from kit import rules
-        >>> [rule.id for rule in rules.load("uk").answering("chill")]
-        ['uk-chill-start-30', 'uk-chill-90']
-        >>> [rule.id for rule in rules.load("uk").answering("life", pack="vacuum")]
-        ['uk-vacuum-10-days']
-        >>> house = rules.on_top("ie", [{"rule": "ie-store-3", "maximum": 2.5}], where="here")
-        >>> house.answering("store")[0].limit
-        '2.5 °C or less'
-        """
-        if point not in POINTS:
-            raise UnknownName("point", point, POINTS)
-        if pack and pack not in PACKS:
-            raise UnknownName("pack", pack, PACKS)
-        return tuple(
-            rule
-            for rule in self.rules
-            if point in rule.point and rule.fits(pack) and (plate or rule.purpose != "plate")
-        )
-
-    def __hash__(self) -> int:
-        return hash(self.fingerprint)
-
-    @cached_property
-    def fingerprint(self) -> str:
-        """A short hash of everything that judging depends on, the same on every machine.
-
-        It changes when a limit, a time, a clock or an id changes; not when wording or a source does, nor for
-        words that hold in a part of the land alone: they decide no verdict. Nor for a pack or a purpose other
-        than ``plate``: they say when a rule is asked, and change no limit.
-        """
-        from hashlib import sha256
-        from json import dumps
-
-        told = sorted(self.rules, key=lambda rule: rule.id)
-        parts = [_judged_part(rule) for rule in told if rule.has_number or not rule.territory]
-        return sha256(dumps([self.id, parts], sort_keys=True).encode()).hexdigest()[:16]
-
-
-_LATER = ("territory", "in_force_from", "in_force_until")  # a rule without them keeps its old fingerprint
-
-
-def _judged_part(rule: Rule) -> dict[str, Any]:
-    names = (
-        "id", "step", "form", "quantity", "unit", "minimum", "maximum", "minutes", "from_c", "clock", "until",
-    )  # fmt: skip
-    part: dict[str, Any] = {name: getattr(rule, name) for name in names}
-    part["applies"] = dict(rule.applies)
-    if rule.has_number:
-        part |= {name: str(value) for name in _LATER if (value := getattr(rule, name))}
-        part |= {"purpose": rule.purpose} if rule.purpose == "plate" else {}
-    part["rows"] = [row._asdict() for row in rule.rows]
-    part["kill"] = asdict(rule.kill) if rule.kill else None
-    part["equal"] = asdict(rule.equal) if rule.equal else None
-    return part
-
-
-@dataclass(frozen=True)
 class Verdict:
     """What the record shows about one rule. It speaks of the rule, never of the batch.
 
@@ -347,6 +237,11 @@ class Verdict:
     def for_person(self) -> bool:
         """True for a rule in words alone, which only a competent person can judge."""
         return self.form == "words"
+
+
+def today() -> date:
+    """Return the day whose law counts where nobody names another: the kitchen's own."""
+    return date.today()  # noqa: DTZ011  # the kitchen's own day, not that of another clock
 
 
 def minutes_words(minutes: float) -> str:

@@ -59,14 +59,15 @@ def test_limit_has_the_glossary_unit_and_lies_in_plausible_bounds(rule):
 
 @pytest.mark.parametrize("rule", NUMBERED, ids=lambda rule: rule.id)
 def test_both_examples_are_judged_as_stated(rule):
-    passes = rules.judge_rule(values_of(rule, rule.example["passes"]), rule, plate=True)
-    fails = rules.judge_rule(values_of(rule, rule.example["fails"]), rule, plate=True)
+    passes = rules.judge_rule(values_of(rule, rule.example["passes"]), rule, purpose=rule.purpose)
+    fails = rules.judge_rule(values_of(rule, rule.example["fails"]), rule, purpose=rule.purpose)
     assert (passes.outcome, fails.outcome) == ("met", "not met"), (passes.why, fails.why)
 
 
 @pytest.mark.parametrize("rule", [r for r in ALL.values() if not r.has_number], ids=lambda rule: rule.id)
 def test_a_rule_in_words_is_for_a_person(rule):
-    found = rules.judge_rule({"core_temp_c": 90.0, "hold_min": 60.0}, rule)
+    day = rule.in_force_until or rule.in_force_from
+    found = rules.judge_rule({"core_temp_c": 90.0, "hold_min": 60.0}, rule, on=day)
     assert (found.outcome, found.for_person, found.measured) == ("cannot tell", True, None)
 
 
@@ -97,7 +98,9 @@ def test_a_record_can_meet_every_numbered_cook_and_chill_rule(name, cooked_and_c
     found = [
         verdict
         for step in ("cook", "chill")
-        for verdict in rules.judge(cooked_and_chilled, rules.load(name), step=step, plate=True)
+        for purpose in ("", "plate")
+        for verdict in rules.judge(cooked_and_chilled, rules.load(name), step=step, purpose=purpose)
+        if purpose or rules.load(name)[verdict.rule].purpose != "plate"
     ]
     assert {v.outcome for v in found if not v.for_person} == {"met"}
     assert all(v.outcome == "cannot tell" for v in found if v.for_person)

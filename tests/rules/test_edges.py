@@ -22,7 +22,7 @@ def of_form(form):
 
 
 def outcome(shown, rule):
-    return rules.judge_rule(shown, rule, probe_error_c=0.0, max_gap_min=1e5, plate=True).outcome
+    return rules.judge_rule(shown, rule, probe_error_c=0.0, max_gap_min=1e5, purpose=rule.purpose).outcome
 
 
 def ids(rule):

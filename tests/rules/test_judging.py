@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from kit import rules
-from kit.basics.errors import OutOfRange, UnknownName
+from kit.basics.errors import NotInForce, OutOfRange, UnknownName
 from kit.process.physics.trace import Phase, Trace
 
 PROCESSOR = rules.load("us-processor")
@@ -92,15 +92,15 @@ def test_one_reading_cannot_prove_15_seconds(trace):
     rule = RETAIL["us-retail-cook-63"]
     one = plain([0, 1, 2], [60, 64, 60])
     two = plain([0, 1, 2, 3], [60, 64, 64, 60])
-    assert rules.judge_rule(one, rule, plate=True).outcome == "cannot tell"
-    assert rules.judge_rule(two, rule, plate=True).outcome == "met"
+    assert rules.judge_rule(one, rule, purpose="plate").outcome == "cannot tell"
+    assert rules.judge_rule(two, rule, purpose="plate").outcome == "met"
 
 
 def test_a_rule_for_a_plate_never_proves_fish_that_is_kept(trace):
     """The attack: 63 °C for 15 s, about 0.1 log of Listeria, passed fish that is kept for days."""
     rule = RETAIL["us-retail-cook-63"]
     two = plain([0, 1, 2, 3], [60, 64, 64, 60])
-    kept, plate = rules.judge_rule(two, rule), rules.judge_rule(two, rule, plate=True)
+    kept, plate = rules.judge_rule(two, rule), rules.judge_rule(two, rule, purpose="plate")
     assert (kept.outcome, plate.outcome) == ("cannot tell", "met")
     assert "eaten at once" in kept.why
     assert rules.judge_rule(plain([0, 1, 2], [60, 61, 60]), rule).outcome == "not met", "a miss stays a miss"
@@ -121,15 +121,31 @@ def test_of_the_two_texts_on_listeria_one_is_in_force_on_any_day(profile, old, n
         assert (told[old].in_force(day), told[new].in_force(day)) == (first, not first)
     kept = rules.load("uk")["eu-listeria-absent"]
     assert kept.in_force(date(2026, 7, 1)) and "Great Britain" in kept.title
-    over = rules.judge_rule({}, told[old], on=date(2026, 7, 1))
-    assert over.outcome == "cannot tell" and "not in force on 2026-07-01" in over.why
+    with pytest.raises(NotInForce, match=f"its last day was 2026-06-30. Since then it is '{new}'"):
+        rules.judge_rule({}, told[old], on=date(2026, 7, 1))
+    with pytest.raises(NotInForce, match="its first day is 2026-07-01") as early:
+        rules.judge_rule({}, told[new], on=date(2026, 6, 30))
+    assert (early.value.rule, early.value.first, early.value.last) == (new, date(2026, 7, 1), None)
+    for day, here, gone in ((date(2026, 6, 30), old, new), (date(2026, 7, 1), new, old)):
+        judged = {found.rule for found in rules.judge({}, told, step="product", on=day)}
+        assert here in judged and gone not in judged
 
 
-def test_a_superseded_rule_is_never_met():
-    rule = replace(rules.load("ie")["ie-cook-75"], in_force_until=date(2020, 1, 1))
+def test_a_superseded_rule_is_refused_and_its_successor_named():
+    """The attack: a record of today is held to a rule that was replaced years ago."""
+    ie = rules.load("ie")
+    over = replace(ie["ie-cook-75"], in_force_until=date(2020, 1, 1), replaced_by="ie-next")
     shown = {"core_temp_c": 90.0, "hold_min": 10.0}
-    assert rules.judge_rule(shown, rule).outcome == "cannot tell"
-    assert rules.judge_rule(shown, rule, on=date(2019, 12, 31)).outcome == "met"
+    with pytest.raises(NotInForce) as refused:
+        rules.judge_rule(shown, over)
+    assert (refused.value.rule, refused.value.replaced_by) == ("ie-cook-75", "ie-next")
+    assert refused.value.last == date(2020, 1, 1)
+    assert rules.judge_rule(shown, over, on=date(2019, 12, 31)).outcome == "met"
+    alone = replace(ie, rules=(over, *(rule for rule in ie if rule.step != "cook")))
+    with pytest.raises(NotInForce, match="ie-cook-75"):
+        rules.judge(shown, alone, step="cook")
+    assert alone.answering("cook") == ()
+    assert alone.answering("cook", on=date(2019, 12, 31)) == (over,)
 
 
 def test_any_row_of_the_list_meets_the_rule(trace):

@@ -7,7 +7,8 @@ import pytest
 from kit import rules
 from kit.basics.errors import UnknownName
 from kit.basics.quantities import TERMS
-from kit.rules.model import HoldRow, LethalityLimit, Profile, kill_words, minutes_words
+from kit.rules.model import HoldRow, LethalityLimit, kill_words, minutes_words
+from kit.rules.profile import Profile
 
 IE = rules.load("ie")
 

@@ -140,7 +140,7 @@ def _rule_words(rule: Rule) -> str:
         f"In the profiles: {', '.join(held)}",
     ]
     for word, example in rule.example.items():
-        found = rules.judge_rule(_values(rule, example), rule, plate=rule.purpose == "plate")
+        found = rules.judge_rule(_values(rule, example), rule, purpose=rule.purpose)
         lines.append(f"Example that {word}: {example} is {found.outcome!r}. {found.why}")
     return "\n".join(lines)
 

@@ -133,7 +133,8 @@ def _print(checked: LogCheck) -> None:
     if for_person:
         console.print("\nFor the competent person: rules without a number", style="bold")
         for verdict in for_person:
-            console.print(Padding(f"· {verdict.title} ({verdict.source}, {verdict.locator})", (0, 0, 0, 2)))
+            where = f" ({verdict.source}, {verdict.locator})" if verdict.source else f": {verdict.why}"
+            console.print(Padding(f"· {verdict.title}{where}", (0, 0, 0, 2)))
     console.print(f"\n{CLOSING}")
 
 

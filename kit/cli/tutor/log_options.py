@@ -97,5 +97,5 @@ def judged_how(options: Mapping[str, Any]) -> dict[str, Any]:
         "probe_error_c": options["probe_error"],
         "max_gap_min": options["max_gap"],
         "confirmed": options["confirmed"],
-        "plate": options["plate"],
+        "purpose": "plate" if options["plate"] else "",
     }

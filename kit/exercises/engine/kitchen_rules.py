@@ -10,7 +10,8 @@ from collections.abc import Mapping, Sequence
 
 from kit.process.physics.trace import Trace
 from kit.rules.judging.verdicts import judge_rule
-from kit.rules.model import Answer, HoldRow, Profile, Rule, Verdict
+from kit.rules.model import Answer, HoldRow, Rule, Verdict
+from kit.rules.profile import Profile
 
 SHORT_MIN = 2.0
 """A hold shorter than this counts as reached at once: no log shows it by its readings. [min]"""

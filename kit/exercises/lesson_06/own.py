@@ -22,7 +22,7 @@ from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
 from kit.process.physics.trace import Phase, Trace
 from kit.rules import PACKS, Profile, Rule, judge_rule, load
-from kit.rules.model import Pack
+from kit.rules.purposes import Pack
 
 _HOT_C = 66.0
 _EVERY_MIN = 2.0

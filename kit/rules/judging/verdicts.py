@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from kit.basics.errors import OutOfRange, UnknownName, check_range
+from kit.basics.errors import OutOfRange, check_range
 from kit.basics.quantities import term
 from kit.process.physics.trace import Trace
 from kit.rules.judging.cooling import judge_window
@@ -18,7 +18,10 @@ from kit.rules.judging.finding import Finding, verdict
 from kit.rules.judging.holding import judge_hold
 from kit.rules.judging.killing import constant_logs, judge_constant, judge_kill
 from kit.rules.judging.readings import Readings, cook_span, frozen_span, readings
-from kit.rules.model import PACKS, LethalityLimit, Profile, Rule, Verdict
+from kit.rules.model import LethalityLimit, Rule, Verdict, today
+from kit.rules.points import STEPS
+from kit.rules.profile import Profile
+from kit.rules.purposes import PACKS, PURPOSES, check_asked, packs_words
 
 PROBE_ERROR_C = 0.5
 """How far a probe may be from the truth, unless said otherwise. [°C]"""
@@ -27,6 +30,9 @@ MAX_GAP_MIN = 5.0
 """The longest silence allowed inside a claimed hold or window, unless said otherwise. [min]"""
 
 PLATE_ONLY = "But this limit is for fish that is eaten at once. It proves nothing for fish that is kept."
+
+NO_RULE = "no-rule"
+"""What stands for the rule in the verdict of a profile that has none."""
 
 Values = Mapping[str, float]
 
@@ -40,7 +46,7 @@ def judge(
     probe_error_c: float = PROBE_ERROR_C,
     max_gap_min: float = MAX_GAP_MIN,
     step: str | None = None,
-    plate: bool = False,
+    purpose: str = "",
     pack: str = "",
     on: date | None = None,
 ) -> tuple[Verdict, ...]:
@@ -62,13 +68,20 @@ def judge(
         The longest silence allowed inside a claimed hold or window, above 0. [min]
     step : str, optional
         Only the rules of this step, such as ``cook`` or ``chill``.
-    plate : bool
-        Whether the fish is eaten at once. Else it is kept, and a rule for plates alone is never met by it.
+    purpose : str, optional
+        What the record is to prove, of ``PURPOSES``: rules for another purpose are left out. Without it every
+        rule speaks, each for its own purpose; one for plates is then never met, for the fish may be kept.
     pack : str, optional
         How the fish is packed, of ``PACKS``: rules for other packs are left out. Without it a rule for some
         packs cannot tell.
     on : date, optional
-        The day whose law counts. Default: today. A rule not in force then cannot tell.
+        The day whose law counts; default: today. Rules not in force on it are left out.
+
+    Returns
+    -------
+    tuple of Verdict
+        In the order of the profile. If it has no rule for that purpose or pack, one verdict that
+        cannot tell, with ``no-rule`` for the rule.
 
     Raises
     ------
@@ -76,7 +89,9 @@ def judge(
         If a number, or a reading of the core, is not a number or lies outside what the glossary calls
         plausible: a time below 0, a core hotter than boiling water.
     UnknownName
-        If there is no such step or pack.
+        If there is no such step, purpose or pack.
+    NotInForce
+        If every rule that was asked for was replaced by then, or has not begun.
 
     Notes
     -----
@@ -91,28 +106,54 @@ def judge(
     us-processor-cook-hold not met
     us-processor-listeria-6d met
     us-processor-target cannot tell
+    >>> judge({"core_temp_c": 76.0, "hold_min": 1.0}, rules.load("ie"), purpose="plate")[0].why
+    'Ireland has no rule for food eaten at once. A competent person or the authority decides.'
     """
     check_range("probe_error_c", probe_error_c, at_least=0, at_most=5)
     check_range("max_gap_min", max_gap_min, above=0)
-    if pack and pack not in PACKS:
-        raise UnknownName("pack", pack, PACKS)
-    chosen = profile.rules if step is None else profile.at(step)
-    found = (
-        judge_rule(
-            trace_or_values, rule, probe_error_c=probe_error_c, max_gap_min=max_gap_min, plate=plate, on=on
+    check_asked(purpose, pack)
+    asked = [
+        rule
+        for rule in (profile.rules if step is None else profile.at(step))
+        if rule.fits(pack) and purpose in ("", rule.purpose)
+    ]
+    day = on or today()
+    held = [rule for rule in asked if rule.in_force(day)]
+    if asked and not held:
+        asked[0].check_in_force(day)
+    if not held and (purpose or pack):
+        return (_no_rule(profile, purpose, pack, step),)
+    return tuple(
+        _whatever_pack(
+            judge_rule(
+                trace_or_values, rule, probe_error_c=probe_error_c, max_gap_min=max_gap_min,
+                purpose=purpose, pack=pack, on=day,
+            ),
+            rule,
+            pack,
         )
-        for rule in chosen
-        if rule.fits(pack)
-    )
-    return tuple(one if pack else _whatever_pack(one, profile[one.rule]) for one in found)
+        for rule in held
+    )  # fmt: skip
 
 
-def _whatever_pack(found: Verdict, rule: Rule) -> Verdict:
+def _no_rule(profile: Profile, purpose: str, pack: str, step: str | None) -> Verdict:
+    """Return what a profile says where it has no rule: that it cannot tell."""
+    what = f" {PURPOSES[purpose]}" if purpose in PURPOSES else ""
+    how = f" for fish {PACKS[pack]}" if pack in PACKS else ""
+    where = f" at the step {STEPS[step].lower()}" if step else ""
+    why = f"{profile.title} has no rule{what}{how}{where}. A competent person or the authority decides."
+    return Verdict(
+        rule=NO_RULE, outcome="cannot tell", measured=None, limit=None, unit="", source="", seen=True,
+        extrapolated=False, why=why, title=f"No rule{what}{how}", limit_words="no rule", form="words",
+    )  # fmt: skip
+
+
+def _whatever_pack(found: Verdict, rule: Rule, pack: str) -> Verdict:
     """Take back what a rule for some packs says of fish whose pack nobody named."""
-    if not rule.pack or found.outcome == "cannot tell":
+    if pack or not rule.needs_pack or found.outcome == "cannot tell":
         return found
-    packs = " or ".join(PACKS[pack] for pack in rule.pack)
-    return replace(found, outcome="cannot tell", why=f"This rule is for fish {packs}. Say how it is packed.")
+    why = f"This rule is for fish {packs_words(rule.pack)}. Say how it is packed."
+    return replace(found, outcome="cannot tell", why=why)
 
 
 def judge_rule(
@@ -122,13 +163,16 @@ def judge_rule(
     probe_error_c: float = PROBE_ERROR_C,
     max_gap_min: float = MAX_GAP_MIN,
     figure_error: float = 0.0,
-    plate: bool = False,
+    purpose: str = "",
+    pack: str = "",
     on: date | None = None,
 ) -> Verdict:
     """Return the verdict on one rule. See ``judge``.
 
     ``figure_error`` is how far a figure that no probe read, such as a laboratory's, may be from the truth, in
-    the unit of the rule. A figure that close to a limit cannot tell.
+    the unit of the rule. A figure that close to a limit cannot tell. A rule is never met for a ``purpose`` or
+    a ``pack`` that is not its own; one for plates is met only where the purpose is a plate. A rule that was
+    replaced by the day ``on``, or has not begun, raises ``NotInForce``.
 
     Examples
     --------
@@ -136,10 +180,11 @@ def judge_rule(
     >>> rule = rules.load("us-processor")["us-processor-salt-vacuum"]
     >>> judge_rule({"water_phase_salt_pct": 3.4}, rule).outcome
     'not met'
+    >>> judge_rule({"water_phase_salt_pct": 3.6}, rule, pack="air").outcome
+    'cannot tell'
     """
-    day = on or date.today()  # noqa: DTZ011  # the law of the kitchen's own day
-    if not rule.in_force(day):
-        return verdict(rule, Finding("cannot tell", f"This rule is not in force on {day}."))
+    check_asked(purpose, pack)
+    rule.check_in_force(on or today())
     if not rule.has_number:
         return verdict(
             rule, Finding("cannot tell", "The rule gives no number: the competent person decides.")
@@ -148,9 +193,21 @@ def judge_rule(
         finding = _of_trace(trace_or_values, rule, probe_error_c, max_gap_min)
     else:
         finding = _of_values(trace_or_values, rule, probe_error_c, figure_error)
-    if rule.purpose == "plate" and not plate and finding.outcome == "met":
-        finding = replace(finding, outcome="cannot tell", why=f"{finding.why} {PLATE_ONLY}")
+    other = _for_another(rule, purpose, pack)
+    if other and finding.outcome == "met":
+        finding = replace(finding, outcome="cannot tell", why=f"{finding.why} {other}")
     return verdict(rule, finding)
+
+
+def _for_another(rule: Rule, purpose: str, pack: str) -> str:
+    """Say in words that a rule is for another purpose or pack; empty if it is for this one."""
+    if rule.purpose == "plate" and not purpose:
+        return PLATE_ONLY
+    if purpose and rule.purpose and purpose != rule.purpose:
+        return f"But this limit is {PURPOSES[rule.purpose]}. It proves nothing {PURPOSES[purpose]}."
+    if not rule.fits(pack):
+        return f"But this limit is for fish {packs_words(rule.pack)}. It says nothing of fish {PACKS[pack]}."
+    return ""
 
 
 def _of_trace(trace: Trace, rule: Rule, error_c: float, max_gap_min: float) -> Finding:
