@@ -12,6 +12,7 @@ import numpy as np
 from kit.basics.errors import UnknownName, check_range
 from kit.process.mass_ledger import Masses, masses_of
 from kit.process.physics import smoke, wood
+from kit.process.physics import species as fish
 from kit.process.physics.draught import Draught
 from kit.process.physics.numeric import check_whole
 from kit.process.physics.trace import Trace
@@ -43,8 +44,9 @@ class BatchCard:
     ----------
     core_target_c, chill_target_c : float
         From the limits the kitchen works to: core in the cook, core after chilling. [°C]
-    species, thickness_mm, mass_g, fish_c, skin_on
-        The fish: a name of ``food.SPECIES``, FULL thickness [mm], mass [g], temperature [°C], skin.
+    species, season, state, thickness_mm, mass_g, fish_c, skin_on
+        The fish: a name, a season and a state of ``species.flesh``, FULL thickness [mm], mass [g],
+        temperature [°C], skin.
     pin_bones, pull, find, looks
         Bones in a fillet, share pulled, chance that a look finds one, number of looks.
     cure_h, cure_c, salt_g
@@ -72,6 +74,8 @@ class BatchCard:
     core_target_c: float
     chill_target_c: float
     species: str = "char, farmed"
+    season: str = fish.YEAR
+    state: str = fish.FRESH
     thickness_mm: float = 26.0
     mass_g: float = 210.0
     fish_c: float = 3.0
@@ -251,7 +255,8 @@ def run(card: BatchCard, done: BatchCard | None = None) -> BatchDay:
 
 def _before_the_cabinet(done: BatchCard, mm: float) -> tuple[Fillet, Salted, Salted, Salted, Dried]:
     """Return a piece of that thickness raw, cured, rinsed, rested and dried: a thick one takes less salt."""
-    raw = fillets.raw(done.species, mm, done.mass_g, done.fish_c, skin_on=done.skin_on)
+    flesh = fish.flesh(done.species, season=done.season, state_name=done.state)
+    raw = fillets.raw(flesh, mm, done.mass_g, done.fish_c, skin_on=done.skin_on)
     cured = cure.cure(raw, done.cure_h, temp_c=done.cure_c, salt_g=done.salt_g)
     rinsed = cure.rinse(cured.fillet, done.rinse_min)
     rested = cure.equalise(rinsed.fillet, done.rest_h, temp_c=done.rest_c)
@@ -316,6 +321,7 @@ def plan(done: BatchCard, smoke_min: float, wet: float) -> CabinetPlan:
         h_w_m2_k=done.cabinet_h_w_m2_k,
         wetness=wet,
         probe_depth=done.probe_depth,
+        juice_factor=fish.state(done.state).juice_factor,
     )
 
 

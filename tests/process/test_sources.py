@@ -9,7 +9,7 @@ import pytest
 
 import kit
 from kit.process.microbes import inactivation
-from kit.process.physics import food
+from kit.process.physics.species import fish_book
 
 HERE = Path(kit.__file__).parent
 SOURCES = tomllib.loads(files("kit.process").joinpath("sources.toml").read_text(encoding="utf-8"))
@@ -40,7 +40,8 @@ def test_a_source_named_in_a_docstring_is_on_the_list(module):
 
 
 def test_data_names_sources_that_are_on_the_list():
-    used = {entry.source for entry in food.ALL_SPECIES}
+    book = fish_book()
+    used = {entry.source for entry in (*book.fish, *book.part, *book.season, *book.state)}
     used |= {table.source for table in inactivation.heat_tables().values()}
     used |= {found.source for found in inactivation.d_sets().values()}
     assert used <= KNOWN

@@ -13,7 +13,8 @@ from itertools import pairwise
 
 import pytest
 
-from kit.process.physics.food import SPECIES, Composition, properties
+from kit.process.physics.food import Composition, properties
+from kit.process.physics.species import species
 
 FAO_SPECIFIC_HEAT = [
     (2, 0.87),
@@ -37,14 +38,14 @@ def test_skipjack_tuna_loin():
 
 @pytest.mark.parametrize(("temp_c", "kilocalorie"), FAO_SPECIFIC_HEAT)
 def test_specific_heat_of_white_fish(temp_c, kilocalorie):
-    found = properties(SPECIES["haddock"], temp_c).specific_heat_j_kg_k
+    found = properties(species("haddock").composition, temp_c).specific_heat_j_kg_k
     assert found == pytest.approx(kilocalorie * 4186.8, rel=0.025)
 
 
 @pytest.mark.parametrize(("low", "high"), list(pairwise(FAO_ENTHALPY)))
 def test_heat_to_warm_white_fish(low, high):
     middle = (low[0] + high[0]) / 2
-    heat = properties(SPECIES["haddock"], middle).specific_heat_j_kg_k * (high[0] - low[0])
+    heat = properties(species("haddock").composition, middle).specific_heat_j_kg_k * (high[0] - low[0])
     assert heat == pytest.approx((high[1] - low[1]) * 4186.8, rel=0.025)
 
 

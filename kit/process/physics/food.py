@@ -1,6 +1,5 @@
 """What fish flesh is made of, and how it carries and stores heat."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from functools import lru_cache
 from typing import Any, NamedTuple
@@ -201,7 +200,7 @@ def properties(composition: Composition, temp_c: ArrayLike, *, layers: str = "pa
 
     Examples
     --------
-    >>> trout = properties(SPECIES["trout, farmed"], 20)
+    >>> trout = properties(Composition(71, 19, 10, ash_pct=1.2), 20)
     >>> round(trout.specific_heat_j_kg_k), round(trout.conductivity_w_m_k, 3)
     (3524, 0.495)
     """
@@ -285,7 +284,7 @@ def table(composition: Composition) -> PropertyTable:
 
     Examples
     --------
-    >>> table(SPECIES["trout, farmed"]) is table(SPECIES["trout, farmed"])
+    >>> table(Composition(71, 19, 10)) is table(Composition(71, 19, 10))
     True
     """
     temp = np.linspace(LOWEST_C, HIGHEST_C, 610)
@@ -307,58 +306,3 @@ def make_table(temp_c: Array, volumetric_heat_j_m3_k: Array, conductivity_w_m_k:
 def _summed(temp_c: Array, column: Array) -> Array:
     parts = 0.5 * (column[1:] + column[:-1]) * np.diff(temp_c)
     return np.concatenate([[0.0], np.cumsum(parts)])
-
-
-@dataclass(frozen=True)
-class Species:
-    """A fish the kit knows: its typical composition, where that was read, and what to mind."""
-
-    name: str
-    composition: Composition
-    source: str
-    seen: bool
-    note: str = ""
-
-
-def _species(
-    rows: Iterable[tuple[str, tuple[float, float, float, float], str, bool, str]],
-) -> tuple[Species, ...]:
-    return tuple(
-        Species(name, Composition(water, protein, fat, ash_pct=ash), source, seen, note)
-        for name, (water, protein, fat, ash), source, seen, note in rows
-    )
-
-
-# Typical raw flesh: (water, protein, fat, ash) per 100 g. Ash of 1.2 is our own round figure.
-ALL_SPECIES = _species(
-    [
-        ("trout, farmed", (71.0, 19.0, 10.0, 1.2), "matvaretabellen", True, "ash not in the source"),
-        ("trout, farmed, small", (73.74, 19.05, 6.52, 1.16), "souza-2015", True, "fish of 300 to 440 g"),
-        ("trout, wild", (71.87, 20.48, 3.46, 1.2), "usda-composition", True, "ash not in the source"),
-        ("salmon, farmed", (64.0, 19.9, 15.9, 1.1), "matvaretabellen", True, "ash not in the source"),
-        ("haddock", (81.0, 19.4, 0.2, 1.2), "matvaretabellen", True, "fat given as 0; ash not in the source"),
-        ("mackerel, autumn", (57.0, 18.0, 24.0, 1.2), "memory-composition", False, "fat 20 to 30 in autumn"),
-        ("char, farmed", (71.0, 20.0, 8.0, 1.2), "memory-composition", False, "fat from 4 to 14"),
-    ]
-)
-
-SPECIES: dict[str, Composition] = {entry.name: entry.composition for entry in ALL_SPECIES}
-
-
-def species(name: str) -> Species:
-    """Return a fish of the list, with its source.
-
-    Raises
-    ------
-    UnknownName
-        If the fish is not on the list.
-
-    Examples
-    --------
-    >>> species("char, farmed").seen
-    False
-    """
-    for entry in ALL_SPECIES:
-        if entry.name == name:
-            return entry
-    raise UnknownName("fish", name, SPECIES)

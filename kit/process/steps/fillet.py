@@ -14,6 +14,7 @@ from kit.basics.errors import BadData, OutOfRange, check_range
 from kit.process.physics import food
 from kit.process.physics.brine import SATURATED_PCT
 from kit.process.physics.food import Composition
+from kit.process.physics.species import flesh
 
 Array = NDArray[np.float64]
 
@@ -186,7 +187,7 @@ def raw(
     Parameters
     ----------
     species : str or Composition
-        A fish of ``food.SPECIES``, or a composition of your own.
+        A fish of ``species.fish_book``, or a composition of your own.
     thickness_mm : float
         FULL thickness at the thickest section, above 0 and up to 150. [mm]
     mass_g : float
@@ -208,7 +209,7 @@ def raw(
     >>> raw("char, farmed", 20, 150).skin_on
     True
     """
-    composition = species if isinstance(species, Composition) else food.species(species).composition
+    composition = species if isinstance(species, Composition) else flesh(species)
     check_range(
         "thickness_mm", thickness_mm, above=0, at_most=150, likely_cause="Give the full thickness, in mm."
     )
