@@ -13,6 +13,10 @@ from kit.basics.typed_text import shown_text
 # name of the command -> (module, one line for the list of commands)
 COMMANDS = {
     "open": ("kit.cli.apprentice.open_lessons", "Open the workbook in the browser."),
+    "install-launcher": (
+        "kit.cli.apprentice.launcher",
+        "Put the workbook into the system's menu: no terminal any more.",
+    ),
     "people": ("kit.cli.apprentice.people", "List who works on this machine, or set a PIN."),
     "join": ("kit.cli.apprentice.join", "Bring your kitchen's file to this machine."),
     "today": ("kit.cli.apprentice.today", "Show what to do today: ten minutes are enough."),

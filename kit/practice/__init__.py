@@ -1,6 +1,6 @@
 """The side of the apprentice: people on this machine, work folder, attempts, progress."""
 
-from kit.practice.lesson_session import NOBODY, PERSON_VARIABLE, Session, session, start
+from kit.practice.lesson_session import DOOR_VARIABLE, NOBODY, PERSON_VARIABLE, Session, session, start
 from kit.practice.people import (
     Learner,
     check_pin,
@@ -16,6 +16,7 @@ from kit.practice.task_state import TaskState
 from kit.practice.work_folder import Prepared, prepare
 
 __all__ = [
+    "DOOR_VARIABLE",
     "NOBODY",
     "PERSON_VARIABLE",
     "Learner",

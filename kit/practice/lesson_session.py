@@ -27,6 +27,8 @@ from kit.practice.task_state import TRIES_BEFORE_WORKED, TaskState, rebuild
 from kit.practice.today import Today, today_for
 
 PERSON_VARIABLE = "SMOKEHOUSE_PERSON"
+DOOR_VARIABLE = "SMOKEHOUSE_DOOR"
+"""Holds the address of the page that asks who works, where there is one."""
 NOBODY = "not-recorded"
 """The id under which questions are drawn where nobody is at work: the same questions each time."""
 DRAWS_FOR_NEWS = 40

@@ -19,6 +19,8 @@ from kit.files import Book, Clock, local_now, saving
 DEFAULT_PROFILE = "ie"  # as kit.rules.DEFAULT, which is slow to import; a test compares them
 LONGEST_PIN = 32
 SHORTEST_PIN = 4
+NEAR = 0.8
+"""How alike two names are, from 0 to 1, before somebody is asked whether they are one. Ours."""
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
 _SCRYPT = {"n": 2**14, "r": 8, "p": 1}  # about 50 ms and 16 MB a try
 _RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)", re.IGNORECASE)
@@ -116,6 +118,27 @@ def find(name: str, home: Path | None = None) -> tuple[Learner, ...]:
     return tuple(person for person in everyone(home) if person.name.casefold() == wanted)
 
 
+def near(name: str, home: Path | None = None) -> tuple[Learner, ...]:
+    """Return the people whose name is that name or nearly so, the nearest first: a slip of the finger?
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     home = Path(folder)
+    ...     _ = create("Nuala Prem", home=home)
+    ...     [len(near(typed, home)) for typed in ("nuala prem", "Nula Prem", "Ida Moor")]
+    [1, 1, 0]
+    """
+    from difflib import get_close_matches
+
+    by_name: dict[str, list[Learner]] = {}
+    for person in everyone(home):
+        by_name.setdefault(person.name.casefold(), []).append(person)
+    found = get_close_matches(tidy_name(name).casefold(), by_name, n=3, cutoff=NEAR)
+    return tuple(person for each in found for person in by_name[each])
+
+
 def get(person_id: str, home: Path | None = None) -> Learner:
     """Return the person with that id.
 
@@ -148,14 +171,17 @@ def set_pin(person: Learner, pin: str | None) -> Learner:
     if pin is None:
         changed = replace(person, pin="")
     else:
-        if not SHORTEST_PIN <= len(pin) <= LONGEST_PIN:
-            raise OutOfRange(
-                "the PIN", f"{len(pin)} characters long", f"from {SHORTEST_PIN} to {LONGEST_PIN}"
-            )
+        check_new_pin(pin)
         salt = secrets.token_bytes(16)
         changed = replace(person, pin=f"scrypt:{salt.hex()}:{_hash(pin, salt).hex()}")
     _keep(changed)
     return changed
+
+
+def check_new_pin(pin: str) -> None:
+    """Raise `OutOfRange` for a PIN that is too short or too long."""
+    if not SHORTEST_PIN <= len(pin) <= LONGEST_PIN:
+        raise OutOfRange("the PIN", f"{len(pin)} characters long", f"from {SHORTEST_PIN} to {LONGEST_PIN}")
 
 
 def set_profile(person: Learner, profile: str) -> Learner:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from kit.cli import main
-from kit.cli.apprentice.open_lessons import where_on
+from kit.cli.apprentice.workbooks import where_on
 from kit.files import local_now
 from kit.practice import create, prepare, start
 from kit.practice.lesson_files import TODAY_FILE, in_reading_order

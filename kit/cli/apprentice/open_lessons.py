@@ -8,14 +8,13 @@ from typing import Any
 
 import click
 
-from kit.basics import places
-from kit.basics.errors import BadData, KitError, UnknownName
+from kit.basics.errors import BadData, UnknownName
+from kit.cli import to_browser
+from kit.cli.apprentice import behind_the_door
 from kit.cli.apprentice.people import ask_pin, choose
-from kit.exercises.catalogue import Catalogue
-from kit.files import local_now, read
-from kit.practice import PERSON_VARIABLE, Learner, create, everyone, find, prepare
-from kit.practice.lesson_files import TODAY_FILE
-from kit.practice.today import carry_on
+from kit.cli.apprentice.workbooks import pick, today_page, where_on, workbook_of
+from kit.practice import Learner, create, everyone, find, prepare
+from kit.practice.people import near
 from kit.views.workbook.server import Workbook, free_port
 
 
@@ -23,9 +22,12 @@ from kit.views.workbook.server import Workbook, free_port
 @click.option("--lesson", type=click.IntRange(0, 99), help="The number of a lesson.")
 @click.option("--today", is_flag=True, help="Open Today: a short round of tasks, and where you stand.")
 @click.option("--as", "name", metavar="NAME", help="Who works. A new name starts a new answer book.")
+@click.option("--door", is_flag=True, help="Ask on a page who works, not in this window.")
 @click.option("--no-browser", is_flag=True, help="Print the address and open no browser.")
 @click.option("--port", type=click.IntRange(1, 65535), help="The port to use. Without it: any free one.")
-def command(lesson: int | None, today: bool, name: str | None, no_browser: bool, port: int | None) -> None:
+def command(
+    lesson: int | None, today: bool, name: str | None, door: bool, no_browser: bool, port: int | None
+) -> None:
     """Open the workbook in the browser.
 
     It opens on Today; within a day, on the task where you were; for somebody new, on the first lesson.
@@ -34,25 +36,31 @@ def command(lesson: int | None, today: bool, name: str | None, no_browser: bool,
     """
     if port is not None:
         free_port(port)  # before anything is asked or written
+    if door:
+        if name is not None or lesson is not None or today:
+            raise click.UsageError("--door asks on the page; leave out --as, --lesson and --today.")
+        behind_the_door.serve(port, browser=not no_browser)
+        return
     person = who(name)
     ask_pin(person)
     prepared = prepare(person)
     for line in prepared.says:
         click.echo(line)
-    notebook, task = _today_page(prepared.folder) if today else (pick(prepared.folder, lesson), "")
+    notebook, task = today_page(prepared.folder) if today else (pick(prepared.folder, lesson), "")
     if lesson is None and not today:
         notebook, task = where_on(person, prepared.folder)
-    environment = {PERSON_VARIABLE: person.id, places.HOME_VARIABLE: str(places.home())}
-    workbook = Workbook(prepared.folder, person.folder / "jupyter", port=port, environment=environment)
+    workbook = workbook_of(person, prepared.folder, port)
     signal.signal(signal.SIGTERM, _stop)
     try:
+        click.echo(f"Starting, about {workbook.expected_s:.0f} s …")
         workbook.start()
         workbook.warm(notebook)
-        _announce(person, workbook.address(notebook, task), browser=not no_browser)
+        _announce(person, workbook.address(notebook, task), workbook.room, browser=not no_browser)
         _serve(workbook)
     except KeyboardInterrupt:
         click.echo("\nClosing the workbook …")
     finally:
+        to_browser.forget(workbook.room)
         workbook.stop()
 
 
@@ -65,6 +73,7 @@ def who(name: str | None) -> Learner:
         If nobody is named and there is nobody to ask.
     """
     if name is not None and not find(name):
+        _ask_if_near(name)
         person = create(name)
         click.echo(f"A new answer book was started for {person.name}.")
         return person
@@ -78,55 +87,20 @@ def who(name: str | None) -> Learner:
         ) from None
 
 
-def pick(folder: Path, lesson: int | None) -> str:
-    """Return the file name of a lesson in a work folder: the one of that number, or the first.
-
-    Raises
-    ------
-    UnknownName
-        If there is no such lesson.
-    """
-    there = {path.name[:2]: path.name for path in sorted(folder.glob("[0-9][0-9]_*.ipynb"), reverse=True)}
-    known = sorted(there)
-    if lesson is None and known:
-        return there[known[0]]
-    wanted = "0" if lesson is None else str(lesson)
-    if wanted.zfill(2) not in there:
-        raise UnknownName("lesson", wanted, [str(int(number)) for number in known])
-    return there[wanted.zfill(2)]
+def _ask_if_near(name: str) -> None:
+    """Ask before a slip of the finger starts a second answer book for somebody."""
+    for person in near(name):
+        try:
+            if not click.confirm(f"{person.name} works here. Are you somebody else?", err=True):
+                raise UnknownName("person", name, [person.name])
+        except click.Abort:
+            raise UnknownName("person", name, [person.name]) from None
 
 
-def where_on(person: Learner, folder: Path) -> tuple[str, str]:
-    """Return the page that somebody goes on with, and the task on it, where there is one.
-
-    Somebody new begins with the first lesson. Who worked today already goes on at that task; on another day
-    Today comes first.
-    """
-    try:
-        entries = read(person.book_path).entries
-    except (OSError, KitError):  # no book yet, or one whose fault the page itself tells
-        entries = ()
-    if not entries:
-        return pick(folder, None), ""
-    on = carry_on(entries, Catalogue())
-    if on is None or entries[-1].day < local_now().date():
-        return _today_page(folder)
-    try:
-        return pick(folder, on.lesson), on.exercise
-    except UnknownName:
-        return _today_page(folder)
-
-
-def _today_page(folder: Path) -> tuple[str, str]:
-    return (TODAY_FILE if (folder / TODAY_FILE).is_file() else pick(folder, None)), ""
-
-
-def _announce(person: Learner, address: str, *, browser: bool) -> None:
-    import webbrowser
-
+def _announce(person: Learner, address: str, room: Path, *, browser: bool) -> None:
     click.echo(f"{person.name}: {address}")
     click.echo("Leave this window open while you work. Ctrl-C here ends it.")
-    if browser and not webbrowser.open(address):
+    if browser and not to_browser.show(address, room):
         click.echo("No browser could be opened. Copy the address above into one on this machine.")
 
 

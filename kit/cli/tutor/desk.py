@@ -11,6 +11,7 @@ from kit.basics import places
 from kit.basics.atomic_files import make_private_folder, write_private
 from kit.basics.errors import BadData
 from kit.basics.places import records_file
+from kit.cli import to_browser
 from kit.records import open_records
 from kit.records.ledger.acts import NotAllowed
 from kit.records.people import staff
@@ -48,6 +49,7 @@ def command(name: str | None, no_browser: bool, port: int | None) -> None:
     except KeyboardInterrupt:
         click.echo("\nClosing the desk …")
     finally:
+        to_browser.forget(room)
         workbook.stop()
 
 
@@ -107,12 +109,10 @@ def prepare(folder: Path) -> Path:
 
 
 def _announce(workbook: Workbook, member: Member, *, browser: bool) -> None:
-    import webbrowser
-
     address = workbook.address(NOTEBOOK)
     click.echo(f"{member.name}, at the desk: {address}")
     click.echo("Leave this window open while you work. Ctrl-C here ends it.")
-    if browser and not webbrowser.open(address):
+    if browser and not to_browser.show(address, workbook.room):
         click.echo("No browser could be opened. Copy the address above into one on this machine.")
 
 

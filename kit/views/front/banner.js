@@ -32,7 +32,7 @@ const render = ({ model, el, signal }) => {
         one.here ? h("strong", { "aria-current": "page" }, one.title) : h("a", { href: beside(one.file) }, one.title))))) : null,
       page.hand_in ? h("p", { class: "sk-note" }, page.hand_in) : null);
     el.replaceChildren(h("header", { class: "sk-banner", role: "banner", "data-recorded": String(page.recorded) },
-      h("p", { class: "sk-who" }, h("strong", {}, page.who), h("span", {}, page.lesson)),
+      h("p", { class: "sk-who" }, h("strong", {}, page.who), page.door ? h("a", { href: page.door }, "Not you?") : null, h("span", {}, page.lesson)),
       h("p", { class: "sk-rule" }, page.rules),
       page.why ? h("p", { class: "sk-why" }, page.why) : null,
       h("div", { class: "sk-strip" }, page.progress.length || page.lessons.length ? fold : null,

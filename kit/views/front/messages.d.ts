@@ -129,6 +129,8 @@ declare namespace Kit {
     recorded: boolean;
     why: string;
     rules: string;
+    /** Where to say who works; empty without such a page. */
+    door: string;
     lesson: string;
     progress: { exercise: string; title: string; state: TaskState }[];
     lessons: { number: number; title: string; file: string; here: boolean }[];

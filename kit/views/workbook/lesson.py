@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kit.practice import Session, session
+from kit.practice import DOOR_VARIABLE, Session, session
 from kit.practice.lesson_files import TODAY_FILE, lesson_files
 from kit.views.pictures.register import explorer_named
 from kit.views.workbook.banner import Banner, show_banner
@@ -120,6 +121,7 @@ def head_of(work: Session) -> dict[str, Any]:
         "recorded": work.recorded,
         "why": why[:1].upper() + why[1:],
         "rules": f"Rules in force: {work.profile.title}",
+        "door": os.environ.get(DOOR_VARIABLE, ""),
     }
 
 

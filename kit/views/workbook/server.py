@@ -22,6 +22,10 @@ LOCAL = "127.0.0.1"
 # The person's folder leaves the search path until the kernel runs: no file of theirs shadows one of ours.
 ENGINE = "import sys; sys.path.pop(0); from kit.views.workbook.engine import main; main()"
 _START_S, _STOP_S = 60.0, 10.0
+FIRST_START_S = 10.0
+"""What a first start is said to take, before this machine has shown what it does take."""
+IDLE_S = 2 * 3600
+"""After so long without a page, a workbook that nobody watches in a terminal ends by itself."""
 
 
 @dataclass
@@ -72,6 +76,7 @@ class Workbook:
         BadData
             If the port is taken, or the server ends or stays silent for a minute.
         """
+        begun = time.monotonic()
         self.port = free_port(self.port)
         self.room.mkdir(parents=True, exist_ok=True)
         self._furnish()
@@ -86,6 +91,25 @@ class Workbook:
                 start_new_session=True,  # Ctrl-C is ours to handle: JupyterLab would ask a question
             )
         self._wait_until_up()
+        with contextlib.suppress(OSError):
+            self._last_start.write_text(f"{time.monotonic() - begun:.1f}", encoding="utf-8")
+
+    @property
+    def expected_s(self) -> float:
+        """About how long the start takes: what it took the last time. [s]"""
+        try:
+            return min(max(float(self._last_start.read_text(encoding="utf-8")), 1.0), _START_S)
+        except (OSError, ValueError):
+            return FIRST_START_S
+
+    @property
+    def running(self) -> bool:
+        """Whether the server was started and has not ended."""
+        return self._process is not None and self._process.poll() is None
+
+    @property
+    def _last_start(self) -> Path:
+        return self.room / "last_start_s.txt"
 
     def warm(self, notebook: str) -> None:
         """Start the kernel of a notebook now, while the browser loads; the page finds it running.

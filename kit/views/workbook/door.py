@@ -1,0 +1,218 @@
+"""The page before the lessons: who are you? It is served on this machine only, by a key in its address.
+
+Who has a PIN is asked for it. A new name that is nearly that of somebody here is asked about first. The
+workbook of whoever enters is started behind the page.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import secrets
+from collections.abc import Awaitable, Callable
+from contextlib import suppress
+from dataclasses import dataclass, field
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from tornado.httpserver import HTTPServer
+from tornado.iostream import StreamClosedError
+from tornado.web import Application, HTTPError, RequestHandler
+
+from kit.basics.errors import KitError
+from kit.practice import Learner, check_pin, create, everyone, get, set_pin
+from kit.practice.people import near
+from kit.views.workbook.server import LOCAL, free_port
+
+Begin = Callable[[Learner], Awaitable[str]]
+_HEADERS = {
+    "Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'",
+    "Referrer-Policy": "no-referrer",
+    "Cache-Control": "no-store",
+    "X-Content-Type-Options": "nosniff",
+}
+
+
+@dataclass
+class Door:
+    """The page, and the workbooks that were begun through it.
+
+    Parameters
+    ----------
+    begin : coroutine function
+        Starts the workbook of a person and returns its address.
+    expected_s : callable
+        About how long a start takes for a person. [s]
+    port : int, optional
+        A fixed port; without it, any free one.
+    """
+
+    begin: Begin
+    expected_s: Callable[[Learner], float]
+    port: int | None = None
+    key: str = field(default_factory=lambda: secrets.token_urlsafe(24))
+    closed: asyncio.Event = field(default_factory=asyncio.Event)
+    begun: dict[str, asyncio.Task[str]] = field(default_factory=dict)
+    _server: HTTPServer | None = field(default=None, init=False)
+
+    @property
+    def address(self) -> str:
+        """The address of the page, with its key."""
+        return f"http://{LOCAL}:{self.port}/{self.key}/"
+
+    def open(self) -> None:
+        """Begin to listen. The port is taken on this machine only."""
+        self.port = free_port(self.port)
+        routes = [
+            (rf"/{self.key}/", _Who, {"door": self}),
+            (rf"/{self.key}/enter", _Enter, {"door": self}),
+            (rf"/{self.key}/new", _New, {"door": self}),
+            (rf"/{self.key}/wait", _Wait, {"door": self}),
+            (rf"/{self.key}/close", _Close, {"door": self}),
+        ]
+        self._server = Application(routes, log_function=lambda _: None).listen(self.port, LOCAL)
+
+    def shut(self) -> None:
+        """Stop listening."""
+        if self._server is not None:
+            self._server.stop()
+
+    def enter(self, person: Learner) -> None:
+        """Start the workbook of a person, unless it was started before and did not fail."""
+        task = self.begun.get(person.id)
+        if task is None or (task.done() and task.exception() is not None):
+            self.begun[person.id] = asyncio.ensure_future(self.begin(person))
+
+
+class _Page(RequestHandler):
+    """What all pages of the door share: who may ask, and how they look."""
+
+    def initialize(self, door: Door) -> None:
+        self.door = door
+
+    def prepare(self) -> None:
+        if self.request.host != f"{LOCAL}:{self.door.port}":  # another name that leads to this machine
+            raise HTTPError(403)
+        origin = self.request.headers.get("Origin", "null")
+        if self.request.method == "POST" and origin not in ("null", f"http://{LOCAL}:{self.door.port}"):
+            raise HTTPError(403)
+
+    def set_default_headers(self) -> None:
+        for name, value in _HEADERS.items():
+            self.set_header(name, value)
+
+    def show(self, part: str, **values: Any) -> None:
+        self.finish(_template().render(part=part, key=self.door.key, **values))
+
+    def told(self, error: KitError) -> None:
+        self.set_status(400)
+        self.show("fault", words=str(error))
+
+    def write_error(self, status_code: int, **kwargs: Any) -> None:
+        self.finish(_template().render(part="fault", key="", words=f"This did not work ({status_code})."))
+
+    def person(self) -> Learner:
+        return get(self.get_argument("person"))
+
+
+class _Who(_Page):
+    def get(self) -> None:
+        self.show("who", people=everyone())
+
+
+class _Enter(_Page):
+    """One tile: in at once without a PIN, else by the PIN."""
+
+    def get(self) -> None:
+        self._at_the_pin("")
+
+    def post(self) -> None:
+        try:
+            person = self.person()
+            right = check_pin(person, self.get_body_argument("pin", "", strip=False))
+        except KitError as error:
+            self.told(error)
+            return
+        if not right:
+            self._at_the_pin("That PIN is wrong.")
+            return
+        self.door.enter(person)
+        self.redirect(f"/{self.door.key}/wait?person={person.id}", status=303)
+
+    def _at_the_pin(self, words: str) -> None:
+        try:
+            self.show("pin", person=self.person(), words=words)
+        except KitError as error:
+            self.told(error)
+
+
+class _New(_Page):
+    def post(self) -> None:
+        name, pin = self.get_body_argument("name", ""), self.get_body_argument("pin", "", strip=False)
+        needs_none = self.get_body_argument("none", "") == "yes"
+        try:
+            alike = near(name)
+            if alike and not self.get_body_argument("sure", ""):
+                self.show("alike", name=name, alike=alike)
+                return
+            if not pin and not needs_none:
+                self.show(
+                    "new", name=name, sure=bool(alike), words="Choose a PIN, or say that you need none."
+                )
+                return
+            person = _made(name, pin)
+        except KitError as error:
+            self.told(error)
+            return
+        self.door.enter(person)
+        self.redirect(f"/{self.door.key}/wait?person={person.id}", status=303)
+
+
+class _Wait(_Page):
+    """Shown while a workbook starts. The page's end is sent once it runs, and leads on by itself."""
+
+    async def get(self) -> None:
+        try:
+            person = self.person()
+        except KitError as error:
+            self.told(error)
+            return
+        task = self.door.begun.get(person.id)
+        if task is None:
+            self.redirect(f"/{self.door.key}/")
+            return
+        about_s = round(self.door.expected_s(person))
+        self.write(_template().render(part="wait", key=self.door.key, person=person, about_s=about_s))
+        with suppress(StreamClosedError):  # who does not wait comes back by the first page
+            await self.flush()
+            await asyncio.wait({task})
+            self.finish(_template().render(part="ready", **_end_of(task)))
+
+
+def _end_of(task: asyncio.Task[str]) -> dict[str, str]:
+    failed = task.exception()
+    return {"to": "", "words": str(failed)} if failed else {"to": task.result(), "words": ""}
+
+
+class _Close(_Page):
+    def post(self) -> None:
+        self.show("closed")
+        self.door.closed.set()
+
+
+def _made(name: str, pin: str) -> Learner:
+    """Return a new person. A PIN that is refused is refused before anybody is made."""
+    from kit.practice.people import check_new_pin
+
+    if pin:
+        check_new_pin(pin)
+    person = create(name)
+    return set_pin(person, pin) if pin else person
+
+
+@cache
+def _template() -> Any:
+    from jinja2 import Environment
+
+    text = (files("kit.views.front") / "door.html").read_text(encoding="utf-8")
+    return Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True).from_string(text)
