@@ -50,16 +50,20 @@ def mark_several(question: Question, kind: Several, raw: Any) -> Outcome:
     if picked == rights:
         return right(question, read_as)
     shown = [slip for slip in question.slips if _several_shows(slip, picked, rights)]
+
+    def lines(slip: Slip) -> list[str]:
+        return [texts[key] for key in _part(slip).values()]
+
     if picked & set(kind.never) or set(kind.must) - picked:
         grave = {*(picked & set(kind.never)), *(set(kind.must) - picked)}
         shown.sort(key=lambda slip: not grave & set(_part(slip).values()))
-        message, name = with_slips(SAFETY_LEAD, shown)
+        message, name = with_slips(SAFETY_LEAD, shown, lines)
         return scored(question, 0.0, message, name, read_as)
-    lead = f"{'Partly' if share > 0 else 'Not yet'}. {hits} of the {len(rights)} right ones"
+    lead = f"{'Partly' if share > 0 else 'Not yet'}. {hits} of {len(rights)} found"
     lead += f", and {false} that {'does' if false == 1 else 'do'} not belong." if false else "."
     if not shown:
         lead += " Read each line again that you left out: one of them belongs too."
-    message, name = with_slips(lead, shown)
+    message, name = with_slips(lead, shown, lines)
     return scored(question, share, message, name, read_as)
 
 
@@ -77,10 +81,14 @@ def mark_order(question: Question, kind: Order, raw: Any) -> Outcome:
     if not turned:
         return right(question, read_as)
     shown = [slip for slip in question.slips if _in_this_order(_sequence(slip), place)]
+
+    def lines(slip: Slip) -> list[str]:
+        return [texts[key] for key in _sequence(slip)]
+
     grave = [[late, early] for early, late in turned if (early, late) in kind.must]
     if grave:
         shown.sort(key=lambda slip: _sequence(slip) not in grave)
-        message, name = with_slips(SAFETY_LEAD, shown)
+        message, name = with_slips(SAFETY_LEAD, shown, lines)
         return scored(question, 0.0, message, name, read_as)
     # So many pairs the right way round as the wrong way is what chance gives: no points.
     share = 1.0 - 2.0 * len(turned) / len(pairs)
@@ -89,7 +97,7 @@ def mark_order(question: Question, kind: Order, raw: Any) -> Outcome:
     if not shown:
         early, late = min(turned, key=lambda pair: place[pair[0]] - place[pair[1]])
         lead += f" “{texts[early]}” comes before “{texts[late]}”."
-    message, name = with_slips(lead, shown)
+    message, name = with_slips(lead, shown, lines)
     return scored(question, share, message, name, read_as)
 
 
@@ -105,7 +113,7 @@ def mark_match(question: Question, kind: Match, raw: Any) -> Outcome:
         return right(question, read_as)
     shown = [slip for slip in question.slips if _part(slip).items() <= joined.items()]
     grave = set(kind.must) - good
-    lead = f"{'Partly' if good else 'Not yet'}. {len(good)} of {len(lefts)} are joined rightly."
+    lead = f"{'Partly' if good else 'Not yet'}. {len(good)} of {len(lefts)} found."
     if grave:
         shown.sort(key=lambda slip: not set(_part(slip)) & set(kind.must))
         lead = SAFETY_LEAD
@@ -114,7 +122,7 @@ def mark_match(question: Question, kind: Match, raw: Any) -> Outcome:
         lead += (
             f" {_wrong_join(question, lefts, rights, joined, min(wrong, key=lambda one: one not in grave))}"
         )
-    message, name = with_slips(lead, shown)
+    message, name = with_slips(lead, shown, lambda slip: [lefts[left] for left in _part(slip)])
     return scored(question, 0.0 if grave else len(good) / len(lefts), message, name, read_as)
 
 

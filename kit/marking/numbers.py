@@ -4,6 +4,7 @@ import math
 import re
 from typing import Any
 
+from kit.marking.derived_slips import derived_slip
 from kit.marking.model import Number, Outcome, Question, Slip
 from kit.marking.outcomes import right, scored, unread
 from kit.marking.typed_number import ReadNumber, read_number, shown
@@ -36,7 +37,7 @@ def mark_number(question: Question, kind: Number, raw: Any) -> Outcome:
     if _point_for_thousands(raw, reading) and accepts(kind, truth, given * 1000):
         message = f"This was read as {reading.echo}. Write the number without a mark between thousands."
         return unread(question, message)
-    name, says = _usual(kind, truth, given)
+    name, says = _usual(question, kind, truth, given)
     return scored(question, 0.0, says, name, reading.echo)
 
 
@@ -110,29 +111,41 @@ def _point_for_thousands(raw: Any, reading: ReadNumber) -> bool:
     return isinstance(raw, str) and reading.decimals == 3 and abs(reading.value) >= 1
 
 
-def _usual(kind: Number, truth: float, given: float) -> tuple[str, str]:
+def _usual(question: Question, kind: Number, truth: float, given: float) -> tuple[str, str]:
     """Return the name and message of a slip that any number can show, or of none."""
     ratio = given / truth if truth else 0.0
     if ratio:
         power = round(math.log10(abs(ratio)))
-        if power and ratio > 0 and accepts(kind, truth, given / 10.0**power):
+        if power and ratio > 0 and _near(kind, truth, given / 10.0**power):
             return "decimal point", "Not yet. The digits are right; check the decimal point and the units."
-        if accepts(kind, truth, -given):
+        if _near(kind, truth, -given):
             return "sign", "Not yet. The size is right; check the sign."
     for unit, other, says in _OTHER_UNITS:
         there = kind.unit == unit and not kind.difference
-        if there and accepts(kind, truth, convert(given, other, unit)):
+        if there and _near(kind, truth, convert(given, other, unit)):
             return f"in {other}", f"Not yet. {says}"
+    name, found = derived_slip(question, kind, given, lambda one: _near(kind, truth, one)) or ("", "")
     if kind.one_sided:
-        unsafe = given < truth if kind.one_sided == "at least" else given > truth
-        if unsafe and abs(given - truth) < 0.5 + NOISE and given == round(truth):
-            return "rounded the unsafe way", (
-                "Not yet. You rounded to the unsafe side. A limit is rounded to the safe side only."
-            )
-        if unsafe:
-            return "", "Not yet. This is on the unsafe side of the limit, and a limit has no tolerance."
-        return "", f"Not yet. {shown(given)} is on the safe side, but far from what the job needs."
-    return "", "Not yet. Read the question again, and take the steps one by one."
+        return _beside_a_limit(kind, truth, given, name, found)
+    return name, f"Not yet. {found or 'Read the question again, and take the steps one by one.'}"
+
+
+def _beside_a_limit(kind: Number, truth: float, given: float, name: str, found: str) -> tuple[str, str]:
+    """Return name and message of a number that misses a limit: on which side it lies comes first."""
+    unsafe = given < truth if kind.one_sided == "at least" else given > truth
+    if unsafe and abs(given - truth) < 0.5 + NOISE and given == round(truth):
+        return "rounded the unsafe way", (
+            "Not yet. You rounded to the unsafe side. A limit is rounded to the safe side only."
+        )
+    says = "This is on the unsafe side of the limit, and a limit has no tolerance."
+    if not unsafe:
+        says = f"{shown(given)} is on the safe side, but far from what the job needs."
+    return name, f"Not yet. {says} {found}".strip()
+
+
+def _near(kind: Number, truth: float, value: float) -> bool:
+    """Return whether a number is the truth itself; far over a safety limit is none, though it is accepted."""
+    return abs(value - truth) <= width(kind, truth) + 1e-6 * abs(truth)
 
 
 _OTHER_UNITS = (
@@ -140,6 +153,10 @@ _OTHER_UNITS = (
     ("min", "h", "That is the number in hours. Give it in minutes: an hour has 60."),
     ("h", "min", "That is the number in minutes. Give it in hours: 60 min make one."),
     ("g", "kg", "That is the number in kg. Give it in g: a kilo has 1000."),
+    ("min", "s", "That is the number in seconds. Give it in minutes: 60 s make one."),
+    ("h", "days", "That is the number in days. Give it in hours: a day has 24."),
+    ("mL", "L", "That is the number in litres. Give it in mL: a litre has 1000."),
+    ("mm", "cm", "That is the number in cm. Give it in mm: a cm has 10."),
     ("kg", "g", "That is the number in g. Give it in kg: 1000 g make one."),
 )
 """The unit asked for, another in which the number would be right, and what to say."""

@@ -14,6 +14,8 @@ from kit.marking.outcomes import right, scored, unread, with_slips
 Point = tuple[float, float]
 NEAR = 0.1
 """A mark this close to a place is told which way to go; in parts of the picture's width or height; ours."""
+ELSEWHERE = "elsewhere"
+"""The slip of a mark that hit neither a place nor a trap, where the question has one."""
 
 
 def mark_places(question: Question, kind: Places, raw: Any) -> Outcome:
@@ -27,29 +29,49 @@ def mark_places(question: Question, kind: Places, raw: Any) -> Outcome:
     if hits == kind.count:
         return right(question, read_as)
     caught = {trap.name for trap in kind.traps for point in points if _inside(point, trap, 0.0)}
+    beside = [point for point in points if not any(_inside(point, each, 0.0) for each in kind.traps)]
+    if _free(beside, kind):
+        caught.add(ELSEWHERE)
     shown = [slip for slip in question.slips if (slip.shows or slip.name) in caught]
+    shown.sort(key=lambda slip: slip.shows == ELSEWHERE)
     lead = (
         "Not yet." if kind.count == 1 else f"{'Partly' if hits else 'Not yet'}. {hits} of {kind.count} found."
     )
-    if not shown:
-        lead += " " + _outside(points, kind)
+    if all(slip.shows == ELSEWHERE for slip in shown):
+        lead += " " + _outside(points, kind, bool(shown))
     message, name = with_slips(lead, shown)
     return scored(question, hits / kind.count, message, name, read_as)
 
 
-def _outside(points: list[Point], kind: Places) -> str:
-    """Say of the first mark that hit nothing which way it missed the nearest place, if it came near."""
-    free = [point for point in points if not any(_inside(point, each, kind.slack) for each in kind.targets)]
+def _outside(points: list[Point], kind: Places, reasoned: bool) -> str:
+    """Say of the first mark that hit nothing which way it missed the nearest place, if it came near.
+
+    ``reasoned`` says that a reason follows, so nothing more need be said of a mark far off.
+    """
+    free = _free(points, kind)
     if not free:
         return "A place is still missing."
     pairs = [(point, target) for point in free for target in kind.targets]
     (x, y), each = min(pairs, key=lambda pair: _far_off(*pair))
-    where = f"Your mark at {x:.0%} across and {y:.0%} down"
+    where = f"Your mark at {100 * x:.0f} % across and {100 * y:.0f} % down"
     if _far_off((x, y), each) > NEAR:
-        return f"{where} lies in another part of the picture. Read again which place is asked for."
+        return f"{where} is far from it." + ("" if reasoned else " Read again which place is asked for.")
     across, down = each.x - x, each.y - y
     way = ("right" if across > 0 else "left") if abs(across) > abs(down) else ("down" if down > 0 else "up")
     return f"{where} is near. Go a little {way}."
+
+
+def _free(points: list[Point], kind: Places) -> list[Point]:
+    """Return the marks that hit no place."""
+    return [point for point in points if not any(_inside(point, each, kind.slack) for each in kind.targets)]
+
+
+def a_spot_elsewhere(kind: Places) -> list[float] | None:
+    """Return a mark that hits neither a place nor a trap; nothing where the picture is full of them."""
+    grid = [((across + 0.5) / 20, (down + 0.5) / 20) for across in range(20) for down in range(20)]
+    taken = (*kind.targets, *kind.traps)
+    free = [spot for spot in grid if not any(_inside(spot, each, kind.slack) for each in taken)]
+    return list(free[0]) if free else None
 
 
 def _far_off(point: Point, region: Region) -> float:

@@ -225,7 +225,7 @@ def test_a_missed_safety_conclusion_leads_the_message(make):
     question = make.several()
     outcome = mark(question, keys_of(question.kind.options, "Write it down", "Wash the rack"))
     assert outcome.message.startswith(
-        "Not yet. This is about safety, so it scores 0. A batch in doubt stays."
+        "Not yet. This is about safety, so it scores 0. “Hold the batch”: A batch in doubt stays."
     )
 
 

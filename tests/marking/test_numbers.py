@@ -149,7 +149,7 @@ def test_the_nearest_slip_is_found_within_its_tolerance_or_its_rounding(make):
     assert mark(question, "83e0 g").slip == "" and mark(question, "84").slip == ""
     wide = asked(make, 50.0, slips=[Slip("a hundred", 104.0, "No."), Slip("more", 106.0, "No.")])
     assert mark(wide, "1e2").slip == "a hundred"  # rounded by 4 %
-    assert mark(asked(make, 50.0, slips=[Slip("more", 106.0, "No.")]), "1e2").slip == ""  # by more than 5 %
+    assert mark(asked(make, 50.0, slips=[Slip("more", 106.0, "No.")]), "1e2").slip == "twice"  # over 5 %
     tie = asked(make, 50.0, slips=[Slip("first", 20.0, "1."), Slip("second", 20.0, "2.")], abs_tol=0.5)
     assert mark(tie, "20").slip == "first"
     negative = asked(make, 50.0, slips=[Slip("below", -20.0, "No.")], rel_tol=0.02)

@@ -40,13 +40,13 @@ SAYS = {
 }
 SEVERAL = [
     ([HOLD, WRITE, CALL], 1.0, "Right.", []),
-    ([HOLD, CALL], 2 / 3, "Partly. 2 of the 3 right ones.", [WRITE]),
-    ([HOLD] * 3, 1 / 3, "Partly. 1 of the 3 right ones.", [WRITE]),
-    ([HOLD, WRITE, WASH], 1 / 3, "Partly. 2 of the 3 right ones, and 1 that does not belong.", [WASH]),
+    ([HOLD, CALL], 2 / 3, "Partly. 2 of 3 found.", [WRITE]),
+    ([HOLD] * 3, 1 / 3, "Partly. 1 of 3 found.", [WRITE]),
+    ([HOLD, WRITE, WASH], 1 / 3, "Partly. 2 of 3 found, and 1 that does not belong.", [WASH]),
     (
         [HOLD, WRITE, WASH, WOOD],
         0.0,
-        "Not yet. 2 of the 3 right ones, and 2 that do not belong.",
+        "Not yet. 2 of 3 found, and 2 that do not belong.",
         [WASH, WOOD],
     ),
     ([WRITE, CALL], 0.0, SAFETY, [HOLD]),
@@ -62,7 +62,7 @@ def test_several(make, picked, score, lead, told, seed):
     outcome = mark(question, [keys[text] for text in picked])
     if lead != SAFETY:
         told = [text for text in keys if text in told]  # in the order on the page
-    assert outcome.message == " ".join([lead, *(SAYS[text] for text in told)])
+    assert outcome.message == " ".join([lead, *(f"“{text}”: {SAYS[text]}" for text in told)])
     assert outcome.slip == (("" if told[0] in picked else "left out: ") + told[0] if told else "")
     read_as = "; ".join(text for text in keys if text in picked)
     assert (outcome.score, outcome.read_as) == (pytest.approx(score), read_as)
@@ -75,8 +75,8 @@ def test_all_right_ones_without_a_wrong_one_to_pick(make):
 
 # --- order ----------------------------------------------------------------------------------------------
 
-DRY = "Smoke does not stick to a wet surface."
-WARM = "A warm pack breeds germs."
+DRY = "“Smoke” before “Dry”: Smoke does not stick to a wet surface."
+WARM = "“Pack” before “Chill”: A warm pack breeds germs."
 ORDERS = [
     ("Cure Dry Smoke Cook Chill Pack", 1.0, "Right.", ""),
     (
@@ -131,13 +131,12 @@ MATCHES = [
     (
         {"ice": "adds smoke"},
         3 / 4,
-        "Partly. 3 of 4 are joined rightly. “ice” does not go with “adds smoke”: "
-        "that belongs to none of these lines.",
+        "Partly. 3 of 4 found. “ice” does not go with “adds smoke”: that belongs to none of these lines.",
         "",
     ),
-    ({"salt": "adds smoke"}, 3 / 4, f"Partly. 3 of 4 are joined rightly. {SALT}", "salt: adds smoke"),
-    ({"ice": None}, 3 / 4, "Partly. 3 of 4 are joined rightly. “ice” is still open.", ""),
-    ({"ice": ""}, 3 / 4, "Partly. 3 of 4 are joined rightly. “ice” is still open.", ""),
+    ({"salt": "adds smoke"}, 3 / 4, f"Partly. 3 of 4 found. {SALT}", "salt: adds smoke"),
+    ({"ice": None}, 3 / 4, "Partly. 3 of 4 found. “ice” is still open.", ""),
+    ({"ice": ""}, 3 / 4, "Partly. 3 of 4 found. “ice” is still open.", ""),
     ({"cold": "kills germs"}, 0.0, f"{SAFETY} {COLD}", "cold kills"),
     ({"cold": "kills germs", "salt": "adds smoke"}, 0.0, f"{SAFETY} {COLD} {SALT}", "cold kills"),
     ({"cooking": None}, 0.0, f"{SAFETY} “cooking” is still open.", ""),
@@ -161,10 +160,8 @@ def test_a_match_of_nothing_rightly_and_of_one_wrong_join_alone(make):
     question = make.asked(parts)
     lefts, rights = keys_of(parts.kind.left), keys_of(parts.kind.right)
     wrong_join = {lefts["A"]: rights["y"]}
-    assert mark(question, wrong_join).message == "Not yet. 0 of 2 are joined rightly. Not y."
-    assert mark(question, {lefts["A"]: rights["x"]}).message == (
-        "Partly. 1 of 2 are joined rightly. “B” is still open."
-    )
+    assert mark(question, wrong_join).message == "Not yet. 0 of 2 found. “A”: Not y."
+    assert mark(question, {lefts["A"]: rights["x"]}).message == ("Partly. 1 of 2 found. “B” is still open.")
     assert mark(question, {**wrong_join, "9": rights["y"]}).verdict == "not read"
     assert mark(question, {lefts["A"]: "z"}).verdict == "not read"
 
@@ -243,7 +240,7 @@ PLACES = [
     (
         [NOWHERE],
         0.0,
-        "Not yet. 0 of 2 found. Your mark at 60% across and 10% down lies in another part of the picture. "
+        "Not yet. 0 of 2 found. Your mark at 60 % across and 10 % down is far from it. "
         "Read again which place is asked for.",
         "",
         "60% across, 10% down",

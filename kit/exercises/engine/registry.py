@@ -13,8 +13,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.exercises.engine.reasons import reasons_of
 from kit.marking.draw import Draw, sub_seed
 from kit.marking.model import Explain, Question
+from kit.marking.reasons import with_reasons
 
 if TYPE_CHECKING:
     from kit.rules import Profile
@@ -163,7 +165,7 @@ def question(id: str, seed: int, profile: str | Profile = "") -> Question:
         drawn = _draw(entry, seed, sub_seed(seed, turn), rules)
         found = sound(drawn)
         if not found:
-            return drawn
+            return with_reasons(drawn, reasons_of(entry.info.lesson).get(id, {}))
         faults.update(found)
     worst = "; ".join(f"{fault} ({times} times)" for fault, times in faults.most_common(3))
     raise BadData(f"exercise {id!r}, seed {seed}", f"no sound variant in {REDRAWS} draws: {worst}")

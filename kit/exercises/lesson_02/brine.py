@@ -40,6 +40,18 @@ def brine_degrees(draw: Draw) -> Question:
     )
 
 
+def _other_mix(pct: int, other: int, made: dict[int, str]) -> Joined:
+    """Return what to say to who joins a strength with the mix of another one."""
+    more, name = other > pct, dict(zip(made, ("weak", "middle", "strong"), strict=True))
+    return Joined(
+        f"{pct} %",
+        made[other],
+        f"That mix is {'stronger' if more else 'weaker'}. {'More' if more else 'Less'} salt in the same "
+        f"water makes {'more' if more else 'less'} percent.",
+        f"{name[pct]} joined with {name[other]}",
+    )
+
+
 @exercise("One brine on several scales", criteria=["CUR-K01"], prepares_for=["CUR-P02"])
 def same_brine(draw: Draw) -> Question:
     """Join a strength in percent with the salt for 1 kg of water that makes it."""
@@ -61,11 +73,15 @@ def same_brine(draw: Draw) -> Question:
                 "The salt weighs too. That mix has less salt in each 100 g of brine.",
                 "salt on water",
             ),
-            Joined(
-                f"{low} %",
-                made[middle],
-                "That mix is stronger. More salt in the same water makes more percent.",
-                "too strong",
+            *(_other_mix(pct, other, made) for pct in made for other in made if pct != other),
+            *(
+                Joined(
+                    f"{pct} %",
+                    on_water,
+                    "Percent counts salt in the whole brine. That mix is for another strength, on water.",
+                    f"salt on water: {name}",
+                )
+                for pct, name in ((low, "weak"), (high, "strong"))
             ),
         ],
         extra=[on_water],

@@ -18,7 +18,10 @@ _NOT_LISTED = "It is not on the list. Nobody has shown that it is safe, so it is
 def choose_from_the_rack(draw: Draw) -> Question:
     """Pick the woods of a labelled rack that may make smoke for food."""
     fit = draw.sample(_FIT, 2)
-    rack = [right(f"{name.capitalize()}, dry, clean, from a known supplier") for name in fit]
+    rack = [
+        right(f"{name.capitalize()}, dry, clean, from a known supplier", "It is on the list, dry and clean.")
+        for name in fit
+    ]
     rack += [
         wrong(text, f"Refuse it. {look_up(name).why}", name=f"picked {name}", safety=True)
         for name in draw.sample(_UNFIT, 3)
@@ -170,71 +173,6 @@ def soaked_chips(draw: Draw) -> Question:
     )
 
 
-@exercise("Keep PAH low", criteria=["WDS-K05", "WDS-K04"], prepares_for=["WDS-P03", "WDS-P04"])
-def keep_pah_low(draw: Draw) -> Question:
-    """Pick what keeps PAH low in the fish."""
-    good = draw.sample(
-        [
-            "Let the chips glow, without flames",
-            "Keep fat from dripping on the glow",
-            "Make the smoke away from the fish",
-            "Clean tar and soot out of the kiln",
-            "Smoke no longer than the card says",
-        ],
-        3,
-    )
-    bad = {
-        "Open the draught until the chips flame": "Flames make hotter smoke, and it holds more PAH.",
-        "Use pine, for it burns fast": "Resin gives soot, bitter tar and more PAH.",
-        "Smoke twice as long for more colour": "More smoke brings more PAH with it.",
-    }
-    return several(
-        draw,
-        "PAH are harmful substances in smoke. The law limits them in smoked fish. "
-        "Pick all that helps to keep them low.",
-        [right(text) for text in good] + [wrong(text, bad[text]) for text in draw.sample(list(bad), 2)],
-        hints=["Hotter smoke is dirtier smoke.", "Less smoke, less soot and less dripping fat all help."],
-        worked=f"These help: {'; '.join(text.lower() for text in good)}. Only a laboratory can measure PAH.",
-    )
-
-
-_OF_SMOKE = [
-    right("Smoke slows germs at the surface only", "It does not go deep."),
-    right("A dry face helps the smoke to hold germs back", "Germs need water."),
-    right("Hot-smoked fish must stay cold, smoke or not", "Germs that are left grow in the warm."),
-    right("Heat in the core kills germs, not the smoke", "So the cook goes by the core."),
-    right("Salt and cold go on working after the smoke", "They hold back what is left."),
-    wrong("Smoke keeps it safe without a fridge", "It does not. Keep the fish cold.", safety=True),
-    wrong(
-        "Smoke kills all germs down to the core",
-        "It stays near the surface. Heat does the core.",
-        safety=True,
-    ),
-    wrong("More colour shows that it keeps for longer", "Colour is no proof of anything but colour."),
-    wrong("Smoke does nothing at all to the germs", "It slows some at the face. It is a small help."),
-    wrong("A strong smell of smoke proves a safe fish", "Nobody can smell that germs are dead.", safety=True),
-    wrong(
-        "Smoked fish needs no last day on its label",
-        "It needs one: Listeria grows in the cold too.",
-        safety=True,
-    ),
-]
-
-
-@exercise("Does smoke keep fish?", criteria=["WDS-K03"], prepares_for=["WDS-P04"], version=2)
-def what_smoke_does(draw: Draw) -> Question:
-    """How far smoke helps fish to keep."""
-    fish, days = draw.pick(["char", "trout"]), draw.pick([3, 5, 7])
-    return several(
-        draw,
-        f"A guest wants to keep hot-smoked {fish} on a shelf for {days} days. “The smoke preserves it,” she "
-        "says. Pick all that is true.",
-        some(draw, _OF_SMOKE, draw.pick([2, 3]), 3),
-        hints=["How deep does smoke go?", "What else keeps smoked fish: salt, heat, cold?"],
-        worked="Smoke and a dry surface slow germs a little. Salt, heat and cold do the rest.",
-    )
-
-
 _COUNT, _CALL = "Meet at the agreed place, and count heads", "Call for help, and tell the person in charge"
 _KEEP_OUT, _TELL = "Keep everyone out", "Tell those who come where the kiln is, and who was in there"
 
@@ -347,39 +285,6 @@ def wrong_wood_was_used(draw: Draw) -> Question:
         "A competent person decides."
         if truth == "listed"
         else f"{_OF_WOOD[truth]}. Hold it, or reject it, and report. A competent person decides.",
-    )
-
-
-_KEEPS = {
-    "Salt": "Makes the water less useful to germs",
-    "Heat": "Kills many germs, if the core holds it long enough",
-    "Cold storage": "Keeps the germs that are left slow",
-    "Drying": "Takes water from the face, so germs find less",
-    "A short life": "Ends before slow germs have become many",
-    "Clean hands and boards": "Bring no new germs to fish that is cooked",
-}
-_SMOKE_KEEPS = "Slows germs at the surface only"
-_KEEPS_NOTHING = "Makes the fish safe without a fridge"
-
-
-@exercise("What keeps the fish?", criteria=["WDS-K03"], prepares_for=["WDS-P04"], version=2)
-def what_keeps_the_fish(draw: Draw) -> Question:
-    """Join each help with what it does, smoke among them."""
-    pairs = {"Smoke": _SMOKE_KEEPS} | {name: _KEEPS[name] for name in draw.sample(list(_KEEPS), 3)}
-    joined = [
-        Joined("Smoke", pairs[name], f"That is what {name.lower()} does.", name=f"smoke as {name.lower()}")
-        for name in pairs
-        if name != "Smoke"
-    ]
-    joined += [Joined(name, _KEEPS_NOTHING, "Nothing here does that. It must stay cold.") for name in pairs]
-    return match(
-        draw,
-        "Each of these helps smoked fish to keep. Join each with what it does.",
-        pairs,
-        joined,
-        extra=[_KEEPS_NOTHING],
-        hints=["Smoke does not go deep.", "One of these belongs to none."],
-        worked=" ".join(f"{name}: {_in_line(what)}." for name, what in pairs.items()),
     )
 
 

@@ -63,6 +63,7 @@ def run_the_batch(draw: Draw) -> Question:
             Slip("not held", {**best, "hold_min": 4}, _SAYS["not held"]),
             Slip("chilled late", {**best, "wait_min": 180}, _SAYS["chilled late"]),
             Slip("too little salt", {**best, "cure_h": 1}, _SAYS["too little salt"]),
+            Slip("too much salt", {**best, "cure_h": 16}, _SAYS["too much salt"]),
             Slip("no pellicle", {**best, "dry_h": 0}, _SAYS["no pellicle"]),
             Slip("dried out", {**best, "hold_min": 70}, _SAYS["dried out"]),
         ],
@@ -89,7 +90,7 @@ def whole_batch(settings: Mapping[str, float], facts: Mapping[str, Any]) -> Batc
     salted = salt_verdict(CARD_SALT, figure_pct).outcome == "met"
     for met, slip in ((held, "not held"), (chilled, "chilled late"), (salted, "too little salt")):
         if not met:
-            return BatchRun(0.0, OF, (*told, _SAYS[slip]), slip, picture(record))
+            return BatchRun(0.0, OF, told, slip, picture(record))
     missed = [
         slip
         for slip, wrong in (
@@ -99,9 +100,9 @@ def whole_batch(settings: Mapping[str, float], facts: Mapping[str, Any]) -> Batc
         )
         if wrong
     ]
-    closing = [_SAYS[slip] for slip in missed] or [
-        "Every limit met and proven, and a good fish. You recommend to go on."
-    ]
+    closing = [_SAYS[slip] for slip in missed[1:]]  # marking says the first one itself
+    if not missed:
+        closing = ["Every limit met and proven, and a good fish. You recommend to go on."]
     return BatchRun(OF - len(missed), OF, (*told, *closing), missed[0] if missed else "", picture(record))
 
 
