@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image
 from playwright.sync_api import Page, expect
 
 from kit.cli.demo.crew import make_crew
@@ -169,3 +171,46 @@ def test_nothing_runs_over_and_every_target_is_large_enough(
     expect(page.get_by_label("Used: read aloud")).to_be_checked()
     assert page.evaluate(OVER) == []
     assert page.evaluate(SMALL) == []
+
+
+THUMB = """() => [...document.querySelectorAll('.d-form button, .d-form .d-big, .d-form textarea,'
+  + '.d-form input:not([type=radio]):not([type=checkbox])')].filter((e) => e.offsetParent)
+  .filter((e) => e.getBoundingClientRect().height < 47.5 || e.getBoundingClientRect().right > innerWidth)
+  .map((e) => e.outerHTML.slice(0, 80))"""
+
+
+def test_a_sheet_is_signed_on_a_phone_with_a_photo(
+    served: Desk, page_of: Callable[..., Page], tmp_path: Path
+):
+    shot = tmp_path / "tray.png"
+    Image.frombytes("RGB", (700, 500), os.urandom(700 * 500 * 3)).save(shot)  # more than one piece
+    page = page_of(served.address, width=390)
+    person = part(page, "person")
+    person.get_by_role("button", name="Niamh Shevlin").click()
+    person.locator("summary", has_text="Cook by temperature").click()
+    person.get_by_role("button", name="At the bench: Niamh Shevlin, Cook by temperature").click()
+    line = page.get_by_role("group", name="COK-P01")
+    line.get_by_label("met", exact=True).focus()
+    for key in ("Space", "ArrowRight", "ArrowLeft"):  # by keyboard: met, not met, met
+        page.keyboard.press(key)
+    expect(line.get_by_label("met", exact=True)).to_be_checked()
+    page.get_by_role("group", name="COK-P03").get_by_label("not seen", exact=True).check()
+    page.get_by_label("Label of the batch").fill("C-12")
+    page.get_by_label("Core temperature at the end").fill("41")
+    page.get_by_label("When the core was read").fill("14:05")
+    page.get_by_label("A photo").set_input_files(shot)
+    expect(page.get_by_role("img", name="The photo that was chosen")).to_be_visible()
+    page.get_by_label("The apprentice declared").check()
+    assert page.evaluate(OVER) == [] and page.evaluate(THUMB) == []
+    page.get_by_role("button", name="Show what will be recorded").click()
+    expect(part(page, "result")).to_contain_text("a core of 41 °C: the kitchen's rule asks for")
+    page.get_by_label("COK-P01: why it counts").fill("A second probe read 78 °C.")
+    page.get_by_role("button", name="Show what will be recorded").click()
+    expect(part(page, "preview")).to_contain_text("tray.png")
+    assert page.evaluate(OVER) == [] and page.evaluate(THUMB) == []
+    page.get_by_label("Password of your key").fill(PASSWORD)
+    page.get_by_role("button", name="Sign and record").click()
+    expect(part(page, "result")).to_contain_text("under one signing")
+    act = served.last_act()
+    assert act.facts["points"] == {"COK-P01": "met"} and len(act.facts["files"]) == 1
+    assert act.facts["read_at"] == "14:05" and act.facts["against"]

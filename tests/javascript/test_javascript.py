@@ -24,6 +24,7 @@ from kit.records import open_records
 from kit.records.people import staff
 from kit.views.pictures.register import explorer_named, explorer_names
 from kit.views.tutor import TutorDesk
+from kit.views.tutor.inputs import BigButtons, Photo
 from kit.views.tutor.part import Part
 from kit.views.workbook.banner import Banner
 from kit.views.workbook.batch import BatchTask
@@ -41,7 +42,10 @@ HERE = Path(__file__).resolve().parent
 VIEWS = HERE.parents[1] / "kit" / "views"
 SHARED = [VIEWS / "front" / f"{name}.js" for name in ("common", "kinds", "predict", "jump", "hand_in")]
 RECORDS = HERE.parent / "data" / "golden_0_1" / "records.sqlite"
-WIDGETS = (Banner, BatchTask, Bench, PictureCard, Explorer, LessonEnd, Part, Task, TodayCard, WordList)
+WIDGETS = (
+    *(Banner, BatchTask, Bench, BigButtons, PictureCard, Explorer, LessonEnd),
+    *(Part, Photo, Task, TodayCard, WordList),
+)
 
 
 @pytest.fixture(autouse=True, scope="module")

@@ -126,7 +126,7 @@ def test_a_button_is_offered_only_to_whom_the_role_allows(at_desk):
         (row,) = blocks(seat.person, "buttons")
         return {one["ask"]["form"] for one in row["buttons"] if "form" in one["ask"]}
 
-    assert forms(at_desk()) == {"observe", "decide", "appeal"}
+    assert forms(at_desk()) == {"observe", "bench", "decide", "appeal"}
     assert forms(at_desk("Ines Roald")) == {"second", "appeal"}
     assert forms(at_desk("Hedda Quill")) == {"appeal"}
 

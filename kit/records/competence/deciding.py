@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -95,21 +95,50 @@ def decide(
     UnknownName, OutOfRange
         If the criterion or decision is unknown, or there is no reason.
     """
-    about = _criterion(hand, criterion)
-    if decision not in DECISIONS:
-        raise UnknownName("decision", decision, DECISIONS)
-    check_reason(reason)
+    wish = Wish(criterion, decision, reason, despite, seen_act)
+    check_wish(hand, wish)
     with hand.records.writing() as connection:
-        check(connection, hand, Draft("decided", hand.person, person, criterion))
-        found = assess(connection, hand.catalogue, person, criterion, hand.today())
-        _check_unchanged(found.decided, seen_act)
-        _check_no_appeal(found.decided)
-        check_allowed(found, decision)
-        facts = _facts(connection, hand, person, decision, reason, found)
-        if decision == COMPETENT:
-            facts |= _against_facts(connection, hand, person, found, despite)
-            facts |= _second_facts(connection, hand, person, about, plan)
-        return write(connection, hand, Draft("decided", hand.person, person, criterion, facts=facts))
+        return decide_within(connection, hand, person, wish, plan)
+
+
+@dataclass(frozen=True)
+class Wish:
+    """One decision as it is entered: see ``decide`` for each field."""
+
+    criterion: str
+    decision: str
+    reason: str
+    despite: str = ""
+    seen_act: int | None = None
+
+
+def check_wish(hand: Hand, wish: Wish) -> None:
+    """Refuse an unknown criterion or decision, or no reason, before anything is written."""
+    _criterion(hand, wish.criterion)
+    if wish.decision not in DECISIONS:
+        raise UnknownName("decision", wish.decision, DECISIONS)
+    check_reason(wish.reason)
+
+
+def decide_within(
+    connection: Connection,
+    hand: Hand,
+    person: str,
+    wish: Wish,
+    plan: second_signature.VerificationPlan = second_signature.PLAN,
+) -> Act:
+    """Record a decision as a part of a larger piece of writing: see ``decide``."""
+    criterion = wish.criterion
+    check(connection, hand, Draft("decided", hand.person, person, criterion))
+    found = assess(connection, hand.catalogue, person, criterion, hand.today())
+    _check_unchanged(found.decided, wish.seen_act)
+    _check_no_appeal(found.decided)
+    check_allowed(found, wish.decision)
+    facts = _facts(connection, hand, person, wish.decision, wish.reason, found)
+    if wish.decision == COMPETENT:
+        facts |= _against_facts(connection, hand, person, found, wish.despite)
+        facts |= _second_facts(connection, hand, person, found.criterion, plan)
+    return write(connection, hand, Draft("decided", hand.person, person, criterion, facts=facts))
 
 
 def against(connection: Connection, hand: Hand, criterion: str, points: Sequence[int]) -> list[Contradiction]:

@@ -5,6 +5,7 @@ An observation says for each criterion looked at: met, not met, or not seen. It 
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
@@ -39,6 +40,7 @@ LATE_AFTER_DAYS = 7
 MOST_GAIN = 1.2
 """Fish may take up brine; more than a fifth is another tray or a mistake. Common practice, no source."""
 OUTCOMES = ("met", "not met", "not seen")
+_A_TIME = re.compile(r"([01]\d|2[0-3]):[0-5]\d")
 MEASURES = {
     "weight_before_g": "g",
     "weight_after_g": "g",
@@ -84,6 +86,8 @@ class Observation:
     despite : str
         Why what was met counts although a reading or a log says otherwise, or although it is entered more
         than 7 days later, in words. It is printed.
+    read_at : str
+        The time of day at which the core was read, such as ``14:05``; empty if nobody noted it.
     """
 
     person: str
@@ -100,6 +104,7 @@ class Observation:
     notes: str = ""
     verdicts: Sequence[Mapping[str, Any]] = ()
     despite: str = ""
+    read_at: str = ""
 
 
 def observe(hand: Hand, seen: Observation) -> Act:
@@ -117,35 +122,47 @@ def observe(hand: Hand, seen: Observation) -> Act:
     """
     against = check(hand, seen)
     with hand.records.writing() as connection:
-        _check_apprentice(connection, hand, seen.person)
-        _check_begun(connection, seen)
-        _check_files(connection, seen.files)
-        facts = {
-            "step": seen.step,
-            "day": seen.day.isoformat(),
-            "method": seen.method,
-            "points": dict(seen.points),
-            "declared": seen.declared,
-            "measures": dict(seen.measures),
-            "files": list(seen.files),
-            "asked": [
-                {
-                    "question": texts.keep(connection, question, seen.person),
-                    "answer": texts.keep(connection, answer, seen.person),
-                    "met": met,
-                }
-                for question, answer, met in seen.asked
-            ],
-            "supports": [texts.keep(connection, each, seen.person) for each in seen.supports],
-            "notes": texts.keep(connection, seen.notes, seen.person),
-        }
-        if seen.verdicts:
-            facts["verdicts"] = [dict(each) for each in seen.verdicts]
-        if against:
-            facts["against"] = [asdict(each) for each in against]
-            facts["despite"] = texts.keep(connection, seen.despite, seen.person)
-        draft = Draft("observed", hand.person, seen.person, batch=seen.batch or None, facts=facts)
-        return write(connection, hand, draft)
+        return observe_within(connection, hand, seen, against)
+
+
+def observe_within(
+    connection: Connection, hand: Hand, seen: Observation, against: Sequence[Contradiction]
+) -> Act:
+    """Record an observation that was checked, as a part of a larger piece of writing.
+
+    ``against`` is what ``check`` returned for it.
+    """
+    _check_apprentice(connection, hand, seen.person)
+    _check_begun(connection, seen)
+    _check_files(connection, seen.files)
+    facts: dict[str, Any] = {
+        "step": seen.step,
+        "day": seen.day.isoformat(),
+        "method": seen.method,
+        "points": dict(seen.points),
+        "declared": seen.declared,
+        "measures": dict(seen.measures),
+        "files": list(seen.files),
+        "asked": [
+            {
+                "question": texts.keep(connection, question, seen.person),
+                "answer": texts.keep(connection, answer, seen.person),
+                "met": met,
+            }
+            for question, answer, met in seen.asked
+        ],
+        "supports": [texts.keep(connection, each, seen.person) for each in seen.supports],
+        "notes": texts.keep(connection, seen.notes, seen.person),
+    }
+    if seen.read_at:
+        facts["read_at"] = seen.read_at
+    if seen.verdicts:
+        facts["verdicts"] = [dict(each) for each in seen.verdicts]
+    if against:
+        facts["against"] = [asdict(each) for each in against]
+        facts["despite"] = texts.keep(connection, seen.despite, seen.person)
+    draft = Draft("observed", hand.person, seen.person, batch=seen.batch or None, facts=facts)
+    return write(connection, hand, draft)
 
 
 def correct(hand: Hand, batch: str, happened: str, action: str, *, day: date, decided_by: str = "") -> Act:
@@ -264,6 +281,7 @@ def check(hand: Hand, seen: Observation) -> tuple[Contradiction, ...]:
             raise UnknownName("outcome", outcome, OUTCOMES)
     _check_batch(hand, seen)
     _check_measures(seen.measures)
+    _check_read_at(seen)
     _check_verdicts(seen.verdicts)
     facts = {"points": seen.points, "measures": seen.measures, "verdicts": seen.verdicts}
     against = (*contradictions(facts, criteria), *_late(hand, seen))
@@ -329,6 +347,15 @@ def _check_measures(measures: Mapping[str, Any]) -> None:
         raise OutOfRange(
             "weight_after_g", after, f"{before:g} or a little more", "Were the two weights mixed up?"
         )
+
+
+def _check_read_at(seen: Observation) -> None:
+    if not seen.read_at:
+        return
+    if not _A_TIME.fullmatch(seen.read_at):
+        raise BadData("the time of the reading", f"{seen.read_at!r} is no time", "hours and minutes: 14:05")
+    if "core_temp_c" not in seen.measures:
+        raise BadData("the time of the reading", "no core temperature stands with it", "the reading too")
 
 
 def _check_apprentice(connection: Connection, hand: Hand, person: str) -> None:

@@ -55,6 +55,8 @@ def measures_of(told: Told) -> list[str]:
         unit = MEASURES.get(name, "")
         label = name.rpartition("_")[0].replace("_", " ")
         found.append(f"{label.replace('temp', 'temperature')} {_figure(value)} {unit}".strip())
+    if isinstance(told.facts.get("read_at"), str):
+        found.append(f"read at {told.facts['read_at']}")
     return found
 
 

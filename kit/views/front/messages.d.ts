@@ -9,7 +9,7 @@ declare namespace Kit {
     get<K extends keyof State>(name: K): State[K];
     on(event: "msg:custom", heard: (message: Reply, buffers?: DataView[]) => void): void;
     on(event: `change:${keyof State & string}`, heard: () => void): void;
-    send(message: Ask): void;
+    send(message: Ask, callbacks?: undefined, buffers?: ArrayBuffer[]): void;
   }
   /** Where a widget is shown. Older versions of anywidget give no signal. */
   interface Place<State, Ask = never, Reply = unknown> {
@@ -527,6 +527,20 @@ declare namespace Kit {
   interface DeskReply {
     reply: "done" | "settle";
   }
+  interface ChoiceState {
+    label: string;
+    small: string;
+    options: [string, string][];
+    value: string;
+  }
+  interface ChoiceAsk {
+    do: "choose";
+    value: string;
+  }
+  interface PhotoState {
+    label: string;
+  }
+  type PhotoAsk = { do: "photo"; name: string; size: number } | { do: "piece" } | { do: "no photo" };
 }
 
 /** Texts of the list of words that are not kept yet. They outlast a new start of the engine. */

@@ -1,7 +1,7 @@
 """The tutor's desk in a notebook: today's lists, the board, one person's page and the forms."""
 
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -253,13 +253,13 @@ class TutorDesk:
         found = [one for one in everyone if wanted in one.name.casefold()]
         return pages.finder_blocks(found, search)
 
-    def _recorded(self, act: Act) -> None:
-        """Show the act's number and the end of the chain, and everything as it stands now."""
+    def _recorded(self, made: tuple[Act, ...]) -> None:
+        """Show the acts' numbers and the end of the chain, and everything as it stands now."""
         assert self._records is not None and self._panel is not None
         with self._records.reading() as connection:
             end = head(connection)
         self._again()
-        self._panel.result.show([pages.say(recorded_words(act, end))], focus="said", near=True)
+        self._panel.result.show([pages.say(recorded_words(made, end))], focus="said", near=True)
 
     def _again(self) -> None:
         """Read everything that is on the page again: somebody else may have recorded something."""
@@ -283,15 +283,19 @@ class TutorDesk:
         return open_key(self._hand.records, self._me, self._name, lambda: password)
 
 
-def recorded_words(act: Act, end: LedgerHead) -> str:
-    """Return what is said once an act is recorded."""
+def recorded_words(made: Sequence[Act], end: LedgerHead) -> str:
+    """Return what is said once acts are recorded."""
+    first, last = made[0].number, made[-1].number
+    what = f"act {first}" if len(made) == 1 else f"acts {first} to {last}, under one signing"
     more = ""
-    if act.kind == "decided" and act.facts["decision"] == "competent":
-        wanted = act.facts.get("second_wanted")
-        more = " A second signature is wanted." if wanted else " No second signature was drawn for it."
-    if act.kind == "attached" and act.facts["verdicts"]:
-        more = f" The log shows: {verdict_words(act.facts['verdicts'])}."
-    return f"**Recorded as act {act.number}.**{more}\n\n{head_words(end)}"
+    decided = [act for act in made if act.kind == "decided" and act.facts["decision"] == "competent"]
+    if decided:
+        wanted = [str(act.criterion) for act in decided if act.facts.get("second_wanted")]
+        on = f" on {', '.join(wanted)}" if len(made) > 1 else ""
+        more = f" A second signature is wanted{on}." if wanted else " No second signature was drawn for it."
+    if made[0].kind == "attached" and made[0].facts["verdicts"]:
+        more = f" The log shows: {verdict_words(made[0].facts['verdicts'])}."
+    return f"**Recorded as {what}.**{more}\n\n{head_words(end)}"
 
 
 def head_words(end: LedgerHead) -> str:

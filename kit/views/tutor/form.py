@@ -9,12 +9,16 @@ from kit.basics.errors import BadData
 from kit.records.ledger.acts import Act
 from kit.records.people.staff import Hand
 
-Kind = Literal["text", "long", "date", "pick", "one", "tick"]
+Kind = Literal["text", "long", "date", "time", "pick", "one", "tick", "big", "photo"]
 
 
 @dataclass(frozen=True)
 class Field:
-    """One field: its name, its label, what kind it is, what may be chosen, and what stands there first."""
+    """One field: its name, its label, what kind it is, what may be chosen, and what stands there first.
+
+    ``small`` stands beside the label. A field with ``asked_of`` shows only once a reading contradicts that
+    criterion.
+    """
 
     name: str
     label: str
@@ -22,6 +26,8 @@ class Field:
     options: tuple[tuple[str, str], ...] = ()
     value: Any = ""
     group: str = ""
+    small: str = ""
+    asked_of: str = ""
 
 
 @dataclass(frozen=True)
@@ -38,10 +44,10 @@ class Form:
 
 @dataclass(frozen=True)
 class Proposal:
-    """What will be recorded, line by line, and the call that records it."""
+    """What will be recorded, line by line, and the call that records it: one act, or several at once."""
 
     lines: tuple[tuple[str, str], ...]
-    record: Callable[[Hand], Act]
+    record: Callable[[Hand], Act | tuple[Act, ...]]
 
 
 def number_of(label: str, typed: str) -> float | None:

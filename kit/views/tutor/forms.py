@@ -10,23 +10,24 @@ from typing import Any
 from dateutil.relativedelta import relativedelta
 
 from kit.basics.errors import BadData, UnknownName
-from kit.records.competence import deciding, observations
+from kit.records.competence import deciding
 from kit.records.competence.assess import assess
-from kit.records.competence.assessment import Assessment
 from kit.records.competence.readings import Contradicted
-from kit.records.evidence import kept_files
 from kit.records.ledger import acts, texts
 from kit.records.ledger.projection import COMPETENT, NOT_YET
 from kit.records.people import entitlement, staff
 from kit.records.people.staff import Hand
-from kit.records.reports.board_page import step_title
 from kit.records.reports.person_page import SUPPORTS, criterion_page, person_page
 from kit.views.tutor.form import Field, Form, Proposal, day_of, number_of
-from kit.views.tutor.form_attach import attach_form, file_fields, propose_attach, ticked, verdict_words
+from kit.views.tutor.form_attach import attach_form, propose_attach
+from kit.views.tutor.form_decide_all import decide_all_form, propose_decide_all, rests_on
 from kit.views.tutor.form_look import look_form, propose_look
+from kit.views.tutor.form_observe import bench_form, observe_form, propose_observe
 
 KIND_OF = {
     "observe": "observed",
+    "bench": "observed",
+    "decide all": "decided",
     "decide": "decided",
     "second": "second",
     "appeal": "appealed",
@@ -36,17 +37,7 @@ KIND_OF = {
     "attach": "attached",
 }
 """For each form the kind of act it records."""
-NOT_LOOKED = "not looked at"
-MEASURE_LABELS = {
-    "core_temp_c": "Core temperature at the end [°C]",
-    "air_temp_c": "Air temperature [°C]",
-    "hold_min": "Held at that core for [min]",
-    "chill_min": "Time from the heat to cold [min]",
-    "weight_before_g": "Weight before [g]",
-    "weight_after_g": "Weight after [g]",
-}
 DESPITE = "If a reading says otherwise: why it counts all the same (it is printed)"
-LATE = f"If entered over {observations.LATE_AFTER_DAYS} days late, or a reading says otherwise: why it counts"
 
 
 def may(roles: frozenset[str], form: str) -> bool:
@@ -92,98 +83,6 @@ def propose(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
     return _FORMS[form.sort][1](hand, form, values)
 
 
-def _observe_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
-    person, step = str(ask["person"]), str(ask["step"])
-    page = person_page(hand.records, person, hand.today(), hand.catalogue)
-    criteria = [c for c in hand.catalogue.criteria.values() if c.step == step]
-    if not criteria:
-        raise UnknownName("step", step, dict.fromkeys(c.step for c in hand.catalogue.criteria.values()))
-    asked = ask.get("criterion")
-    method = "observation"
-    if asked in hand.catalogue.criteria and hand.catalogue.criteria[str(asked)].kind == "knowledge":
-        method = "oral check"
-    outcomes = tuple((text, text) for text in (NOT_LOOKED, *observations.OUTCOMES))
-    points = [
-        Field(f"point {c.id}", f"{c.id} {c.text}", "pick", outcomes, NOT_LOOKED, "points")
-        for c in sorted(criteria, key=lambda c: c.id != asked)
-    ]
-    methods = tuple((f"{name}: {says}", name) for name, says in observations.METHODS.items())
-    fields = (
-        Field("day", "Day", "date", value=hand.today()),
-        Field("method", "How it was seen", "pick", methods, method),
-        Field("batch", "Label of the batch (for real work)", "text"),
-        *points,
-        *[Field(name, label, "text", group="measures") for name, label in MEASURE_LABELS.items()],
-        Field("question", "A question you asked (optional)", "text"),
-        Field("answer", "The answer, in brief", "text"),
-        Field("answer met", "The answer was right", "tick", value=False),
-        *[
-            Field(f"support {each}", f"Used: {each}", "tick", value=each in page.supports, group="supports")
-            for each in SUPPORTS
-        ],
-        *file_fields(hand, person),
-        Field("despite", LATE, "long"),
-        Field("notes", "Anything else (optional)", "long"),
-        Field("declared", "The apprentice declared this their own work", "tick", value=False),
-    )
-    about = (("Apprentice", page.name), ("Step", step_title(step)))
-    return Form("observe", "Observe", about, fields, person, {"step": step})
-
-
-def _propose_observe(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
-    points = {
-        name.removeprefix("point "): value
-        for name, value in values.items()
-        if name.startswith("point ") and value != NOT_LOOKED
-    }
-    measures = {
-        name: number
-        for name in MEASURE_LABELS
-        if (number := number_of(MEASURE_LABELS[name], values[name])) is not None
-    }
-    question, files = values["question"].strip(), ticked(values)
-    seen = observations.Observation(
-        form.person,
-        form.facts["step"],
-        day_of(values["day"]),
-        points,
-        method=values["method"],
-        batch=values["batch"].strip(),
-        declared=bool(values["declared"]),
-        measures=measures,
-        asked=[(question, values["answer"].strip(), bool(values["answer met"]))] if question else [],
-        supports=[each for each in SUPPORTS if values[f"support {each}"]],
-        notes=values["notes"],
-        files=files,
-        verdicts=kept_files.verdicts_on(hand.records, files),
-        despite=values["despite"],
-    )
-    against = observations.check(hand, seen)
-    lines = (
-        ("Day", seen.day.isoformat()),
-        ("How", f"{seen.method}: {observations.METHODS[seen.method]}"),
-        ("Batch", seen.batch or "none"),
-        *(("Against it", one.says) for one in against),
-        *([("Counts all the same", seen.despite.strip())] if against else []),
-        ("Criteria", "; ".join(f"{name} {outcome}" for name, outcome in points.items())),
-        (
-            "Measured",
-            "; ".join(f"{MEASURE_LABELS[n]} {value:g}" for n, value in measures.items()) or "nothing",
-        ),
-        (
-            "Asked",
-            f"{question} → {'right' if values['answer met'] else 'not right'}" if question else "nothing",
-        ),
-        ("Used", ", ".join(seen.supports) or "no adjustment"),
-        (
-            "Files",
-            f"{len(files)}; {verdict_words(seen.verdicts) or 'no log among them'}" if files else "none",
-        ),
-        ("Notes", seen.notes.strip() or "none"),
-    )
-    return Proposal((*form.about, *lines), lambda signed: observations.observe(signed, seen))
-
-
 def _decide_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
     page = criterion_page(hand, str(ask["person"]), str(ask["criterion"]))
     options = ((COMPETENT, COMPETENT), (NOT_YET, NOT_YET))
@@ -224,7 +123,7 @@ def _propose_decide(hand: Hand, form: Form, values: Mapping[str, Any]) -> Propos
     lines = (
         *form.about[:2],
         ("Decision", decision),
-        ("Rests on", _rests_on(found)),
+        ("Rests on", rests_on(found)),
         ("Review by", review.isoformat() if decision == COMPETENT else "not set"),
         ("Takes the place of", f"act {form.facts['seen_act']}" if form.facts["seen_act"] else "no decision"),
         ("Reason", reason.strip()),
@@ -363,20 +262,13 @@ def _propose_note(hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal
     return Proposal(lines, lambda signed: staff.note(signed, form.person, topic, text, **facts))
 
 
-def _rests_on(found: Assessment) -> str:
-    parts = []
-    if found.points:
-        parts.append("acts " + ", ".join(str(number) for number in found.points))
-    if found.lines:
-        parts.append(f"{len(found.lines)} answers of the book, right first time")
-    return " and ".join(parts) or "no evidence that counts today"
-
-
 _FORMS: dict[
     str,
     tuple[Callable[[Hand, Mapping[str, Any]], Form], Callable[[Hand, Form, Mapping[str, Any]], Proposal]],
 ] = {
-    "observe": (_observe_form, _propose_observe),
+    "observe": (observe_form, propose_observe),
+    "bench": (bench_form, propose_observe),
+    "decide all": (decide_all_form, propose_decide_all),
     "decide": (_decide_form, _propose_decide),
     "second": (_second_form, _propose_second),
     "appeal": (_appeal_form, _propose_appeal),

@@ -3,8 +3,6 @@
 import logging
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from functools import cache
-from pathlib import Path
 from typing import Any
 
 import ipywidgets as w
@@ -12,14 +10,15 @@ import traitlets as t
 
 from kit.basics.errors import KitError
 from kit.records.competence.deciding import Changed
+from kit.records.competence.readings import Contradicted
 from kit.records.ledger.acts import Act
 from kit.records.people.staff import Hand
 from kit.views.tutor import pages
 from kit.views.tutor.form import Field, Form, Proposal
 from kit.views.tutor.forms import form_for, propose
-from kit.views.workbook.widget_base import STYLE, WorkbookWidget, plain, script
+from kit.views.tutor.inputs import BigButtons, Photo, desk_style, joined
+from kit.views.workbook.widget_base import WorkbookWidget, plain
 
-FRONT = Path(__file__).resolve().parent / "front"
 _LOG = logging.getLogger("kit.views")
 FAULT = (
     "The desk has a fault. Reload the page, and look at what was recorded last before you try again. "
@@ -28,21 +27,11 @@ FAULT = (
 NOTHING_OPEN = "No form is open. Open one from a list above, from a person's page or from the evidence."
 
 
-@cache
-def _script() -> str:
-    return script("common") + "\n" + (FRONT / "desk.js").read_text(encoding="utf-8")
-
-
-@cache
-def _style() -> str:
-    return STYLE.read_text(encoding="utf-8") + (FRONT / "desk.css").read_text(encoding="utf-8")
-
-
 class Part(WorkbookWidget):
     """One part of the desk: blocks to show, and somebody who hears what is asked."""
 
-    _esm = _script()
-    _css = _style()  # type: ignore[assignment]  # anywidget takes a path or the text itself
+    _esm = joined("desk")
+    _css = desk_style()  # type: ignore[assignment]  # anywidget takes a path or the text itself
     shown = t.Dict().tag(sync=True)
     said = "A part of the tutor's desk. Run the notebook to use it."
 
@@ -114,7 +103,7 @@ class Panel(w.VBox):
     needs_password : bool
         Whether the person has a key on file.
     done : callable
-        Told the act once it is recorded.
+        Told the acts once they are recorded.
     """
 
     def __init__(
@@ -123,7 +112,7 @@ class Panel(w.VBox):
         open_key: Callable[[str], Any],
         *,
         needs_password: bool,
-        done: Callable[[Act], None] = lambda act: None,
+        done: Callable[[tuple[Act, ...]], None] = lambda acts: None,
     ) -> None:
         self._hand, self._open_key, self._done = hand, open_key, done
         self.ask: Mapping[str, Any] = {}
@@ -167,6 +156,9 @@ class Panel(w.VBox):
                 self.fields[name].value = value
         for widget in self.fields.values():
             widget.observe(self._withdraw, "value")
+        for field in self.form.fields:
+            if field.asked_of and not self.fields[field.name].value:
+                self.fields[field.name].layout.display = "none"
         self.inputs.children = _laid_out(self.form.fields, self.fields)
         self._withdraw()
         self._form_box.layout.display = ""
@@ -235,14 +227,14 @@ class Panel(w.VBox):
         typed, self.password.value = self.password.value, ""
         try:
             hand = self._hand_with(typed)
-            act = self.proposal.record(hand)
+            made = self.proposal.record(hand)
         except (KitError, OSError) as error:
             self._refuse(error)
             return
         finally:
             self.sign.disabled = False
         self._rest()
-        self._done(act)
+        self._done(made if isinstance(made, tuple) else (made,))
 
     def _hand_with(self, password: str) -> Hand:
         from dataclasses import replace
@@ -251,6 +243,11 @@ class Panel(w.VBox):
 
     def _refuse(self, error: Exception) -> None:
         """Say in words why nothing was recorded; everything typed stays, but the password."""
+        if isinstance(error, Contradicted) and self.form is not None:
+            against = {one.criterion for one in error.found}
+            for field in self.form.fields:
+                if field.asked_of in against:
+                    self.fields[field.name].layout.display = ""
         blocks = [pages.say(f"{plain_words(error)} Nothing was recorded.", "error")]
         if isinstance(error, Changed):
             blocks.append(pages.buttons(pages.button("Look at it again", do="look again")))
@@ -279,6 +276,13 @@ def made_field(field: Field) -> Any:
         return w.Textarea(value=field.value, continuous_update=False, rows=3, **label)
     if field.kind == "date":
         return w.DatePicker(value=field.value if isinstance(field.value, date) else None, **label)
+    if field.kind == "time":
+        return w.TimePicker(value=field.value, step=60, **label)
+    if field.kind == "big":
+        options = [list(each) for each in field.options]
+        return BigButtons(label=field.label, small=field.small, options=options, value=field.value)
+    if field.kind == "photo":
+        return Photo(label=field.label)
     if field.kind == "pick":
         return w.Dropdown(options=list(field.options), value=field.value, **label)
     if field.kind == "one":
@@ -292,14 +296,14 @@ def _laid_out(fields: Sequence[Field], made: Mapping[str, Any]) -> tuple[Any, ..
     groups: dict[str, Any] = {}
     for field in fields:
         widget = made[field.name]
-        if field.kind == "date":
+        if field.kind in ("date", "time"):
             widget.add_class("d-short")
         if not field.group:
             rows.append(widget)
             continue
         if field.group not in groups:
             groups[field.group] = w.Box([])
-            groups[field.group].add_class("d-points")
+            groups[field.group].add_class("d-lines" if field.kind == "big" else "d-points")
             rows.append(groups[field.group])
         groups[field.group].children = (*groups[field.group].children, widget)
     return tuple(rows)

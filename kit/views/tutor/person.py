@@ -75,7 +75,7 @@ def person_blocks(page: PersonPage, me: str, roles: frozenset[str], catalogue: C
         *_progress(page.days),
         *_slips(page, catalogue),
         title("Where they stand", level=4),
-        *_standing(page, catalogue),
+        *_standing(page, catalogue, roles),
         title("Decisions", level=4),
         _decisions(page),
         *_seen(page.observations, "Observations"),
@@ -175,6 +175,10 @@ def days_chart(days: Sequence[PracticeDay]) -> Drawing:
 
 def _actions(page: PersonPage, roles: frozenset[str]) -> Block:
     made = []
+    ready = sum(cell.state == "ready" for cell in page.cells.values())
+    if ready and may(roles, "decide"):
+        says = f"Decide what is ready ({ready})"
+        made.append(button(says, main=True, do="form", form="decide all", person=page.person))
     if may(roles, "note"):
         made.append(
             button("Note hours, a version or an adjustment", do="form", form="note", person=page.person)
@@ -204,7 +208,17 @@ def _slips(page: PersonPage, catalogue: Catalogue) -> list[Block]:
     ]
 
 
-def _standing(page: PersonPage, catalogue: Catalogue) -> list[Block]:
+def _sheets(page: PersonPage, step: str) -> Block:
+    """Return the buttons that open a sheet of a step: the short one at the bench, and the whole one."""
+    ask: Block = {"do": "form", "person": page.person, "step": step}
+    at = f": {page.name}, {step_title(step)}"
+    return buttons(
+        button("At the bench", says=f"At the bench{at}", main=True, form="bench", **ask),
+        button("Observe the whole step", says=f"Observe the whole step{at}", form="observe", **ask),
+    )
+
+
+def _standing(page: PersonPage, catalogue: Catalogue, roles: frozenset[str]) -> list[Block]:
     blocks = []
     for step in dict.fromkeys(c.step for c in catalogue.criteria.values()):
         rows = []
@@ -229,7 +243,10 @@ def _standing(page: PersonPage, catalogue: Catalogue) -> list[Block]:
             )
         moved = sum(not row[2].startswith(("nothing", "observe")) for row in rows)
         summary = f"{step_title(step)}: {moved} of {len(rows)} begun"
-        blocks.append(fold(summary, table(step_title(step), ("Criterion", "What", "Today"), rows)))
+        shown = [table(step_title(step), ("Criterion", "What", "Today"), rows)]
+        if may(roles, "observe") and "apprentice" in page.roles:
+            shown.insert(0, _sheets(page, step))
+        blocks.append(fold(summary, *shown))
     return blocks
 
 
@@ -289,6 +306,7 @@ def _said(act: Act, told: Mapping[str, str]) -> str:
         f"{name.rsplit('_', 1)[0].replace('_', ' ')} {value:g} {MEASURES[name]}"
         for name, value in act.facts["measures"].items()
     ]
+    parts += [f"read at {act.facts['read_at']}"] if act.facts.get("read_at") else []
     for asked in act.facts["asked"]:
         parts.append(
             f"asked: {told.get(asked['question'], ERASED)} ({'right' if asked['met'] else 'not right'})"
@@ -340,6 +358,8 @@ def _offers(page: CriterionPage, roles: frozenset[str]) -> list[Block]:
     if may(roles, "observe"):
         what = "Observe" if page.criterion.kind == "performance" else "Record an oral check"
         made.append(button(what, do="form", form="observe", step=page.criterion.step, **ask))
+        if page.criterion.kind == "performance":
+            made.append(button("At the bench", do="form", form="bench", step=page.criterion.step, **ask))
     if may(roles, "decide"):
         made.append(button("Decide", main=True, do="form", form="decide", **ask))
     decided = page.stands.decided
