@@ -14,6 +14,8 @@ from kit.process.steps.cook import CabinetPlan, Cooked
 from kit.process.steps.fillet import Fillet
 from kit.process.steps.shed import JUICE_SPREAD
 
+DOOR_C = 35.0
+"""Air at the fish while the door is open; common practice, no source. [°C]"""
 COLUMNS = ("core_c", "surface_c", "probe_c", "air_c", "mass_g")
 
 
@@ -101,7 +103,7 @@ def humidity_with_load(
 
 
 def cook_with_doors(
-    fillet: Fillet, plan: CabinetPlan, doors: Sequence[tuple[float, float]], *, mixed_c: float = 35.0
+    fillet: Fillet, plan: CabinetPlan, doors: Sequence[tuple[float, float]], *, mixed_c: float = DOOR_C
 ) -> Cooked:
     """Return a cook whose door is opened now and then: each time the air drops and the hold clock may break.
 

@@ -23,14 +23,20 @@ STEPS = 48
 
 @dataclass(frozen=True)
 class Slab:
-    """A fillet's fields and grid, boiled down for the solver. Grams are per 100 g of raw flesh."""
+    """A fillet's fields and grid, boiled down for the solver. Grams are per 100 g of raw flesh.
+
+    Several slabs may stand end to end: ``first`` and ``last`` are the points of their faces, each has shares
+    that sum to 1, and the gaps between two slabs are endless. ``thickness_m`` is one figure, or one a gap.
+    """
 
     gap_m: Array
     share: Array
-    thickness_m: float
+    thickness_m: float | Array
     dry_g: float
     bound_g: Array
     water_per_salt: float
+    first: NDArray[np.intp]
+    last: NDArray[np.intp]
 
     def water(self, salt: Array, missing: Array) -> Array:
         """Return the water that stands beside the salt: what salt pushed out and air took is gone."""
@@ -41,10 +47,10 @@ class Slab:
         water = np.maximum(self.water(salt, missing), 1e-6)
         return np.asarray(salt / (salt + water))
 
-    def salt_at(self, strength: float, missing: float, index: int) -> float:
-        """Return the salt that makes a strength at one point."""
-        rest = float(self.bound_g[index]) - missing
-        return strength * rest / (1 + (self.water_per_salt - 1) * strength)
+    def salt_at(self, strength: float, missing: Array, index: NDArray[np.intp]) -> Array:
+        """Return the salt that makes a strength at some points."""
+        rest = self.bound_g[index] - missing
+        return np.asarray(strength * rest / (1 + (self.water_per_salt - 1) * strength))
 
 
 def slab_of(fillet: Fillet, water_per_salt: float) -> Slab:
@@ -57,6 +63,8 @@ def slab_of(fillet: Fillet, water_per_salt: float) -> Slab:
         fillet.composition.dry_pct,
         bound,
         water_per_salt,
+        first=np.array([0]),
+        last=np.array([fillet.depth_mm.size - 1]),
     )
 
 
@@ -133,15 +141,16 @@ def migrate(
     check_range("water_diffusivity", water_diffusivity, above=0, at_most=1e-6, likely_cause="Is it in m²/s?")
     fine = _march(slab, salt, times_s, salt_diffusivity, water_diffusivity, faces, surface)
     coarse = _march(slab, salt, times_s[::2], salt_diffusivity, water_diffusivity, faces, surface)
-    return Path(times_s[::2], _combined(fine[0][::2], coarse[0], slab.share), 2 * fine[1][::2] - coarse[1])
+    return Path(times_s[::2], _combined(fine[0][::2], coarse[0], slab), 2 * fine[1][::2] - coarse[1])
 
 
-def _combined(fine: Array, coarse: Array, share: Array) -> Array:
-    """Return 2 fine - coarse, without the specks below 0; each row keeps its sum."""
+def _combined(fine: Array, coarse: Array, slab: Slab) -> Array:
+    """Return 2 fine - coarse, without the specks below 0; each slab keeps its sum in each row."""
     both = 2 * fine - coarse
     kept = np.maximum(both, 0.0)
-    held = kept @ share
-    return np.asarray(kept * (np.where(held > 0, both @ share, 1.0) / np.where(held > 0, held, 1.0))[:, None])
+    held, meant = (np.add.reduceat(rows * slab.share, slab.first, axis=1) for rows in (kept, both))
+    factor = np.where(held > 0, meant, 1.0) / np.where(held > 0, held, 1.0)
+    return np.asarray(kept * np.repeat(factor, slab.last - slab.first + 1, axis=1))
 
 
 def square_root_times(seconds: float, steps: int = STEPS) -> Array:
@@ -192,7 +201,7 @@ def _salt_step(
 ) -> Array:
     """Return the salt after a step; the strength is straightened around its value, twice."""
     found = salt
-    fixed = [(0, faces[0]), (salt.size - 1, faces[1])]
+    fixed = [(slab.first, faces[0]), (slab.last, faces[1])]
     for _ in range(2):
         phase, volume = _shrink(slab, found, missing)
         conductance = diffusivity * phase / volume**2
@@ -210,11 +219,11 @@ def _salt_step(
         known[1:] -= push
         for index, held in fixed:
             if held is not None:
-                middle[index], known[index] = 1.0, slab.salt_at(held, float(missing[index]), index)
-                if index == 0:
-                    upper[0] = 0.0
+                middle[index], known[index] = 1.0, slab.salt_at(held, missing[index], index)
+                if index is slab.first:
+                    upper[index] = 0.0
                 else:
-                    lower[-1] = 0.0
+                    lower[index - 1] = 0.0
         found = dgtsv(lower, middle, upper, known)[3]
     return np.asarray(found)
 
@@ -231,7 +240,7 @@ def _dry_step(
     middle[:-1] += link
     middle[1:] += link
     known = slab.share * missing
-    for side, index in ((0, 0), (1, salt.size - 1)):
+    for side, index in ((0, slab.first), (1, slab.last)):
         middle[index] -= step * slope[side]
         known[index] += step * (leaving[side] - slope[side] * missing[index])
     return np.asarray(dgtsv(-link, middle, -link, known)[3])

@@ -1,6 +1,7 @@
 """The pellicle: water leaving a wet surface, the skin that forms, and the clock that runs meanwhile."""
 
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,7 +9,7 @@ from numpy.typing import NDArray
 from kit.basics.errors import OutOfRange, check_range
 from kit.process.physics import air, salt
 from kit.process.physics.draught import Draught, WetSurface, rh_at_fish, wet_surface
-from kit.process.physics.food import properties
+from kit.process.physics.food import Composition, properties
 from kit.process.physics.trace import Phase, Trace
 from kit.process.steps import migration
 from kit.process.steps.cure import salt_diffusivity
@@ -66,31 +67,36 @@ def _protein(water_per_solids: Array) -> Array:
 
 
 @dataclass
-class _Air:
-    """The draught as the solver meets it. Keeps the fish's temperature, as one lump, from step to step."""
+class DryingAir:
+    """The draught as the solver meets it. Keeps the fish's temperature, as one lump, from step to step.
 
-    fillet: Fillet
+    Of one slab the temperature is one figure; of several that stand end to end, one each.
+    """
+
+    flesh: Composition
     slab: Slab
     draught: Draught
     faces: int
-    temp_c: float = 0.0
-    temps: list[list[float]] = field(default_factory=list)
-    fluxes: list[list[float]] = field(default_factory=list)
+    start_c: float | Array
+    thickness_m: float | Array
+    temp_c: Any = 0.0
+    temps: list[list[Any]] = field(default_factory=list)
+    fluxes: list[list[Any]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         state = air.moist_air(self.draught.air_c, self.draught.rh_pct)
-        flesh = properties(self.fillet.composition, 3.0)
+        known = properties(self.flesh, 3.0)
         convection = self.draught.heat_transfer_w_m2_k
         self.wet_bulb_c = float(state.wet_bulb_c)
         film = 0.5 * (self.draught.air_c + self.wet_bulb_c)
         self.mass_speed = air.mass_transfer(convection, film)
         self.vapour = float(state.vapour_kg_m3)
         self.heat = (2 if self.draught.rack else 1) * (convection + self.draught.radiation_w_m2_k)
-        self.stored = flesh.density_kg_m3 * flesh.specific_heat_j_kg_k * self.slab.thickness_m
-        self.per_100g = 100 / (flesh.density_kg_m3 * self.slab.thickness_m)
-        self.solids = self.fillet.composition.dry_pct - self.fillet.composition.fat_pct
-        self.start_c = float(self.fillet.weight @ self.fillet.temp_c)
-        self.points = np.array([0, self.slab.share.size - 1])
+        self.stored = known.density_kg_m3 * known.specific_heat_j_kg_k * self.thickness_m
+        self.per_100g = 100 / (known.density_kg_m3 * self.thickness_m)
+        self.solids = self.flesh.dry_pct - self.flesh.fat_pct
+        self.points = np.array([self.slab.first, self.slab.last]).squeeze()
+        self.saturation = air.saturation_pressure_at if self.points.ndim == 1 else air.saturation_pressure
 
     def __call__(self, start: float, step: float, salts: Array, missing: Array) -> tuple[Array, Array]:
         """Return water leaving each face and its slope, after moving the temperature on."""
@@ -102,15 +108,15 @@ class _Air:
         now = self.activity(salts[edge], missing[edge], edge)
         later = self.activity(salts[edge], missing[edge] + 0.5, edge)
         flux, warm = self._flux(self.temp_c, now), self._flux(self.temp_c + 0.1, now)
-        latent = float(air.latent_heat(self.temp_c))
-        gain = self.heat * (self.draught.air_c - self.temp_c) - latent * flux.sum()
-        slope = -self.heat - latent * (warm - flux).sum() / 0.1
-        self.temp_c += step * gain / (self.stored - step * slope)
+        latent = air.latent_heat(self.temp_c)
+        gain = self.heat * (self.draught.air_c - self.temp_c) - latent * flux.sum(axis=0)
+        slope = -self.heat - latent * (warm - flux).sum(axis=0) / 0.1
+        self.temp_c = self.temp_c + step * gain / (self.stored - step * slope)
         leaving = self._flux(self.temp_c, now)
         self.temps[-1].append(self.temp_c)
         if not self.fluxes[-1]:
-            self.fluxes[-1].append(float(flux.sum()))
-        self.fluxes[-1].append(float(leaving.sum()))
+            self.fluxes[-1].append(flux.sum(axis=0))
+        self.fluxes[-1].append(leaving.sum(axis=0))
         rate = (self._flux(self.temp_c, later) - leaving) / 0.5
         return self.per_100g * leaving, self.per_100g * rate
 
@@ -120,8 +126,8 @@ class _Air:
         strength = np.minimum(100 * salts / (salts + water), salt.SATURATED_PCT)
         return np.asarray(np.interp(strength, _STRENGTHS, _ACTIVITIES) * _protein(water / self.solids))
 
-    def _flux(self, temp_c: float, activity: Array) -> Array:
-        wet = air.saturation_pressure_at(temp_c) / (air.WATER_VAPOUR_J_KG_K * (temp_c + air.ZERO_C_K))
+    def _flux(self, temp_c: Any, activity: Array) -> Array:
+        wet = self.saturation(temp_c) / (air.WATER_VAPOUR_J_KG_K * (temp_c + air.ZERO_C_K))
         flux = self.mass_speed * (activity * wet - self.vapour)
         if self.faces == 1:
             flux[1] = 0.0
@@ -207,7 +213,8 @@ def dry(
     if chosen not in (1, 2):
         raise OutOfRange("faces", chosen, "1 or 2")
     slab = migration.slab_of(fillet, water_per_salt)
-    around = _Air(fillet, slab, draught, chosen)
+    start_c = float(fillet.weight @ fillet.temp_c)
+    around = DryingAir(fillet.composition, slab, draught, chosen, start_c, fillet.thickness_mm / 1000)
     times = migration.square_root_times(hours * 3600)
     path = migration.migrate(
         slab,
