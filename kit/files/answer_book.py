@@ -11,7 +11,7 @@ from typing import Any
 
 from kit.basics.atomic_files import make_private_folder, sync, write_private
 from kit.basics.errors import BadData, OutOfRange
-from kit.files.book_entry import Entry, Header, entry_line, header_line, storable
+from kit.files.book_entry import Entry, Header, LineSigner, entry_line, header_line, key_in_force, storable
 from kit.files.book_reading import MAX_BOOK_BYTES, BookReading, read_bytes, read_on
 from kit.files.refusals import NotSaved, saving
 
@@ -38,6 +38,8 @@ class Book:
         The file. Its folder must exist, or is made by ``Book.make``.
     clock : callable
         Returns the time now, with a zone: it gives both the UTC time and the local day of an entry.
+    signer : LineSigner, optional
+        The person's open key. A book that has a key takes no line without it.
 
     Raises
     ------
@@ -58,8 +60,8 @@ class Book:
     >>> folder.cleanup()
     """
 
-    def __init__(self, path: Path, *, clock: Clock = local_now) -> None:
-        self.path, self.clock = Path(path), clock
+    def __init__(self, path: Path, *, clock: Clock = local_now, signer: LineSigner | None = None) -> None:
+        self.path, self.clock, self.signer = Path(path), clock, signer
         self._load()
 
     @classmethod
@@ -123,7 +125,8 @@ class Book:
         Raises
         ------
         NotSaved
-            If the disk is full or read-only, the book is damaged, or another lesson held the lock for 10 s.
+            If the disk is full or read-only, the book is damaged, its key is not open, or another lesson
+            held the lock for 10 s.
         OutOfRange, BadData
             If the answer is too large or cannot be kept (see ``storable``). Nothing is written.
         """
@@ -138,7 +141,7 @@ class Book:
                     problem = self._reading.problems[0]
                     raise NotSaved(f"the answer book is damaged. {problem.says}", "Ask your tutor.")
                 self._set_torn_line_aside(file)
-                entry, line = self._line(what, facts)
+                entry, line = self._line(what, facts, self._key_for(what))
                 self._write(file, line)
                 self._entries.append(entry)
                 return entry
@@ -198,12 +201,24 @@ class Book:
         os.ftruncate(file, self._end)
         os.fsync(file)
 
-    def _line(self, what: str, facts: dict[str, Any]) -> tuple[Entry, bytes]:
+    def _key_for(self, what: str) -> LineSigner | None:
+        """Return the key that signs the next line, or None if it needs none."""
+        wanted = key_in_force(self._entries)
+        if what == "key":
+            return self.signer
+        if wanted and (self.signer is None or self.signer.public != wanted):
+            advice = "Open the workbook again with `smokehouse open`."
+            raise NotSaved("this answer book is signed, and its PIN was not given", advice)
+        return self.signer if wanted else None
+
+    def _line(
+        self, what: str, facts: dict[str, Any], signer: LineSigner | None = None
+    ) -> tuple[Entry, bytes]:
         """Return the next entry and its line, read back from the line as any reader would read it."""
         now = self.clock()
         stamp = {"n": len(self._entries) + 1, "what": what, "at": now.astimezone(UTC).isoformat()}
         try:
-            line = entry_line({**stamp, "day": now.date().isoformat(), **facts}, self._last_hash)
+            line = entry_line({**stamp, "day": now.date().isoformat(), **facts}, self._last_hash, signer)
         except (TypeError, ValueError):
             raise BadData("the entry", "it cannot be kept as text") from None
         found, taken, problem = read_on(line, len(self._entries), self._last_hash)

@@ -7,15 +7,18 @@ in the file, and nothing needs to be written the same way twice.
 The chain finds damage and careless edits. It holds no secret, so it does not stop a determined forger, who
 can work out every hash again. What a book claims is therefore never believed: the tutor's side marks each
 answer again.
+
+Where the person set a PIN, an entry of the kind ``key`` tells the public half of a key, and every line from
+there on is signed: ``signature`` then stands between ``prev`` and ``hash``, over all bytes before it.
 """
 
 import hashlib
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from datetime import date, datetime, timedelta
-from typing import Any
+from typing import Any, Protocol
 
 from kit.basics.data_files import Moment, Number, Text, build, in_utc, json_of
 from kit.basics.errors import BadData, OutOfRange
@@ -23,11 +26,23 @@ from kit.basics.typed_text import has_unseen
 
 SCHEMA = 1
 TITLE = "answer book"
-KINDS = ("opened", "attempt", "hint", "worked", "dispute", "explained")
+KINDS = ("opened", "attempt", "hint", "worked", "dispute", "explained", "key")
 MAX_ANSWER_BYTES = 64 * 1024
 MAX_LINE_BYTES = 256 * 1024
 _MAX_DEPTH = 6
 _TAIL = re.compile(rb', "hash": "([0-9a-f]{64})"}\Z')
+_SIGNATURE = re.compile(rb', "signature": "([0-9a-f]{128})", "hash": "[0-9a-f]{64}"}\Z')
+
+
+class LineSigner(Protocol):
+    """An open key that signs lines: see ``kit.files.signing.Signer``."""
+
+    @property
+    def public(self) -> str:
+        """The public half, in hex."""
+
+    def sign(self, message: bytes) -> str:
+        """Return the signature of a message, in hex."""
 
 
 @dataclass(frozen=True)
@@ -55,6 +70,8 @@ class Entry:
     the local date where it happened. ``answer`` is the raw answer; ``text`` is what was written in a dispute.
     ``kitchen`` names the kitchen file whose rules held, as ``id@fingerprint``; empty where there was none.
     ``content`` is the content print of what was asked; books of before the kit noted it have none.
+    ``public`` is the key that signs from an entry of the kind ``key`` on; empty where it takes the key away.
+    ``signature`` is that of this line, and ``said`` the hash of what it signs; both empty if it has none.
     ``extra`` keeps members this kit does not know.
     """
 
@@ -79,6 +96,9 @@ class Entry:
     text: str = ""
     kitchen: str = ""
     content: str = ""
+    public: str = ""
+    signature: str = ""
+    said: str = ""
     extra: Mapping[str, Any] = field(default_factory=dict)
     prev: str = ""
     hash: str = ""
@@ -152,14 +172,32 @@ def header_line(person: str, name: str, made: datetime) -> bytes:
     return seal(facts)
 
 
-def entry_line(facts: Mapping[str, Any], prev: str) -> bytes:
+def entry_line(facts: Mapping[str, Any], prev: str, signer: LineSigner | None = None) -> bytes:
     """Return one line of a book, with its line end. ``facts`` are members of Entry by name."""
-    return seal({**facts, "prev": prev})
+    body = _json({**facts, "prev": prev})[:-1].encode("utf-8")
+    if signer is not None:
+        mark = signer.sign(line_message(hashlib.sha256(body).hexdigest()))
+        body += b', "signature": "' + mark.encode("ascii") + b'"'
+    return _closed(body)
+
+
+def line_message(said: str) -> bytes:
+    """Return what is signed for a line: a word of ours, so that no other signature fits, and its hash."""
+    return b"smokehouse line\n" + said.encode("ascii")
+
+
+def key_in_force(entries: Sequence[Entry]) -> str:
+    """Return the public half of the key that the next line must be signed with; empty if there is none."""
+    return next((entry.public for entry in reversed(entries) if entry.what == "key"), "")
 
 
 def seal(facts: Mapping[str, Any]) -> bytes:
     """Return ``facts`` as one JSON line that ends in its own hash."""
-    body = _json(facts)[:-1].encode("utf-8")
+    return _closed(_json(facts)[:-1].encode("utf-8"))
+
+
+def _closed(body: bytes) -> bytes:
+    """Return all of a line but its end, closed with its own hash."""
     return body + b', "hash": "' + hashlib.sha256(body).hexdigest().encode() + b'"}\n'
 
 
@@ -205,7 +243,10 @@ def parse_entry(line: bytes, where: str) -> Entry:
     if missing := [name for name in _BY_KIND.get(str(facts.get("what")), ()) if name not in facts]:
         raise BadData(where, f"{', '.join(missing)} is missing", "all that such an entry has")
     extra = {name: facts.pop(name) for name in facts.keys() - _KNOWN}
-    return build(Entry, facts | {"extra": extra}, where, more=True)
+    found = _SIGNATURE.search(line)
+    mark, body = (found.group(1).decode(), line[: found.start()]) if found else ("", b"")
+    signed = {"signature": mark, "said": hashlib.sha256(body).hexdigest() if body else ""}
+    return build(Entry, facts | signed | {"extra": extra}, where, more=True)
 
 
 def day_is_odd(entry: Entry) -> bool:

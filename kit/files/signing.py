@@ -36,12 +36,14 @@ from kit.files.refusals import saving
 
 COST = 2**16  # scrypt with r = 8: 64 MB and about 0.2 s a try
 MAX_KEY_FILE_BYTES = 16 * 1024
-_LEAST_COST, _MOST_COST = 2**14, 2**20
+COSTS = frozenset(2**power for power in range(14, 21))
+"""What a key file may ask for: more would be slow, or take more memory than a machine has."""
 _TITLE, _SCHEMA = "signing key", 1
 _ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # no I, L, O or U: they are misread
 _MISREAD = str.maketrans("ILO", "110")
 _GROUPS, _DATA = 6, 4  # six groups of four symbols of 5 bits: 120 bits; a fifth symbol checks its group
-_Purpose = Literal["password", "recovery code"]
+Purpose = Literal["password", "recovery code", "PIN"]
+"""What a seal is for: it is tied to it, so that seals cannot be exchanged."""
 
 _ORDER_8 = ("26e8958fc2b227b045c3f489f2ef98f0d5dfac05d3c63339b13802886d53fc", "05", "85")
 _ORDER_8_TOO = ("c7176a703d4dd84fba3c0b760d10670f2a2053fa2c39ccc64ec7fd7792ac03", "7a", "fa")
@@ -68,7 +70,7 @@ class WrongPassword(KitError):
     The key 21fe31dfa154a261 does not open with this password.
     """
 
-    def __init__(self, what: _Purpose, key_id: str) -> None:
+    def __init__(self, what: Purpose, key_id: str) -> None:
         self.what, self.key_id = what, key_id
         super().__init__(f"The key {key_id} does not open with this {what}.")
 
@@ -165,8 +167,8 @@ def make_key(password: str, *, cost: int = COST) -> tuple[SealedKey, str]:
     code = _code(secrets.randbits(5 * _GROUPS * _DATA))
     sealed = SealedKey(
         public,
-        by_password=_seal(raw, public, tidy, "password", cost),
-        by_code=_seal(raw, public, read_code(code), "recovery code", cost),
+        by_password=seal_private(raw, public, tidy, "password", cost),
+        by_code=seal_private(raw, public, read_code(code), "recovery code", cost),
     )
     return sealed, code
 
@@ -181,7 +183,8 @@ def unseal_key(sealed: SealedKey, password: str) -> Signer:
     BadData
         If it opens, but to another key than the file names.
     """
-    return Signer(_open(sealed, sealed.by_password, unicodedata.normalize("NFC", password), "password"))
+    tidy = unicodedata.normalize("NFC", password)
+    return Signer(open_private(sealed.public, sealed.by_password, tidy, "password"))
 
 
 def reset_password(sealed: SealedKey, code: str, new_password: str) -> SealedKey:
@@ -204,10 +207,10 @@ def reset_password(sealed: SealedKey, code: str, new_password: str) -> SealedKey
     True
     """
     tidy = check_password(new_password)
-    private = _open(sealed, sealed.by_code, read_code(code), "recovery code")
+    private = open_private(sealed.public, sealed.by_code, read_code(code), "recovery code")
     cost = sealed.by_password.cost
     return replace(
-        sealed, by_password=_seal(private.private_bytes_raw(), sealed.public, tidy, "password", cost)
+        sealed, by_password=seal_private(private.private_bytes_raw(), sealed.public, tidy, "password", cost)
     )
 
 
@@ -324,23 +327,31 @@ def _group_check(group: str, turn: int) -> str:
     return _ALPHABET[total ^ turn]
 
 
-def _seal(raw: bytes, public: str, secret: str, purpose: _Purpose, cost: int) -> Seal:
+def seal_private(raw: bytes, public: str, secret: str, purpose: Purpose, cost: int) -> Seal:
+    """Return the 32 bytes of a private half, sealed under a secret."""
     salt, nonce = secrets.token_bytes(16), secrets.token_bytes(12)
     box = ChaCha20Poly1305(_stretch(secret, salt, cost))
     return Seal(salt.hex(), nonce.hex(), box.encrypt(nonce, raw, _bound_to(public, purpose)).hex(), cost)
 
 
-def _open(sealed: SealedKey, seal: Seal, secret: str, purpose: _Purpose) -> Ed25519PrivateKey:
+def open_private(public: str, seal: Seal, secret: str, purpose: Purpose) -> Ed25519PrivateKey:
+    """Return the private half of a public key that was sealed under a secret.
+
+    Raises
+    ------
+    WrongPassword
+        If the secret does not open it.
+    BadData
+        If it opens, but to another key.
+    """
     box = ChaCha20Poly1305(_stretch(secret, bytes.fromhex(seal.salt), seal.cost))
     nonce, kept = bytes.fromhex(seal.nonce), bytes.fromhex(seal.sealed)
     try:
-        private = Ed25519PrivateKey.from_private_bytes(
-            box.decrypt(nonce, kept, _bound_to(sealed.public, purpose))
-        )
+        private = Ed25519PrivateKey.from_private_bytes(box.decrypt(nonce, kept, _bound_to(public, purpose)))
     except InvalidTag:
-        raise WrongPassword(purpose, sealed.key_id) from None
-    if private.public_key().public_bytes_raw().hex() != sealed.public:
-        raise BadData(f"key {sealed.key_id}", "its two halves do not belong together")
+        raise WrongPassword(purpose, key_id_of(public)) from None
+    if private.public_key().public_bytes_raw().hex() != public:
+        raise BadData(f"key {key_id_of(public)}", "its two halves do not belong together")
     return private
 
 
@@ -348,7 +359,7 @@ def _stretch(secret: str, salt: bytes, cost: int) -> bytes:
     return Scrypt(salt=salt, length=32, n=cost, r=8, p=1).derive(secret.encode("utf-8", "surrogatepass"))
 
 
-def _bound_to(public: str, purpose: _Purpose) -> bytes:
+def _bound_to(public: str, purpose: Purpose) -> bytes:
     """Return what ties a seal to its key and its purpose, so that seals cannot be exchanged."""
     return f"smokehouse {_TITLE} {_SCHEMA}, {purpose}, {public}".encode("ascii")
 
@@ -358,9 +369,9 @@ def _sum(facts: dict[str, Any]) -> str:
 
 
 def _check_cost(cost: object) -> int:
-    if isinstance(cost, int) and _LEAST_COST <= cost <= _MOST_COST and not cost & (cost - 1):
+    if isinstance(cost, int) and cost in COSTS:
         return cost
-    raise OutOfRange("the cost", cost, f"a power of two from {_LEAST_COST} to {_MOST_COST}")
+    raise OutOfRange("the cost", cost, f"a power of two from {min(COSTS)} to {max(COSTS)}")
 
 
 def _unhex(text: str, size: int, where: str) -> bytes:

@@ -15,6 +15,7 @@ from kit.basics.errors import BadData, KitError, UnknownName
 from kit.criteria.knowledge import Try
 from kit.exercises.catalogue import Catalogue
 from kit.files import Book, BookRefused, Clock, NotSaved, local_now, storable
+from kit.files.book_entry import key_in_force
 from kit.files.joined_kitchen import joined
 from kit.files.kitchen_file import Kitchen
 from kit.files.tries import tries_of
@@ -22,6 +23,7 @@ from kit.marking.draw import seed_for
 from kit.marking.model import Outcome
 from kit.practice import people
 from kit.practice.people import Learner
+from kit.practice.pins import take_key
 from kit.practice.progress import Progress, how_far, progress
 from kit.practice.task_state import TRIES_BEFORE_WORKED, TaskState, rebuild
 from kit.practice.today import Today, today_for
@@ -29,6 +31,8 @@ from kit.practice.today import Today, today_for
 PERSON_VARIABLE = "SMOKEHOUSE_PERSON"
 DOOR_VARIABLE = "SMOKEHOUSE_DOOR"
 """Holds the address of the page that asks who works, where there is one."""
+KEY_VARIABLE = "SMOKEHOUSE_BOOK_KEY"
+"""What hands the open key of a person with a PIN to the kernels of their workbook."""
 NOBODY = "not-recorded"
 """The id under which questions are drawn where nobody is at work: the same questions each time."""
 DRAWS_FOR_NEWS = 40
@@ -264,6 +268,7 @@ class Session:
 
 
 _OPEN: dict[tuple[str, str], Session] = {}
+_KEYS: dict[str, str] = {}
 
 
 def session() -> Session:
@@ -280,15 +285,26 @@ def session() -> Session:
     (False, 'Not recorded: nobody is at work here. Start with `smokehouse open`.')
     """
     key = (os.environ.get(PERSON_VARIABLE, ""), str(places.home()))
+    if KEY_VARIABLE in os.environ:  # taken out: no cell that prints the environment shows it
+        _KEYS[key[0]] = os.environ.pop(KEY_VARIABLE)
     if key not in _OPEN:
-        _OPEN[key] = start(key[0])
+        _OPEN[key] = start(key[0], private=_KEYS.get(key[0], ""))
     return _OPEN[key]
 
 
 def start(
-    person_id: str, *, home: Path | None = None, catalogue: Catalogue | None = None, clock: Clock = local_now
+    person_id: str,
+    *,
+    home: Path | None = None,
+    catalogue: Catalogue | None = None,
+    clock: Clock = local_now,
+    private: str = "",
 ) -> Session:
-    """Return a fresh session of that person, or one that is not recorded. See ``session``."""
+    """Return a fresh session of that person, or one that is not recorded. See ``session``.
+
+    ``private`` is the open key of somebody with a PIN, as ``kit.practice.pins.unlock`` returns it. Without it
+    nothing is written into a book that has a key.
+    """
     kitchen = None
     try:
         kitchen = joined(home)
@@ -297,6 +313,8 @@ def start(
             return _not_recorded(why, catalogue, clock, kitchen)
         person = people.get(person_id, home)
         book, notice = open_book(person, clock)
+        if person.has_pin or key_in_force(book.entries):
+            take_key(book, private)
         return Session(person, book, notice=notice, catalogue=catalogue, kitchen=kitchen)
     except UnknownName as error:
         nobody = f"there is nobody with the id {person_id!r} on this machine."

@@ -1,13 +1,12 @@
 """The people who learn on this machine: one folder each, named by a random id, never by a name."""
 
-import hashlib
-import hmac
 import re
 import secrets
 import unicodedata
 from dataclasses import dataclass, replace
 from datetime import UTC
 from pathlib import Path
+from typing import Any
 
 from kit.basics import places
 from kit.basics.atomic_files import make_private_folder, write_private
@@ -15,14 +14,13 @@ from kit.basics.data_files import Moment, build, toml_of
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.basics.typed_text import tidy_name
 from kit.files import Book, Clock, local_now, saving
+from kit.files.book_keys import PinKey
+from kit.files.signing import COSTS
 
 DEFAULT_PROFILE = "ie"  # as kit.rules.DEFAULT, which is slow to import; a test compares them
-LONGEST_PIN = 32
-SHORTEST_PIN = 4
 NEAR = 0.8
 """How alike two names are, from 0 to 1, before somebody is asked whether they are one. Ours."""
 _ID = re.compile(r"[a-z0-9][a-z0-9-]{0,39}")
-_SCRYPT = {"n": 2**14, "r": 8, "p": 1}  # about 50 ms and 16 MB a try
 _RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)", re.IGNORECASE)
 
 
@@ -31,8 +29,9 @@ class Learner:
     """Someone who learns on this machine.
 
     ``id`` is random and is what the tutor's records know the person by. ``profile`` names the set of rules
-    that questions are drawn under. ``language`` is the home language, if given. ``pin`` is a salted hash, or
-    empty.
+    that questions are drawn under. ``language`` is the home language, if given. ``key`` is what signs their
+    answer book, sealed under their PIN. ``pin`` is a salted hash, from before there were keys; see
+    ``kit.practice.pins``.
     """
 
     id: str
@@ -42,6 +41,7 @@ class Learner:
     profile: str = DEFAULT_PROFILE
     language: str = ""
     pin: str = ""
+    key: PinKey | None = None
 
     @property
     def book_path(self) -> Path:
@@ -56,7 +56,7 @@ class Learner:
     @property
     def has_pin(self) -> bool:
         """Whether switching to this person asks for a PIN."""
-        return bool(self.pin)
+        return bool(self.pin) or self.key is not None
 
 
 def file_name(name: str) -> str:
@@ -96,7 +96,7 @@ def create(
     identity = person_id or f"p-{secrets.token_hex(8)}"
     made = clock().astimezone(UTC).replace(microsecond=0)
     person = Learner(identity, name, made, _people_folder(home) / identity, profile, language)
-    _keep(person)
+    keep(person)
     Book.make(person.book_path, person=person.id, name=person.name, clock=clock)
     return person
 
@@ -155,53 +155,11 @@ def get(person_id: str, home: Path | None = None) -> Learner:
     return _load(folder)
 
 
-def set_pin(person: Learner, pin: str | None) -> Learner:
-    """Return the person with a new PIN, or with none. The PIN itself is never kept.
-
-    It keeps colleagues on a shared laptop out of each other's work by mistake. It is no safe: whoever can
-    read the disk can read the files.
-
-    Raises
-    ------
-    OutOfRange
-        If the PIN is shorter than 4 or longer than 32 characters.
-    NotSaved
-        If the disk is full or can only be read.
-    """
-    if pin is None:
-        changed = replace(person, pin="")
-    else:
-        check_new_pin(pin)
-        salt = secrets.token_bytes(16)
-        changed = replace(person, pin=f"scrypt:{salt.hex()}:{_hash(pin, salt).hex()}")
-    _keep(changed)
-    return changed
-
-
-def check_new_pin(pin: str) -> None:
-    """Raise `OutOfRange` for a PIN that is too short or too long."""
-    if not SHORTEST_PIN <= len(pin) <= LONGEST_PIN:
-        raise OutOfRange("the PIN", f"{len(pin)} characters long", f"from {SHORTEST_PIN} to {LONGEST_PIN}")
-
-
 def set_profile(person: Learner, profile: str) -> Learner:
     """Return the person with another rule profile. Questions drawn under the old one stay as they are."""
     changed = replace(person, profile=profile)
-    _keep(changed)
+    keep(changed)
     return changed
-
-
-def check_pin(person: Learner, pin: str) -> bool:
-    """Return whether the PIN is right. Somebody without a PIN needs none."""
-    if not person.pin:
-        return True
-    _, salt, wanted = person.pin.split(":")
-    return hmac.compare_digest(_hash(pin, bytes.fromhex(salt)), bytes.fromhex(wanted))
-
-
-def _hash(pin: str, salt: bytes) -> bytes:
-    text = unicodedata.normalize("NFC", pin).encode("utf-8", "surrogatepass")
-    return hashlib.scrypt(text, salt=salt, **_SCRYPT)
 
 
 def _people_folder(home: Path | None) -> Path:
@@ -233,13 +191,22 @@ def _load(folder: Path) -> Learner:
         raise BadData(str(file), f"it says {person.id!r}, the folder says {folder.name!r}", "one id")
     if person.pin and not re.fullmatch(r"scrypt:[0-9a-f]{32}:[0-9a-f]{128}", person.pin):
         raise BadData(str(file), "its PIN cannot be understood", "a line that `smokehouse people pin` wrote")
+    if person.key is not None and person.key.by_pin.cost not in COSTS:
+        raise BadData(str(file), "its key cannot be understood", "what `smokehouse people pin` wrote")
     return person
 
 
-def _keep(person: Learner) -> None:
+def keep(person: Learner) -> None:
+    """Write what is known of a person to their file.
+
+    Raises
+    ------
+    NotSaved
+        If the disk is full or can only be read.
+    """
     from tomli_w import dumps
 
-    facts = {
+    facts: dict[str, Any] = {
         "id": person.id,
         "name": person.name,
         "made": person.made.isoformat(),
@@ -247,6 +214,8 @@ def _keep(person: Learner) -> None:
         "language": person.language,
         "pin": person.pin,
     }
+    if person.key is not None:
+        facts["key"] = {"public": person.key.public, "by_pin": vars(person.key.by_pin)}
     text = dumps({name: value for name, value in facts.items() if value})
     with saving(person.name):
         make_private_folder(person.lessons)

@@ -1,13 +1,14 @@
 """Attacks on the demo's records: how many were tried, and how many got through.
 
 Every cell of the first and the last row of every table is changed behind the kit's back, rows are taken out,
-a sign-off is asked for without the competence, and a forged backup is restored. Ends with code 1 if anything
-got through.
+a sign-off is asked for without the competence, a forged backup is restored, and a colleague's book is written
+into without the PIN. Ends with code 1 if anything got through.
 """
 
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
+from contextlib import closing, suppress
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -15,11 +16,15 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+from sqlalchemy import func, select
 
 from kit.basics.errors import KitError
 from kit.cli.demo.crew import make_crew
 from kit.cli.demo.desk_story import make_desk
-from kit.files import signing
+from kit.files import Book, NotSaved, signing
+from kit.files.book_keys import signer_of
+from kit.practice import Session, create, get, set_pin, start
+from kit.practice.pins import WrongPin, unlock
 from kit.records import open_records, take_in
 from kit.records.competence import deciding
 from kit.records.competence.observations import Observation, observe
@@ -118,6 +123,63 @@ def bringing(room, home: Path) -> Iterator[tuple[str, Callable[[], object]]]:
         yield f"a clock {name}", lambda hand=wrong: staff.take_on(hand, "apprentice", name="A friend")
 
 
+def writing(home: Path) -> Iterator[tuple[str, Callable[[], object]]]:
+    """Yield ways to write into a colleague's book on a shared account without their PIN. Each must raise."""
+    ana = set_pin(create("Ana Lind", home=home / "shared"), "2719")
+    mine = unlock(set_pin(create("Bo Falk", home=home / "shared"), "4321"), "4321")
+    session = start(ana.id, home=home / "shared", private=unlock(ana, "2719"))
+    exercise = session.catalogue.ids()[0]
+    solve(session, exercise)
+    path, signer = ana.book_path, signer_of(mine)
+
+    def refused(wrote: Session) -> None:
+        solve(wrote, exercise)
+        if wrote.book.path == path:
+            return
+        raise NotSaved("it went into no book of hers")
+
+    yield "an answer without the PIN", lambda: refused(start(ana.id, home=home / "shared"))
+    yield "an answer with one's own key", lambda: refused(start(ana.id, home=home / "shared", private=mine))
+    yield "a line by the kit's own hand", lambda: Book(path).append("hint", exercise=exercise)
+    yield (
+        "a line signed with another key",
+        lambda: Book(path, signer=signer).append("hint", exercise=exercise),
+    )
+    yield "lines that count, past the kit", lambda: counted_beyond(home, path, None, exercise)
+    yield "lines under a key of one's own", lambda: counted_beyond(home, path, signer, exercise)
+
+    def guess() -> None:
+        for pin in ("0000", "1111", "2222"):
+            with suppress(WrongPin):
+                unlock(ana, pin)
+        unlock(ana, "2719")
+
+    yield "PINs tried one after the other", guess
+
+
+def solve(session: Session, exercise: str) -> None:
+    """Answer the next variant of an exercise rightly."""
+    session.check(exercise, session.next_variant(exercise).question.answer)
+
+
+def counted_beyond(home: Path, path: Path, signer, exercise: str) -> None:
+    """Forge a right answer at the end of a copy of a book, and raise if taking in does not count it."""
+    folder = Path(tempfile.mkdtemp(dir=home))
+    copy = folder / "answers.book"
+    copy.write_bytes(path.read_bytes())
+    if signer is not None:
+        Book(copy, signer=signer).append("key", public=signer.public)
+    book = Book(copy)
+    person = replace(get(book.header.person, home / "shared"), folder=folder)
+    book._key_for = lambda what: signer  # what an editor of text would do
+    solve(Session(person, book), exercise)
+    with closing(open_records(folder / "tutor" / "records.db")) as records:
+        take_in(records, [copy])
+        with records.reading() as connection:
+            if connection.scalar(select(func.count()).select_from(schema.first_tries)) < 2:
+                raise NotSaved("it does not count")
+
+
 def main() -> int:
     """Attack, and print tried and got through."""
     tried, through = 0, []
@@ -141,7 +203,7 @@ def main() -> int:
             found = edited.after(statement)
             tried += found is not None
             through += [name] if found == () else []
-        for name, ask in (*bringing(room, home), *asking(room)):
+        for name, ask in (*bringing(room, home), *asking(room), *writing(home)):
             tried += 1
             try:
                 ask()

@@ -1,6 +1,6 @@
 """What taking in and the board cost. Prints its figures; exits with 1 if one is missed.
 
-    python tests/benchmarks/bench_records.py [--books 1000] [--answers 60] [--people 1000] [--marks 300000]
+    python tests/benchmarks/bench_records.py [--books 1000] [--answers 60] [--signed] [--marks 300000]
 
 Figures to reach on 2 cores: 1,000 books of 60 answers taken in within 60 s; the board of 1,000 people and
 100 criteria from 300,000 marks within 0.5 s.
@@ -22,6 +22,7 @@ from kit import exercises
 from kit.exercises.catalogue import Catalogue
 from kit.files import Book
 from kit.files.book_entry import entry_line, unseal
+from kit.files.book_keys import make_pin_key, signer_of
 from kit.marking import mark
 from kit.marking.draw import seed_for
 from kit.records import board, open_records, take_in
@@ -31,13 +32,17 @@ START = datetime(2026, 1, 5, 8, tzinfo=UTC)
 TAKE_IN_S, BOARD_S = 60.0, 0.5
 
 
-def write_book(folder: Path, number: int, answers: int) -> Path:
+def write_book(folder: Path, number: int, answers: int, signed: bool = False) -> Path:
     """Write one real book: real questions, right answers and slips by turns. Not part of the measurement."""
     person = hashlib.sha256(f"person {number}".encode()).hexdigest()[:32]
     path = folder / f"{number:05}.book"
     clock = [START]
     book = Book.make(path, person=person, name=f"Invented {number}", clock=lambda: clock[0])
     profile = load("ie")
+    signer = signer_of(make_pin_key("2719", cost=2**14)[1]) if signed else None
+    if signer is not None:
+        book.signer = signer
+        book.append("key", public=signer.public)
     lines, last = [], book.reading.hashes[-1]
     for turn, name in enumerate(islice(cycle(exercises.ids()), answers)):
         clock[0] += timedelta(hours=7)
@@ -48,7 +53,7 @@ def write_book(folder: Path, number: int, answers: int) -> Path:
         answer = question.slips[0].value if (turn + number) % 3 == 0 and question.slips else question.answer
         outcome = mark(question, answer)
         facts = {
-            "n": turn + 1,
+            "n": turn + (2 if signed else 1),
             "what": "attempt",
             "at": clock[0].isoformat(),
             "day": clock[0].date().isoformat(),
@@ -67,7 +72,7 @@ def write_book(folder: Path, number: int, answers: int) -> Path:
             "slip": outcome.slip,
             "hints": 0,
         }
-        line = entry_line(facts, last)
+        line = entry_line(facts, last, signer)
         last = unseal(line.rstrip(b"\n"))
         lines.append(line)
     with path.open("ab") as file:
@@ -80,11 +85,14 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--books", type=int, default=1000)
     parser.add_argument("--answers", type=int, default=60)
+    parser.add_argument("--signed", action="store_true", help="every book has a key")
     parser.add_argument("--marks", type=int, default=300_000, help="for the board")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as scratch:
         folder = Path(scratch)
-        books = [write_book(folder, number, options.answers) for number in range(options.books)]
+        books = [
+            write_book(folder, number, options.answers, options.signed) for number in range(options.books)
+        ]
         records = open_records(folder / "tutor" / "records.db")
         begun = time.perf_counter()
         found = take_in(records, books, processes=os.cpu_count() or 1)

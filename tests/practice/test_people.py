@@ -96,7 +96,7 @@ def test_a_pin_is_checked_and_never_kept(ana):
 
 
 def test_the_same_pin_is_kept_differently_for_each_person():
-    assert set_pin(create("A"), "1234").pin != set_pin(create("B"), "1234").pin
+    assert set_pin(create("A"), "1234").key != set_pin(create("B"), "1234").key
 
 
 @pytest.mark.parametrize("pin", ["", "123", "1" * 33])

@@ -20,7 +20,8 @@ def at_the_door(story: Callable[[Door, Ask], Awaitable[None]], fails: str = "") 
     """Run a story at an open door; return the ids of those whose workbook was begun."""
     begun = []
 
-    async def begin(person: Any) -> str:
+    async def begin(person: Any, private: str) -> str:
+        assert bool(private) == person.has_pin  # who gave the PIN may write into the book
         begun.append(person.id)
         if fails:
             raise RuntimeError(fails)

@@ -39,8 +39,8 @@ def serve(port: int | None, *, browser: bool) -> None:
 
 
 async def _serve(port: int | None, room: Path, workbooks: dict[str, Workbook], browser: bool) -> None:
-    async def begin(person: Learner) -> str:
-        return await asyncio.to_thread(_begin, person, door.address, workbooks)
+    async def begin(person: Learner, private: str) -> str:
+        return await asyncio.to_thread(_begin, person, private, door.address, workbooks)
 
     door = Door(begin, lambda person: workbook_of(person, person.lessons).expected_s, port)
     door.open()
@@ -69,13 +69,13 @@ async def _until_left(door: Door, workbooks: dict[str, Workbook]) -> None:
     await asyncio.sleep(0.3)  # the last page is still on its way
 
 
-def _begin(person: Learner, door: str, workbooks: dict[str, Workbook]) -> str:
+def _begin(person: Learner, private: str, door: str, workbooks: dict[str, Workbook]) -> str:
     """Start the workbook of a person, end that of whoever worked before, and return its address."""
     prepared = prepare(person)
     notebook, task = where_on(person, prepared.folder)
     workbook = workbooks.get(person.id)
     if workbook is None or not workbook.running:
-        workbook = workbook_of(person, prepared.folder, door=door)
+        workbook = workbook_of(person, prepared.folder, door=door, private=private)
         workbook.options = _LEFT_ALONE
         workbook.start()
         workbook.warm(notebook)

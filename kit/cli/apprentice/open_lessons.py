@@ -42,14 +42,14 @@ def command(
         behind_the_door.serve(port, browser=not no_browser)
         return
     person = who(name)
-    ask_pin(person)
+    private = ask_pin(person)
     prepared = prepare(person)
     for line in prepared.says:
         click.echo(line)
     notebook, task = today_page(prepared.folder) if today else (pick(prepared.folder, lesson), "")
     if lesson is None and not today:
         notebook, task = where_on(person, prepared.folder)
-    workbook = workbook_of(person, prepared.folder, port)
+    workbook = workbook_of(person, prepared.folder, port, private=private)
     signal.signal(signal.SIGTERM, _stop)
     try:
         click.echo(f"Starting, about {workbook.expected_s:.0f} s …")

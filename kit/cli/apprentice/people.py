@@ -12,7 +12,6 @@ from kit.files.joined_kitchen import joined
 from kit.practice import (
     PERSON_VARIABLE,
     Learner,
-    check_pin,
     create,
     everyone,
     find,
@@ -21,13 +20,10 @@ from kit.practice import (
     set_profile,
 )
 from kit.practice.people import damaged
+from kit.practice.pins import WrongPin, unlock, wait_left
 from kit.rules import DEFAULT, load
 
 PIN_TRIES = 3
-
-
-class WrongPin(KitError):
-    """The PIN was wrong three times."""
 
 
 def choose(name: str | None) -> Learner:
@@ -54,20 +50,23 @@ def choose(name: str | None) -> Learner:
     return fitting[0] if len(fitting) == 1 else _ask_which(fitting)
 
 
-def ask_pin(person: Learner) -> None:
-    """Ask for the person's PIN, if they set one.
+def ask_pin(person: Learner) -> str:
+    """Ask for the person's PIN, if they set one, and return the open key of their answer book.
 
     Raises
     ------
     WrongPin
-        If it was wrong three times.
+        If it was wrong three times, or wrong ones before make it too early to try.
     """
     if not person.has_pin:
-        return
+        return ""
     for _ in range(PIN_TRIES):
-        if check_pin(person, click.prompt(f"PIN of {person.name}", hide_input=True, err=True)):
-            return
-        click.echo("That PIN is wrong.", err=True)
+        try:
+            return unlock(person, click.prompt(f"PIN of {person.name}", hide_input=True, err=True))
+        except WrongPin as wrong:
+            if wait_left(person):
+                raise WrongPin(f"{wrong} Your tutor can help.") from None
+            click.echo(str(wrong), err=True)
     raise WrongPin(f"The PIN of {person.name} was wrong {PIN_TRIES} times. Your tutor can help.")
 
 
@@ -127,19 +126,26 @@ def add(name: str, profile: str | None, language: str) -> None:
 @command.command("pin")
 @click.argument("name")
 @click.option("--remove", is_flag=True, help="Take the PIN away.")
-def pin(name: str, remove: bool) -> None:
-    """Set, change or remove the PIN of NAME. It is asked for when somebody switches to them."""
+@click.option("--forgotten", is_flag=True, help="Set another without the old one. Your tutor then asks you.")
+def pin(name: str, remove: bool, forgotten: bool) -> None:
+    """Set, change or remove the PIN of NAME. It is asked for when somebody switches to them.
+
+    With a PIN, every line of the answer book is signed from then on.
+    """
     person = choose(name)
-    ask_pin(person)
+    private = None if forgotten else ask_pin(person)
     if remove:
-        set_pin(person, None)
+        set_pin(person, None, private=private)
         click.echo(f"{person.name} has no PIN now.")
         return
     typed = click.prompt(
         "New PIN, 4 characters or more", hide_input=True, confirmation_prompt="Again", err=True
     )
-    set_pin(person, typed)
-    click.echo(f"The PIN of {person.name} is set. It keeps colleagues out by mistake; it is no safe.")
+    set_pin(person, typed, private=private)
+    click.echo(f"The PIN of {person.name} is set. Every line of the answer book is signed from now on.")
+    click.echo("It keeps colleagues out of the book; it is no safe. More than 4 digits hold longer.")
+    if forgotten and person.has_pin:
+        click.echo("Hand in now: what you answer counts again once your tutor asked you about the new PIN.")
 
 
 @command.command("rules")

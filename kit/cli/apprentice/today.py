@@ -21,8 +21,7 @@ def command(name: str | None) -> None:
     It answers nothing and keeps nothing: smokehouse open does the work.
     """
     person = choose(name)
-    ask_pin(person)
-    work = start(person.id)
+    work = start(person.id, private=ask_pin(person))
     for line in lines(work.today(), work):
         click.echo(line)
 

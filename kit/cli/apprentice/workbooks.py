@@ -10,13 +10,21 @@ from kit.exercises.catalogue import Catalogue
 from kit.files import local_now, read
 from kit.practice import DOOR_VARIABLE, PERSON_VARIABLE, Learner
 from kit.practice.lesson_files import TODAY_FILE
+from kit.practice.lesson_session import KEY_VARIABLE
 from kit.practice.today import carry_on
 from kit.views.workbook.server import Workbook
 
 
-def workbook_of(person: Learner, folder: Path, port: int | None = None, door: str = "") -> Workbook:
-    """Return a workbook of a person, not yet started. ``door`` is the address of the page that asks who."""
+def workbook_of(
+    person: Learner, folder: Path, port: int | None = None, door: str = "", private: str = ""
+) -> Workbook:
+    """Return a workbook of a person, not yet started.
+
+    ``door`` is the address of the page that asks who; ``private`` the open key of somebody with a PIN.
+    """
     environment = {PERSON_VARIABLE: person.id, places.HOME_VARIABLE: str(places.home())}
+    if private:
+        environment[KEY_VARIABLE] = private
     if door:
         environment[DOOR_VARIABLE] = door
     return Workbook(folder, person.folder / "jupyter", port=port, environment=environment)
@@ -50,7 +58,7 @@ def where_on(person: Learner, folder: Path) -> tuple[str, str]:
         entries = read(person.book_path).entries
     except (OSError, KitError):  # no book yet, or one whose fault the page itself tells
         entries = ()
-    if not entries:
+    if all(entry.what == "key" for entry in entries):
         return pick(folder, None), ""
     on = carry_on(entries, Catalogue())
     if on is None or entries[-1].day < local_now().date():

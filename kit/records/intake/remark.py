@@ -6,7 +6,7 @@ it is only compared.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import cache
@@ -18,6 +18,7 @@ from kit.basics.typed_text import shown_text
 from kit.exercises.catalogue import Catalogue
 from kit.files import BookReading, Entry, read, stepped_back
 from kit.files.book_entry import day_is_odd
+from kit.files.book_keys import Doubt, doubts
 from kit.files.joined_kitchen import RuleShelf
 from kit.files.tries import with_help
 from kit.marking.draw import seed_for
@@ -46,6 +47,8 @@ FlagKind = Literal[
     "out of range",
     "name changed",
     "name in two ids",
+    "not signed",
+    "new key",
 ]
 
 
@@ -99,6 +102,7 @@ def check_book(
     held: Mapping[str, int],
     now: datetime,
     shelf: RuleShelf | None = None,
+    asked: Collection[str] = (),
 ) -> RemarkedBook:
     """Read a book and mark again what lies after the part already recorded.
 
@@ -114,6 +118,8 @@ def check_book(
         When the book is taken in, to find times in the future.
     shelf : RuleShelf, optional
         The rules that it may have been made under. By default those of this machine.
+    asked : collection of str, optional
+        The hashes of new keys that a tutor asked about: see ``kit.files.book_keys.doubts``.
 
     Returns
     -------
@@ -128,6 +134,7 @@ def check_book(
         return RemarkedBook(file.name, refused=why, path=str(file))
     known = held.get(reading.header.person, 0)
     breaks = tuple(_break_flag(reading, problem.line, problem.says) for problem in reading.problems)
+    doubtful = {entry.n: doubt for entry, doubt in doubts(reading.entries, max(known, 1) - 1, asked) if doubt}
     return RemarkedBook(
         file=file.name,
         person=reading.header.person,
@@ -135,7 +142,7 @@ def check_book(
         made=reading.header.made,
         hashes=reading.hashes,
         held=known,
-        lines=_lines(reading, known, catalogue, now, shelf or RuleShelf()),
+        lines=_lines(reading, known, catalogue, now, shelf or RuleShelf(), doubtful),
         flags=breaks,
         path=str(file),
     )
@@ -159,7 +166,12 @@ def _break_flag(reading: BookReading, line: int, says: str) -> Flag:
 
 
 def _lines(
-    reading: BookReading, known: int, catalogue: Catalogue, now: datetime, shelf: RuleShelf
+    reading: BookReading,
+    known: int,
+    catalogue: Catalogue,
+    now: datetime,
+    shelf: RuleShelf,
+    doubtful: Mapping[int, Doubt],
 ) -> tuple[RemarkedEntry, ...]:
     made, person = reading.header.made, reading.header.person
     believable = [(e.n, e.at) for e in reading.entries if e.at <= now + FUTURE]
@@ -172,14 +184,35 @@ def _lines(
         flags = _clock_flags(entry, entry.n in back, now)
         if not _fits(entry):
             flags.append(Flag("out of range", "A number in this line is too large to be meant.", entry.n + 1))
+        flags += _key_flags(entry, doubtful)
         outcome: Outcome | None = None
         more: list[Flag] = []
         if entry.what == "attempt":
             outcome, more, content = _mark(entry, person, behind, catalogue)
             entry = replace(entry, content=content)
-        counts = not flags and outcome is not None and outcome.verdict != "not read"
+        doubted = bool(flags) or entry.n in doubtful
+        counts = not doubted and outcome is not None and outcome.verdict != "not read"
         found.append(RemarkedEntry(_cleaned(entry), helped, outcome, counts, (*flags, *more)))
     return tuple(found)
+
+
+def _key_flags(entry: Entry, doubtful: Mapping[int, Doubt]) -> list[Flag]:
+    """Return what is to be looked at in the signature of a line; once for lines in a row without one."""
+    doubt, line = doubtful.get(entry.n), entry.n + 1
+    if doubt == "new key":
+        says = (
+            "From here on the book has another PIN, or none, and the one before was not given. Ask them "
+            "whether it was them. Say 'nothing wrong' if so: what comes in after that counts."
+        )
+        return [Flag("new key", says, line)]
+    if doubt == "not signed" and doubtful.get(entry.n - 1) != "not signed":
+        last = entry.n
+        while doubtful.get(last + 1) == "not signed":
+            last += 1
+        some = f"Line {line} is" if last == entry.n else f"Lines {line} to {last + 1} are"
+        says = f"{some} not signed with the key of this book: written without its PIN. Not counted."
+        return [Flag("not signed", says, line)]
+    return []
 
 
 def _cleaned(entry: Entry) -> Entry:

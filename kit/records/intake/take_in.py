@@ -124,23 +124,23 @@ def _checked(
     catalogue: Catalogue,
     shelf: RuleShelf,
 ) -> Iterator[RemarkedBook]:
-    held = _held(records)
+    held, asked = _held(records), _asked(records)
     if processes < 2 or len(paths) < MANY or type(catalogue) is not Catalogue:
         for path in paths:
-            yield check_book(path, catalogue, held, now, shelf)
+            yield check_book(path, catalogue, held, now, shelf, asked)
         return
     # spawn, not fork: the same on every system, and no open database crosses over
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(processes, context, _start_worker, (held, now, shelf)) as pool:
+    with ProcessPoolExecutor(processes, context, _start_worker, (held, now, shelf, asked)) as pool:
         yield from pool.map(_check_in_worker, map(str, paths), chunksize=CHUNK)
 
 
 _worker: list[Callable[[str], RemarkedBook]] = []
 
 
-def _start_worker(held: dict[str, int], now: datetime, shelf: RuleShelf) -> None:
+def _start_worker(held: dict[str, int], now: datetime, shelf: RuleShelf, asked: frozenset[str]) -> None:
     catalogue = Catalogue()
-    _worker.append(lambda path: check_book(path, catalogue, held, now, shelf))
+    _worker.append(lambda path: check_book(path, catalogue, held, now, shelf, asked))
 
 
 def _check_in_worker(path: str) -> RemarkedBook:
@@ -156,6 +156,17 @@ def _held(records: Records) -> dict[str, int]:
     )
     with records.reading() as connection:
         return {row.person_id: row.lines for row in connection.execute(lines)}
+
+
+def _asked(records: Records) -> frozenset[str]:
+    """The hashes of the lines whose new key a tutor asked about and found right."""
+    with records.reading() as connection:
+        looks = [act.facts for act in acts.read(connection, kind="looked at")]
+    return frozenset(
+        facts["entry"]
+        for facts in looks
+        if facts.get("flag") == "new key" and facts.get("outcome") == "nothing wrong"
+    )
 
 
 def _record(

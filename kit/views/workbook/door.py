@@ -20,11 +20,12 @@ from tornado.iostream import StreamClosedError
 from tornado.web import Application, HTTPError, RequestHandler
 
 from kit.basics.errors import KitError
-from kit.practice import Learner, check_pin, create, everyone, get, set_pin
+from kit.practice import Learner, create, everyone, get, set_pin
 from kit.practice.people import near
+from kit.practice.pins import WrongPin, check_new_pin, unlock
 from kit.views.workbook.server import LOCAL, free_port
 
-Begin = Callable[[Learner], Awaitable[str]]
+Begin = Callable[[Learner, str], Awaitable[str]]
 _HEADERS = {
     "Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'",
     "Referrer-Policy": "no-referrer",
@@ -40,7 +41,7 @@ class Door:
     Parameters
     ----------
     begin : coroutine function
-        Starts the workbook of a person and returns its address.
+        Starts the workbook of a person with their open key, if they have one, and returns its address.
     expected_s : callable
         About how long a start takes for a person. [s]
     port : int, optional
@@ -77,11 +78,11 @@ class Door:
         if self._server is not None:
             self._server.stop()
 
-    def enter(self, person: Learner) -> None:
+    def enter(self, person: Learner, private: str) -> None:
         """Start the workbook of a person, unless it was started before and did not fail."""
         task = self.begun.get(person.id)
         if task is None or (task.done() and task.exception() is not None):
-            self.begun[person.id] = asyncio.ensure_future(self.begin(person))
+            self.begun[person.id] = asyncio.ensure_future(self.begin(person, private))
 
 
 class _Page(RequestHandler):
@@ -129,14 +130,14 @@ class _Enter(_Page):
     def post(self) -> None:
         try:
             person = self.person()
-            right = check_pin(person, self.get_body_argument("pin", "", strip=False))
+            private = unlock(person, self.get_body_argument("pin", "", strip=False))
+        except WrongPin as wrong:
+            self._at_the_pin(str(wrong))
+            return
         except KitError as error:
             self.told(error)
             return
-        if not right:
-            self._at_the_pin("That PIN is wrong.")
-            return
-        self.door.enter(person)
+        self.door.enter(person, private)
         self.redirect(f"/{self.door.key}/wait?person={person.id}", status=303)
 
     def _at_the_pin(self, words: str) -> None:
@@ -160,11 +161,11 @@ class _New(_Page):
                     "new", name=name, sure=bool(alike), words="Choose a PIN, or say that you need none."
                 )
                 return
-            person = _made(name, pin)
+            person, private = _made(name, pin)
         except KitError as error:
             self.told(error)
             return
-        self.door.enter(person)
+        self.door.enter(person, private)
         self.redirect(f"/{self.door.key}/wait?person={person.id}", status=303)
 
 
@@ -200,14 +201,13 @@ class _Close(_Page):
         self.door.closed.set()
 
 
-def _made(name: str, pin: str) -> Learner:
-    """Return a new person. A PIN that is refused is refused before anybody is made."""
-    from kit.practice.people import check_new_pin
-
-    if pin:
-        check_new_pin(pin)
-    person = create(name)
-    return set_pin(person, pin) if pin else person
+def _made(name: str, pin: str) -> tuple[Learner, str]:
+    """Return a new person and their open key. A PIN that is refused is refused before anybody is made."""
+    if not pin:
+        return create(name), ""
+    check_new_pin(pin)
+    person = set_pin(create(name), pin)
+    return person, unlock(person, pin)
 
 
 @cache
