@@ -10,6 +10,7 @@ import pytest
 
 from kit.files import joined_kitchen
 from kit.practice import check_pin, get, own_terms, start
+from kit.practice.pins import unlock
 
 GOLDEN = Path(__file__).resolve().parents[1] / "data" / "golden_0_1"
 FACTS = json.loads((GOLDEN / "facts.json").read_text(encoding="utf-8"))
@@ -37,12 +38,13 @@ def test_the_person_and_their_words_are_there(home):
 
 
 def test_the_lesson_goes_on_where_it_was(home):
-    session = start(PERSON, home=home)
+    assert not start(PERSON, home=home).recorded  # a PIN was set: nobody writes here without it
+    session = start(PERSON, home=home, private=unlock(get(PERSON, home), "2719"))
     assert session.recorded
     assert session.notice == ""
     assert session.kitchen is not None
     assert session.kitchen.mark == FACTS["kitchen"]["mark"]
-    last = session.book.entries[-3]  # then the dispute and the explanation
+    last = session.book.entries[-4]  # then the dispute, the explanation, and the key of today
     assert (last.what, last.exercise) == ("attempt", "water-phase-salt")
     task = session.current("water-phase-salt")
     if task.question.version == last.version:  # a question that was changed since opens a new variant
