@@ -134,3 +134,19 @@ def test_a_chart_for_the_wall_and_a_summary_of_one_person(tmp_path, records_file
     assert run("report", "--summary", "--out", str(rows)) == 2
     assert run("report", "--wall", "--out", str(rows)) == 2
     assert "--wall writes .pdf" in capsys.readouterr().err
+
+
+def test_this_week_and_a_summary_on_paper(tmp_path, records_file, capsys):
+    week, tam = tmp_path / "week.pdf", tmp_path / "tam.pdf"
+    assert run("report", "--week", "--out", str(week)) == 0
+    assert "This week, from" in text_of(week) and private(week)
+    assert run("report", "--summary", "--person", "tam", "--out", str(tam)) == 0
+    assert "No certificate" in text_of(tam) and "Łucja" not in text_of(tam) and private(tam)
+    for wrong in (
+        ["--week", "--wall"],
+        ["--week", "--summary", "--person", "tam"],
+        ["--week", "--person", "tam"],
+    ):
+        assert run("report", *wrong, "--out", str(tmp_path / "no.pdf")) == 2
+    assert "--wall and --week show everybody" in capsys.readouterr().err
+    assert not (tmp_path / "no.pdf").exists()

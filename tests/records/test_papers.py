@@ -25,7 +25,7 @@ from kit.records.ledger import acts, texts
 from kit.records.people import staff
 from kit.records.reports import as_workbook, inspector_file, observation_sheet, own_record
 from kit.records.reports.chain_statement import proof_of
-from kit.records.reports.pdf_style import printable
+from kit.records.reports.pdf_text import printable
 from kit.records.reports.sheet_content import OUTCOMES, points_of, sheet_of
 from kit.records.storage.store import open_records
 
@@ -240,7 +240,7 @@ def test_the_crew_has_a_cover_and_then_each(kitchen, decided, bank):
     pdf = inspector_file(kitchen.records, None, MADE, bank)
     shown = pages(pdf)
     assert "2 people" in shown[0] and "Ada Quill" in shown[0] and "Tam Ferris" in shown[0]
-    assert "Osric Vane" not in shown[0]  # a tutor is no learner
+    assert "Osric Vane" not in shown[0].partition("One row a person")[2]  # a tutor is no learner
     assert other in " ".join(shown[1:])
     titles = [each.title for each in PdfReader(io.BytesIO(pdf)).outline]
     assert titles == ["Ada Quill", "Tam Ferris"]
@@ -309,11 +309,11 @@ ON_EVERY_SHEET = """Caution.|Said in brief|my own work|Signature|Supports used|i
 
 
 @pytest.mark.parametrize("step", criteria.steps())
-def test_a_sheet_holds_all_its_criteria_on_one_or_two_pages(step):
+def test_a_sheet_holds_all_its_criteria_on_two_or_three_pages(step):
     shown = pages(observation_sheet(step, now=MADE))
     whole = " ".join(shown)
     known = criteria.at(step)
-    assert len(shown) in (1, 2)
+    assert len(shown) in (2, 3)
     for criterion in known:
         assert f"{criterion.id}{' †' if criterion.safety_critical else ''} " in whole
         assert " ".join(criterion.text.split()[:4]) in whole

@@ -15,7 +15,7 @@ from kit.records.people.named_acts import day_words
 from kit.records.reports import person_summary, wall_chart
 from kit.records.reports.board import board
 from kit.records.reports.person_summary import SUMMARY_COLUMNS
-from kit.records.reports.wall_chart import step_words
+from kit.records.reports.step_standing import step_standings
 
 MADE = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
 
@@ -61,7 +61,8 @@ def test_alone_only_while_every_criterion_holds_and_an_appeal_stays_off_the_wall
     said, _, _ = read(wall_chart(kitchen.records, now, bank))
     assert not whole and "◧ with a tutor 1 of" in said and "■ alone to" not in said
     holding = [made.of(made.people[0], bank.criteria["COK-P01"])]
-    assert step_words(holding, True) == ("■ alone", f"to {day_words(holding[0].until)}")
+    only = step_standings(holding, {"COK-P01"})["cook"]
+    assert only.words == ("■ alone", f"to {day_words(holding[0].until)}")
     deciding.appeal(kitchen.tutor, act.number, "Too early.")
     said, _, _ = read(wall_chart(kitchen.records, now, bank))
     assert "◧ with a tutor 0 of" in said and "appeal" not in said.lower()

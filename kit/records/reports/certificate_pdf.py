@@ -13,7 +13,7 @@ from typing import Any
 from kit.files.certificate import CertificateReading
 from kit.records.people.named_acts import day_words
 from kit.records.reports import pdf_style
-from kit.records.reports.pdf_style import marked, say, text
+from kit.records.reports.pdf_text import marked, say, text
 
 SIGNS_A_CODE = 2_200
 """The most signs in one square code, so that each stays coarse enough for a telephone's camera."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable
 from itertools import groupby
 from typing import Any
@@ -10,49 +11,96 @@ from kit.records.competence.readings import despite_words
 from kit.records.people.named_acts import Told, day_words, many
 from kit.records.reports.board_page import step_title
 from kit.records.reports.observation_pdf import measures_of
-from kit.records.reports.pdf_style import gap, marked, room, say, section, table, text
-from kit.records.reports.person_facts import CriterionFile, PersonFile, Ruling
+from kit.records.reports.pdf_style import gap, room, section, table
+from kit.records.reports.pdf_text import marked, say, text
+from kit.records.reports.person_facts import NOT_LOOKED_AT, CriterionFile, PersonFile, Ruling
 
 DAGGER = "\N{DAGGER}"
 HEAD = ["Criterion", "Decision today", "Evidence", "Who decided; second signature"]
-WIDTHS = [56, 36, 44, 48]
+WIDTHS = [48, 38, 48, 50]
 
 
 def safety_table(file: PersonFile) -> list[Any]:
-    """Return the safety-critical criteria, shown apart: all must be competent."""
+    """Return the safety-critical criteria, shown apart: all must be competent.
+
+    Each decision has a row; what is undecided is folded to a line a step.
+    """
     met, of = file.safety
+    critical = [one for one in file.standings if one.criterion.safety_critical]
     rows: list[list[Any]] = [["Criterion", "", "Today", "Decided", "Review"]]
-    for one in file.standings:
-        if one.criterion.safety_critical:
-            ruling = one.ruling
+    for one in critical:
+        if one.ruling is not None:
             rows.append(
                 [
                     text(one.criterion.id, "bold"),
                     one.criterion.text,
                     text(one.says, "bold" if one.stands.holds else "cell"),
-                    "–" if ruling is None else f"{day_words(ruling.act.day)}, act {ruling.act.number}",
-                    "–" if ruling is None else day_words(ruling.review_on),
+                    f"{day_words(one.ruling.act.day)}, act {one.ruling.act.number}",
+                    day_words(one.ruling.review_on),
                 ]
             )
     all_met = "All are competent today." if met == of else f"{of - met} still to come or no longer holding."
     words = (
         f"<b>All must be competent: {met} of {of}. Nothing averages.</b> {all_met} "
-        "Each has its full entry below, with its evidence."
+        "Each decision has its full entry below, with its evidence."
     )
-    return section("Safety-critical criteria", [marked(words), table(rows, [18, 74, 46, 26, 20])])
+    decided = [table(rows, [21, 67, 44, 28, 24])] if len(rows) > 1 else []
+    folded = [[step_title(step), _undecided(mine)] for step, mine in _open_by_step(critical)]
+    rest = [table([["No decision yet", "Safety-critical criteria"], *folded], [46, 138])] if folded else []
+    return section("Safety-critical criteria", [marked(words), *decided, *rest])
 
 
 def matrix(file: PersonFile) -> list[Any]:
-    """Return every criterion, step by step, with decision, evidence, who decided and second signature."""
+    """Return every decision, step by step, with evidence, who decided and second signature.
+
+    What is undecided takes one line a step.
+    """
     words = (
         f"{DAGGER} safety-critical. Act numbers are places in the chain. “Signature fits” means that it was "
-        "checked with the public key on file of the person who decided. Practice is unsupervised."
+        "checked with the public key on file of the person who decided. Practice is unsupervised. "
+        "“Not looked at” means that nothing is on record: it is no failure."
     )
-    story = section("Criterion by criterion", [text(words, "small")], room_mm=60)
+    story = section("Criterion by criterion", [text(words, "small")], room_mm=95)
+    undecided = dict(_open_by_step(file.standings))
+    folded: list[list[Any]] = []
     for step, standings in groupby(file.standings, key=lambda each: each.criterion.step):
-        rows = [HEAD, *(_row(each) for each in standings)]
-        story += [room(45), table(rows, WIDTHS, title=step_title(step)), gap(2)]
+        made = [_row(each, each.ruling) for each in standings if each.ruling is not None]
+        if made:
+            title = step_title(step)
+            story += [room(45), table([HEAD, *made], WIDTHS, title=title), gap(2)]
+        if step in undecided:
+            folded.append([step_title(step), _undecided(undecided[step])])
+    if folded:
+        story += [room(30), table([["No decision yet", "Criteria"], *folded], [46, 138])]
     return story
+
+
+def _open_by_step(standings: Iterable[CriterionFile]) -> list[tuple[str, list[CriterionFile]]]:
+    """Return the criteria without a decision, by step, in the order of the work."""
+    bare = (one for one in standings if one.ruling is None)
+    return [(step, list(mine)) for step, mine in groupby(bare, key=lambda each: each.criterion.step)]
+
+
+def _undecided(standings: Iterable[CriterionFile]) -> Any:
+    """Return criteria without a decision in one cell: what has begun first, each kind with its words."""
+    by_words: dict[str, list[str]] = defaultdict(list)
+    for one in standings:
+        sign = f" {DAGGER}" if one.criterion.safety_critical else ""
+        by_words[_how_far(one)].append(f"{one.criterion.id}{sign}")
+    last = by_words.pop(NOT_LOOKED_AT, [])
+    parts = [f"<b>{say(', '.join(ids))}</b>: {say(words)}" for words, ids in by_words.items()]
+    parts += [f"{NOT_LOOKED_AT}: {say(', '.join(last))}"] if last else []
+    return marked("<br/>".join(parts), "cell")
+
+
+def _how_far(one: CriterionFile) -> str:
+    practice, day = one.stands.practice, one.stands.day
+    if not one.touched:
+        return NOT_LOOKED_AT
+    says = one.stands.says.removeprefix("not yet: ")  # nobody decided: it must not read like a miss
+    if practice is not None and practice.held_on(day):
+        return f"{says}; practice, unsupervised: {practice.sure_on(day)}"
+    return says
 
 
 def earlier_decisions(file: PersonFile) -> list[Any]:
@@ -69,16 +117,14 @@ def earlier_decisions(file: PersonFile) -> list[Any]:
     return section("Earlier decisions", [table(rows, WIDTHS)])
 
 
-def _row(standing: CriterionFile) -> list[Any]:
+def _row(standing: CriterionFile, ruling: Ruling) -> list[Any]:
     criterion = standing.criterion
     sign = f" {DAGGER}" if criterion.safety_critical else ""
     first = f"<b>{criterion.id}{sign}</b> {say(criterion.text)}"
-    if standing.ruling is None:
-        return [marked(first, "cell"), standing.says, standing.evidence or "–", "–"]
-    if not standing.ruling.same_words:
+    if not ruling.same_words:
         first += "<br/>Its words or needs have changed since the decision."
-    today = f"<b>{say(standing.says)}</b><br/>{_decision_markup(standing.ruling)}"
-    return [marked(first, "cell"), marked(today, "cell"), _evidence(standing.ruling), _who(standing.ruling)]
+    today = f"<b>{say(standing.says)}</b><br/>{_decision_markup(ruling)}"
+    return [marked(first, "cell"), marked(today, "cell"), _evidence(ruling), _who(ruling)]
 
 
 def _decision(ruling: Ruling) -> Any:

@@ -17,9 +17,11 @@ from kit.records.people.crew import learners
 from kit.records.people.named_acts import Told, day_words, listed, many
 from kit.records.people.staff import find, members
 from kit.records.reports import pdf_style
-from kit.records.reports.chain_statement import NOT_PROVED, Proof, proof_of
+from kit.records.reports.chain_statement import Proof, proof_of
 from kit.records.reports.criterion_tables import earlier_decisions, matrix, safety_table
-from kit.records.reports.pdf_style import framed, marked, say, section, table, text
+from kit.records.reports.inspector_front import front_of_all, front_of_one, not_proved
+from kit.records.reports.pdf_style import section, table
+from kit.records.reports.pdf_text import marked, say, text
 from kit.records.reports.person_facts import PersonFile, gather
 from kit.records.storage.store import Records
 
@@ -95,41 +97,43 @@ def one_person(file: PersonFile, proof: Proof, now: datetime, *, alone: bool = T
         text(
             f"Id {file.member.person} · made on {_moment(now)} by {pdf_style.AUTHOR} {__version__}", "small"
         ),
-        _proof_box(proof),
-        _summary(file),
-        *_who(file),
+        *front_of_one(file, proof, alone=alone),
     ]
     if alone:
-        story += [_not_proved()]
+        story += [not_proved()]
     story += safety_table(file)
-    story += _training(file)
     story += matrix(file)
     story += earlier_decisions(file)
     story += _appeals(file)
     story += _batches(file)
+    story += _training(file)
     story += _others(file)
     story += _rules(file)
     return story
 
 
 def _cover(files: Sequence[PersonFile], proof: Proof, now: datetime) -> list[Any]:
-    head = [
-        "Person",
-        "Roles",
-        "Start",
-        "Safety-critical",
-        "All criteria",
-        "Second wanted",
-        "Open again",
-        "Review passed",
+    made = f"{count_of(len(files), 'person')} · made on {_moment(now)} by {pdf_style.AUTHOR} {__version__}"
+    return [
+        text("Smokehouse kit · inspector’s file", "kicker"),
+        text("Everybody on record", "title"),
+        text(made, "small"),
+        *front_of_all(files, proof),
+        not_proved(),
+        *section("One row a person", [_people(files)], room_mm=45),
     ]
-    rows: list[list[Any]] = [head]
+
+
+def _people(files: Sequence[PersonFile]) -> Any:
+    rows: list[list[Any]] = [
+        ["Person", "Roles, start", "Safety-critical", "All criteria", "Second wanted",
+         "Open again", "Review passed"]
+    ]  # fmt: skip
     for file in files:
         rows.append(
             [
                 marked(f"<b>{say(file.member.name)}</b><br/>{say(file.member.person)}", "cell"),
-                ", ".join(file.member.roles) or "none now",
-                day_words(file.started),
+                f"{', '.join(file.member.roles) or 'none now'}, {day_words(file.started)}",
                 "{} of {}".format(*file.safety),
                 f"{file.holding} of {len(file.standings)}",
                 str(file.in_state("second wanted")),
@@ -137,60 +141,7 @@ def _cover(files: Sequence[PersonFile], proof: Proof, now: datetime) -> list[Any
                 str(file.in_state("over")),
             ]
         )
-    return [
-        text("Smokehouse kit · inspector’s file", "kicker"),
-        text("Everybody on record", "title"),
-        text(f"{count_of(len(files), 'person')} · made on {_moment(now)} by "
-             f"{pdf_style.AUTHOR} {__version__}", "small"),
-        _proof_box(proof),
-        text("Safety-critical criteria must all be competent. Nothing averages over them, or over people."),
-        table(rows, [40, 24, 21, 27, 19, 18, 17, 18]),
-        _not_proved(),
-    ]  # fmt: skip
-
-
-def _proof_box(proof: Proof) -> Any:
-    style = "body" if proof.fits else "warning"
-    lines = [text(line, style if place == 0 else "body") for place, line in enumerate(proof.says)]
-    head = text(f"End of the chain: {proof.head.short}, act {proof.head.number}.", "body")
-    return framed([*lines, head], strong=not proof.fits)
-
-
-def _not_proved() -> Any:
-    lines = [text("What this file does not prove", "subhead")]
-    return pdf_style.together([framed([*lines, *(text(f"• {each}", "small") for each in NOT_PROVED)])])
-
-
-def _summary(file: PersonFile) -> Any:
-    met, of = file.safety
-    rows = [
-        [
-            "Safety-critical",
-            marked(f"<b>{met} of {of} competent.</b> All must be competent; nothing averages.", "cell"),
-        ],
-        ["All criteria", f"{file.holding} of {len(file.standings)} competent today, "
-         f"{file.in_state('second wanted')} of them signed once"],
-        ["Waiting", f"{file.in_state('second wanted')} for a second signature; "
-                    f"{file.in_state('refresher due')} for a refresher"],
-        ["Not holding", f"{file.in_state('not yet', 'second refused')} decided not yet competent; "
-                        f"{file.in_state('appeal', 'disputed')} opened again; "
-                        f"{file.in_state('lapsed')} signed once and lapsed; "
-                        f"{file.in_state('over')} past the review date"],
-    ]  # fmt: skip
-    return table([[text(name, "bold"), said] for name, said in rows], [34, 150], head=False)
-
-
-def _who(file: PersonFile) -> list[Any]:
-    roles = listed(
-        f"{held.role} from {day_words(held.since)}" + (f" to {day_words(held.until)}" if held.until else "")
-        for held in file.roles
-    )
-    rows = [
-        [text("Name and id", "bold"), f"{file.member.name} · {file.member.person}"],
-        [text("Start", "bold"), day_words(file.started)],
-        [text("Roles", "bold"), roles],
-    ]
-    return section("Who", [table(rows, [34, 150], head=False)])
+    return table(rows, [48, 34, 32, 24, 16, 14, 16])
 
 
 def _training(file: PersonFile) -> list[Any]:
@@ -200,9 +151,10 @@ def _training(file: PersonFile) -> list[Any]:
         rows += [[title, day_words(one.day), _note_words(one), _by(one)] for one in notes]
         if topic == "hours" and len(notes) > 1:
             rows.append([f"{title} in all", "–", f"{_hours(notes):g}", "–"])
-        if not notes and topic != "note":
-            rows.append([title, "–", "nothing on record", "–"])
-    return section("Induction, plan, hours and what was taught", [table(rows, [34, 22, 88, 40])])
+    bare = [title.lower() for topic, title in TOPICS.items() if not file.notes.get(topic) and topic != "note"]
+    body = [table(rows, [38, 26, 78, 42])] if len(rows) > 1 else []
+    body += [text(f"Nothing on record of: {', '.join(bare)}.")] if bare else []
+    return section("Induction, plan, hours and what was taught", body, room_mm=25)
 
 
 def _hours(notes: Sequence[Told]) -> float:
@@ -219,7 +171,7 @@ def _note_words(one: Told) -> str:
 def _appeals(file: PersonFile) -> list[Any]:
     rows: list[list[Any]] = [["Criterion", "Appeal", "Outcome", "Settled by"]]
     for standing in file.standings:
-        for ruling in (*standing.earlier, *([standing.ruling] if standing.ruling else [])):
+        for ruling in standing.rulings:
             for opened, closed in ruling.appeals:
                 asked = f"act {opened.number}, {day_words(opened.day)}, on act {ruling.act.number}: "
                 outcome, who = "still open", "–"

@@ -11,7 +11,8 @@ from kit.records.competence.readings import despite_words
 from kit.records.people.named_acts import Told, day_words, listed, many, pairs
 from kit.records.reports import pdf_style
 from kit.records.reports.board_page import step_title
-from kit.records.reports.pdf_style import gap, marked, say, table, text
+from kit.records.reports.pdf_style import gap, table
+from kit.records.reports.pdf_text import marked, say, text
 from kit.rules import FROM_MEMORY
 
 

@@ -1,60 +1,25 @@
-"""How our PDF papers look: fonts, sizes, boxes, tables, and the foot of every page. It knows no records.
+"""How our PDF papers look: boxes, tables, and the foot of every page. It knows no records.
 
-Everything is black on white with one grey, so that a copy of a copy can still be read. A character that the
-fonts lack is shown as its code point, never left out in silence.
+Everything is black on white with one grey, so that a copy of a copy can still be read.
 """
 
 from __future__ import annotations
 
 import io
-import re
-import unicodedata
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from functools import cache
-from importlib.util import find_spec
-from pathlib import Path
 from typing import Any
-from xml.sax.saxutils import escape
+
+from kit.records.reports.pdf_text import printable, styles, text
 
 AUTHOR = "smokehouse kit"
 PAGE_W_MM, MARGIN_MM = 210.0, 13.0
 WIDTH_MM = PAGE_W_MM - 2 * MARGIN_MM
+FOOT_PT = 8.0
 LONG_CELL = 1_000  # characters; about half a page in a narrow column
 BOX = "\N{BALLOT BOX}"
-SOLID = "\N{NO-BREAK SPACE}"
-_FACES = {
-    "Sans": "DejaVuSans.ttf",
-    "Sans-Bold": "DejaVuSans-Bold.ttf",
-    "Serif-Bold": "DejaVuSerif-Bold.ttf",
-}
-_STYLES = {  # face, size, leading, space before, space after
-    "title": ("Serif-Bold", 19.0, 23.0, 0.0, 3.0),
-    "kicker": ("Sans", 8.0, 11.0, 0.0, 0.0),
-    "head": ("Serif-Bold", 12.0, 15.0, 11.0, 4.0),
-    "subhead": ("Sans-Bold", 8.6, 11.5, 7.0, 2.5),
-    "caption": ("Sans-Bold", 8.6, 11.5, 0.0, 0.0),
-    "body": ("Sans", 8.4, 12.0, 0.0, 3.0),
-    "small": ("Sans", 7.2, 9.8, 0.0, 2.0),
-    "cell": ("Sans", 7.2, 9.4, 0.0, 0.0),
-    "bold": ("Sans-Bold", 7.2, 9.4, 0.0, 0.0),
-    "column": ("Sans-Bold", 6.9, 9.0, 0.0, 0.0),
-    "read": ("Sans", 7.9, 10.4, 0.0, 0.0),
-    "box": ("Sans", 11.5, 11.0, 0.0, 0.0),
-    "wall head": ("Serif-Bold", 34.0, 42.0, 0.0, 6.0),
-    "wall name": ("Sans-Bold", 18.0, 22.0, 0.0, 0.0),
-    "wall": ("Sans", 16.0, 20.0, 0.0, 6.0),
-    "wall bold": ("Sans-Bold", 16.0, 20.0, 0.0, 0.0),
-    "warning": ("Sans-Bold", 9.4, 13.0, 0.0, 2.0),
-    "certificate kitchen": ("Sans", 12.0, 16.0, 0.0, 4.0),
-    "certificate name": ("Serif-Bold", 26.0, 34.0, 0.0, 4.0),
-    "certificate": ("Sans", 12.0, 17.0, 0.0, 2.0),
-    "certificate line": ("Sans", 9.0, 12.6, 0.0, 0.0),
-    "certificate small": ("Sans", 9.0, 12.6, 0.0, 3.0),
-}
 _GREY = 0.42
-_TOGETHER = re.compile(r"\bact \d+|\b\d{1,2} [A-Z][a-z]{2} \d{4}|\d °C")  # never broken over two lines
 
 
 @dataclass(frozen=True)
@@ -76,47 +41,12 @@ class Paper:
     foot: str = ""
 
 
-def printable(text: object) -> str:
-    """Return a text as the fonts can show it: no control characters, and a code point for a missing letter.
-
-    Examples
-    --------
-    >>> printable("Łucja Ωmega")
-    'Łucja Ωmega'
-    >>> printable("王 Tam")
-    '[U+738B] Tam'
-    """
-    known = _letters()
-    clean = unicodedata.normalize("NFC", str(text)).translate({9: " ", 10: " ", 13: " "})
-    shown = "".join(
-        c if ord(c) in known else ("" if unicodedata.category(c)[0] == "C" else f"[U+{ord(c):04X}]")
-        for c in clean
-    )
-    return _in_reading_order(_TOGETHER.sub(_glue, shown))
-
-
-def _glue(found: re.Match[str]) -> str:
-    return found.group().replace(" ", SOLID)
-
-
-def text(words: object, style: str = "body") -> Any:
-    """Return a paragraph of plain words. Nothing in them is taken for markup."""
-    return marked(escape(printable(words)), style)
-
-
-def marked(markup: str, style: str = "body") -> Any:
-    """Return a paragraph with our own marks (``<b>``, ``<br/>``); other people's words go in by `say`."""
-    from reportlab.platypus import Paragraph
-
-    return Paragraph(_TOGETHER.sub(_glue, markup), _styles()[style])
-
-
-def say(words: object) -> str:
-    """Return other people's words so that they can stand inside `marked`."""
-    return escape(printable(words))
-
-
-def form(rows: Sequence[Sequence[Any]], widths_mm: Sequence[float], height_mm: float | None = None) -> Any:
+def form(
+    rows: Sequence[Sequence[Any]],
+    widths_mm: Sequence[float],
+    height_mm: float | None = None,
+    look: str = "cell",
+) -> Any:
     """Return boxes to write in: each cell has a frame, its label stands at the top left."""
     from reportlab.lib.colors import Color
     from reportlab.lib.units import mm
@@ -131,7 +61,7 @@ def form(rows: Sequence[Sequence[Any]], widths_mm: Sequence[float], height_mm: f
         ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
     ]
     made = Table(
-        [[_cell(cell, "cell") for cell in row] for row in rows],
+        [[_cell(cell, look) for cell in row] for row in rows],
         colWidths=[width * mm for width in widths_mm],
         rowHeights=None if height_mm is None else [height_mm * mm] * len(rows),
         style=style,
@@ -142,9 +72,17 @@ def form(rows: Sequence[Sequence[Any]], widths_mm: Sequence[float], height_mm: f
 
 
 def table(
-    rows: Sequence[Sequence[Any]], widths_mm: Sequence[float], *, head: bool = True, title: str = ""
+    rows: Sequence[Sequence[Any]],
+    widths_mm: Sequence[float],
+    *,
+    head: bool = True,
+    title: str = "",
+    looks: tuple[str, str] = ("cell", "column"),
 ) -> Any:
-    """Return a table with thin rules between its rows; title and head are repeated on every page."""
+    """Return a table with thin rules between its rows; title and head are repeated on every page.
+
+    ``looks`` are the styles of its cells and of its head.
+    """
     from reportlab.lib.colors import Color
     from reportlab.lib.units import mm
     from reportlab.platypus import Table
@@ -166,7 +104,7 @@ def table(
             ("VALIGN", (0, first), (-1, first), "BOTTOM"),
         ]
     cells = [
-        [_cell(cell, "column" if head and place == 0 else "cell") for cell in row]
+        [_cell(cell, looks[1] if head and place == 0 else looks[0]) for cell in row]
         for place, row in enumerate(rows)
     ]
     if title:
@@ -263,7 +201,7 @@ def as_pdf(story: Sequence[Any], paper: Paper, *, wall: bool = False) -> bytes:
     from reportlab.lib.units import mm
     from reportlab.platypus import SimpleDocTemplate
 
-    _styles()
+    styles()
     out = io.BytesIO()
     document = SimpleDocTemplate(
         out,
@@ -284,6 +222,15 @@ def as_pdf(story: Sequence[Any], paper: Paper, *, wall: bool = False) -> bytes:
     document.rightMargin -= 6
     document.build(list(story), canvasmaker=_canvas_for(paper))
     return out.getvalue()
+
+
+def _fitting(canvas: Any, words: str, room: float) -> str:
+    """Return words cut so that they fit beside the number of the page."""
+    if canvas.stringWidth(words, "Sans", FOOT_PT) <= room:
+        return words
+    while words and canvas.stringWidth(f"{words}…", "Sans", FOOT_PT) > room:
+        words = words[:-1]
+    return f"{words}…"
 
 
 def _long(cell: Any) -> bool:
@@ -326,71 +273,10 @@ def _foot(canvas: Any, paper: Paper, page: str) -> None:
     left, right = MARGIN_MM * mm, canvas._pagesize[0] - MARGIN_MM * mm
     canvas.setLineWidth(0.5)
     canvas.line(left, 14 * mm, right, 14 * mm)
-    canvas.setFont("Sans", 6.8)
-    canvas.drawString(left, 10.6 * mm, printable(paper.title))
+    canvas.setFont("Sans", FOOT_PT)
+    room = right - left - canvas.stringWidth(page, "Sans", FOOT_PT) - 12
+    canvas.drawString(left, 10.6 * mm, _fitting(canvas, printable(paper.title), room))
     canvas.drawRightString(right, 10.6 * mm, page)
     canvas.setFillGray(_GREY)
     canvas.drawString(left, 7.4 * mm, printable(paper.foot))
     canvas.setFillGray(0)
-
-
-def _fonts_folder() -> Path:
-    """Return where matplotlib keeps the fonts it ships, without loading matplotlib."""
-    spec = find_spec("matplotlib")
-    assert spec is not None and spec.origin is not None
-    folder = Path(spec.origin).parent / "mpl-data" / "fonts" / "ttf"
-    if folder.is_dir():
-        return folder
-    import matplotlib  # some systems keep its data elsewhere: then it has to say where
-
-    return Path(matplotlib.get_data_path()) / "fonts" / "ttf"
-
-
-@cache
-def _styles() -> dict[str, Any]:
-    from reportlab.lib.styles import ParagraphStyle
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
-
-    for name, file in _FACES.items():
-        pdfmetrics.registerFont(TTFont(name, str(_fonts_folder() / file)))
-    pdfmetrics.registerFontFamily("Sans", "Sans", "Sans-Bold", "Sans", "Sans-Bold")
-    return {
-        name: ParagraphStyle(
-            name, fontName=face, fontSize=size, leading=leading, spaceBefore=before, spaceAfter=after,
-            splitLongWords=1,
-        )
-        for name, (face, size, leading, before, after) in _STYLES.items()
-    }  # fmt: skip
-
-
-@cache
-def _letters() -> frozenset[int]:
-    """Return the code points that both text faces can show."""
-    from reportlab.pdfbase import pdfmetrics
-
-    _styles()
-    faces = [pdfmetrics.getFont(name).face.charToGlyph for name in ("Sans", "Sans-Bold")]
-    return frozenset(faces[0]) & frozenset(faces[1])
-
-
-def _in_reading_order(shown: str) -> str:
-    """Turn runs of right-to-left letters around: the library sets every line from left to right."""
-    if not any(unicodedata.bidirectional(c) in ("R", "AL") for c in shown):
-        return shown
-    done: list[str] = []
-    run: list[str] = []
-    for c in shown:
-        if unicodedata.bidirectional(c) in ("R", "AL", "NSM") or (run and c in " -'"):
-            run.append(c)
-            continue
-        done += _turned(run)
-        run = []
-        done.append(c)
-    return "".join([*done, *_turned(run)])
-
-
-def _turned(run: list[str]) -> list[str]:
-    letters = "".join(run)
-    kept = letters.rstrip(" -'")
-    return [*reversed(kept), *letters[len(kept) :]]

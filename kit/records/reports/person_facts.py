@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
@@ -19,12 +19,14 @@ from kit.records.ledger.projection import NOT_YET
 from kit.records.people.crew import RoleHeld, roles_held
 from kit.records.people.named_acts import Told, day_of, day_words, many, tell_acts
 from kit.records.people.staff import Member, all_names
+from kit.records.reports.step_standing import StepStanding, step_standings
 from kit.records.storage.store import Records
 
 if TYPE_CHECKING:
     from kit.criteria import Criterion
 
 DECISIONS = ("decided", "brought in")
+NOT_LOOKED_AT = "not looked at"
 
 
 @dataclass(frozen=True)
@@ -51,6 +53,8 @@ class Ruling:
         Whether the criterion still says and needs what was decided on.
     against : tuple of str
         The readings and logs it rests on that contradict it, by the rules in force now.
+    second_fit : str
+        The competence to assess that the second person had on file that day; empty if none.
     """
 
     act: Told
@@ -62,6 +66,7 @@ class Ruling:
     appeals: tuple[tuple[Told, Told | None], ...]
     same_words: bool
     against: tuple[str, ...] = ()
+    second_fit: str = ""
 
     @property
     def review_on(self) -> date | None:
@@ -84,11 +89,15 @@ class Ruling:
 
 @dataclass(frozen=True)
 class CriterionFile:
-    """One criterion: where the person stands, on which decision, and which decisions came before."""
+    """One criterion: where the person stands, on which decision, and which decisions came before.
+
+    ``touched`` is whether anything at all is on record.
+    """
 
     stands: Assessment
     ruling: Ruling | None
     earlier: tuple[Ruling, ...]
+    touched: bool
 
     @property
     def criterion(self) -> Criterion:
@@ -96,15 +105,22 @@ class CriterionFile:
         return self.stands.criterion
 
     @property
+    def rulings(self) -> tuple[Ruling, ...]:
+        """Every decision on it: those that were replaced, then the one that stands."""
+        return (*self.earlier, *([self.ruling] if self.ruling else []))
+
+    @property
     def says(self) -> str:
-        """The state in words."""
-        return self.stands.says if self.stands.decided else "not yet competent: no decision"
+        """The state in words. What nobody looked at is no failure, and never reads like one."""
+        if self.stands.decided:
+            return self.stands.says
+        return "no decision yet" if self.touched else NOT_LOOKED_AT
 
     @property
     def evidence(self) -> str:
         """How far the evidence has come where nobody decided; empty where there is none."""
         practice = self.stands.practice
-        if practice is None and not self.stands.points:
+        if not self.touched:
             return ""
         sure = "" if practice is None else practice.says_on(self.stands.day)
         return self.stands.says + (sure and f"; practice, unsupervised: {sure}")
@@ -120,6 +136,7 @@ class PersonFile:
     notes: Mapping[str, tuple[Told, ...]]
     standings: tuple[CriterionFile, ...]
     safety: tuple[int, int]
+    steps: Mapping[str, StepStanding]
     corrections: tuple[Told, ...]
     batches: tuple[str, ...]
     profiles: tuple[str, ...]
@@ -131,6 +148,16 @@ class PersonFile:
     def holding(self) -> int:
         """On how many criteria the person is competent today."""
         return sum(one.stands.holds for one in self.standings)
+
+    @property
+    def begun(self) -> int:
+        """On how many criteria something is on record, but no decision."""
+        return sum(one.touched and not one.stands.decided for one in self.standings)
+
+    @property
+    def untouched(self) -> int:
+        """On how many criteria nothing is on record."""
+        return sum(not one.touched for one in self.standings)
 
     def in_state(self, *states: str) -> int:
         """Return how many decisions stand so today."""
@@ -144,18 +171,21 @@ def gather(records: Records, member: Member, now: datetime, catalogue: Catalogue
         told = tell_acts(connection, people=[who])
         today = assess_all(connection, catalogue, now.astimezone().date(), [who])
         made = [one for one in told if one.kind in DECISIONS]
-        fits = tell_acts(connection, kinds=["assessor"], people={one.by_id for one in made})
+        signed = {one.by_id for one in told if one.kind in (*DECISIONS, "second")}
+        fits = tell_acts(connection, kinds=["assessor"], people=signed)
         rulings = _rulings(told, fits, lines_of(connection, who), catalogue)
         batches = tuple(dict.fromkeys(one.batch for one in told if one.kind == "observed" and one.batch))
         corrected = tell_acts(connection, kinds=["corrected"], batches=batches)
         names, roles = all_names(connection), roles_held(connection, who)
+    touched = today.touched(who)
     return PersonFile(
         member,
         _started(told, roles),
         roles,
         _by_topic(told),
-        tuple(_file(one, rulings.get(name, [])) for name, one in today.all_of(who).items()),
+        tuple(_file(one, rulings.get(name, []), touched) for name, one in today.all_of(who).items()),
         today.safety(who),
+        step_standings(today.all_of(who).values(), touched),
         tuple(_with_decider(one, names) for one in corrected),
         batches,
         tuple(sorted({str(p) for one in made for p in many(one.facts.get("profiles"))})),
@@ -165,10 +195,11 @@ def gather(records: Records, member: Member, now: datetime, catalogue: Catalogue
     )
 
 
-def _file(stands: Assessment, rulings: list[Ruling]) -> CriterionFile:
+def _file(stands: Assessment, rulings: list[Ruling], touched: Collection[str]) -> CriterionFile:
     act = 0 if stands.decided is None else stands.decided.act
     current = next((each for each in rulings if each.act.number == act), None)
-    return CriterionFile(stands, current, tuple(each for each in rulings if each is not current))
+    earlier = tuple(each for each in rulings if each is not current)
+    return CriterionFile(stands, current, earlier, stands.criterion.id in touched or bool(rulings))
 
 
 def _rulings(
@@ -181,6 +212,7 @@ def _rulings(
     found: dict[str, list[Ruling]] = {}
     for one in made:
         hashes = [str(each) for each in many(one.facts.get("entries"))]
+        second = seconds.get(str(one.number))
         known = catalogue.criteria.get(str(one.criterion))
         ruling = Ruling(
             one,
@@ -189,8 +221,8 @@ def _rulings(
             ),
             tuple(lines[each] for each in hashes if each in lines),
             sum(each not in lines for each in hashes),
-            _fit_on([fit for fit in fits if fit.person == one.by_id], one),
-            seconds.get(str(one.number)),
+            _fit_on(fits, one),
+            second,
             tuple(
                 (each, settled.get(str(each.number)))
                 for each in told
@@ -198,6 +230,7 @@ def _rulings(
             ),
             known is not None and criterion_print(known) == one.facts.get("criterion_print"),
             _against(one, by_number, catalogue),
+            "" if second is None else _fit_on(fits, second),
         )
         found.setdefault(str(one.criterion), []).append(ruling)
     return found
@@ -217,15 +250,14 @@ def _against(one: Told, by_number: Mapping[int, Told], catalogue: Catalogue) -> 
     )
 
 
-def _fit_on(held: list[Told], decision: Told) -> str:
-    """Return what was on file before a decision and covers the day it was recorded."""
+def _fit_on(held: list[Told], signed: Told) -> str:
+    """Return what was on file of whoever signed, before that act, and covers the day it was recorded."""
     good = [
         f"{one.facts.get('what', '')} (to {day_words(day_of(one.facts.get('until')))})"
         for one in held
-        if one.number < decision.number
-        and str(one.facts.get("since", "9"))
-        <= decision.recorded.isoformat()
-        <= str(one.facts.get("until", ""))
+        if one.person == signed.by_id
+        and one.number < signed.number
+        and str(one.facts.get("since", "9")) <= signed.recorded.isoformat() <= str(one.facts.get("until", ""))
     ]
     return "; ".join(good)
 

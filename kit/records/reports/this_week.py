@@ -13,11 +13,12 @@ from datetime import date, timedelta
 from itertools import islice
 
 from kit.exercises.catalogue import Catalogue
-from kit.records.competence.assessment import Next
+from kit.records.competence.assessment import NEXT_SAYS, Next
 from kit.records.competence.decision_state import running_out
 from kit.records.competence.observations import last_seen_days
 from kit.records.competence.standings import last_practice_days, stuck_at
 from kit.records.people.crew import crew_by_name
+from kit.records.reports.board_page import long_day, step_title
 from kit.records.reports.desk_lists import SORTS, ToSee, to_see
 from kit.records.storage.store import Records
 
@@ -26,6 +27,8 @@ SILENT_DAYS, STUCK_TRIES, RUNS_OUT_DAYS = 14, 30, 60
 MOST_CRITERIA = 3
 """So many things are seen at one visit."""
 WORKING_DAYS = 5
+MOST_ENDS = 2
+NOBODY = "Nobody waits to be seen, nobody is silent, and nothing runs out."
 
 
 @dataclass(frozen=True)
@@ -119,3 +122,40 @@ def _on_days(rows: Sequence[WeekRow], today: date) -> tuple[WeekRow, ...]:
     days = list(islice((d for n in range(9) if (d := today + timedelta(days=n)).weekday() < 5), WORKING_DAYS))
     a_day = -(-len(rows) // WORKING_DAYS) or 1
     return tuple(replace(row, day=days[min(n // a_day, WORKING_DAYS - 1)]) for n, row in enumerate(rows))
+
+
+def where_words(row: WeekRow) -> str:
+    """Return the day of a visit, and at which step it is.
+
+    Examples
+    --------
+    >>> where_words(WeekRow("p-1", "Tam Ferris", date(2026, 3, 2), "cook", (), None, 0, None, "", ()))
+    'Monday 2 March, at: Cook by temperature'
+    """
+    at = f", at: {step_title(row.step)}" if row.step else ", for a word"
+    return f"{row.day:%A} {row.day.day} {row.day:%B}{at}"
+
+
+def what_words(row: WeekRow, catalogue: Catalogue) -> str:
+    """Return what to see at a visit, in words of the work."""
+    if not row.criteria:
+        return "Nothing is ready to be seen. Ask how it goes."
+    texts = " ".join(catalogue.criteria[name].text for name in row.criteria)
+    more = f" And {row.more} more later." if row.more else ""
+    return f"{NEXT_SAYS[row.sort].capitalize()}: {texts}{more}" if row.sort else f"{texts}{more}"
+
+
+def know_words(row: WeekRow, catalogue: Catalogue) -> str:
+    """Return what else is good to know of a person: silent, stuck, or what runs out."""
+    known = []
+    if row.silent_since is not None:
+        known.append(f"Nothing since {long_day(row.silent_since)}.")
+    if row.stuck and row.stuck in catalogue.criteria:
+        known.append(f"Stuck at: {catalogue.criteria[row.stuck].text}")
+    known += [
+        f"Runs out on {long_day(day)}: {catalogue.criteria[name].text}"
+        for name, day in row.runs_out[:MOST_ENDS]
+        if name in catalogue.criteria
+    ]
+    beyond = len(row.runs_out) - MOST_ENDS
+    return " ".join([*known, *([f"And {beyond} more run out."] if beyond > 0 else [])])

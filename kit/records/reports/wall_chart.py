@@ -6,18 +6,18 @@ somebody works beside a tutor. No batch is released by it.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from typing import Any
 
 from kit.exercises.catalogue import Catalogue
-from kit.records.competence.assessment import Assessment
 from kit.records.people.named_acts import day_words
 from kit.records.reports import pdf_style
 from kit.records.reports.board import Board, BoardPerson, board
 from kit.records.reports.board_page import step_title
-from kit.records.reports.pdf_style import marked, say, table, text
+from kit.records.reports.pdf_style import table
+from kit.records.reports.pdf_text import marked, say, text
+from kit.records.reports.step_standing import StepStanding, step_standings
 from kit.records.storage.store import Records
 
 STEPS_A_PAGE, NAME_LETTERS = 6, 36
@@ -69,33 +69,16 @@ def wall_chart(records: Records, now: datetime | None = None, catalogue: Catalog
     return pdf_style.as_pdf(story, pdf_style.Paper("Wall chart", moment, made.head.short), wall=True)
 
 
-def step_words(stands: Sequence[Assessment], looked_at: bool) -> tuple[str, str]:
-    """Return how a person does a step, in words with their shape, and a second line; from its criteria.
-
-    ``looked_at`` is whether anything is on record about any of them.
-    """
-    if stands and all(one.holds for one in stands):
-        ends = [one.until for one in stands if one.until is not None]
-        return "■ alone", f"to {day_words(min(ends))}" if ends else "no review date"
-    if not looked_at:
-        return "□ not looked at", ""
-    return "◧ with a tutor", f"{sum(one.holds for one in stands)} of {len(stands)}"
+def _by_step(made: Board, person: BoardPerson) -> dict[str, StepStanding]:
+    return step_standings(
+        (made.of(person, each) for each in made.criteria), made.stands.touched(person.person_id)
+    )
 
 
-def _by_step(made: Board, person: BoardPerson) -> dict[str, tuple[str, str]]:
-    found, touched = defaultdict[str, list[Assessment]](list), made.stands.touched(person.person_id)
-    for criterion in made.criteria:
-        found[criterion.step].append(made.of(person, criterion))
-    return {
-        step: step_words(stands, any(one.criterion.id in touched for one in stands))
-        for step, stands in found.items()
-    }
-
-
-def _part(rows: Sequence[tuple[str, dict[str, tuple[str, str]]]], steps: Sequence[str]) -> Any:
+def _part(rows: Sequence[tuple[str, dict[str, StepStanding]]], steps: Sequence[str]) -> Any:
     shown: list[list[Any]] = [["", *(text(step_title(each), "wall bold") for each in steps)]]
     for name, by_step in rows:
-        cells = [_cell(*by_step[each]) for each in steps]
+        cells = [_cell(*by_step[each].words) for each in steps]
         short = name if len(name) <= NAME_LETTERS else f"{name[: NAME_LETTERS - 1]}…"
         shown.append([text(short, "wall name"), *cells])
     return table(shown, [_NAME_MM, *[_STEP_MM] * len(steps)])
