@@ -12,6 +12,7 @@ import pytest
 
 from kit import exercises
 from kit.rules import sources as rule_sources
+from kit.rules.papers import paper_sources
 from kit.views.pictures.register import explorer_named
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -97,7 +98,7 @@ def test_its_sources_are_on_the_lists(path: Path):
     import tomllib
 
     science = tomllib.loads((ROOT / "kit" / "process" / "sources.toml").read_text(encoding="utf-8"))
-    known = {*rule_sources(), *science}
+    known = {*rule_sources(), *paper_sources(), *science}
     text = "\n".join(sources(path, "markdown"))
     named = set(re.findall(r"`([a-z0-9][a-z0-9-]+)`", text.split("## Sources")[1].split("##")[0]))
     assert named and named <= known, named - known

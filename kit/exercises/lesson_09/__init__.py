@@ -1,0 +1,1 @@
+"""Exercises of lesson 9: sell, and answer for it."""
