@@ -444,7 +444,7 @@ def test_nobody_at_the_desk_can_look_but_not_sign(at_desk):
 
 def test_without_records_each_part_says_what_to_do_first():
     desk = TutorDesk()
-    for part in (desk.today(), desk.board(), desk.person(), desk.sign()):
+    for part in (desk.today(), desk.board(), desk.person(), desk.manager(), desk.sign()):
         assert repr(part) == NO_RECORDS
     assert desk.end() == NO_RECORDS
 

@@ -11,6 +11,7 @@ from kit.cli.acting import records_option
 from kit.records import open_records
 from kit.records.upkeep.backup import backup, verify_backup
 from kit.records.upkeep.backup_file import Backup
+from kit.records.upkeep.backup_health import note_made
 
 
 @click.command("backup")
@@ -30,6 +31,7 @@ def command(file: Path, only_check: bool, records_file: Path | None) -> None:
         records = open_records(records_file, make=False)
         try:
             made = backup(records, _named(file))
+            note_made(records.path, made)
         finally:
             records.close()
         click.echo(f"Written to {made.path}. {contents(made)}")

@@ -47,9 +47,8 @@ def command(
         raise click.UsageError("Missing option '--as': who brings them in?")
     crew = read_crew_table(file)
     with opened(records_file) as records:
-        need_key = crew.decisions > 0 or staff.trust_is_signed(records)
-        hand = open_hand(records, as_name, need_key=need_key)
-        problems = bring_in_file.check(hand, crew, same_name=same_name_is_new)
+        hand = open_hand(records, as_name, need_key=False)  # all faults first, the password after
+        problems = bring_in_file.check(bring_in_file.as_if_signed(hand), crew, same_name=same_name_is_new)
         if problems:
             _list(problems)
             sys.exit(1)
@@ -57,6 +56,8 @@ def command(
             earlier = count_of(crew.decisions, "earlier decision")
             click.echo(f"No problem found: {len(crew.people)} people, {earlier}. Nothing was recorded.")
             return
+        if crew.decisions > 0 or staff.trust_is_signed(records):
+            hand = open_hand(records, as_name)
         done = bring_in_file.bring_in(hand, crew, same_name=same_name_is_new)
     click.echo(f"{done.enrolled} taken on, {count_of(done.decisions, 'earlier decision')} brought in.")
     if done.decisions:

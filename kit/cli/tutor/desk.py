@@ -16,7 +16,7 @@ from kit.records import open_records
 from kit.records.ledger.acts import NotAllowed
 from kit.records.people import staff
 from kit.records.people.staff import Member
-from kit.views.tutor.place import PERSON_VARIABLE, notebook_file
+from kit.views.tutor.place import FIRST_DAY, PERSON_VARIABLE, notebook_file
 from kit.views.workbook.server import Workbook, free_port
 
 NOTEBOOK = "tutor_desk.ipynb"
@@ -30,13 +30,15 @@ AT_THE_DESK = ("tutor", "verifier", "manager")
 def command(name: str | None, no_browser: bool, port: int | None) -> None:
     """Open the tutor's desk in the browser: whom to see, what to sign, the board, and the forms.
 
+    Where nobody has begun the records yet, a form on the page begins them: your kitchen, your key, your crew.
     Signing asks for the password of your key. The page is served on this machine only. Ctrl-C ends it.
     """
     if port is not None:
         free_port(port)  # before anything is written
-    member = who(name)
+    member = None if name is None and nobody_began() else who(name)
     folder = prepare(places.tutor_folder() / "desk")
-    environment = {PERSON_VARIABLE: member.person, places.HOME_VARIABLE: str(places.home())}
+    person = FIRST_DAY if member is None else member.person
+    environment = {PERSON_VARIABLE: person, places.HOME_VARIABLE: str(places.home())}
     room = places.tutor_folder() / "jupyter"
     workbook = Workbook(folder, room, port=port, environment=environment)
     signal.signal(signal.SIGTERM, _stop)
@@ -108,9 +110,20 @@ def prepare(folder: Path) -> Path:
     return folder
 
 
-def _announce(workbook: Workbook, member: Member, *, browser: bool) -> None:
+def nobody_began() -> bool:
+    """Return whether nobody was ever taken on: then the desk opens on its first day."""
+    if not records_file().exists():
+        return True
+    records = open_records(make=False)
+    try:
+        return not any(member.ever for member in staff.members(records))
+    finally:
+        records.close()
+
+
+def _announce(workbook: Workbook, member: Member | None, *, browser: bool) -> None:
     address = workbook.address(NOTEBOOK)
-    click.echo(f"{member.name}, at the desk: {address}")
+    click.echo(f"{'The first day' if member is None else member.name}, at the desk: {address}")
     click.echo("Leave this window open while you work. Ctrl-C here ends it.")
     if browser and not to_browser.show(address, workbook.room):
         click.echo("No browser could be opened. Copy the address above into one on this machine.")

@@ -16,6 +16,7 @@ from kit.basics.errors import BadData, KitError
 from kit.records.competence import deciding
 from kit.records.people import staff
 from kit.records.people.find import fold
+from kit.records.people.keys import keys_on_file
 from kit.records.people.staff import Hand
 from kit.records.storage import schema
 from kit.records.storage.store import Records
@@ -54,6 +55,16 @@ def check(hand: Hand, crew: CrewTable, *, same_name: bool = False) -> tuple[Crew
     return _by_line(crew.problems, found)
 
 
+def as_if_signed(hand: Hand) -> Hand:
+    """Return a hand that can rehearse before any password: as if its key on file had been opened.
+
+    It is for ``check`` alone, which throws away what it writes. What such a hand signs fits no key.
+    """
+    with hand.records.reading() as connection:
+        key_id = keys_on_file(connection).get(hand.person)
+    return hand if hand.key is not None or key_id is None else replace(hand, key=_NoKey(key_id))
+
+
 def bring_in(hand: Hand, crew: CrewTable, *, same_name: bool = False) -> Imported:
     """Take everybody on and bring in their earlier decisions, all or nothing.
 
@@ -77,6 +88,17 @@ def bring_in(hand: Hand, crew: CrewTable, *, same_name: bool = False) -> Importe
         if problems:
             raise BringInRefused(problems)
     return done
+
+
+@dataclass(frozen=True)
+class _NoKey:
+    """Stands for a key in a rehearsal. What it signs fits nothing, and is thrown away."""
+
+    key_id: str
+
+    def sign(self, message: bytes) -> str:
+        """Return a signature that fits nothing."""
+        return "0" * 128
 
 
 class _Undone(Exception):

@@ -503,7 +503,8 @@ declare namespace Kit {
       empty: string;
     };
     controls: { steps: [value: string, text: string][]; step: string; search: string; page: number; pages: number };
-    finder: { search: string; key: string };
+    finder: { search: string; key: string; label?: string };
+    download: { name: string; data: string; media: string };
     grid: {
       label: string;
       columns: GridColumn[];
@@ -539,6 +540,8 @@ declare namespace Kit {
   }
   interface PhotoState {
     label: string;
+    accept: string;
+    what: "photo" | "file";
   }
   type PhotoAsk = { do: "photo"; name: string; size: number } | { do: "piece" } | { do: "no photo" };
 }

@@ -3,7 +3,7 @@
 import os
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, cast
 
 from kit.basics import places
 from kit.basics.errors import BadData
@@ -16,14 +16,16 @@ from kit.records.ledger.acts import Act, LedgerHead, head
 from kit.records.people.crew import crew_by_name
 from kit.records.people.keys import keys_on_file, open_key
 from kit.records.people.named_acts import marks_in
-from kit.records.people.staff import Hand, all_names, roles_of, utc_now
+from kit.records.people.staff import Hand, all_names, members, roles_of, utc_now
 from kit.records.reports import crew_grid, desk_lists, person_page
 from kit.records.reports.this_week import this_week
 from kit.records.storage.store import Records
 from kit.views.tutor import pages, person
+from kit.views.tutor.form import Done
 from kit.views.tutor.form_attach import verdict_words
+from kit.views.tutor.manager_page import house_of, manager_blocks
 from kit.views.tutor.part import Panel, Part
-from kit.views.tutor.place import PERSON_VARIABLE
+from kit.views.tutor.place import FIRST_DAY, PERSON_VARIABLE
 from kit.views.tutor.week_page import week_blocks
 
 NO_RECORDS = (
@@ -72,12 +74,15 @@ class TutorDesk:
         close_old_widgets()
         self._records = records or _records_here()
         self._catalogue = catalogue or Catalogue()
-        self._me = os.environ.get(PERSON_VARIABLE, "") if me is None else me
+        named = os.environ.get(PERSON_VARIABLE, "") if me is None else me
+        self._first_day = named == FIRST_DAY
+        self._me = first_manager(self._records) if self._first_day else named
+        self._clock = clock
         self._parts: dict[str, Part] = {}
         self._panel: Panel | None = None
         self._board: dict[str, Any] = {"step": pages.STEPS, "page": 1, "search": "", "cell": None}
         self._person: dict[str, str] = {"person": "", "criterion": "", "search": ""}
-        self._fresh = False
+        self._house: dict[str, str] = {"search": "", "chosen": ""}
         if self._records is not None:
             keep_current(self._records, self._catalogue)
             self._hand = Hand(self._records, self._me, clock=clock, catalogue=self._catalogue)
@@ -85,8 +90,10 @@ class TutorDesk:
                 self._name = all_names(connection).get(self._me, "") if self._me else ""
                 self._roles = roles_of(connection, self._me)
 
-    def today(self) -> Part | Missing:
-        """Show who is at the desk, whom to see, what to sign, and what to look into."""
+    def today(self) -> Part | Missing | Panel:
+        """Show who is at the desk, whom to see, and what to sign; on the first day how to begin."""
+        if self._first_day and not self._me:
+            return self._begin()
         return self._part("today", self._show_today)
 
     def board(self) -> Part | Missing:
@@ -96,6 +103,11 @@ class TutorDesk:
     def person(self) -> Part | Missing:
         """Show one apprentice's page. Choose them in a list, on the board, or by name."""
         return self._part("person", self._show_person)
+
+    def manager(self) -> Part | Missing:
+        """Show the manager's desk: people, roles, keys, fitness, backups, papers, bringing in."""
+        part = self._part("manager", self._show_manager, self._ask_manager)
+        return part
 
     def sign(self) -> Panel | Missing:
         """Show the forms: observe, decide, second signature, appeal, settle, look, note."""
@@ -114,11 +126,24 @@ class TutorDesk:
         with self._records.reading() as connection:
             return head_words(head(connection))
 
-    def _part(self, name: str, show: Callable[[], None]) -> Part | Missing:
+    def _begin(self) -> Panel:
+        """Return the form of the first day, open. It needs no records: it makes them."""
+        hand = Hand(cast("Records", self._records), "", clock=self._clock, catalogue=self._catalogue)
+        panel = Panel(hand, lambda _: None, needs_password=False)
+        panel.tell = lambda done: panel.result.show([pages.say(done.says)], focus="said", near=True)
+        panel.open_form({"form": "first day"})
+        return panel
+
+    def _part(
+        self,
+        name: str,
+        show: Callable[[], None],
+        ask: Callable[[Mapping[str, Any]], None] | None = None,
+    ) -> Part | Missing:
         if self._records is None:
             return Missing()
         if name not in self._parts:
-            self._parts[name] = Part(self._ask, name)
+            self._parts[name] = Part(ask or self._ask, name)
         show()
         return self._parts[name]
 
@@ -150,6 +175,21 @@ class TutorDesk:
         elif what == "close":
             self._person["criterion"] = ""
             self._show_person("person")
+
+    def _ask_manager(self, ask: Mapping[str, Any]) -> None:
+        """Do what the manager's desk asks for: find or choose somebody there, or open a form."""
+        if ask.get("do") == "find":
+            self._house = {"search": str(ask.get("search", ""))[:80], "chosen": ""}
+            self._show_manager()
+        elif ask.get("do") == "member":
+            self._house["chosen"] = str(ask.get("person", ""))
+            self._show_manager("member" if self._house["chosen"] else "")
+        else:
+            self._ask(ask)
+
+    def _show_manager(self, focus: str = "") -> None:
+        blocks = manager_blocks(house_of(self._hand), self._roles, **self._house)
+        self._parts["manager"].show(blocks, focus=focus)
 
     def _open_form(self, ask: Mapping[str, Any]) -> None:
         panel = self.sign()
@@ -253,13 +293,19 @@ class TutorDesk:
         found = [one for one in everyone if wanted in one.name.casefold()]
         return pages.finder_blocks(found, search)
 
-    def _recorded(self, made: tuple[Act, ...]) -> None:
+    def _recorded(self, done: Done) -> None:
         """Show the acts' numbers and the end of the chain, and everything as it stands now."""
         assert self._records is not None and self._panel is not None
         with self._records.reading() as connection:
             end = head(connection)
         self._again()
-        self._panel.result.show([pages.say(recorded_words(made, end))], focus="said", near=True)
+        said = "\n\n".join(
+            part for part in (recorded_words(done.acts, end) if done.acts else "", done.says) if part
+        )
+        blocks = [pages.say(said or "Done.")]
+        if done.file is not None:
+            blocks.append(pages.download(*done.file))
+        self._panel.result.show(blocks, focus="said", near=True)
 
     def _again(self) -> None:
         """Read everything that is on the page again: somebody else may have recorded something."""
@@ -267,6 +313,7 @@ class TutorDesk:
             "today": self._show_today,
             "board": self._show_board,
             "person": self._show_person,
+            "manager": self._show_manager,
         }
         for name, show in parts.items():
             if name in self._parts:
@@ -309,6 +356,14 @@ def head_words(end: LedgerHead) -> str:
     if not end.number:
         return "No act is recorded yet."
     return f"End of the chain: act {end.number}, {end.short}. On a report it stands for all before it."
+
+
+def first_manager(records: Records | None) -> str:
+    """Return the id of the only manager once the records are begun; before that an empty text."""
+    if records is None:
+        return ""
+    able = [one.person for one in members(records) if "manager" in one.roles]
+    return able[0] if len(able) == 1 else ""
 
 
 def close_old_widgets() -> None:

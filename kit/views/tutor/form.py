@@ -9,7 +9,7 @@ from kit.basics.errors import BadData
 from kit.records.ledger.acts import Act
 from kit.records.people.staff import Hand
 
-Kind = Literal["text", "long", "date", "time", "pick", "one", "tick", "big", "photo"]
+Kind = Literal["text", "long", "date", "time", "pick", "one", "tick", "big", "photo", "file", "secret"]
 
 
 @dataclass(frozen=True)
@@ -32,7 +32,7 @@ class Field:
 
 @dataclass(frozen=True)
 class Form:
-    """What a form asks, and about whom and what."""
+    """What a form asks, and about whom and what. One that is not ``signed`` records no act of a person."""
 
     sort: str
     title: str
@@ -40,6 +40,23 @@ class Form:
     fields: tuple[Field, ...]
     person: str
     facts: Mapping[str, Any] = field(default_factory=dict)
+    signed: bool = True
+
+
+@dataclass(frozen=True)
+class Done:
+    """What came of a form: the acts, what else is to be said, and a file to take along, by its name."""
+
+    acts: tuple[Act, ...] = ()
+    says: str = ""
+    file: tuple[str, bytes] | None = None
+
+
+def done_of(made: "Act | tuple[Act, ...] | Done") -> Done:
+    """Return what came of a form, whatever shape its call gave it."""
+    if isinstance(made, Done):
+        return made
+    return Done(made if isinstance(made, tuple) else (made,))
 
 
 @dataclass(frozen=True)
@@ -47,7 +64,7 @@ class Proposal:
     """What will be recorded, line by line, and the call that records it: one act, or several at once."""
 
     lines: tuple[tuple[str, str], ...]
-    record: Callable[[Hand], Act | tuple[Act, ...]]
+    record: Callable[[Hand], Act | tuple[Act, ...] | Done]
 
 
 def number_of(label: str, typed: str) -> float | None:

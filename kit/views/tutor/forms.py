@@ -18,9 +18,11 @@ from kit.records.ledger.projection import COMPETENT, NOT_YET
 from kit.records.people import entitlement, staff
 from kit.records.people.staff import Hand
 from kit.records.reports.person_page import SUPPORTS, criterion_page, person_page
+from kit.views.tutor import form_kitchen, form_people
 from kit.views.tutor.form import Field, Form, Proposal, day_of, number_of
 from kit.views.tutor.form_attach import attach_form, propose_attach
 from kit.views.tutor.form_decide_all import decide_all_form, propose_decide_all, rests_on
+from kit.views.tutor.form_first_day import first_day_form, propose_first_day
 from kit.views.tutor.form_look import look_form, propose_look
 from kit.views.tutor.form_observe import bench_form, observe_form, propose_observe
 
@@ -35,6 +37,17 @@ KIND_OF = {
     "look": "looked at",
     "note": "noted",
     "attach": "attached",
+    "take on": "enrolled",
+    "leave": "left",
+    "return": "returned",
+    "key": "key added",
+    "confirm key": "key added",
+    "retire key": "key retired",
+    "fitness": "assessor",
+    "erase": "erased",
+    "table": "enrolled",
+    "earlier": "brought in",
+    "correct": "corrected",
 }
 """For each form the kind of act it records."""
 DESPITE = "If a reading says otherwise: why it counts all the same (it is printed)"
@@ -48,7 +61,7 @@ def may(roles: frozenset[str], form: str) -> bool:
     >>> may(frozenset({"tutor"}), "decide"), may(frozenset({"manager"}), "decide")
     (True, False)
     """
-    return bool(roles & entitlement.MAY[KIND_OF[form]])
+    return form in KIND_OF and bool(roles & entitlement.MAY[KIND_OF[form]])
 
 
 def form_for(hand: Hand, ask: Mapping[str, Any]) -> Form:
@@ -276,4 +289,20 @@ _FORMS: dict[
     "look": (look_form, propose_look),
     "note": (_note_form, _propose_note),
     "attach": (attach_form, propose_attach),
+    "take on": (form_people.take_on_form, form_people.propose_take_on),
+    "leave": (form_people.role_form, form_people.propose_role),
+    "return": (form_people.role_form, form_people.propose_role),
+    "key": (form_people.key_form, form_people.propose_key),
+    "confirm key": (form_people.confirm_form, form_people.propose_confirm),
+    "retire key": (form_people.retire_form, form_people.propose_retire),
+    "fitness": (form_people.fitness_form, form_people.propose_fitness),
+    "erase": (form_people.erase_form, form_people.propose_erase),
+    "correct": (form_kitchen.correct_form, form_kitchen.propose_correct),
+    "earlier": (form_kitchen.earlier_form, form_kitchen.propose_earlier),
+    "table": (form_kitchen.table_form, form_kitchen.propose_table),
+    "backup": (form_kitchen.backup_form, form_kitchen.propose_backup),
+    "trial": (form_kitchen.trial_form, form_kitchen.propose_trial),
+    "paper": (form_kitchen.paper_form, form_kitchen.propose_paper),
+    "books": (form_kitchen.books_form, form_kitchen.propose_books),
+    "first day": (first_day_form, propose_first_day),
 }

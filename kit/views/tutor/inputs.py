@@ -58,10 +58,12 @@ class Shot:
 
 
 class Photo(WorkbookWidget):
-    """A photo taken or chosen in the page; ``value`` is None where there is none."""
+    """A photo, or another file, taken or chosen in the page; ``value`` is None where there is none."""
 
     _esm = joined("photo")
     label = t.Unicode().tag(sync=True)
+    accept = t.Unicode("image/*,.heic,.heif").tag(sync=True)
+    what = t.Unicode("photo").tag(sync=True)
     value = t.Any(None, allow_none=True)
     said = "A photo for a form. Run the notebook to use it."
 

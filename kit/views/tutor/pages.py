@@ -1,5 +1,7 @@
 """What each part of the desk shows, as blocks: pure functions from the records to what the page draws."""
 
+import base64
+import mimetypes
 from collections.abc import Sequence
 from datetime import date
 from typing import Any
@@ -77,6 +79,12 @@ def table(caption: str, head: Sequence[str], rows: Sequence[Sequence[Any]]) -> B
 def fold(summary: str, *blocks: Block) -> Block:
     """Return blocks behind a line that opens them."""
     return {"kind": "fold", "summary": summary, "blocks": list(blocks)}
+
+
+def download(name: str, data: bytes) -> Block:
+    """Return a file that the reader may save."""
+    media = mimetypes.guess_type(name)[0] or "application/octet-stream"
+    return {"kind": "download", "name": name, "data": base64.b64encode(data).decode(), "media": media}
 
 
 def who_block(name: str, roles: frozenset[str], today: date) -> list[Block]:

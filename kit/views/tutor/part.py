@@ -11,10 +11,9 @@ import traitlets as t
 from kit.basics.errors import KitError
 from kit.records.competence.deciding import Changed
 from kit.records.competence.readings import Contradicted
-from kit.records.ledger.acts import Act
 from kit.records.people.staff import Hand
 from kit.views.tutor import pages
-from kit.views.tutor.form import Field, Form, Proposal
+from kit.views.tutor.form import Done, Field, Form, Proposal, done_of
 from kit.views.tutor.forms import form_for, propose
 from kit.views.tutor.inputs import BigButtons, Photo, desk_style, joined
 from kit.views.workbook.widget_base import WorkbookWidget, plain
@@ -103,7 +102,7 @@ class Panel(w.VBox):
     needs_password : bool
         Whether the person has a key on file.
     done : callable
-        Told the acts once they are recorded.
+        Told what came of a form.
     """
 
     def __init__(
@@ -112,9 +111,9 @@ class Panel(w.VBox):
         open_key: Callable[[str], Any],
         *,
         needs_password: bool,
-        done: Callable[[tuple[Act, ...]], None] = lambda acts: None,
+        done: Callable[[Done], None] = lambda done: None,
     ) -> None:
-        self._hand, self._open_key, self._done = hand, open_key, done
+        self._hand, self._open_key, self.tell = hand, open_key, done
         self.ask: Mapping[str, Any] = {}
         self.form: Form | None = None
         self.proposal: Proposal | None = None
@@ -126,9 +125,10 @@ class Panel(w.VBox):
         self.inputs = w.VBox()
         self.look = w.Button(description="Show what will be recorded")
         self.password = w.Password(description="Password of your key", continuous_update=False)
-        self.sign = w.Button(description="Sign and record" if needs_password else "Record")
+        self.sign = w.Button()
         self.sign.add_class("d-sign-it")
-        self._signing = w.VBox([self.preview, *([self.password] if needs_password else []), self.sign])
+        self._needs = needs_password
+        self._signing = w.VBox([self.preview, self.password, self.sign])
         self._signing.add_class("d-signing")
         self._form_box = w.VBox([self.inputs, self.look, self._signing])
         self._form_box.add_class("d-form")
@@ -161,6 +161,9 @@ class Panel(w.VBox):
                 self.fields[field.name].layout.display = "none"
         self.inputs.children = _laid_out(self.form.fields, self.fields)
         self._withdraw()
+        signs = self.form.signed and self._needs
+        self.password.layout.display = "" if signs else "none"
+        self.sign.description = "Sign and record" if signs else "Record" if self.form.signed else "Do it"
         self._form_box.layout.display = ""
         close = pages.button("Close this form", do="close")
         blocks = [
@@ -226,7 +229,7 @@ class Panel(w.VBox):
         self.sign.disabled = True
         typed, self.password.value = self.password.value, ""
         try:
-            hand = self._hand_with(typed)
+            hand = self._hand_with(typed) if self.form.signed else self._hand
             made = self.proposal.record(hand)
         except (KitError, OSError) as error:
             self._refuse(error)
@@ -234,7 +237,7 @@ class Panel(w.VBox):
         finally:
             self.sign.disabled = False
         self._rest()
-        self._done(made if isinstance(made, tuple) else (made,))
+        self.tell(done_of(made))
 
     def _hand_with(self, password: str) -> Hand:
         from dataclasses import replace
@@ -283,6 +286,10 @@ def made_field(field: Field) -> Any:
         return BigButtons(label=field.label, small=field.small, options=options, value=field.value)
     if field.kind == "photo":
         return Photo(label=field.label)
+    if field.kind == "file":
+        return Photo(label=field.label, accept=field.value, what="file")
+    if field.kind == "secret":
+        return w.Password(value="", continuous_update=False, **label)
     if field.kind == "pick":
         return w.Dropdown(options=list(field.options), value=field.value, **label)
     if field.kind == "one":

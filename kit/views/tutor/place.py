@@ -6,6 +6,8 @@ from kit.basics.errors import BadData
 
 PERSON_VARIABLE = "SMOKEHOUSE_DESK"
 """Names who is at the desk to its notebook."""
+FIRST_DAY = "first day"
+"""Stands in place of a person where nobody has begun the records yet."""
 NOTEBOOK = "tutor_desk.ipynb"
 
 

@@ -6,6 +6,8 @@ from kit.exercises.catalogue import Catalogue
 from kit.records.reports.this_week import NOBODY, WeekRow, know_words, what_words, where_words
 from kit.views.tutor.pages import Block, button, table, title, words
 
+ON_PAPER = "To take it to the bench, print this page (Ctrl-P): only this week comes on the paper."
+
 
 def week_blocks(week: Sequence[WeekRow], catalogue: Catalogue) -> list[Block]:
     """Return this week: one row a person, in words of the work."""
@@ -17,7 +19,7 @@ def week_blocks(week: Sequence[WeekRow], catalogue: Catalogue) -> list[Block]:
     ]
     caption = f"{len(week)} people, the silent and the stuck first. The days are a proposal."
     head = ("Whom", "When, at which step", "What to see", "Good to know")
-    return [title("This week"), table(caption, head, rows)]
+    return [title("This week"), table(caption, head, rows), words(ON_PAPER, note=True)]
 
 
 def _week_who(row: WeekRow) -> Block:

@@ -125,7 +125,12 @@ const BLOCKS = {
     input.value = block.search;
     const find = () => page.ask({ do: "find", search: input.value });
     return h("form", { class: "d-controls", role: "search", onsubmit: (event) => { event.preventDefault(); find(); } },
-      h("div", {}, h("label", { for: id }, "Whose page?"), h("div", { class: "d-with" }, input, h("button", { type: "submit", "data-k": "find-person" }, "Find"))));
+      h("div", {}, h("label", { for: id }, block.label ?? "Whose page?"), h("div", { class: "d-with" }, input, h("button", { type: "submit", "data-k": "find-person" }, "Find"))));
+  },
+  download(block) {
+    const bytes = Uint8Array.from(atob(block.data), (letter) => letter.codePointAt(0) ?? 0);
+    const link = h("a", { class: "d-download", href: URL.createObjectURL(new Blob([bytes], { type: block.media })), download: block.name, "data-k": "download" }, `Save ${block.name}`);
+    return h("p", {}, link, ` (${Math.max(1, Math.round(bytes.length / 1024))} kB)`);
   },
   grid(block, page) {
     /**

@@ -1,0 +1,223 @@
+"""The manager's desk: people, roles, keys, fitness, backups, papers, bringing in. Blocks, no widgets."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from kit.records.ledger import acts
+from kit.records.people import keys, staff
+from kit.records.people.find import fold as folded
+from kit.records.people.named_acts import Told, day_words, tell_acts
+from kit.records.people.staff import Hand, Member
+from kit.records.reports.board_page import long_day
+from kit.records.upkeep.backup_health import BackupHealth, health
+from kit.views.tutor.forms import may
+from kit.views.tutor.pages import Block, button, buttons, facts, fold, say, table, title, words
+
+AT_ONCE, LATELY, SOON_DAYS = 20, 12, 60
+AT_THE_DESK = frozenset({"tutor", "verifier", "manager"})
+
+
+@dataclass(frozen=True)
+class House:
+    """What the manager's desk shows: who is on file, what they hold, what waits, and how well it is saved."""
+
+    people: tuple[Member, ...]
+    keys: Mapping[str, str]
+    fit: Mapping[str, date | None]
+    waiting: tuple[tuple[int, str, str], ...]
+    saved: BackupHealth
+    now: datetime
+    corrected: tuple[Told, ...]
+    earlier: tuple[Told, ...]
+
+
+def house_of(hand: Hand) -> House:
+    """Read what the manager's desk shows."""
+    people = staff.members(hand.records)
+    desk = [one.person for one in people if AT_THE_DESK & set(one.ever)]
+    names = {one.person: one.name for one in people}
+    with hand.records.reading() as connection:
+        held = keys.keys_on_file(connection)
+        fit = {person: staff.assessor_until(connection, person) for person in desk}
+        added = {act.facts.get("proposed") for act in acts.read(connection, kind="key added")}
+        waiting = tuple(
+            (act.number, names.get(str(act.person), ""), str(act.facts.get("key_id")))
+            for act in acts.read(connection, kind="key proposed")
+            if act.number not in added and str(act.person) not in held
+        )
+        corrected = tell_acts(connection, kinds={"corrected"})[-LATELY:]
+        earlier = tell_acts(connection, kinds={"brought in"})[-LATELY:]
+    saved = health(hand.records.path)
+    return House(people, held, fit, waiting, saved, hand.clock(), tuple(corrected), tuple(earlier))
+
+
+def manager_blocks(house: House, roles: frozenset[str], search: str = "", chosen: str = "") -> list[Block]:
+    """Return the manager's desk; with ``chosen`` the one person whose buttons are shown."""
+    if not roles & AT_THE_DESK:
+        return [words("Nobody is at the desk. Open it with your name to look after the records.", note=True)]
+    blocks = [*_person(house, roles, chosen), *_staff(house), *_waiting(house, roles)]
+    return [*blocks, *_crew(house, search), *_saved(house), *_more(house, roles)]
+
+
+def _person(house: House, roles: frozenset[str], chosen: str) -> list[Block]:
+    member = next((one for one in house.people if one.person == chosen), None)
+    if member is None:
+        return []
+    ask: Block = {"do": "form", "person": member.person}
+    made = []
+    if may(roles, "take on"):
+        made.append(button("Give a role", form="take on", **ask))
+        if member.roles:
+            made.append(button("Leave a role", form="leave", **ask))
+        if set(member.ever) - set(member.roles):
+            made.append(button("Come back", form="return", **ask))
+    if may(roles, "key") and AT_THE_DESK & set(member.roles):
+        one = "retire key" if member.person in house.keys else "key"
+        made.append(button("Retire the key" if one == "retire key" else "Put a key on file", form=one, **ask))
+    if may(roles, "fitness") and {"tutor", "verifier"} & set(member.roles):
+        made.append(button("Fit to assess", form="fitness", **ask))
+    if may(roles, "erase") and not member.roles:
+        made.append(button("Erase", form="erase", **ask))
+    if may(roles, "join"):
+        made.append(button("These two are one", form="join", **ask))
+    held = house.keys.get(member.person, "no key on file")
+    rows = [
+        ("Roles now", ", ".join(member.roles) or "none"),
+        ("Key", held if AT_THE_DESK & set(member.ever) else "needs none"),
+        ("Id", member.person),
+    ]
+    close = {**button("Close", do="member", person=""), "key": "close-member"}
+    return [title(member.name, "member"), facts(rows), buttons(*made, close)]
+
+
+def _staff(house: House) -> list[Block]:
+    rows = []
+    for one in house.people:
+        if not AT_THE_DESK & set(one.ever):
+            continue
+        rows.append(
+            (
+                button(
+                    one.name,
+                    says=f"What can be done about {one.name}",
+                    chip=True,
+                    do="member",
+                    person=one.person,
+                ),
+                ", ".join(one.roles) or "left",
+                house.keys.get(one.person, "none" if one.roles else "–"),
+                _fit_words(one, house),
+            )
+        )
+    caption = "Who signs here"
+    return [title(caption, level=4), table(caption, ("Who", "Roles", "Key on file", "Fit to assess"), rows)]
+
+
+def _fit_words(one: Member, house: House) -> str:
+    if not {"tutor", "verifier"} & set(one.roles):
+        return "–"
+    until, today = house.fit.get(one.person), house.now.astimezone().date()
+    if until is None:
+        return "**not on file: they cannot decide**"
+    if until < today:
+        return f"**ran out on {long_day(until)}**"
+    soon = (until - today).days <= SOON_DAYS
+    return f"**until {long_day(until)}, soon over**" if soon else f"until {long_day(until)}"
+
+
+def _waiting(house: House, roles: frozenset[str]) -> list[Block]:
+    rows = []
+    for number, name, key_id in house.waiting:
+        says = f"Confirm the new key of {name}"
+        one = button("Confirm", says=says, chip=True, do="form", form="confirm key", act=number)
+        rows.append((name, key_id, f"act {number}", one if may(roles, "confirm key") else "a second person"))
+    if not rows:
+        return []
+    caption = "New keys that wait for a second person"
+    return [title(caption, level=4), table(caption, ("Owner", "Key", "Proposed", "Confirm"), rows)]
+
+
+def _crew(house: House, search: str) -> list[Block]:
+    crew = [one for one in house.people if not AT_THE_DESK & set(one.ever)]
+    found = [one for one in crew if folded(search) in folded(one.name)] if search.strip() else crew
+    chips = [
+        button(one.name, says=f"What can be done about {one.name}", chip=True, do="member", person=one.person)
+        for one in found[:AT_ONCE]
+    ]
+    finder: Block = {"kind": "finder", "search": search, "key": "members", "label": "Who else?"}
+    blocks = [title(f"The crew: {len(crew)}", level=4), finder, buttons(*chips)]
+    if len(found) > len(chips):
+        blocks.append(words(f"And {len(found) - len(chips)} more: type part of the name.", note=True))
+    elif not found:
+        none = "Nobody's name holds that." if search.strip() else "Nobody is learning here yet."
+        blocks.append(words(none, note=True))
+    return blocks
+
+
+def _saved(house: House) -> list[Block]:
+    saved = house.saved
+    made = (
+        f"{saved.made_at.astimezone():%Y-%m-%d %H:%M}, {saved.file}" if saved.made_at else "never from here"
+    )
+    tried = f"{saved.tried_at.astimezone():%Y-%m-%d %H:%M}, {saved.tried}" if saved.tried_at else "never"
+    wrong = saved.says(house.now)
+    return [
+        title("Backups", level=4),
+        facts([("Last backup", made), ("Last put back as a trial", tried)]),
+        *([say(" ".join(wrong), "warn", "saved")] if wrong else []),
+        buttons(
+            button("Make a backup", do="form", form="backup"),
+            button("Try a backup", do="form", form="trial"),
+        ),
+    ]
+
+
+def _more(house: House, roles: frozenset[str]) -> list[Block]:
+    offers = (
+        ("take on", "Take somebody on"),
+        ("table", "Bring in a table of people"),
+        ("earlier", "An earlier decision"),
+        ("correct", "Corrective action"),
+    )
+    made = [button(says, do="form", form=form) for form, says in offers if may(roles, form)]
+    papers = [button("A paper or a table", do="form", form="paper")]
+    papers.append(button("An observation sheet", do="form", form="paper", paper="sheet"))
+    books = button("Take answer books in", do="form", form="books")
+    return [
+        title("Do", level=4),
+        buttons(*made, books, *papers),
+        *_listed(
+            "Corrective actions", house.corrected, _corrected_row, ("Day", "Batch", "What", "Done", "By")
+        ),
+        *_listed(
+            "Earlier decisions",
+            house.earlier,
+            _earlier_row,
+            ("Day", "Criterion", "Decided by", "Paper", "Act"),
+        ),
+    ]
+
+
+def _listed(caption: str, told: Sequence[Told], row: object, head: Sequence[str]) -> list[Block]:
+    if not told:
+        return []
+    assert callable(row)
+    rows = [row(one) for one in reversed(told)]
+    return [fold(f"{caption}: the last {len(rows)}", table(caption, head, rows))]
+
+
+def _corrected_row(one: Told) -> tuple[str, ...]:
+    said = one.facts
+    return day_words(one.day), one.batch or "–", str(said.get("happened")), str(said.get("action")), one.by
+
+
+def _earlier_row(one: Told) -> tuple[str, ...]:
+    said = one.facts
+    return (
+        day_words(one.day),
+        one.criterion or "–",
+        str(said.get("who")),
+        str(said.get("paper")),
+        str(one.number),
+    )
