@@ -27,8 +27,9 @@ def test_going_on_without_proof_scores_nothing():
     limit = next(r.minimum for r in load("us-processor").rules if r.id == "us-processor-salt-vacuum")
     seen = set()
     for seed in range(30):
-        question = exercises.question("salt-recommendation", seed)
-        assert f"at least {limit:g} %" in question.text
+        question = exercises.question("salt-recommendation", seed, "us-processor")
+        assert f"at least {limit:g} %" in question.text and "from memory: confirm" in question.text
+        assert "The card is made up" in exercises.question("salt-recommendation", seed, "ie").text
         right = question.answer["decision"]
         seen.add(right)
         if right != "go on":

@@ -5,20 +5,26 @@ from __future__ import annotations
 import pytest
 
 from kit import exercises
-from kit.exercises.lesson_08.days import CHILL_MIN, HOLD_MIN, LIMIT_C, record
+from kit.exercises.engine.kitchen_rules import numbered
+from kit.exercises.lesson_08.days import CHILL_C, CHILL_MIN, HOLD_MIN, LIMIT_C, record
 from kit.exercises.lesson_08.diagnose import _LOOK_AT
 from kit.exercises.lesson_08.recommend import PLOT_LEFT, PLOT_RIGHT
 from kit.marking import mark
 from kit.process.faults import found
-from kit.rules import load
+from kit.rules import PROFILES, judge_rule, load
 from kit.views.pictures import day as picture
 
 
-def test_its_limits_are_those_of_the_rules():
-    rule = load("us-processor")["us-processor-cook-hold"]
-    assert (rule.minimum, rule.minutes) == (LIMIT_C, HOLD_MIN)
-    assert load("ie")["ie-chill-150"].minutes == CHILL_MIN
-    assert rule.seen and load("ie")["ie-chill-150"].seen
+@pytest.mark.parametrize("name", PROFILES)
+def test_the_made_up_card_is_no_looser_than_any_rule_and_no_countrys_own(name: str):
+    values = {"core_temp_c": LIMIT_C, "hold_min": HOLD_MIN}
+    for rule in numbered(load(name).answering("cook")):
+        found = judge_rule(values, rule, probe_error_c=0)
+        assert found.outcome == "met" or (rule.equal and "equal treatment" in found.why), rule.id
+        assert all(row[:2] != (LIMIT_C, HOLD_MIN) for row in rule.holds)
+    for rule in numbered(load(name).answering("chill")):
+        if rule.maximum is not None and rule.clock == "door":
+            assert rule.maximum >= CHILL_C and (rule.minutes or 0) > CHILL_MIN, rule.id
 
 
 @pytest.mark.parametrize("name", sorted(_LOOK_AT))

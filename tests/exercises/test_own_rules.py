@@ -399,7 +399,7 @@ def test_the_walk_goes_through_every_profile_and_a_tighter_kitchen():
     assert {profile.id for _, profile in drawn} == set(PROFILES)
     assert {profile.id for _, profile in drawn if any(rule.tightened for rule in profile)} == set(PROFILES)
     assert len(drawn) == 20 * (len(PROFILES) + 1)
-    assert len(list(walk_bank.drawn_under("hold-from-the-list", 20))) == 20
+    assert len(list(walk_bank.drawn_under("twice-as-thick", 20))) == 20
 
 
 def test_the_page_names_the_same_rules_at_the_top_and_in_the_task(

@@ -160,6 +160,7 @@ MEAN_WORDS, MOST_WORDS, GRADE = 12.0, 25, 7.0
 # Words that are right and not in the dictionary, each with its reason.
 RIGHT_WORDS = {
     "Tomasz": "an invented person",
+    "ACMSF": "the committee that a title names",
     "mL": "unit",
     "kJ": "unit",
     "Femi": "an invented person",

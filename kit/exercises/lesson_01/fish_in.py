@@ -1,10 +1,12 @@
 """Lesson 1, fish in: is it fresh, can it make people ill, and which step deals with that?"""
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.whose_rule import by_that_text, freezing
 from kit.marking.authored import Joined, option, right, some, wrong
 from kit.marking.build import explain, go_on_if, match, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question
+from kit.rules import Profile, load
 
 _FRESH = (
     right("The eyes are clear and stand out", "Clear, full eyes are a sign of fresh fish."),
@@ -199,6 +201,8 @@ def stop_histamine(draw: Draw) -> Question:
     )
 
 
+_IE = load("ie")
+_FREEZE = freezing(_IE).rule
 _KILL, _FIND, _NOTHING = "Kills the larvae", "Finds some, and kills none", "Counts for nothing against them"
 _KILLS = {
     "All parts at −20 °C for {long} h": _KILL,
@@ -220,8 +224,8 @@ _OF_KILLS = {
 }
 
 
-@exercise("What kills parasites?", criteria=["INT-K04"], prepares_for=["TPB-P05"], version=2)
-def what_kills_parasites(draw: Draw) -> Question:
+@exercise("What kills parasites?", criteria=["INT-K04"], prepares_for=["TPB-P05"], version=3)
+def what_kills_parasites(draw: Draw, profile: Profile) -> Question:
     """Say of four drawn treatments what each does to the larvae, by the rule of the EU and the UK."""
     told = [
         *draw.sample([each for each, does in _KILLS.items() if does == _KILL], 1),
@@ -240,7 +244,8 @@ def what_kills_parasites(draw: Draw) -> Question:
     pairs = {each.format(**values): _KILLS[each] for each in draw.shuffle(list(dict.fromkeys(told)))[:4]}
     return match(
         draw,
-        "Larvae of parasites in fish: what does each of these do, by the rule of the EU and the UK?",
+        "Larvae of parasites in fish: what does each of these do, by the rule of the European Union, kept in "
+        f"Ireland and the United Kingdom? {by_that_text(_FREEZE, _IE, profile)}",
         pairs,
         [
             Joined(treatment, other, f"{_OF_KILLS[truth]} {_BUT[truth]}")
@@ -274,13 +279,16 @@ _OF_PAPERS = {
 }
 
 
-@exercise("Wild fish comes in", criteria=["INT-K04"], prepares_for=["INT-P04", "INT-P06"], version=3)
-def wild_fish_papers(draw: Draw) -> Question:
+@exercise("Wild fish comes in", criteria=["INT-K04"], prepares_for=["INT-P04", "INT-P06"], version=4)
+def wild_fish_papers(draw: Draw, profile: Profile) -> Question:
     """Wild fish for a finish below 60 °C: with a freezing record, a poor one, or none."""
     truth = draw.pick([_FROZEN, _FROZEN, _NO_PAPER, _TOO_SHORT, _NOT_COLD])
     kg, low, fish = draw.step(4, 12, 1), draw.step(56, 58, 1), draw.pick(["char", "trout"])
     cold_c = draw.pick([12, 14, 16]) if truth == _NOT_COLD else draw.pick([20, 21, 23])
-    hours = draw.pick([8, 12, 18]) if truth == _TOO_SHORT else draw.pick([24, 30, 48])
+    lent = freezing(profile)
+    row = lent.rule.holds[0]
+    need_h = int(row.minutes / 60)
+    hours = draw.pick([8, 12, 18] if truth == _TOO_SHORT else [24, 30, 48]) * need_h // 24
     papers = f"The freezing record shows −{cold_c} °C in all parts for {hours} h."
     if truth == _NO_PAPER:
         papers = draw.pick(
@@ -306,7 +314,8 @@ def wild_fish_papers(draw: Draw) -> Question:
         truth == _FROZEN,
         draw,
         f"{kg} kg of wild {fish} comes in. The approved plan for this line has a core of {low} °C with cold "
-        f"storage and a short life. It asks for fish frozen at −20 °C or colder for 24 h or more. {papers} "
+        f"storage and a short life. It asks for fish frozen at −{-row.temp_c:g} °C or colder for {need_h} h "
+        f"or more, by the rules of {lent.lender.title}. {lent.says} {papers} "
         "What do you recommend for this line?",
         [
             *(option(text, right=text == truth, says=_OF_PAPERS[text]) for text in reasons),

@@ -2,6 +2,7 @@
 
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
+from kit.exercises.engine.kitchen_rules import limit_of, numbered
 from kit.marking.authored import Turned, option, right, some, wrong
 from kit.marking.build import chart, explain, number, order, recommend, several
 from kit.marking.draw import Draw
@@ -9,7 +10,7 @@ from kit.marking.model import Decision, Picture, Question, Slip
 from kit.process.physics import salt
 from kit.process.physics.uptake import fourier_number
 from kit.process.steps import cure, fillet
-from kit.rules import load
+from kit.rules import Profile
 
 
 @simulated
@@ -146,15 +147,30 @@ def water_phase_salt(draw: Draw) -> Question:
     )
 
 
+def vacuum_salt(profile: Profile) -> tuple[float, str]:
+    """Return the salt that the card of a vacuum pack asks for, and whose limit that is. [%]
+
+    Examples
+    --------
+    >>> from kit.rules import load
+    >>> vacuum_salt(load("uk"))[0], vacuum_salt(load("ie"))
+    (3.5, (3.8, 'The card is made up: your own rules (Ireland) give no salt for it.'))
+    """
+    own = numbered(profile.answering("salt", pack="vacuum"))
+    if not own:
+        return 3.8, f"The card is made up: your own rules ({profile.title}) give no salt for it."
+    rule = max(own, key=lambda each: each.minimum or 0.0)
+    return float(rule.minimum or 0.0), f"The card is your own rule ({profile.title}): {limit_of(rule)}."
+
+
 _SHORT, _PROVEN = "A measured loin is below the limit", "Every loin was measured, and each meets the limit"
 _UNKNOWN = "The thickest loin was not measured"
 
 
-@exercise("Enough salt to go on?", criteria=["CUR-K05", "CUR-K06"], prepares_for=["RIN-P03"], version=3)
-def salt_recommendation(draw: Draw) -> Question:
+@exercise("Enough salt to go on?", criteria=["CUR-K05", "CUR-K06"], prepares_for=["RIN-P03"], version=4)
+def salt_recommendation(draw: Draw, profile: Profile) -> Question:
     """Recommend what happens to vacuum-packed fish from the water-phase salt of its loins."""
-    rule = load("us-processor").answering("salt")[0]
-    limit = float(rule.minimum or 0.0)
+    limit, whose = vacuum_salt(profile)
     case = draw.pick([_SHORT, _PROVEN, _UNKNOWN])
     high = [limit + draw.step(0.4, 0.9, 0.1) for _ in range(3)]
     if case == _SHORT:
@@ -179,7 +195,7 @@ def salt_recommendation(draw: Draw) -> Question:
     return recommend(
         draw,
         f"The card for this vacuum pack asks for at least {limit:g} % water-phase salt in every loin. "
-        f"Laboratory: thickest loin {thick}; middle loin {high[1]:.1f} %; thin loin {high[2]:.1f} %. "
+        f"{whose} Laboratory: thickest loin {thick}; middle loin {high[1]:.1f} %; thin loin {high[2]:.1f} %. "
         "All other records are complete. What do you recommend to Chef, and why?",
         decision,
         [option(text, right=text == case, says=says[text]) for text in says]

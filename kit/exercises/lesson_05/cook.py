@@ -5,11 +5,13 @@ from functools import cache
 from typing import Any
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.whose_rule import cook_card
 from kit.marking.authored import Joined, Turned, right, some, wrong
 from kit.marking.build import chart, match, order, several
 from kit.marking.draw import Draw
 from kit.marking.model import Picture, Question, Slip
 from kit.process.physics.air import moist_air
+from kit.rules import Profile
 
 _HOT, _COLD = "Hot-smoked fish", "Cold-smoked fish"
 _FLAVOURED, _DRIED = "Smoke-flavoured fish", "Smoke-dried fish"
@@ -119,13 +121,11 @@ def which_is_hot_smoked(draw: Draw) -> Question:
     )
 
 
-@exercise("Put the cook in order", criteria=["COK-K01"], prepares_for=["COK-P02", "COK-P03"], version=3)
-def order_of_the_cook(draw: Draw) -> Question:
+@exercise("Put the cook in order", criteria=["COK-K01"], prepares_for=["COK-P02", "COK-P03"], version=4)
+def order_of_the_cook(draw: Draw, profile: Profile) -> Question:
     """Six steps of a cook, from the ice check to the clean probe."""
-    smoke_min, (limit, need) = (
-        draw.step(15, 30, 5),
-        draw.pick([("62.8 °C", "30 min"), ("65 °C", "10 min"), ("70 °C", "2 min")]),
-    )
+    smoke_min, card = draw.step(15, 30, 5), cook_card(draw, profile)
+    limit, need = f"{card.core_c:g} °C", f"{card.minutes:g} min"
     check = "Check the probe in ice water"
     load = "Load the racks, pieces of one thickness together, with air between them"
     probe = "Put the tip of the probe in the core of the thickest piece"
@@ -154,7 +154,7 @@ def order_of_the_cook(draw: Draw) -> Question:
     ]
     return order(
         draw,
-        f"Put these steps in order. The card at Harbour Lane today says {limit} for {need}.",
+        f"Put these steps in order. Today’s card: {card.words}. {card.whose}",
         steps,
         turned,
         free=[(load, check)] if check in steps else [],  # a probe checked first is as good

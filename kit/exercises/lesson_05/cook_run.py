@@ -10,19 +10,22 @@ import numpy as np
 from kit.basics.errors import BadData
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
+from kit.exercises.engine.whose_rule import cook_card
 from kit.marking.batch_runs import batch_run
 from kit.marking.build import controls
 from kit.marking.draw import Draw
 from kit.marking.model import BatchRun, Control, Picture, Question, Slip
 from kit.process.steps import cook, fillet
+from kit.rules import Profile
 
 _CABINET_C = (60.0, 65.0, 70.0, 75.0, 80.0, 85.0, 90.0)
 _RH_PCT = (20.0, 30.0, 40.0, 50.0, 60.0)
-_CARDS = (  # core [°C], minutes there, whose limit it is; and a cabinet that brings a wet fillet there
-    (60.0, 45.0, "a row of the UK cooking advice", (75.0, 60.0)),
-    (62.8, 30.0, "the US smoked-fish rule, Michigan", (80.0, 50.0)),
-    (65.0, 10.0, "a row of the UK cooking advice", (80.0, 60.0)),
-    (70.0, 2.0, "a row of the UK cooking advice", (85.0, 60.0)),
+_AIRS = (  # up to which core [°C]; and a cabinet that brings a wet fillet there
+    (61.0, (75.0, 60.0)),
+    (63.5, (80.0, 50.0)),
+    (66.0, (80.0, 60.0)),
+    (71.0, (85.0, 60.0)),
+    (77.0, (90.0, 60.0)),
 )
 _TOO_LONG_MIN = 15.0
 """How long past its hold a piece may stay in; ours, no source. [min]"""
@@ -32,11 +35,13 @@ _TOO_LONG_MIN = 15.0
     "Set the cabinet and run the cook",
     criteria=["WDS-K04", "COK-K05"],
     prepares_for=["COK-P02", "COK-P05"],
-    version=2,
+    version=3,
 )
-def run_the_cook(draw: Draw) -> Question:
+def run_the_cook(draw: Draw, profile: Profile) -> Question:
     """Choose cabinet, humidity and hold so that the thickest piece is proven, and not dried out."""
-    thickness_mm, (limit_c, need_min, whose, air) = draw.step(22.0, 32.0, 2.0), draw.pick(_CARDS)
+    thickness_mm, card = draw.step(22.0, 32.0, 2.0), cook_card(draw, profile, hottest_c=_AIRS[-1][0])
+    limit_c, need_min = card.core_c, card.minutes
+    air = next(air for most_c, air in _AIRS if limit_c <= most_c)
     best = {"cabinet_c": air[0], "rh_pct": air[1], "hold_min": 5.0 * (need_min // 5 + 1)}
     reached = _reached_min(thickness_mm, air[0], air[1], limit_c)
     latest_min = 5.0 * ceil((reached + best["hold_min"] + 20) / 5)
@@ -47,8 +52,8 @@ def run_the_cook(draw: Draw) -> Question:
         "latest_min": latest_min,
     }
     return controls(
-        f"The thickest char is {thickness_mm:g} mm and goes in wet at 4 °C. Today's card: {limit_c:g} °C or "
-        f"more for {need_min:g} min without a break ({whose}). The fish must be out by {latest_min:g} min, "
+        f"The thickest char is {thickness_mm:g} mm and goes in wet at 4 °C. Today's card: {card.words}. "
+        f"{card.whose} The fish must be out by {latest_min:g} min, "
         f"and no more than {_TOO_LONG_MIN:g} min past its hold. Set the cabinet and run it.",
         [
             Control("cabinet_c", "Cabinet", "°C", _CABINET_C[0], _CABINET_C[-1], 5.0, 65.0),
@@ -162,7 +167,7 @@ def _cook_curve(thickness_mm: float, cabinet_c: float, rh_pct: float) -> tuple[A
     piece = fillet.raw("char, farmed", thickness_mm, 200, 4.0, skin_on=False)
     run = cook.cook(
         piece,
-        core_target_c=_CARDS[0][0],
+        core_target_c=60.0,
         cabinet_c=cabinet_c,
         rh_pct=rh_pct,
         wetness=1,

@@ -5,17 +5,23 @@ from math import ceil
 
 from kit import rules
 from kit.exercises.engine import exercise
+from kit.exercises.engine.whose_rule import by_that_text, cook_card
 from kit.marking.build import chart, number
 from kit.marking.draw import Draw
 from kit.marking.model import Picture, Question, Slip
+from kit.process.microbes.inactivation import heat_table
+from kit.rules import Profile
 
 UK_LIST = ((60, 45.0), (65, 10.0), (70, 2.0), (75, 0.5), (80, 0.1))
 """Core [°C] and minutes that the UK cooking advice (`uk-cooking-advice`) counts as equal."""
 
+_UK = rules.load("uk")
+_UK_RULE = _UK.answering("cook")[0]
 _EQUAL = rules.load("ie").answering("cook")[0].equal
 TABLE_FROM_C = _EQUAL.table_from_c if _EQUAL else 70.0
 """Where the published table of Listeria begins: no kill is proven below. [°C]"""
 
+_UNREAD = "" if heat_table("listeria").seen else f" ({rules.FROM_MEMORY})"
 _LIST_WORDS = "60 °C for 45 min, 65 °C for 10 min, 70 °C for 2 min, 75 °C for 30 s, 80 °C for 6 s"
 
 
@@ -35,16 +41,16 @@ def on_the_line(core_c: float) -> float:
     raise ValueError(core_c)
 
 
-@exercise("Find a safe hold in a table", criteria=["COK-K02"], prepares_for=["COK-P02"], version=2)
-def hold_from_the_list(draw: Draw) -> Question:
+@exercise("Find a safe hold in a table", criteria=["COK-K02"], prepares_for=["COK-P02"], version=3)
+def hold_from_the_list(draw: Draw, profile: Profile) -> Question:
     """The core sits between two rows: the row below is the one that the table proves."""
     (low_c, low_min), (high_c, high_min) = draw.pick([*pairwise(UK_LIST)])
     core_c = low_c + draw.step(1.0, high_c - low_c - 0.5, 0.5)
     line = on_the_line(core_c)
     return number(
-        f"Your card uses the UK cooking advice. Its list of equal holds is: {_LIST_WORDS}. "
-        f"The core stays at {core_c:g} °C. No row says {core_c:g} °C. "
-        "How many minutes must you hold it, by the list as it stands?",
+        f"In the United Kingdom, advice on cooking lists equal holds: {_LIST_WORDS}. "
+        f"{by_that_text(_UK_RULE, _UK, profile)} The core stays at {core_c:g} °C. No row says {core_c:g} °C. "
+        "How many minutes of hold does that list ask for, as it stands?",
         low_min,
         "min",
         one_sided="at least",
@@ -60,7 +66,7 @@ def hold_from_the_list(draw: Draw) -> Question:
                 "straight line between rows",
                 round(line, 2),
                 "You drew a straight line between two rows. Kill does not follow a straight line, "
-                "and your card does not show that number. Use the row below.",
+                "and the list does not show that number. Use the row below.",
             ),
         ],
         hints=[
@@ -72,7 +78,7 @@ def hold_from_the_list(draw: Draw) -> Question:
     )
 
 
-@exercise("Work out an equal hold", criteria=["COK-K02"], prepares_for=["COK-P02"], version=2)
+@exercise("Work out an equal hold", criteria=["COK-K02"], prepares_for=["COK-P02"], version=3)
 def equal_hold(draw: Draw) -> Question:
     """Move 2 min at 70 °C to a lower core, by ten times for each 7.5 °C."""
     from kit.process.microbes.death import six_d_minutes
@@ -81,8 +87,8 @@ def equal_hold(draw: Draw) -> Question:
     exact = six_d_minutes("listeria", core_c, extrapolate=True)
     need = float(ceil(exact))
     return number(
-        f"The target is as good as 2 min at 70 °C. Your core will stay at {core_c:g} °C. "
-        "Each 7.5 °C below 70 °C needs 10 times as many minutes. "
+        f"A sum from a model, no rule: a target is as good as 2 min at 70 °C. Your core will stay at "
+        f"{core_c:g} °C. Each 7.5 °C below 70 °C needs 10 times as many minutes. "
         "How many whole minutes is that? Round up. You may use the explorer or a calculator.",
         need,
         "min",
@@ -117,7 +123,7 @@ def equal_hold(draw: Draw) -> Question:
     )
 
 
-@exercise("Add up what each minute is worth", criteria=["COK-K02"], prepares_for=["COK-P02"], version=2)
+@exercise("Add up what each minute is worth", criteria=["COK-K02"], prepares_for=["COK-P02"], version=3)
 def credit_each_minute(draw: Draw) -> Question:
     """Three steps of a log, each minute credited at its own temperature, and none below the table."""
     from kit.process.microbes.death import lethal_rate
@@ -137,7 +143,7 @@ def credit_each_minute(draw: Draw) -> Question:
     sums = " + ".join(f"{m} × {w:.2f}" for m, w in zip(minutes, proven, strict=True) if w)
     return number(
         f"A minute at a lower core counts for less than a minute at 70 °C. The log shows: {rows}. "
-        f"The published table behind this begins at {TABLE_FROM_C:g} °C. "
+        f"The published table behind this model begins at {TABLE_FROM_C:g} °C{_UNREAD}. "
         "How many minutes at 70 °C does this log prove in all? Give 2 decimals.",
         round(total, 2),
         "min",
@@ -189,15 +195,11 @@ def credit_each_minute(draw: Draw) -> Question:
     )
 
 
-@exercise("Read the longest hold off a record", criteria=["COK-K04"], prepares_for=["COK-P02"], version=2)
-def longest_hold(draw: Draw) -> Question:
+@exercise("Read the longest hold off a record", criteria=["COK-K04"], prepares_for=["COK-P02"], version=3)
+def longest_hold(draw: Draw, profile: Profile) -> Question:
     """Two stretches above the limit with a dip between them: only the longer one counts."""
-    limit_c, need, where = draw.pick(
-        [
-            (62.8, 30, "the US smoked-fish rule: 62.8 °C or more for 30 min without a break"),
-            (60.0, 45, "a row of the UK cooking advice: 60 °C or more for 45 min"),
-        ]
-    )
+    card = cook_card(draw, profile, least_min=8)
+    limit_c, need = card.core_c, card.minutes
     come_up, dip = int(draw.step(25, 45, 5)), draw.pick([10, 15])
     longest = draw.pick([each for each in (15, 20, 25, 30, 35, 40, 45, 50) if each != need])
     shorter = int(draw.step(10, longest - 5, 5))
@@ -205,7 +207,7 @@ def longest_hold(draw: Draw) -> Question:
     time, core = _two_stretches(draw, limit_c, come_up, first, dip, second)
     data = {"time_min": time, "core_c": core, "limit_c": limit_c, "y_from_c": limit_c - 9}
     return chart(
-        f"The card uses {where}. The logger writes the core every 5 min. "
+        f"The card says: {card.words}. {card.whose} The logger writes the core every 5 min. "
         f"What is the longest time without a break at or above {limit_c:g} °C? "
         "Count from the first reading at or above the limit to the last one before it drops.",
         float(longest),
@@ -243,7 +245,7 @@ def longest_hold(draw: Draw) -> Question:
             "There are two stretches above the line. Measure each one. Do not add them.",
         ],
         worked=f"Above the line there are {first} min, then a dip of {dip} min, then {second} min. "
-        f"The longest hold is {longest} min. The card asks for {need} min.",
+        f"The longest hold is {longest} min. The card asks for {need:g} min.",
     )
 
 

@@ -34,7 +34,7 @@ _DOUBT = "Hold and report: your own rule is not proven"
 _TRUTHS = {"met": _MET, "not met": _MISSED, "cannot tell": _DOUBT}
 
 
-@exercise("Whose limit counts in your kitchen?", criteria=["COK-K01"], prepares_for=["COK-P02"], version=3)
+@exercise("Whose limit counts in your kitchen?", criteria=["COK-K01"], prepares_for=["COK-P02"], version=4)
 def own_rule_counts(draw: Draw, profile: Profile) -> Question:
     """A batch is judged by the kitchen's own rule, whatever a card from elsewhere says."""
     mine = judged(profile.answering("cook"))
@@ -47,9 +47,10 @@ def own_rule_counts(draw: Draw, profile: Profile) -> Question:
     return one(
         draw,
         f"{who} comes from a kitchen that works under: {theirs.title}. The card from there says: "
-        f"{limit_of(card)}. {all_told(mine, profile, 'the cook')} {who} cooks in your kitchen now. The "
-        f"log: {core_c:g} °C {held} at the core. The probe’s stated error is {PROBE_ERROR_C:g} °C. What do "
-        "you say?",
+        f"{limit_of(card)} (from: {theirs.sources[card.source].title}). "
+        f"{all_told(mine, profile, 'the cook')} {who} cooks in your kitchen now. "
+        f"The log: {core_c:g} °C {held} at the core. The probe’s stated error is {PROBE_ERROR_C:g} °C. "
+        "What do you say?",
         _options(truth, bool(numbered(mine))),
         hints=["In which kitchen is this batch cooked?", "Put the log beside the rule of that kitchen."],
         worked=f"{truth}. "

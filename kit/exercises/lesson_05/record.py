@@ -4,10 +4,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.whose_rule import cook_card
 from kit.marking.authored import option
 from kit.marking.build import recommend
 from kit.marking.draw import Draw
 from kit.marking.model import Decision, Picture, Question
+from kit.rules import Profile
 
 _MET = "The record shows the limit held for long enough"
 _BROKEN = "The hold was broken, and no stretch is long enough"
@@ -80,17 +82,12 @@ _CASES = (
 )
 
 
-@exercise("May this batch go on?", criteria=["COK-K04"], prepares_for=["COK-P05"], version=2)
-def may_this_batch_go_on(draw: Draw) -> Question:
-    """Read a drawn record against a stated limit, and recommend."""
+@exercise("May this batch go on?", criteria=["COK-K04"], prepares_for=["COK-P05"], version=3)
+def may_this_batch_go_on(draw: Draw, profile: Profile) -> Question:
+    """Read a drawn record against a card of the kitchen's own rules, and recommend."""
     case = draw.pick(_CASES)
-    limit_c, need, rule = draw.pick(
-        [
-            (62.8, 30, "62.8 °C or more for 30 min without a break (US smoked-fish rule, Michigan)"),
-            (65.0, 10, "65 °C or more for 10 min (UK cooking advice)"),
-            (60.0, 45, "60 °C or more for 45 min (UK cooking advice)"),
-        ]
-    )
+    card = cook_card(draw, profile, least_min=8)
+    limit_c, need = card.core_c, int(card.minutes)
     fish, kg = draw.pick(["char", "trout"]), draw.step(6, 18, 1)
     time, core = _record(draw, case.name, limit_c, need)
     note = case.note.format(bench=draw.step(22, 26, 1), hours=draw.step(4, 6, 1))
@@ -99,7 +96,7 @@ def may_this_batch_go_on(draw: Draw) -> Question:
     reasons = [case.reason, *draw.sample([each for each in _WRONG_REASON if each != case.reason], 4)]
     return recommend(
         draw,
-        f"{kg} kg of {fish} at Harbour Lane. The card says: {rule}. The probe was in the core of the "
+        f"{kg} kg of {fish}. The card says: {card.words}. {card.whose} The probe was in the core of the "
         f"thickest piece, and its stated error is 0.5 °C. It logs every 2 min. {note} Read the record. What "
         "do you recommend to Chef, and why?",
         case.decision,

@@ -1,11 +1,13 @@
-"""Lesson 5, what the limits mean, which hazards heat deals with, and what to do with the batch."""
+"""Lesson 5, what the limits mean, whose they are, and what to do with the batch."""
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.kitchen_rules import numbered
+from kit.exercises.engine.whose_rule import cook_card, freezing, texts_named
 from kit.marking.authored import AuthoredOption, Joined, option, right, some, wrong
 from kit.marking.build import explain, match, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question
-from kit.rules import judge_rule, load
+from kit.rules import HoldRow, Profile, Rule, load, minutes_words
 
 _PARASITES, _SMOKED, _RESTAURANT, _UK, _IRELAND = (
     "EU and UK law, larvae in fish",
@@ -20,6 +22,15 @@ _LIMITS = {  # whose rule (each seen in its source): what it asks of the core
     _RESTAURANT: "63 °C for 15 s",
     _UK: "70 °C for 2 min, or an equal hold",
     _IRELAND: "75 °C, or an equal treatment",
+}
+_IE, _UK_RULES, _PROCESSOR, _RETAIL = (load(name) for name in ("ie", "uk", "us-processor", "us-retail"))
+_AGAINST_LARVAE = next(rule for rule in _IE if rule.purpose == "parasites" and rule.minimum is not None)
+_TEXTS: dict[str, tuple[Rule, Profile]] = {
+    _PARASITES: (_AGAINST_LARVAE, _IE),
+    _SMOKED: (_PROCESSOR.answering("cook")[0], _PROCESSOR),
+    _RESTAURANT: (numbered(_RETAIL.answering("cook", plate=True))[0], _RETAIL),
+    _UK: (_UK_RULES.answering("cook")[0], _UK_RULES),
+    _IRELAND: (_IE.answering("cook")[0], _IE),
 }
 _MEETS, _COOL, _SHORT = "The rule is met", "Missed: the core was too cool", "Missed: the hold was too short"
 _HELD: dict[
@@ -37,7 +48,7 @@ _HELD: dict[
     },
     _RESTAURANT: {
         _MEETS: ("64 °C for 20 s", "65 °C for 1 min"),
-        _COOL: ("60 °C for 1 min", "61 °C for 40 s"),
+        _COOL: ("59 °C for 1 min", "61 °C for 40 s"),
         _SHORT: ("64 °C for 5 s", "65 °C for 8 s"),
     },
     _UK: {
@@ -53,8 +64,8 @@ _OF_A_HOLD = {
 }
 
 
-@exercise("Whose limit is it?", criteria=["COK-K01"], prepares_for=["COK-P02"], version=2)
-def rule_and_limit(draw: Draw) -> Question:
+@exercise("Whose limit is it?", criteria=["COK-K01"], prepares_for=["COK-P02"], version=3)
+def rule_and_limit(draw: Draw, profile: Profile) -> Question:
     """Say of four cores, each under a rule that is named, whether that rule is met."""
     chosen = draw.sample(list(_LIMITS), 4)
     pairs: dict[str, str] = {}
@@ -63,8 +74,8 @@ def rule_and_limit(draw: Draw) -> Question:
         pairs[f"{rule}: {draw.pick(_HELD[rule][truth])}"] = truth
     return match(
         draw,
-        "Four cores, each under another rule. The probe’s error was taken off already. Join each with what "
-        "that rule says of it.",
+        "Four cores, each under the text of another place. The probe’s error was taken off already. What "
+        f"does that text say of it? {texts_named([_TEXTS[rule] for rule in chosen], profile)}",
         pairs,
         [
             Joined(left, other, f"{_asks(left)} {_OF_A_HOLD[truth]}")
@@ -93,7 +104,7 @@ _IN_PLACE = (
         safety=True,
     ),
     right(
-        "A store at 3 °C or colder, on record",
+        "A store as cold as the plan asks, on record",
         "More germs live through a low finish. Only cold keeps them from growing.",
         safety=True,
     ),
@@ -130,18 +141,27 @@ _IN_PLACE = (
 )
 
 
+def _cold(row: HoldRow) -> str:
+    """Return a freezing treatment in short: −20 °C for 24 h."""
+    hours = row.minutes / 60
+    return f"{row.temp_c:g} °C for {f'{hours:g} h' if hours <= 48 else minutes_words(row.minutes)}".replace(
+        "-", "−"
+    )
+
+
 @exercise(
     "What must stand beside a low finish",
     criteria=["COK-K01", "COK-K03"],
     prepares_for=["COK-P05"],
-    version=2,
+    version=3,
 )
-def low_finish_controls(draw: Draw) -> Question:
+def low_finish_controls(draw: Draw, profile: Profile) -> Question:
     """A finish below 60 °C: every control together, or not at all."""
     low_c, wild = draw.step(56, 59, 1), draw.chance(0.5)
     fish = draw.pick(["wild char", "wild trout"] if wild else ["farmed trout", "farmed char"])
+    lent = freezing(profile)
     frozen = option(
-        "A record: all parts at −20 °C for 24 h",
+        f"A record: all parts at {_cold(lent.rule.holds[0])}",
         right=wild,
         safety=wild,
         says=f"{low_c} °C does not kill parasites. Wild fish must be frozen first, and a record must show it."
@@ -160,8 +180,9 @@ def low_finish_controls(draw: Draw) -> Question:
     )
     return several(
         draw,
-        f"Someone asks for a softer finish in Ireland: a core of {low_c} °C for {fish}"
-        f"{'' if wild else ', with no freezing planned'}. No published limit covers that core. It is only "
+        f"Someone asks for a softer finish: a core of {low_c} °C for {fish}"
+        f"{'' if wild else ', with no freezing planned'}. Freezing goes by the rules of "
+        f"{lent.lender.title}. {lent.says} No published limit covers that core. It is only "
         "ever done with all its controls together. Which of these must be in place first?",
         [frozen, papers, *some(draw, _IN_PLACE, draw.pick([1, 2]), draw.pick([2, 3]))],
         hints=[
@@ -172,134 +193,6 @@ def low_finish_controls(draw: Draw) -> Question:
         + ("the freezing record. " if wild else "the supplier's papers. ")
         + "Germs that live on: cold and a short life. Who decides: a competent person, in writing. "
         "If one of these is missing, the low finish is not done.",
-    )
-
-
-_KILLED = "Killed by that core and time"
-_LIVES = "Not proven to be killed"
-_INJURED = "Only injured: salt and cold must hold it back"
-_STAYS = "Not removed by heat: keep it cold from the start"
-_LARVAE, _LISTERIA = "Parasite larvae", "Listeria, the living germ"
-_ENOUGH = {_LARVAE: load("ie")["eu-parasite-heat"], _LISTERIA: load("uk").answering("cook")[0]}
-"""The rule that says when each is dead: EU law on larvae, United Kingdom advice on a cook."""
-_BY_HEAT = {
-    (_LARVAE, _LIVES): "The law on larvae asks for 60 °C for 1 min. This core had that and more.",
-    (_LARVAE, _KILLED): "The law on larvae asks for 60 °C. This core stayed below it.",
-    (_LISTERIA, _LIVES): "70 °C for 2 min is the advice for living germs. This core had that and more.",
-    (_LISTERIA, _KILLED): "That is not proven. Living Listeria takes more, such as 70 °C for 2 min.",
-}
-
-
-@exercise("What the heat does to each hazard", criteria=["COK-K03"], version=2)
-def heat_and_hazards(draw: Draw) -> Question:
-    """Join five hazards, each after a cook of its own, with what the heat did to it."""
-    pairs = {}
-    for hazard, lows in ((_LARVAE, (50, 56)), (_LISTERIA, (50, 56)), (_LISTERIA, (61, 63))):
-        low_c, high_c = draw.pick([lows, (71, 76)])
-        core_c, minutes = draw.step(low_c, high_c, 1), draw.whole(3, 6)
-        told = judge_rule({"core_temp_c": core_c, "hold_min": minutes}, _ENOUGH[hazard], probe_error_c=0)
-        pairs[f"{hazard}: core {core_c:g} °C for {minutes} min"] = (
-            _KILLED if told.outcome == "met" else _LIVES
-        )
-    last_c, poison = draw.step(71, 76, 1), draw.pick(["Histamine", "Staphylococcus toxin"])
-    spores = f"Spores of Clostridium botulinum: core {last_c:g} °C for {draw.whole(3, 6)} min"
-    made = f"{poison} already in the fish: core {last_c:g} °C for {draw.whole(3, 6)} min"
-    pairs |= {spores: _INJURED, made: _STAYS}
-    rights = (_KILLED, _LIVES, _INJURED, _STAYS)
-    joined = [
-        Joined(left, other, _of_heat(left, other))
-        for left, truth in pairs.items()
-        for other in rights
-        if other != truth
-    ]
-    return match(
-        draw,
-        "Five fish, five cooks. What did the heat do to what was in each fish?",
-        pairs,
-        joined,
-        extra=[each for each in rights if each not in pairs.values()],
-        must=[spores],
-        hints=[
-            "Which one is a seed-like form that lives through every hot smoke? Which one is a poison?",
-            "Larvae: 60 °C for 1 min. Living germs: 70 °C for 2 min, or an equal hold.",
-        ],
-        worked="Larvae die at 60 °C for 1 min. Living Listeria dies at 70 °C for 2 min, or an equal hold. "
-        "Spores are only injured. A poison that is already made stays.",
-    )
-
-
-def _of_heat(left: str, other: str) -> str:
-    """Return what to tell somebody who joined this hazard with that wrong end."""
-    hazard = left.split(":")[0]
-    if hazard.startswith("Spores"):
-        return (
-            "A poison stays as it was. Spores are alive: salt and cold must hold them back."
-            if other == _STAYS
-            else "Spores live through these temperatures. They need about 90 °C for 10 min, far above that."
-        )
-    if hazard not in _ENOUGH:
-        return "This is a poison, not a germ. It is already made, and heat leaves it there."
-    if other == _STAYS:
-        return "That is true of a poison. This one is alive, so enough heat kills it."
-    if other == _INJURED:
-        return "Only spores live on like that. A living germ or a larva dies, if the core is held."
-    return _BY_HEAT[hazard, other]
-
-
-@exercise("What holds spores back after the cook", criteria=["COK-K03"], prepares_for=["COK-P05"], version=2)
-def after_the_spores(draw: Draw) -> Question:
-    """Pick what protects against spores that lived through the cook, and leave what does not."""
-    rights = [
-        right(
-            "Chill it fast and keep it at 3 °C or colder",
-            "Cold is the first control. Spores wake and grow in warm fish.",
-            safety=True,
-        ),
-        right(
-            "Enough salt in the water of the flesh, measured",
-            "Salt in the water of the flesh holds spores back. It must be measured, not guessed.",
-        ),
-        right(
-            "A short use-by date",
-            "Even at 3 °C this germ can grow in some weeks. A short life stops it in time.",
-        ),
-        right(
-            "Keep it cold in the van and in the shop too",
-            "Cold must hold until the pack is opened, not only with us.",
-            safety=True,
-        ),
-        right(
-            "A label that says: keep cold, and until when", "The guest at home keeps the last of the cold."
-        ),
-    ]
-    wrongs = draw.sample(
-        [
-            wrong(
-                "Ten more minutes at a 63 °C core",
-                "Spores live through that. The benchmark for these spores is 90 °C for 10 min.",
-            ),
-            wrong(
-                "A vacuum pack with no air",
-                "This germ likes to grow without air. A vacuum pack alone helps it.",
-            ),
-            wrong("A thicker smoke", "Smoke on the surface does not reach spores inside the flesh."),
-            wrong(
-                "Smelling the fish before it is sold",
-                "Fish can carry this poison and smell of nothing. Your nose is no control.",
-            ),
-        ],
-        3,
-    )
-    return several(
-        draw,
-        "Some spores of Clostridium botulinum live through every hot smoke. "
-        "Pick everything that holds them back afterwards.",
-        [rights[0], *draw.sample(rights[1:], draw.pick([1, 2])), *wrongs],
-        hints=[
-            "Not everything here is a real control.",
-            "What do germs need: warmth, time, and water that is not salty.",
-        ],
-        worked="Cold, salt and a short life hold spores back. The hot smoke does not.",
     )
 
 
@@ -351,12 +244,13 @@ _NOT_THEN = {
 
 
 @exercise(
-    "What to do when the limit is not met yet", criteria=["COK-K04"], prepares_for=["COK-P05"], version=2
+    "What to do when the limit is not met yet", criteria=["COK-K04"], prepares_for=["COK-P05"], version=3
 )
-def what_do_you_do_now(draw: Draw) -> Question:
+def what_do_you_do_now(draw: Draw, profile: Profile) -> Question:
     """A cook goes wrong while the fish is still in the heat: extend and report."""
     text, case = draw.pick(_CASES)
-    limit, need = draw.pick([(62.8, 30), (65, 10), (70, 2)])
+    card = cook_card(draw, profile, least_min=4)
+    limit, need = card.core_c, int(card.minutes)
     filled = text.format(
         limit=f"{limit:g}",
         need=need,
@@ -366,7 +260,7 @@ def what_do_you_do_now(draw: Draw) -> Question:
     )
     return several(
         draw,
-        f"{filled} What do you do? Pick all that is right.",
+        f"{filled} {card.whose} What do you do? Pick all that is right.",
         [*draw.sample(_EXTEND[case], 2), *some(draw, (*_NOT_NOW, _NOT_THEN[case]), 0, 3, never=True)],
         hints=[
             "Is there proof, at the core, for the whole hold?",

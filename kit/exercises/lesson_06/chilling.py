@@ -8,6 +8,7 @@ import numpy as np
 from kit import rules
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
+from kit.exercises.engine.whose_rule import by_that_text, texts_named
 from kit.marking.authored import Joined, Turned, option, right, some, wrong
 from kit.marking.build import chart, explain, go_on_if, match, number, order, several
 from kit.marking.draw import Draw
@@ -73,6 +74,11 @@ _CLOCKS = {  # each rule: the line of the log that starts its clock
     f"United States, shops: {FROM_C:g} to {FIRST_C:g} °C within {FIRST_MIN:g} min": "warm",
     f"United States, shops: {FROM_C:g} to {_US_TO_5.maximum:g} °C within {_US_TO_5.minutes:g} min": "warm",
 }
+_NAMED = {
+    "Ireland": (_IE, rules.load("ie")),
+    "United Kingdom": (_UK, rules.load("uk")),
+    "United States, shops": (_US, rules.load("us-retail")),
+}
 _STARTS = {
     "heat": "This clock starts when the fish leaves the heat. The wait counts too.",
     "chiller": "This clock starts in the chiller. The wait before it has a limit of its own.",
@@ -80,8 +86,8 @@ _STARTS = {
 }
 
 
-@exercise("Where does the clock start?", criteria=["CHL-K01"], prepares_for=["CHL-P01"], version=2)
-def which_clock_starts(draw: Draw) -> Question:
+@exercise("Where does the clock start?", criteria=["CHL-K01"], prepares_for=["CHL-P01"], version=3)
+def which_clock_starts(draw: Draw, profile: rules.Profile) -> Question:
     """Join each cooling rule with the time in a log at which its clock starts."""
     out = int(draw.step(11 * 60, 16 * 60, 5))
     wait, to_warm = draw.sample([8, 11, 14, 17, 21, 24, 27], 2)
@@ -101,7 +107,8 @@ def which_clock_starts(draw: Draw) -> Question:
     chosen += draw.sample([each for each in _CLOCKS if each not in chosen], 1)
     return match(
         draw,
-        f"The log of a batch: {told}. Join each rule with the time at which its clock starts.",
+        f"The log of a batch: {told}. Join each text with the time at which its clock starts. "
+        f"{texts_named([_NAMED[each.split(':')[0]] for each in chosen], profile)}",
         {each: _clock(at[_CLOCKS[each]]) for each in chosen},
         [
             Joined(
@@ -144,15 +151,15 @@ def read_the_chill_record(draw: Draw) -> Question:
     )
 
 
-@exercise("Count the minutes", criteria=["CHL-K01"], prepares_for=["CHL-P02"])
-def count_on_the_clock(draw: Draw) -> Question:
+@exercise("Count the minutes", criteria=["CHL-K01"], prepares_for=["CHL-P02"], version=2)
+def count_on_the_clock(draw: Draw, profile: rules.Profile) -> Question:
     """Count minutes on a clock that starts at the heat."""
     out, wait, cold = draw.step(13 * 60, 15 * 60, 5), draw.step(15, 35, 5), draw.step(65, 125, 5)
     out_m, in_m, cold_m = int(out), int(out + wait), int(out + wait + cold)
     return number(
         f"The fish left the heat at {_clock(out_m)}. It went into the chiller at {_clock(in_m)}. The core "
         f"was at {CHILL_C:g} °C at {_clock(cold_m)}. How many minutes count for the Irish limit of "
-        f"{IE_MIN:g} min?",
+        f"{IE_MIN:g} min? {by_that_text(*_NAMED['Ireland'], profile)}",
         float(wait + cold),
         "min",
         abs_tol=0.5,
@@ -195,17 +202,18 @@ def verdict(case: str, thickness_mm: float) -> str:
     return rules.judge_rule(seen, _IE).outcome
 
 
-@exercise("What do you recommend?", criteria=["CHL-K01"], prepares_for=["CHL-P03"], version=3)
-def fish_after_the_chill(draw: Draw) -> Question:
+@exercise("What do you recommend?", criteria=["CHL-K01"], prepares_for=["CHL-P03"], version=4)
+def fish_after_the_chill(draw: Draw, profile: rules.Profile) -> Question:
     """A record that meets the limit, misses it, or does not prove it: recommend."""
     case, mm = draw.pick(sorted(_CASES)), draw.pick([18.0, 20.0, 22.0, 24.0, 26.0])
     way, wait, target_c = _CASES[case]
     return go_on_if(
         case == "met",
         draw,
-        f"The card of Harbour Lane: {CHILL_C:g} °C in the core within {IE_MIN:g} min of the heat. The probe "
-        "sat in the thickest piece. It was checked today. A break in the core line means no reading. The "
-        "fish is cold now. Allow for a probe error of 0.5 °C. What do you recommend?",
+        f"A kitchen in Ireland. Its card: {CHILL_C:g} °C in the core within {IE_MIN:g} min of the heat. "
+        f"{by_that_text(*_NAMED['Ireland'], profile)} The probe sat in the thickest piece. It "
+        "was checked today. A break in the core line means no reading. The fish is cold now. Allow for a "
+        "probe error of 0.5 °C. What do you recommend?",
         [
             option(
                 text, right=name == case, says="Look at the line again, from the heat to the cold.", name=name

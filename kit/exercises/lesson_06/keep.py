@@ -5,19 +5,20 @@ from collections.abc import Sequence
 from kit import rules
 from kit.basics.quantities import count_of
 from kit.exercises.engine import exercise
+from kit.exercises.engine.whose_rule import by_that_text, own_or_lent, texts_named
 from kit.marking.authored import Joined, option, right, some, wrong
 from kit.marking.build import go_on_if, match, number, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
 from kit.process.microbes.growth import listeria_growth
 
-IE_DAYS, UK_DAYS, TEN_DAYS, US_DAYS = (
-    float(rules.load(name).answering("life", pack=pack)[0].maximum or 0)
-    for name, pack in (("ie", "air"), ("uk", "air"), ("uk", "vacuum"), ("us-retail", "air"))
+_TEN, _FIVE, _SEVEN = (
+    (rules.load(name).answering("life", pack=pack)[0], rules.load(name))
+    for name, pack in (("uk", "vacuum"), ("ie", "air"), ("us-retail", "air"))
 )
+TEN_DAYS, IE_DAYS, US_DAYS = (float(rule.maximum or 0) for rule, _ in (_TEN, _FIVE, _SEVEN))
 SALT_PCT = float(rules.load("uk").answering("salt")[0].minimum or 0)
 UK_STORE_C = float(rules.load("uk")["uk-store-8"].maximum or 0)
-STORE_C = float(rules.load("ie").answering("store")[0].maximum or 0)
 
 
 _CHILL_ONLY = f"{TEN_DAYS:g} days at most, by chill alone"
@@ -34,9 +35,9 @@ _ABOUT_PACKS = {
 
 
 @exercise(
-    "How long may this pack live?", criteria=["PLS-K01", "PLS-K02"], prepares_for=["PLS-P02"], version=2
+    "How long may this pack live?", criteria=["PLS-K01", "PLS-K02"], prepares_for=["PLS-P02"], version=3
 )
-def the_ten_day_rule(draw: Draw) -> Question:
+def the_ten_day_rule(draw: Draw, profile: rules.Profile) -> Question:
     """Tell of four packs what chill and salt allow, from the salt at the weakest place and the store."""
     pairs: dict[str, str] = {}
     for truth in [*draw.shuffle([_CHILL_ONLY, _SECOND, _TOO_WARM])[:2], *_two_more(draw)]:
@@ -48,9 +49,9 @@ def the_ten_day_rule(draw: Draw) -> Question:
         pairs[pack] = truth
     return match(
         draw,
-        f"Vacuum packs of char, sold in the United Kingdom. A life over {TEN_DAYS:g} days needs a second "
-        f"control, such as {SALT_PCT:g} % salt in the water phase. There is no other control. What may be "
-        "said of each pack?",
+        f"Vacuum packs of char, sold in the United Kingdom. There a life over {TEN_DAYS:g} days needs a "
+        f"second control, such as {SALT_PCT:g} % salt in the water phase. {by_that_text(*_TEN, profile)} "
+        "There is no other control. What may be said of each pack, by that text?",
         pairs,
         [
             Joined(left, other, says)
@@ -105,7 +106,6 @@ def why_no_air_helps_it(draw: Draw) -> Question:
 _ALLOWED, _FEWER, _NOBODY = "Its text allows it", "Its text allows fewer days", "No text stands behind it"
 _TEXTS = {
     "Irish guide, cook-chill food": IE_DAYS,
-    "United Kingdom guide, cook-chill food": UK_DAYS,
     "United Kingdom, vacuum pack, chill alone": TEN_DAYS,
     "United States, food code for shops": US_DAYS,
 }
@@ -119,8 +119,8 @@ _NO_TEXTS = (
 _NO_TEXT_SAYS = "That is no text of a law or a guide, and no test. Ask before you label."
 
 
-@exercise("Who says how many days?", criteria=["PLS-K02"], prepares_for=["PLS-P03"], version=2)
-def where_the_days_come_from(draw: Draw) -> Question:
+@exercise("Who says how many days?", criteria=["PLS-K02"], prepares_for=["PLS-P03"], version=3)
+def where_the_days_come_from(draw: Draw, profile: rules.Profile) -> Question:
     """Tell of each life on a label whether the text that was named allows it."""
     texts = draw.sample(sorted(_TEXTS), 3)
     over = draw.pick([1, 1, 2])
@@ -133,8 +133,8 @@ def where_the_days_come_from(draw: Draw) -> Question:
     pairs[f"{draw.whole(4, 12)} days. {draw.pick(_NO_TEXTS)}"] = _NOBODY
     return match(
         draw,
-        "Four lives on labels for smoked trout, the day of making counted. Each names what it rests on. What "
-        "is true of each?",
+        "Four lives on labels for smoked trout, the day of making counted. Each names what it rests on. "
+        f"{texts_named([_TEN, _FIVE, _SEVEN], profile)} What is true of each?",
         pairs,
         [
             Joined(left, other, _of_the_days(left, other))
@@ -159,8 +159,8 @@ def _of_the_days(left: str, other: str) -> str:
     return f"That text says {_TEXTS[text]:g} days at most. Look at the number again."
 
 
-@exercise("Which life wins?", criteria=["PLS-K02", "PLS-K03"], prepares_for=["PLS-P03"], version=2)
-def which_life_wins(draw: Draw) -> Question:
+@exercise("Which life wins?", criteria=["PLS-K02", "PLS-K03"], prepares_for=["PLS-P03"], version=3)
+def which_life_wins(draw: Draw, profile: rules.Profile) -> Question:
     """Give the longest life that every limit allows, counted from one day."""
     wins, late = draw.pick(["germs", "taste", "rule"]), draw.whole(1, 3)
     ceiling = int(TEN_DAYS)
@@ -188,8 +188,8 @@ def which_life_wins(draw: Draw) -> Question:
         Slip("took the mean", (germs + taste + ceiling) / 3, "Limits have no mean. The shortest one wins."),
     ]
     return number(
-        "A vacuum pack, sold in the United Kingdom, with chill as its only control. It was packed "
-        f"{count_of(late, 'day')} after the cook:\n\n"
+        "A vacuum pack, sold in the United Kingdom, with chill as its only control. "
+        f"{by_that_text(*_TEN, profile)} It was packed {count_of(late, 'day')} after the cook:\n\n"
         + "\n".join(f"- {line}" for line in lines)
         + "\n\nWhat is the longest life, in days from packing?",
         float(truth),
@@ -242,27 +242,29 @@ def listeria_in_the_store(draw: Draw) -> Question:
     )
 
 
-@exercise("The store in the morning", criteria=["PLS-K03"], prepares_for=["PLS-P04", "CHL-P02"], version=2)
-def after_a_warm_night(draw: Draw) -> Question:
+@exercise("The store in the morning", criteria=["PLS-K03"], prepares_for=["PLS-P04", "CHL-P02"], version=3)
+def after_a_warm_night(draw: Draw, profile: rules.Profile) -> Question:
     """Read the store's log and recommend."""
     case = draw.pick(["cold", "warm", "gap"])
-    first, last = draw.pick([1.6, 1.9, 2.2]), draw.pick([2.3, 2.5, 2.7])
+    lent = own_or_lent(profile, "store", "ie", quantity="store_temp_c")
+    store_c = float(lent.rule.maximum or 0.0)
+    first, last = store_c - draw.pick([1.4, 1.1, 0.8]), store_c - draw.pick([0.7, 0.6, 0.9])
     middle = {
-        "cold": f"{draw.pick([2.1, 2.4, 2.6]):g} °C",
-        "warm": f"{draw.pick([6.5, 7.5, 8.5]):g} °C",
+        "cold": f"{store_c - draw.pick([0.9, 0.7, 1.2]):.1f} °C",
+        "warm": f"{store_c + draw.pick([3.5, 4.5, 5.5]):.1f} °C",
         "gap": "no reading",
     }
     why = {
-        "cold": f"Every reading is at {STORE_C:g} °C or less",
-        "warm": f"The log shows more than {STORE_C:g} °C",
+        "cold": f"Every reading is at {store_c:g} °C or less",
+        "warm": f"The log shows more than {store_c:g} °C",
         "gap": "The log has a gap, so the limit is not proven",
     }
     return go_on_if(
         case == "cold",
         draw,
-        f"Ready-to-eat trout must stay at {STORE_C:g} °C or less. The log: from 18:00 to 23:00, {first:g} °C "
-        f"at most. From 23:00 to 05:00, at most: {middle[case]}. From 05:00 to 07:00, {last:g} °C at most. "
-        "What do you recommend?",
+        f"Ready-to-eat trout must stay at {store_c:g} °C or less by the rules of {lent.lender.title}. "
+        f"{lent.says} The log: from 18:00 to 23:00, {first:.1f} °C at most. From 23:00 to 05:00, at most: "
+        f"{middle[case]}. From 05:00 to 07:00, {last:.1f} °C at most. What do you recommend?",
         [
             option(text, right=name == case, says="Read all three lines of the log again.", name=name)
             for name, text in why.items()

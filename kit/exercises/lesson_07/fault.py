@@ -201,9 +201,9 @@ def hold_it_to_the_last_day(draw: Draw) -> Question:
 )
 def explain_a_true_record(draw: Draw) -> Question:
     """Say in own words why a missed limit is written down as it was."""
-    missed = draw.pick(["61.9 °C", "62.1 °C", "62.4 °C"])
+    missed = draw.pick(["71.1 °C", "71.3 °C", "71.6 °C"])
     return explain(
-        f"The card asks for 62.8 °C. The log says {missed}. Your friend says: “Write 62.8, it is almost "
+        f"The card asks for 72 °C. The log says {missed}. Your friend says: “Write 72, it is almost "
         f"the same.” "
         "Explain in 3 or 4 sentences what you do, and why. Use the words record and corrective action.",
         [

@@ -74,7 +74,7 @@ def hazard_kinds(draw: Draw) -> Question:
 
 _PLAN = {  # column of the plan: examples from this process
     "Critical limit": [
-        "Core 62.8 °C or more for 30 min",
+        "Core 71 °C or more for 6 min",
         "At 3 °C or colder within the time on the card",
         "A cold store at 3 °C or colder",
         "Not one bone of 12 mm or longer in 1 kg",
@@ -101,7 +101,7 @@ _PLAN = {  # column of the plan: examples from this process
 
 
 @exercise(
-    "Read the columns of the plan", criteria=["REC-K01"], prepares_for=["REC-P01", "REC-P04"], version=2
+    "Read the columns of the plan", criteria=["REC-K01"], prepares_for=["REC-P01", "REC-P04"], version=3
 )
 def columns_of_the_plan(draw: Draw) -> Question:
     """Join lines of the plan with the column they belong in."""

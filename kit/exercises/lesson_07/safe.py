@@ -3,7 +3,7 @@
 
 from kit import rules
 from kit.exercises.engine import exercise
-from kit.exercises.engine.kitchen_rules import numbered
+from kit.exercises.lesson_07.gas_rule import gas_limit, whose_gas
 from kit.marking.authored import Joined, Turned, right, some, wrong
 from kit.marking.build import chart, match, number, order, several
 from kit.marking.draw import Draw
@@ -12,24 +12,6 @@ from kit.process.physics import smoke
 
 EDGE_MIN = 0.001
 """How quickly a level changes in a log of steady stretches. [min]"""
-
-
-def gas_limit(average: str, profile: rules.Profile) -> tuple[float, str]:
-    """Return the limit of carbon monoxide at work over ``8h`` or ``15min``, and whose it is. [ppm]
-
-    The kitchen's own, where its rules give one; else Ireland's, said to be so.
-
-    Examples
-    --------
-    >>> gas_limit("15min", rules.load("uk"))
-    (100.0, 'Your rules, United Kingdom')
-    >>> gas_limit("15min", rules.load("us-retail"))
-    (100.0, 'Ireland; your own rules give none')
-    """
-    own = numbered(profile.answering(f"air-{average}"))
-    rule = own[0] if own else rules.load("ie").answering(f"air-{average}")[0]
-    whose = f"Your rules, {profile.title}" if own else "Ireland; your own rules give none"
-    return float(rule.maximum or 0.0), whose
 
 
 def steady_log(stretches: list[tuple[float, float]]) -> tuple[list[float], list[float]]:
@@ -55,7 +37,7 @@ def steady_log(stretches: list[tuple[float, float]]) -> tuple[list[float], list[
     return time, level
 
 
-@exercise("Add up the carbon monoxide of a shift", criteria=["HAS-K02"], prepares_for=["HAS-P04"], version=2)
+@exercise("Add up the carbon monoxide of a shift", criteria=["HAS-K02"], prepares_for=["HAS-P04"], version=3)
 def gas_over_the_shift(draw: Draw, profile: rules.Profile) -> Question:
     """Work out the mean over 8 h from three steady stretches."""
     load_h, loading = draw.pick([1, 1.5, 2]), draw.step(40, 70, 5)
@@ -68,7 +50,7 @@ def gas_over_the_shift(draw: Draw, profile: rules.Profile) -> Question:
     return number(
         f"A meter on your coat shows {loading} ppm of carbon monoxide for {load_h:g} h while you load. It "
         f"shows {ash} ppm for {ash_h:g} h while you clear ash. For the other {rest_h:g} h it shows {rest} "
-        "ppm. What is the average over the 8 h? Give 1 decimal.",
+        f"ppm. What is the average over the 8 h? Give 1 decimal.{whose_gas('8h', profile)}",
         round(truth, 2),
         "ppm",
         abs_tol=0.15,
@@ -94,7 +76,7 @@ def gas_over_the_shift(draw: Draw, profile: rules.Profile) -> Question:
     )
 
 
-@exercise("Read the gas log", criteria=["HAS-K02", "HAS-K01"], prepares_for=["HAS-P04"], version=2)
+@exercise("Read the gas log", criteria=["HAS-K02", "HAS-K01"], prepares_for=["HAS-P04"], version=3)
 def read_the_gas_log(draw: Draw, profile: rules.Profile) -> Question:
     """Read the long plateau off a log: that is the highest mean over 15 min."""
     low, high, spike = draw.pick([4, 6, 8]), draw.step(60, 92, 4), draw.step(150, 180, 10)
@@ -117,8 +99,8 @@ def read_the_gas_log(draw: Draw, profile: rules.Profile) -> Question:
     }
     whole = smoke.exposure(time, level).shift_ppm * 480 / time[-1]
     return chart(
-        "This is the log of a meter that hung on a coat. Read off the highest average over 15 min, to "
-        "about 3 ppm.",
+        "This is the log of a meter that hung on a coat. Read off the highest average over 15 min, to about "
+        f"3 ppm.{whose_gas('15min', profile)}",
         round(truth, 1),
         "ppm",
         Picture("gas-log", data, f"{words}. A dashed line marks {limit:g} ppm ({whose})."),

@@ -5,7 +5,6 @@ from typing import Any
 
 import numpy as np
 
-from kit import rules
 from kit.exercises.engine.cache import simulated
 from kit.marking.model import Picture
 from kit.process import faults
@@ -14,10 +13,12 @@ from kit.process.day import BatchCard, BatchDay
 FISH = ("char, farmed", "trout, farmed")
 MM = (22.0, 26.0, 30.0)
 
-COOK_RULE = rules.load("us-processor").answering("cook")[0]  # Harbour Lane's card, whatever the kitchen
-CHILL_RULE = rules.load("ie").answering("chill")[0]
-LIMIT_C, HOLD_MIN = COOK_RULE.holds[0].temp_c, COOK_RULE.holds[0].minutes
-CHILL_C, CHILL_MIN = float(CHILL_RULE.maximum or 0), float(CHILL_RULE.minutes or 0)
+LIMIT_C, HOLD_MIN, CHILL_C, CHILL_MIN = 66.0, 30.0, 3.0, 110.0
+"""The card of Harbour Lane is made up: no law says so, and none of the kit's profiles asks for more."""
+CARD_WORDS = (
+    f"The card is made up: {LIMIT_C:g} °C or more for {HOLD_MIN:g} min, then {CHILL_C:g} °C within "
+    f"{CHILL_MIN:g} min of leaving the heat"
+)
 
 
 def card(species: str = "char, farmed", thickness_mm: float = 26.0) -> BatchCard:

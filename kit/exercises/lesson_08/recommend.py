@@ -6,7 +6,17 @@ import numpy as np
 
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
-from kit.exercises.lesson_08.days import CHILL_C, CHILL_MIN, FISH, MM, card, in_the_heat, picture, record
+from kit.exercises.lesson_08.days import (
+    CARD_WORDS,
+    CHILL_C,
+    CHILL_MIN,
+    FISH,
+    MM,
+    card,
+    in_the_heat,
+    picture,
+    record,
+)
 from kit.marking.authored import option, right, some, wrong
 from kit.marking.build import chart, explain, go_on_if, places, several
 from kit.marking.draw import Draw
@@ -16,7 +26,7 @@ from kit.process.day import run as run_day
 
 
 @exercise(
-    "How long did the chilling take?", criteria=["CHL-K01"], prepares_for=["CHL-P01", "CHL-P02"], version=2
+    "How long did the chilling take?", criteria=["CHL-K01"], prepares_for=["CHL-P01", "CHL-P02"], version=3
 )
 def read_the_chilling(draw: Draw) -> Question:
     """Read from the record how many minutes lie between the heat and 3 °C."""
@@ -27,7 +37,7 @@ def read_the_chilling(draw: Draw) -> Question:
     in_chiller = next(t for t, a in zip(time, air, strict=True) if t > left and a < 10)
     truth = cold - left
     return chart(
-        f"The rule for cook-chill food in Ireland asks for {CHILL_C:g} °C in the core within "
+        f"The card of Harbour Lane is made up. It asks for {CHILL_C:g} °C in the core within "
         f"{CHILL_MIN:g} min of leaving the heat. How many minutes did this batch take? Read to about 8 min.",
         truth,
         "min",
@@ -88,7 +98,7 @@ _NO_REASON = (
     "What do you recommend?",
     criteria=["CHL-K01", "REC-K03"],
     prepares_for=["CHL-P03", "REC-P03"],
-    version=4,
+    version=5,
 )
 def what_do_you_recommend(draw: Draw) -> Question:
     """A day on which all limits are proven, or one is not: recommend."""
@@ -108,10 +118,9 @@ def what_do_you_recommend(draw: Draw) -> Question:
     return go_on_if(
         case == "met",
         draw,
-        f"Your batch of {fish.split(',')[0]} at Harbour Lane. The card: 62.8 °C or more for 30 min, then 3 "
-        f"°C within {CHILL_MIN:g} min of leaving the heat, and the salt of the pack proven. The logger sat "
-        f"in the core of the thickest piece. It proves a hold of {held} min. {salt} The picture shows the "
-        "rest. The fish is cold now. What do you recommend?",
+        f"Your batch of {fish.split(',')[0]} at Harbour Lane. {CARD_WORDS}, and the salt of the pack proven. "
+        f"The logger sat in the core of the thickest piece. It proves a hold of {held} min. {salt} The "
+        "picture shows the rest. The fish is cold now. What do you recommend?",
         [
             *(
                 option(text, right=name == case, says=_READ_AGAIN[name], name=name)

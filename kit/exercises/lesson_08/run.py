@@ -6,7 +6,15 @@ from typing import Any
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
 from kit.exercises.lesson_08.batch_limits import CARD_SALT, LAB_ERROR_PCT, SALT_TO_SPARE_PCT, salt_verdict
-from kit.exercises.lesson_08.days import CHILL_MIN, HOLD_MIN, LIMIT_C, card, loin_salt_pct, picture
+from kit.exercises.lesson_08.days import (
+    CARD_WORDS,
+    CHILL_MIN,
+    HOLD_MIN,
+    LIMIT_C,
+    card,
+    loin_salt_pct,
+    picture,
+)
 from kit.marking.batch_runs import batch_run
 from kit.marking.build import controls
 from kit.marking.draw import Draw
@@ -31,7 +39,7 @@ _SAYS = {
     "Run the whole batch",
     criteria=["WDS-K04", "CUR-K03"],
     prepares_for=["CUR-P04", "PEL-P03", "COK-P01", "CHL-P01"],
-    version=3,
+    version=4,
 )
 def run_the_batch(draw: Draw) -> Question:
     """Set five controls for a fillet, run the day, and meet the rules with a good fish."""
@@ -45,11 +53,10 @@ def run_the_batch(draw: Draw) -> Question:
     }
     best["wait_min"] = 10
     return controls(
-        f"{species.split(',')[0].capitalize()}, {thickness_mm:g} mm thick, skin on, for the shop. The card: "
-        f"{LIMIT_C} °C or more for {HOLD_MIN:g} min, then 3 °C within {CHILL_MIN:g} min of leaving the heat. "
-        f"It is packed with air: the laboratory must prove {CARD_SALT.minimum:g} % water-phase salt in the "
-        f"loin, and its figure may be {LAB_ERROR_PCT:g} % off. No more than {MOST_WPS_PCT:g} %, a set "
-        "pellicle, and at most 15 min past the hold. Set the day and run it.",
+        f"{species.split(',')[0].capitalize()}, {thickness_mm:g} mm thick, skin on, for the shop. "
+        f"{CARD_WORDS}. It is packed with air: the laboratory must prove {CARD_SALT.minimum:g} % "
+        f"water-phase salt in the loin, and its figure may be {LAB_ERROR_PCT:g} % off. No more than "
+        f"{MOST_WPS_PCT:g} %, a set pellicle, and at most 15 min past the hold. Set the day and run it.",
         [
             Control("cure_h", "Hours in dry salt at 4 °C", "h", 1, 16, 1, 2),
             Control("dry_h", "Hours in moving air", "h", 0, 16, 1, 1),

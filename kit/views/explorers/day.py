@@ -48,7 +48,7 @@ def whole_batch(settings: Mapping[str, Any]) -> Drawing:
     --------
     >>> start = {"thickness_mm": 26, "cure_h": 6, "dry_h": 10, "wrong": "none"}
     >>> whole_batch(start).facts[1]
-    'Core held for 38 min; the rule asks for 30 min'
+    'Core held for 38 min; the card asks for 30 min'
     """
     meant = card(thickness_mm=float(settings["thickness_mm"])).replace(
         cure_h=float(settings["cure_h"]), dry_h=float(settings["dry_h"])
@@ -69,7 +69,7 @@ def _facts(day: BatchDay) -> tuple[str, ...]:
     return (
         f"Salt in the water phase after the cure: {wps.low:.1f} to {wps.high:.1f} %; from its middle "
         f"comes {day.chill.fillet.mean_wps_pct:.1f} % in the finished loin",
-        f"Core held for {day.cook.held_min:.0f} min; the rule asks for {HOLD_MIN:g} min",
+        f"Core held for {day.cook.held_min:.0f} min; the card asks for {HOLD_MIN:g} min",
         f"Cold at {cold.end_clock}; begun at {day.schedule[0].start_clock}",
         f"Pellicle: {pellicle}; weight loss in the drying {max(day.dry.loss_pct, 0):.1f} %",
         f"Left to sell: {day.yield_pct:.0f} % of the fillet",

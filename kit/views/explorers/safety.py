@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from kit import rules
-from kit.exercises.lesson_07.safe import gas_limit, steady_log
+from kit.exercises.lesson_07.gas_rule import gas_limit
+from kit.exercises.lesson_07.safe import steady_log
 from kit.process.physics import smoke
 from kit.views.pictures import ink
 from kit.views.pictures.charts import CORE, name_line
