@@ -34,7 +34,7 @@ class OutOfRange(KitError, ValueError):
 
 
 class UnknownName(KitError, LookupError):
-    """A name is not on the list of known ones.
+    """A name is not on the list of known ones. ``near`` is what was probably meant, where the caller knows.
 
     Examples
     --------
@@ -42,12 +42,12 @@ class UnknownName(KitError, LookupError):
     There is no profile called 'uk2'. Did you mean 'uk'? Known: ie, uk.
     """
 
-    def __init__(self, what: str, value: str, known: Iterable[str]) -> None:
+    def __init__(self, what: str, value: str, known: Iterable[str], near: str = "") -> None:
         self.what, self.value, self.known = what, value, tuple(known)
         from difflib import get_close_matches
 
-        near = get_close_matches(value, self.known, n=1)
-        guess = f"Did you mean {near[0]!r}? " if near else ""
+        meant = [near] if near else get_close_matches(value, self.known, n=1)
+        guess = f"Did you mean {meant[0]!r}? " if meant else ""
         super().__init__(f"There is no {what} called {value!r}. {guess}Known: {', '.join(self.known)}.")
 
 

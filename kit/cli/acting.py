@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 DAY = click.DateTime(["%Y-%m-%d"])
 PASSWORD_VARIABLE = "SMOKEHOUSE_PASSWORD"
 _F = TypeVar("_F", bound=Callable[..., Any])
+_Done = TypeVar("_Done")
 
 
 def as_option(function: _F) -> _F:
@@ -37,15 +38,11 @@ def records_option(function: _F) -> _F:
     return option(function)
 
 
-def open_trusted_hand(records: Records, as_name: str) -> Hand:
-    """Return who grants or takes trust; from a manager's key on their key is opened, and it is signed."""
-    from kit.records.people import staff
+def acted(records: Records, as_name: str, act: Callable[[Hand], _Done], *, need_key: bool = True) -> _Done:
+    """Do an act as the person named, and return what it returns.
 
-    return open_hand(records, as_name, need_key=staff.trust_is_signed(records))
-
-
-def open_hand(records: Records, as_name: str, *, need_key: bool = True) -> Hand:
-    """Return who acts, with their key opened where one is needed.
+    Whatever can be said against it is said before a password is asked for: it is done once in a transaction
+    that is thrown away, then for good. The act must do nothing outside the records.
 
     Raises
     ------
@@ -56,6 +53,45 @@ def open_hand(records: Records, as_name: str, *, need_key: bool = True) -> Hand:
     WrongPassword
         If the key does not open.
     """
+    from kit.records.people.rehearse import rehearse
+
+    hand = closed_hand(records, as_name, need_key=need_key)
+    if hand.key is not None:
+        rehearse(hand, act)
+        hand = open_hand(records, hand.person)
+    return act(hand)
+
+
+def acted_with_trust(records: Records, as_name: str, act: Callable[[Hand], _Done]) -> _Done:
+    """Do an act that grants or takes trust: from a manager's key on it is signed. See ``acted``."""
+    from kit.records.people import staff
+
+    return acted(records, as_name, act, need_key=staff.trust_is_signed(records))
+
+
+def closed_hand(records: Records, as_name: str, *, need_key: bool = True) -> Hand:
+    """Return who acts, with the names of their key where one is needed: nobody is asked for a password.
+
+    Such a hand can be checked and rehearse; what it signs does not count.
+    """
+    from kit.records.people import keys, staff
+    from kit.records.people.rehearse import ClosedKey
+
+    member = staff.find(records, as_name)
+    if not need_key:
+        return staff.Hand(records, member.person)
+    return staff.Hand(records, member.person, ClosedKey(keys.sealed_key(records, member.person, member.name)))
+
+
+def open_trusted_hand(records: Records, as_name: str) -> Hand:
+    """Return who grants or takes trust; from a manager's key on their key is opened, and it is signed."""
+    from kit.records.people import staff
+
+    return open_hand(records, as_name, need_key=staff.trust_is_signed(records))
+
+
+def open_hand(records: Records, as_name: str, *, need_key: bool = True) -> Hand:
+    """Return who acts, with their key opened where one is needed. See ``acted`` for what may be wrong."""
     from kit.records.people import keys, staff
 
     member = staff.find(records, as_name)
@@ -79,6 +115,11 @@ def password(prompt: str) -> str:
 def day_of(given: datetime | None) -> date | None:
     """Return the day of a date option."""
     return None if given is None else given.date()
+
+
+def day_or_today(given: datetime | None) -> date:
+    """Return the day of a date option, or the local day of today."""
+    return datetime.now().astimezone().date() if given is None else given.date()
 
 
 @contextmanager

@@ -1,19 +1,21 @@
 """What an apprentice must show, as data: 60 things to do and 42 to know, over the steps of the work."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 from typing import Literal
 
 from kit.basics.data_files import shipped
-from kit.basics.errors import UnknownName
+from kit.basics.errors import BadData, UnknownName
+from kit.basics.typed_names import fitting, fold
 
 Kind = Literal["performance", "knowledge"]
 
 KINDS: tuple[Kind, ...] = ("performance", "knowledge")
 OURS = "ours, tutor to confirm"
 """Said wherever ``safety_critical``, ``observations_needed`` or ``review_months`` is shown."""
+_MOST_WORDS = 12  # so many criteria are told with their words in one message
 
 
 @dataclass(frozen=True)
@@ -138,6 +140,86 @@ def steps() -> Mapping[str, Step]:
     'Cook by temperature'
     """
     return MappingProxyType({step.id: step for step in _file().step})
+
+
+def step_named(asked: str, known: Iterable[str] = ()) -> str:
+    """Return the step that is meant: its id, its name, or a part of its name that no other step has.
+
+    Parameters
+    ----------
+    asked : str
+        What was typed.
+    known : iterable of str, optional
+        The ids of the steps to choose from. Default: all.
+
+    Raises
+    ------
+    UnknownName
+        If no step, or more than one, answers to it.
+
+    Examples
+    --------
+    >>> step_named("COOK"), step_named("wood"), step_named("pin-bone"), step_named("cook by temperature")
+    ('cook', 'wood_smoke', 'trim_pinbone', 'cook')
+    """
+    names = tuple(known) or tuple(steps())
+    found = _steps(asked, names)
+    if len(found) != 1:
+        raise UnknownName("step", asked, found or names)
+    return found[0]
+
+
+def criterion_named(asked: str, known: Mapping[str, Criterion]) -> str:
+    """Return the criterion that is meant: a code in any case, with or without its hyphen.
+
+    Parameters
+    ----------
+    asked : str
+        What was typed.
+    known : mapping
+        The criteria to choose from, by id.
+
+    Raises
+    ------
+    BadData
+        If it is a step: it names the criteria of that step with their words, for one to be chosen.
+    UnknownName
+        If there is no such criterion.
+
+    Examples
+    --------
+    >>> by_id = {each.id: each for each in load()}
+    >>> criterion_named("cok-p01", by_id), criterion_named("RIN K01", by_id)
+    ('COK-P01', 'RIN-K01')
+    >>> criterion_named("rinse", by_id)  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    ...
+    kit.basics.errors.BadData: 'rinse': ... Expected: one of RIN-P01 (Take fish out of the cure on time, ...
+    """
+    bare = _bare(asked)
+    for name in known:
+        if _bare(name) == bare:
+            return name
+    found = _steps(asked, tuple(dict.fromkeys(each.step for each in known.values())))
+    if found:
+        here = [each for each in known.values() if each.step in found]
+        words = "; ".join(f"{each.id} ({each.text.rstrip('.')})" for each in here[:_MOST_WORDS])
+        raise BadData(repr(asked), "it is a step of the work, not one criterion", f"one of {words}")
+    raise UnknownName("criterion", asked, known)
+
+
+def _bare(code: str) -> str:
+    return "".join(c for c in code.casefold() if c.isalnum())
+
+
+def _steps(asked: str, names: tuple[str, ...]) -> list[str]:
+    """Return the steps of that very id or name, else those whose name holds it."""
+    wanted = fold(asked).replace(" ", "_").replace("-", "_")
+    if wanted in names:
+        return [wanted]
+    titles = [steps()[each].title if each in steps() else each for each in names]
+    same, near = fitting(titles, asked)
+    return [names[n] for n in (same or near)]
 
 
 @cache

@@ -12,6 +12,7 @@ from kit.basics import places
 from kit.basics.atomic_files import make_private_folder, write_private
 from kit.basics.data_files import Moment, build, toml_of
 from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.basics.typed_names import fitting
 from kit.basics.typed_text import tidy_name
 from kit.files import Book, Clock, local_now, saving
 from kit.files.book_keys import PinKey
@@ -119,7 +120,9 @@ def find(name: str, home: Path | None = None) -> tuple[Learner, ...]:
 
 
 def near(name: str, home: Path | None = None) -> tuple[Learner, ...]:
-    """Return the people whose name is that name or nearly so, the nearest first: a slip of the finger?
+    """Return the people whose name holds that name, or is nearly it, the nearest first.
+
+    Is it a slip of the finger, or a part of the name?
 
     Examples
     --------
@@ -127,13 +130,17 @@ def near(name: str, home: Path | None = None) -> tuple[Learner, ...]:
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     home = Path(folder)
     ...     _ = create("Nuala Prem", home=home)
-    ...     [len(near(typed, home)) for typed in ("nuala prem", "Nula Prem", "Ida Moor")]
-    [1, 1, 0]
+    ...     [len(near(typed, home)) for typed in ("nuala prem", "Nula Prem", "prem", "Ida Moor")]
+    [1, 1, 1, 0]
     """
     from difflib import get_close_matches
 
+    known = everyone(home)
+    holding = tuple(known[n] for n in fitting([person.name for person in known], name)[1])
+    if holding:
+        return holding
     by_name: dict[str, list[Learner]] = {}
-    for person in everyone(home):
+    for person in known:
         by_name.setdefault(person.name.casefold(), []).append(person)
     found = get_close_matches(tidy_name(name).casefold(), by_name, n=3, cutoff=NEAR)
     return tuple(person for each in found for person in by_name[each])

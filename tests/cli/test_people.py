@@ -122,3 +122,16 @@ def test_of_several_people_one_is_asked_for():
     done = run("pin", "Ana", "--remove", typed="2\n1234\n")
     assert done.exit_code == 0
     assert not get(second.id).has_pin
+
+
+def test_a_person_here_is_found_by_a_part_of_the_name_and_a_slip_is_offered(throw_away_home):
+    from kit.basics.errors import UnknownName
+    from kit.cli.apprentice.people import choose
+    from kit.practice import create
+
+    for name in ("Berti Example", "Łucja Dąbrowska"):
+        create(name)
+    assert choose("berti").name == choose("EXAMPLE berti").name == "Berti Example"
+    assert choose("lucja").name == "Łucja Dąbrowska"
+    with pytest.raises(UnknownName, match="Did you mean 'Berti Example'"):
+        choose("Berty")

@@ -1,12 +1,14 @@
 """`smokehouse people`: who works on this machine. Also how any command finds out who it is for."""
 
 import os
+from collections.abc import Sequence
 
 import click
 from rich.console import Console
 from rich.table import Table
 
 from kit.basics.errors import BadData, KitError, UnknownName
+from kit.basics.typed_names import holds, nearest
 from kit.files import read
 from kit.files.joined_kitchen import joined
 from kit.practice import (
@@ -44,10 +46,16 @@ def choose(name: str | None) -> Learner:
     if not known:
         start = "smokehouse people add NAME, or smokehouse open --as NAME"
         raise BadData("this machine", "nobody works here yet", start)
-    fitting = find(name) if name is not None else known
+    fitting = known if name is None else find(name) or _holding(name, known)
     if not fitting and name is not None:
-        raise UnknownName("person", name, [person.name for person in known])
+        names = [person.name for person in known]
+        raise UnknownName("person", name, names, *nearest(names, name))
     return fitting[0] if len(fitting) == 1 else _ask_which(fitting)
+
+
+def _holding(name: str, known: Sequence[Learner]) -> tuple[Learner, ...]:
+    """Return the people whose name holds what was typed, such as the first name alone."""
+    return tuple(person for person in known if holds(person.name, name))
 
 
 def ask_pin(person: Learner) -> str:

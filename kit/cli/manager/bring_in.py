@@ -9,9 +9,10 @@ import click
 from kit.basics.errors import BadData
 from kit.basics.quantities import count_of
 from kit.cli.acting import open_hand, opened, records_option
+from kit.records import Records
 from kit.records.people import staff
 from kit.records.upkeep import bring_in_file, crew_table
-from kit.records.upkeep.crew_table import CrewTableFault, read_crew_table
+from kit.records.upkeep.crew_table import CrewTable, CrewTableFault, read_crew_table
 
 SHOWN = 60
 
@@ -43,12 +44,13 @@ def command(
     if template:
         _write_template(file)
         return
-    if not as_name:
+    if not as_name and not only_check:
         raise click.UsageError("Missing option '--as': who brings them in?")
     crew = read_crew_table(file)
     with opened(records_file) as records:
-        hand = open_hand(records, as_name, need_key=False)  # all faults first, the password after
-        problems = bring_in_file.check(bring_in_file.as_if_signed(hand), crew, same_name=same_name_is_new)
+        need_key = bool(crew.criteria) or staff.trust_is_signed(records)
+        closed = _checker(records, as_name, crew)
+        problems = bring_in_file.check(closed, crew, same_name=same_name_is_new)
         if problems:
             _list(problems)
             sys.exit(1)
@@ -56,12 +58,26 @@ def command(
             earlier = count_of(crew.decisions, "earlier decision")
             click.echo(f"No problem found: {len(crew.people)} people, {earlier}. Nothing was recorded.")
             return
-        if crew.decisions > 0 or staff.trust_is_signed(records):
-            hand = open_hand(records, as_name)
+        hand = open_hand(records, as_name, need_key=need_key)
         done = bring_in_file.bring_in(hand, crew, same_name=same_name_is_new)
     click.echo(f"{done.enrolled} taken on, {count_of(done.decisions, 'earlier decision')} brought in.")
     if done.decisions:
         click.echo("A verifier is to sign each of these decisions too.")
+
+
+def _checker(records: Records, as_name: str, crew: CrewTable) -> staff.Hand:
+    """Return who rehearses it: the person named, else somebody whose role lets them. No key is opened."""
+    if as_name:
+        return bring_in_file.as_if_signed(open_hand(records, as_name, need_key=False))
+    wanted = "tutor" if crew.criteria else "manager"
+    fit = [one for one in staff.members(records) if wanted in one.roles]
+    fit.sort(key=lambda one: "manager" not in one.roles)  # who may take anybody on comes first
+    hands = [bring_in_file.as_if_signed(staff.Hand(records, one.person)) for one in fit]
+    if not hands:
+        raise BadData("--as", f"there is no {wanted} here", "the name of whoever will bring them in")
+    found = next((n for n, hand in enumerate(hands) if hand.key is not None), 0)
+    click.echo(f"Checked as {fit[found].name} would bring them in.")
+    return hands[found]
 
 
 def _write_template(file: Path) -> None:

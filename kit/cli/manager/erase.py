@@ -6,9 +6,9 @@ from pathlib import Path
 import click
 
 from kit.basics.quantities import count_of
-from kit.cli.acting import as_option, open_trusted_hand, opened, records_option
+from kit.cli.acting import as_option, closed_hand, open_trusted_hand, opened, records_option
 from kit.records.people import staff
-from kit.records.upkeep.erase import Erased, erase_person
+from kit.records.upkeep.erase import Erased, check_erasing, erase_person
 
 ELSEWHERE = (
     "Not erased: backups made before, records that a restore set aside (folders replaced-… beside the "
@@ -37,14 +37,16 @@ def command(
     The signed rows stay under an id that names nobody, and the chain still checks.
     """
     with opened(records_file) as records:
-        hand = open_trusted_hand(records, as_name)
         member = staff.find(records, person)
+        closed = closed_hand(records, as_name, need_key=staff.trust_is_signed(records))
+        check_erasing(closed, member.person, reason, retention_years=retention_years)
         if not yes and member.name != "(erased)":
             typed = click.prompt(
                 f"This cannot be undone. Type the name to erase it ({member.name})", default=""
             )
             if typed.strip() != member.name:
                 raise click.ClickException("That is not the name. Nothing was erased.")
+        hand = open_trusted_hand(records, as_name)
         done = erase_person(hand, member.person, reason, retention_years=retention_years)
         aside = sorted(each.name for each in records.path.parent.glob("replaced-*"))
     _tell(done)

@@ -10,12 +10,13 @@ from rich.console import Console
 from rich.table import Table
 
 from kit.basics.errors import UnknownName
+from kit.basics.typed_names import fold
 from kit.cli.acting import (
     DAY,
+    acted,
+    acted_with_trust,
     as_option,
     day_of,
-    open_hand,
-    open_trusted_hand,
     opened,
     password,
     records_option,
@@ -23,7 +24,9 @@ from kit.cli.acting import (
 )
 from kit.cli.manager.key import make_here
 from kit.files import signing
+from kit.records.ledger.acts import Act
 from kit.records.people import keys, staff
+from kit.records.people.rehearse import ClosedKey, rehearse
 from kit.records.people.staff import assessor_until, members
 
 ROLE = click.Choice(["apprentice", "tutor", "verifier", "manager"])
@@ -91,17 +94,21 @@ def take_on(
 ) -> None:
     """Give NAME a ROLE. Somebody on file is found by name or id; anybody else is added."""
     with opened(records_file) as records:
-        hand = open_trusted_hand(records, as_name)
         known = person
         if not known and not same_name_is_new:
             try:
                 found = staff.find(records, name)
-                known = found.person if name.casefold() in (found.name.casefold(), found.person) else ""
+                known = found.person if name == found.person or fold(name) == fold(found.name) else ""
             except UnknownName:
                 known = ""
         given = "" if known and not person else name
-        who = staff.take_on(
-            hand, role, name=given, person=known, started=day_of(started), same_name=same_name_is_new
+        began = day_of(started)
+        who = acted_with_trust(
+            records,
+            as_name,
+            lambda hand: staff.take_on(
+                hand, role, name=given, person=known, started=began, same_name=same_name_is_new
+            ),
         )
     click.echo(f"{name} is taken on as {role}, with the id {who}.")
 
@@ -125,8 +132,8 @@ def enrol(context: click.Context, words: tuple[str, ...]) -> None:
 def leave(name: str, role: str, reason: str, as_name: str, records_file: Path | None) -> None:
     """Record that NAME is no longer ROLE. What they did stays on record."""
     with opened(records_file) as records:
-        hand = open_trusted_hand(records, as_name)
-        act = staff.leave(hand, staff.find(records, name).person, role, reason)
+        person = staff.find(records, name).person
+        act = acted_with_trust(records, as_name, lambda hand: staff.leave(hand, person, role, reason))
     said(act)
 
 
@@ -138,8 +145,8 @@ def leave(name: str, role: str, reason: str, as_name: str, records_file: Path | 
 def come_back(name: str, role: str, as_name: str, records_file: Path | None) -> None:
     """Record that NAME, who left, is ROLE again. Decisions that ran out stay run out."""
     with opened(records_file) as records:
-        hand = open_trusted_hand(records, as_name)
-        act = staff.come_back(hand, staff.find(records, name).person, role)
+        person = staff.find(records, name).person
+        act = acted_with_trust(records, as_name, lambda hand: staff.come_back(hand, person, role))
     said(act)
 
 
@@ -156,12 +163,18 @@ def key(name: str, key_file: Path, as_name: str, records_file: Path | None) -> N
     """
     sealed = signing.read_key(key_file)
     with opened(records_file) as records:
-        person = staff.find(records, name).person
-        hand = open_trusted_hand(records, as_name)
-        if hand.key is None and hand.person == person:
+        person, actor = staff.find(records, name).person, staff.find(records, as_name).person
+
+        def put(hand: staff.Hand) -> Act:
+            return keys.add_key(hand, person, sealed.key_id, sealed.public)
+
+        if actor == person and not staff.trust_is_signed(records):
+            hand = staff.Hand(records, person, ClosedKey(sealed))
+            rehearse(hand, put)
             opened_key = signing.unseal_key(sealed, password(f"Password of {name}'s key"))
-            hand = replace(hand, key=opened_key)
-        act = keys.add_key(hand, person, sealed.key_id, sealed.public)
+            act = put(replace(hand, key=opened_key))
+        else:
+            act = acted_with_trust(records, as_name, put)
     said(act)
     if act.kind == "key proposed":
         click.echo(f"Somebody else confirms it: smokehouse staff confirm-key {act.number} --as THEIR-NAME")
@@ -179,7 +192,7 @@ def confirm_key(act: int, as_name: str, records_file: Path | None) -> None:
     First ask the owner, face to face, whether the key is theirs.
     """
     with opened(records_file) as records:
-        said(keys.confirm_key(open_hand(records, as_name), act))
+        said(acted(records, as_name, lambda hand: keys.confirm_key(hand, act)))
 
 
 @command.command("retire-key")
@@ -190,7 +203,7 @@ def confirm_key(act: int, as_name: str, records_file: Path | None) -> None:
 def retire_key(key_id: str, reason: str, as_name: str, records_file: Path | None) -> None:
     """Stop the key KEY_ID from signing. What it signed before can still be checked."""
     with opened(records_file) as records:
-        act = keys.retire_key(open_trusted_hand(records, as_name), key_id, reason)
+        act = acted_with_trust(records, as_name, lambda hand: keys.retire_key(hand, key_id, reason))
     said(act)
 
 
@@ -206,9 +219,11 @@ def assessor(
 ) -> None:
     """Put on file WHAT makes NAME fit to assess, and until when."""
     with opened(records_file) as records:
-        hand = open_trusted_hand(records, as_name)
         person = staff.find(records, name).person
-        act = staff.note_assessor(hand, person, what, since.date(), until.date())
+        first, last = since.date(), until.date()
+        act = acted_with_trust(
+            records, as_name, lambda hand: staff.note_assessor(hand, person, what, first, last)
+        )
     said(act)
 
 
@@ -238,6 +253,11 @@ def note(
     if hours is not None:
         facts["hours"] = hours
     with opened(records_file) as records:
-        hand = open_hand(records, as_name, need_key=False)
-        act = staff.note(hand, staff.find(records, name).person, topic, text, **facts)
+        person = staff.find(records, name).person
+        act = acted(
+            records,
+            as_name,
+            lambda hand: staff.note(hand, person, topic, text, **facts),
+            need_key=False,
+        )
     said(act)

@@ -8,7 +8,7 @@ import click
 
 from kit.basics.atomic_files import write_private
 from kit.basics.given_files import read_given
-from kit.cli.acting import as_option, open_hand, opened, records_option, said
+from kit.cli.acting import acted, as_option, opened, records_option, said
 
 _FILE = click.Path(path_type=Path, dir_okay=False)
 
@@ -33,7 +33,7 @@ def consent(name: str, agrees: bool, as_name: str, records_file: Path | None) ->
     with opened(records_file) as records:
         click.echo(f"A certificate holds {certifying.HOLDS}.")
         person = staff.find(records, name).person
-        said(certifying.consent(open_hand(records, as_name), person, agrees))
+        said(acted(records, as_name, lambda hand: certifying.consent(hand, person, agrees)))
 
 
 @command.command("give")
@@ -47,13 +47,15 @@ def consent(name: str, agrees: bool, as_name: str, records_file: Path | None) ->
 @records_option
 def give(name: str, step: str, kitchen_name: str, out: Path, as_name: str, records_file: Path | None) -> None:
     """Give NAME a certificate for a step in which every criterion stands as competent."""
+    from kit.criteria import step_named
     from kit.records.competence import certifying
     from kit.records.people import staff
 
     with opened(records_file) as records:
         click.echo(f"The file will hold {certifying.HOLDS}.")
         person = staff.find(records, name).person
-        act, text = certifying.give(open_hand(records, as_name), person, step, kitchen_name)
+        where = step_named(step)
+        act, text = acted(records, as_name, lambda hand: certifying.give(hand, person, where, kitchen_name))
         write_private(out, text.encode("ascii") + b"\n")
         said(act)
     click.echo(f"Written to {out}")
@@ -72,7 +74,7 @@ def revoke(act: int, reason: str, out: Path, as_name: str, records_file: Path | 
     from kit.records.competence import certifying
 
     with opened(records_file) as records:
-        done, text = certifying.revoke(open_hand(records, as_name), act, reason)
+        done, text = acted(records, as_name, lambda hand: certifying.revoke(hand, act, reason))
         write_private(out, text.encode("ascii") + b"\n")
         said(done)
     click.echo(f"Written to {out}. It names no person: hand it on to whoever checks certificates.")

@@ -1,13 +1,15 @@
 """`smokehouse record`: observations, decisions, second signatures and appeals, for those who script."""
 
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import datetime
 from pathlib import Path
 
 import click
 
 from kit.basics.quantities import count_of
-from kit.cli.acting import DAY, as_option, day_of, open_hand, open_trusted_hand, opened, records_option, said
+from kit.cli.acting import DAY, acted, acted_with_trust, as_option, day_or_today, opened, records_option, said
+from kit.criteria import criterion_named, step_named
+from kit.exercises.catalogue import Catalogue
 from kit.records.competence import deciding, observations
 from kit.records.evidence import kept_files
 from kit.records.evidence.kept_files import check_files
@@ -26,7 +28,11 @@ def command() -> None:
 @command.command("observe")
 @click.argument("name")
 @click.argument("step")
-@click.option("--met", multiple=True, help="A criterion that was met, such as COK-P01; may be given again.")
+@click.option(
+    "--met",
+    multiple=True,
+    help="A criterion that was met, such as COK-P01; may be given again. A step lists its own.",
+)
 @click.option("--not-met", multiple=True, help="A criterion that was not met.")
 @click.option("--method", default="observation", show_default=True, help="How it was looked at.")
 @click.option("--batch", default="", help="The label of the batch.")
@@ -66,13 +72,18 @@ def observe(
 ) -> None:
     """Record that NAME was watched at a STEP such as cook, or asked about it."""
     with opened(records_file) as records:
-        hand = open_hand(records, as_name)
+        where, known = step_named(step), Catalogue().criteria
+        points = {
+            criterion_named(each, known): outcome
+            for outcome, several in (("met", met), ("not met", not_met))
+            for each in several
+        }
         read = {"core_temp_c": core_temp_c, "hold_min": hold_min, "chill_min": chill_min}
         seen = observations.Observation(
             staff.find(records, name).person,
-            step,
-            day_of(day) or hand.today(),
-            {**dict.fromkeys(met, "met"), **dict.fromkeys(not_met, "not met")},
+            where,
+            day_or_today(day),
+            points,
             method,
             batch,
             declared,
@@ -83,7 +94,7 @@ def observe(
             verdicts=kept_files.verdicts_on(records, files),
             despite=despite,
         )
-        said(observations.observe(hand, seen))
+        said(acted(records, as_name, lambda hand: observations.observe(hand, seen)))
 
 
 @command.command("correct")
@@ -98,9 +109,15 @@ def correct(
 ) -> None:
     """Record a deviation on a BATCH and the corrective action."""
     with opened(records_file) as records:
-        hand = open_hand(records, as_name, need_key=False)
-        on: date = day_of(day) or hand.today()
-        said(observations.correct(hand, batch, happened, action, day=on))
+        on = day_or_today(day)
+        said(
+            acted(
+                records,
+                as_name,
+                lambda hand: observations.correct(hand, batch, happened, action, day=on),
+                need_key=False,
+            )
+        )
 
 
 @command.command("decide")
@@ -122,9 +139,13 @@ def decide(
 ) -> None:
     """Decide on one CRITERION of NAME, as a tutor, signed."""
     with opened(records_file) as records:
-        hand = open_hand(records, as_name)
         person = staff.find(records, name).person
-        act = deciding.decide(hand, person, criterion, decision, reason, despite=despite)
+        about = criterion_named(criterion, Catalogue().criteria)
+        act = acted(
+            records,
+            as_name,
+            lambda hand: deciding.decide(hand, person, about, decision, reason, despite=despite),
+        )
     said(act)
     if act.facts.get("second_wanted"):
         click.echo("A verifier is to sign this one too: smokehouse record verify " + str(act.number))
@@ -139,7 +160,7 @@ def decide(
 def verify(act: int, agree: bool, reason: str, as_name: str, records_file: Path | None) -> None:
     """Put a second signature under the decision of that ACT number, as a verifier."""
     with opened(records_file) as records:
-        said(deciding.verify(open_hand(records, as_name), act, agree, reason))
+        said(acted(records, as_name, lambda hand: deciding.verify(hand, act, agree, reason)))
 
 
 @command.command("appeal")
@@ -150,7 +171,7 @@ def verify(act: int, agree: bool, reason: str, as_name: str, records_file: Path 
 def appeal(act: int, words: str, as_name: str, records_file: Path | None) -> None:
     """Open the decision of that ACT number again: the apprentice disputes it."""
     with opened(records_file) as records:
-        said(deciding.appeal(open_hand(records, as_name, need_key=False), act, words))
+        said(acted(records, as_name, lambda hand: deciding.appeal(hand, act, words), need_key=False))
 
 
 @command.command("settle")
@@ -162,7 +183,7 @@ def appeal(act: int, words: str, as_name: str, records_file: Path | None) -> Non
 def settle(act: int, outcome: str, reason: str, as_name: str, records_file: Path | None) -> None:
     """Settle the appeal of that ACT number, as somebody else than the person who decided."""
     with opened(records_file) as records:
-        said(deciding.settle(open_hand(records, as_name), act, outcome, reason))
+        said(acted(records, as_name, lambda hand: deciding.settle(hand, act, outcome, reason)))
 
 
 @command.command("look")
@@ -186,9 +207,14 @@ def look(
 ) -> None:
     """Say what you found on LINE of the book of NAME: a flag, a disputed mark, or an explanation."""
     with opened(records_file) as records:
-        hand = open_hand(records, as_name)
         person = staff.find(records, name).person
-        said(review.look_at(hand, person, sort, line, outcome, reason, kind))
+        said(
+            acted(
+                records,
+                as_name,
+                lambda hand: review.look_at(hand, person, sort, line, outcome, reason, kind),
+            )
+        )
 
 
 @command.command("correct-clock")
@@ -198,7 +224,7 @@ def look(
 def correct_clock(reason: str, as_name: str, records_file: Path | None) -> None:
     """Say as a manager that the clock is right now, whatever times stand in the records before."""
     with opened(records_file) as records:
-        said(staff.correct_clock(open_trusted_hand(records, as_name), reason))
+        said(acted_with_trust(records, as_name, lambda hand: staff.correct_clock(hand, reason)))
 
 
 @command.command("how-it-came")

@@ -8,6 +8,7 @@ from kit import rules
 from kit.basics.atomic_files import write_private
 from kit.cli.acting import opened, records_option
 from kit.cli.output_files import ending_of
+from kit.criteria import step_named
 from kit.files.joined_kitchen import joined
 from kit.records.people.staff import find
 from kit.records.reports import observation_sheet
@@ -38,6 +39,7 @@ def command(
 
     Print it before the work, fill it in by hand, then enter it with `smokehouse record observe`.
     """
+    step = step_named(step)
     file = out or Path(f"sheet-{step}.pdf")
     form = "pdf" if ending_of(file, (".pdf", ".html")) == ".pdf" else "html"
     limits = None if profile is None else rules.load(profile)

@@ -10,11 +10,11 @@ from typing import Any
 from sqlalchemy import Connection, Table, func, insert, select
 
 from kit import __version__
+from kit.basics.typed_names import fold
 from kit.criteria.knowledge import first_tries
 from kit.files import relation
 from kit.files.tries import try_of
 from kit.records.intake.remark import Flag, RemarkedBook, RemarkedEntry
-from kit.records.people.find import fold
 from kit.records.storage import schema
 
 

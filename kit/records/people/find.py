@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Protocol, TypeVar
@@ -10,6 +9,7 @@ from typing import Protocol, TypeVar
 from sqlalchemy import Connection, select
 
 from kit.basics.errors import UnknownName
+from kit.basics.typed_names import fitting, fold, nearest
 from kit.records.storage import schema
 
 
@@ -25,7 +25,9 @@ _T = TypeVar("_T", bound=Named)
 
 
 def one_of(people: Sequence[_T], asked: str, id_of: Callable[[_T], str]) -> _T:
-    """Return the one person of that id, name, start of an id, or part of a name, in this order.
+    """Return the one person of that id, name, or start of an id or part of a name, in this order.
+
+    Case, accents, spaces and the order of the parts do not matter. A name that is only near is offered.
 
     Parameters
     ----------
@@ -41,29 +43,18 @@ def one_of(people: Sequence[_T], asked: str, id_of: Callable[[_T], str]) -> _T:
     UnknownName
         If there is none, or more than one.
     """
-    wanted = asked.casefold().strip()
-    exact = [one for one in people if id_of(one) == asked]
-    named = [one for one in people if wanted and one.name.casefold() == wanted]
-    near = [
-        one for one in people if wanted and (id_of(one).startswith(wanted) or wanted in one.name.casefold())
-    ]
-    for group in (exact, named, near):
+    names = [one.name for one in people]
+    same, holding = fitting(names, asked)
+    start = asked.casefold().strip()
+    exact = [one for one in people if id_of(one) == start]
+    near = [one for n, one in enumerate(people) if n in holding or (start and id_of(one).startswith(start))]
+    for group in (exact, [people[n] for n in same], near):
         if len(group) == 1:
             return group[0]
         if group:
             raise UnknownName("one person, but several,", asked, _listed(group[:6], id_of))
-    raise UnknownName("person", asked, _listed(people[:20], id_of))
-
-
-def fold(name: str) -> str:
-    """Return a name as it is compared: case, spacing and ways to write an accent do not matter.
-
-    Examples
-    --------
-    >>> fold("  Ana   MARÍA ") == fold("ana mari\\u0301a")
-    True
-    """
-    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+    meant = nearest(names, asked)
+    raise UnknownName("person", asked, _listed(people[:20], id_of), meant[0] if meant else "")
 
 
 def bearers(connection: Connection, name: str, person_id: str) -> list[tuple[str, datetime]]:

@@ -44,6 +44,21 @@ def open_key(records: Records, person: str, name: str, password: Callable[[], st
     WrongPassword
         If the key does not open.
     """
+    sealed = sealed_key(records, person, name)
+    typed = password()
+    if not typed:
+        raise BadData("the password", "nothing is typed", "the password of your key")
+    return signing.unseal_key(sealed, typed)
+
+
+def sealed_key(records: Records, person: str, name: str) -> signing.SealedKey:
+    """Return the key of a person that is on file, as it lies sealed on this machine.
+
+    Raises
+    ------
+    BadData
+        If no key is on file, or its file is not on this machine.
+    """
     with records.reading() as connection:
         key_id = keys_on_file(connection).get(person)
     if key_id is None:
@@ -59,10 +74,7 @@ def open_key(records: Records, person: str, name: str, password: Callable[[], st
         except BadData:
             continue  # a damaged file beside a good one must not stop anybody
         if sealed.key_id == key_id:
-            typed = password()
-            if not typed:
-                raise BadData("the password", "nothing is typed", "the password of your key")
-            return signing.unseal_key(sealed, typed)
+            return sealed
     raise BadData(
         f"key {key_id}",
         f"the key of {name} is not on this machine",

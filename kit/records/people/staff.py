@@ -13,6 +13,7 @@ from typing import Any, Literal
 from sqlalchemy import Connection, func, insert, select
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.basics.typed_names import fold
 from kit.basics.typed_text import LEAST_REASON
 from kit.exercises.catalogue import Catalogue
 from kit.files.signing import Signer
@@ -22,7 +23,7 @@ from kit.records.ledger.erased import why_gone
 from kit.records.ledger.projection import follow
 from kit.records.ledger.seals import seal_of_person
 from kit.records.people.entitlement import TRUST, UNSIGNED, InTables, why_no_role, why_not
-from kit.records.people.find import bearers, fold, one_of
+from kit.records.people.find import bearers, one_of
 from kit.records.storage import schema
 from kit.records.storage.store import Records
 

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from kit import __version__
-from kit.basics.errors import UnknownName
+from kit.criteria import step_named
 from kit.exercises.catalogue import Catalogue
 from kit.records.competence.assess import Assessments, assess_all
 from kit.records.competence.assessment import Assessment
@@ -104,9 +104,7 @@ def board(
     catalogue, moment = catalogue or Catalogue(), now or datetime.now(UTC)
     criteria = tuple(catalogue.criteria.values())
     if step is not None:
-        steps = dict.fromkeys(c.step for c in criteria)
-        if step not in steps:
-            raise UnknownName("step", step, steps)
+        step = step_named(step, dict.fromkeys(c.step for c in criteria))
         criteria = tuple(c for c in criteria if c.step == step)
     keep_current(records, catalogue)
     with records.reading() as connection:

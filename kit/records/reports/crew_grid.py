@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
+from kit.basics.typed_names import holds
 from kit.exercises.catalogue import Catalogue
 from kit.records.competence.assess import Assessments, assess_all
 from kit.records.competence.assessment import Assessment, State
@@ -94,7 +95,7 @@ def crew_page(
     wanted = search.casefold().strip()
     with records.reading() as connection:
         crew = crew_by_name(connection)
-        found = [p for p in crew if wanted in p.name.casefold() or p.person.startswith(wanted or "\0")]
+        found = [p for p in crew if not wanted or holds(p.name, search) or p.person.startswith(wanted)]
         pages = max(1, -(-len(found) // a_page))
         page = min(max(1, page), pages)
         on_page = found[(page - 1) * a_page : page * a_page]

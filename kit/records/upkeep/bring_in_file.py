@@ -5,21 +5,21 @@ Nothing is imported unless all of it can be: every problem is listed with its li
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
-from sqlalchemy import Connection, select
+from sqlalchemy import select
 
-from kit.basics.errors import BadData, KitError
+from kit.basics.errors import BadData, KitError, UnknownName
+from kit.basics.typed_names import fold
+from kit.criteria import criterion_named
 from kit.records.competence import deciding
 from kit.records.people import staff
-from kit.records.people.find import fold
 from kit.records.people.keys import keys_on_file
+from kit.records.people.rehearse import inside, rehearse
 from kit.records.people.staff import Hand
 from kit.records.storage import schema
-from kit.records.storage.store import Records
 from kit.records.upkeep.crew_table import CrewTable, CrewTableFault, Earlier, Newcomer
 
 
@@ -49,10 +49,8 @@ def check(hand: Hand, crew: CrewTable, *, same_name: bool = False) -> tuple[Crew
     Everything is done as if it were meant, in a transaction that is then thrown away.
     """
     found: list[CrewTableFault] = []
-    with suppress(_Undone), hand.records.writing() as connection:
-        found = _apply(hand, crew, connection, same_name)[1]
-        raise _Undone
-    return _by_line(crew.problems, found)
+    rehearse(hand, lambda here: found.extend(_apply(here, crew, same_name)[1]))
+    return _by_line(crew.problems, _unknown_criteria(hand, crew), found)
 
 
 def as_if_signed(hand: Hand) -> Hand:
@@ -83,8 +81,8 @@ def bring_in(hand: Hand, crew: CrewTable, *, same_name: bool = False) -> Importe
         If there is any problem. It holds all of them; nothing was recorded.
     """
     with hand.records.writing() as connection:
-        done, found = _apply(hand, crew, connection, same_name)
-        problems = _by_line(crew.problems, found)
+        done, found = _apply(inside(hand, connection), crew, same_name)
+        problems = _by_line(crew.problems, _unknown_criteria(hand, crew), found)
         if problems:
             raise BringInRefused(problems)
     return done
@@ -101,35 +99,14 @@ class _NoKey:
         return "0" * 128
 
 
-class _Undone(Exception):
-    """Ends a transaction that was only a rehearsal."""
-
-
-@dataclass(frozen=True)
-class _OneTransaction(Records):
-    """Records whose every reading and writing happens on one connection that is open already."""
-
-    connection: Connection
-
-    @contextmanager
-    def writing(self) -> Iterator[Connection]:
-        """Give the one connection."""
-        yield self.connection
-
-    reading = writing
-
-
-def _apply(
-    hand: Hand, crew: CrewTable, connection: Connection, same_name: bool
-) -> tuple[Imported, list[CrewTableFault]]:
-    records = hand.records
-    inside = replace(hand, records=_OneTransaction(records.path, records.engine, connection))
+def _apply(hand: Hand, crew: CrewTable, same_name: bool) -> tuple[Imported, list[CrewTableFault]]:
+    """Do all of it as a hand whose acts all happen in one transaction, and name what cannot be done."""
     people: list[str] = []
     problems = _twice(crew.people, same_name)
     enrolled = decisions = 0
     for one in crew.people:
         try:
-            person, new = _take_on(inside, one, connection, same_name)
+            person, new = _take_on(hand, one, same_name)
         except KitError as error:
             problems.append(CrewTableFault(one.line, str(error)))
             continue
@@ -137,52 +114,68 @@ def _apply(
         enrolled += new
         for paper in one.earlier:
             try:
-                _bring_in(inside, person, paper, connection)
+                _bring_in(hand, person, paper)
                 decisions += 1
             except KitError as error:
                 problems.append(CrewTableFault(paper.line, str(error)))
     return Imported(tuple(people), enrolled, decisions), problems
 
 
-def _take_on(hand: Hand, one: Newcomer, connection: Connection, same_name: bool) -> tuple[str, bool]:
+def _take_on(hand: Hand, one: Newcomer, same_name: bool) -> tuple[str, bool]:
     """Return the id of a person, and whether the role was recorded now."""
     names, people = schema.names.c, schema.people.c
-    known = connection.scalars(
-        select(names.folded)
-        .join_from(schema.names, schema.people, people.key == names.person)
-        .where(people.person_id == one.person)
-    ).all()
-    if known and fold(one.name) not in known:
-        raise BadData(f"the id {one.person}", "it is on file under another name", "the id of this person")
-    if one.earlier and known and one.role in staff.roles_of(connection, one.person):
-        return one.person, False
+    with hand.records.reading() as connection:
+        known = connection.scalars(
+            select(names.folded)
+            .join_from(schema.names, schema.people, people.key == names.person)
+            .where(people.person_id == one.person)
+        ).all()
+        if known and fold(one.name) not in known:
+            raise BadData(f"the id {one.person}", "it is on file under another name", "the id of this person")
+        if one.earlier and known and one.role in staff.roles_of(connection, one.person):
+            return one.person, False
     who = staff.take_on(
         hand, one.role, name=one.name, person=one.person, started=one.started, same_name=same_name
     )
     return who, True
 
 
-def _bring_in(hand: Hand, person: str, paper: Earlier, connection: Connection) -> None:
-    known = hand.catalogue.criteria
-    if paper.criterion not in known:
-        near = get_close_matches(paper.criterion, known, n=1)
-        guess = f"Did you mean {near[0]}?" if near else ""
-        raise BadData(f"criterion {paper.criterion!r}", "there is none of that name", likely_cause=guess)
+def _bring_in(hand: Hand, person: str, paper: Earlier) -> None:
+    try:
+        criterion = criterion_named(paper.criterion, hand.catalogue.criteria)
+    except KitError:
+        return  # _unknown_criteria tells it, of every row
     decided = schema.decided.c
-    act = connection.scalar(
-        select(decided.act).where(decided.person == person, decided.criterion == paper.criterion)
-    )
+    with hand.records.reading() as connection:
+        act = connection.scalar(
+            select(decided.act).where(decided.person == person, decided.criterion == criterion)
+        )
     if act is not None:
-        raise BadData(paper.criterion, f"it is decided already for this person (act {act})")
+        raise BadData(criterion, f"it is decided already for this person (act {act})")
     deciding.bring_in(
         hand,
         person,
-        paper.criterion,
+        criterion,
         day=paper.day,
         who=paper.who,
         paper=paper.paper,
         reason=paper.reason,
     )
+
+
+def _unknown_criteria(hand: Hand, crew: CrewTable) -> list[CrewTableFault]:
+    """Name every criterion of the file that there is not, also on a row that has other problems."""
+    found = []
+    for line, asked in crew.criteria:
+        try:
+            criterion_named(asked, hand.catalogue.criteria)
+        except UnknownName as error:
+            near = get_close_matches(asked.upper(), error.known, n=1)
+            guess = f" Did you mean {near[0]}?" if near else ""
+            found.append(CrewTableFault(line, f"there is no criterion {asked[:40]!r}.{guess}"))
+        except KitError as error:
+            found.append(CrewTableFault(line, str(error)))
+    return found
 
 
 def _twice(people: Sequence[Newcomer], same_name: bool) -> list[CrewTableFault]:

@@ -17,8 +17,8 @@ from pathlib import Path
 
 from kit.basics.errors import BadData
 from kit.basics.given_files import read_given
+from kit.basics.typed_names import fold
 from kit.logs.text import decode
-from kit.records.people.find import fold
 from kit.records.people.staff import ROLES
 
 COLUMNS = {
@@ -73,10 +73,14 @@ class Newcomer:
 
 @dataclass(frozen=True)
 class CrewTable:
-    """The people of a file, and every problem of the text itself."""
+    """The people of a file, and every problem of the text itself.
+
+    ``criteria`` are all that it names, with their line: also those of rows that have other problems.
+    """
 
     people: tuple[Newcomer, ...]
     problems: tuple[CrewTableFault, ...]
+    criteria: tuple[tuple[int, str], ...] = ()
 
     @property
     def decisions(self) -> int:
@@ -108,6 +112,8 @@ def read_crew_table(source: str | Path | bytes, name: str = "") -> CrewTable:
     separator, columns = _head(text, name)
     people: dict[str, Newcomer] = {}
     problems: list[CrewTableFault] = []
+    named: list[tuple[int, str]] = []
+    bad: set[int] = set()
     for line, cells in _rows(text, separator, problems):
         if len(cells) > len(columns):
             problems.append(
@@ -117,11 +123,14 @@ def read_crew_table(source: str | Path | bytes, name: str = "") -> CrewTable:
         row = dict.fromkeys(COLUMNS, "") | dict(
             zip(columns, (" ".join(c.split()) for c in cells), strict=False)
         )
-        _take(row, line, people, problems)
+        if row["criterion"]:
+            named.append((line, row["criterion"]))
+        if not _take(row, line, people, problems):
+            bad.add(line)
     if not people and not problems:
         problems.append(CrewTableFault(0, "there is nobody in it"))
-    bad = {problem.line for problem in problems}
-    return CrewTable(tuple(one for one in people.values() if one.line not in bad), tuple(problems))
+    good = (one for one in people.values() if one.line not in bad)
+    return CrewTable(tuple(good), tuple(problems), tuple(named))
 
 
 def _given(path: Path) -> tuple[bytes, str]:
@@ -198,17 +207,21 @@ def _rows(text: str, separator: str, problems: list[CrewTableFault]) -> Iterator
 
 def _take(
     row: dict[str, str], line: int, people: dict[str, Newcomer], problems: list[CrewTableFault]
-) -> None:
-    """Add a row to the people, or say what is wrong with it."""
+) -> bool:
+    """Add a row to the people, or say what is wrong with it; return whether the person can be taken on.
+
+    A decision with a fault is left out; who it is about is still looked at, so that no fault hides another.
+    """
     wrong: list[str] = []
     key = row["id"] or f"name {fold(row['name'])}"
     before = people.get(key)
     if not 0 < len(row["name"]) <= 80 or not row["name"].isprintable():
         wrong.append("there is no name, or none that can be kept: 1 to 80 characters")
     started = _day(row["started"], "started", wrong)
+    role = _role(row["role"], wrong) if before is None else ""
+    whole = not wrong
     earlier = _earlier(row, line, wrong)
     if before is None:
-        role = _role(row["role"], wrong)
         if row["name"]:  # even with a problem: further rows are compared with it
             people[key] = Newcomer(line, row["name"], row["id"], role, started, (earlier,) if earlier else ())
     else:
@@ -220,6 +233,7 @@ def _take(
         if earlier is not None and not wrong:
             people[key] = replace(before, earlier=(*before.earlier, earlier))
     problems += [CrewTableFault(line, says) for says in wrong]
+    return whole
 
 
 def _against(row: dict[str, str], started: date | None, before: Newcomer) -> list[str]:
@@ -250,9 +264,8 @@ def _earlier(row: dict[str, str], line: int, wrong: list[str]) -> Earlier | None
     missing = [column for column in _DECISION if not row[column]]
     if missing:
         wrong.append(f"an earlier decision needs {' and '.join(missing)} too")
-        return None
     day = _day(row["day"], "day", wrong)
-    if day is None:
+    if day is None or missing:
         return None
     return Earlier(line, row["criterion"].upper(), day, row["decided by"], row["paper"], row["reason"])
 

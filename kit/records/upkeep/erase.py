@@ -23,13 +23,13 @@ from dateutil.relativedelta import relativedelta
 from sqlalchemy import Connection, and_, delete, func, null, select, update
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
+from kit.basics.typed_names import fold
 from kit.basics.typed_text import LEAST_REASON
 from kit.records.evidence.kept_files import disk_said_plainly, files_about, path_of
 from kit.records.ledger import acts
 from kit.records.ledger import texts as words
 from kit.records.ledger.acts import Draft, NotAllowed
 from kit.records.ledger.erased import erased_on
-from kit.records.people.find import fold
 from kit.records.people.staff import Hand, all_names, check_may, roles_of, write
 from kit.records.storage import schema
 from kit.records.storage.store import Records, said_plainly
@@ -85,18 +85,10 @@ def erase_person(
     RecordsBusy, DiskTrouble
         If the records cannot be written. Nothing is erased then.
     """
-    if not 0 <= retention_years <= 100:
-        raise OutOfRange("the retention time", retention_years, "from 0 to 100 years")
     with hand.records.writing() as connection:
         connection.exec_driver_sql("PRAGMA secure_delete = ON")  # erased bytes are overwritten with zeros
-        check_may(connection, hand, "erased")
-        key = connection.scalar(select(schema.people.c.key).where(schema.people.c.person_id == person))
-        if key is None:
-            raise UnknownName("person", person, sorted(all_names(connection))[:20])
-        before = erased_on(connection, person)
-        until = None if before else _check_time(connection, hand, person, key, reason, retention_years)
-        names = _names(connection, key)
-        _check_reason(reason, person, names)
+        key, until = _check(connection, hand, person, reason, retention_years)
+        before, names = erased_on(connection, person), _names(connection, key)
         files = _only_theirs(connection, person)
         counts = _erase_rows(connection, person, key)
         now = hand.clock()
@@ -117,6 +109,30 @@ def erase_person(
     return Erased(
         person, act, len(names), **counts, files=newly, still_named=named, in_chain=fixed, bytes_gone=swept
     )
+
+
+def check_erasing(
+    hand: Hand, person: str, reason: str = "", *, retention_years: int = RETENTION_YEARS
+) -> None:
+    """Raise what ``erase_person`` would raise, before a password is asked for. Nothing is erased."""
+    with hand.records.reading() as connection:
+        _check(connection, hand, person, reason, retention_years)
+
+
+def _check(
+    connection: Connection, hand: Hand, person: str, reason: str, years: int
+) -> tuple[int, date | None]:
+    """Return the key in ``people`` and the end of the retention time, if the person may be erased."""
+    if not 0 <= years <= 100:
+        raise OutOfRange("the retention time", years, "from 0 to 100 years")
+    check_may(connection, hand, "erased")
+    key = connection.scalar(select(schema.people.c.key).where(schema.people.c.person_id == person))
+    if key is None:
+        raise UnknownName("person", person, sorted(all_names(connection))[:20])
+    gone = erased_on(connection, person)
+    until = None if gone else _check_time(connection, hand, person, key, reason, years)
+    _check_reason(reason, person, _names(connection, key))
+    return key, until
 
 
 def _check_time(

@@ -6,11 +6,11 @@ from typing import Any
 
 from kit.basics import places
 from kit.basics.errors import BadData
+from kit.basics.typed_names import fold
 from kit.files import joined_kitchen, signing
 from kit.files.kitchen_file import KeyHolder, make_kitchen, write_kitchen
 from kit.files.signing import Signer
 from kit.records.people import staff
-from kit.records.people.find import fold
 from kit.records.people.staff import Hand
 from kit.records.storage.store import open_records
 from kit.rules import DEFAULT, PROFILES

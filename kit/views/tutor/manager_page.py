@@ -4,9 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from kit.basics.typed_names import fold as folded
 from kit.records.ledger import acts
 from kit.records.people import keys, staff
-from kit.records.people.find import fold as folded
 from kit.records.people.named_acts import Told, day_words, tell_acts
 from kit.records.people.staff import Hand, Member
 from kit.records.reports.board_page import long_day
