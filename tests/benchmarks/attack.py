@@ -113,6 +113,7 @@ def bringing(room, home: Path) -> Iterator[tuple[str, Callable[[], object]]]:
         "an older backup put back without a password",
         lambda: restore(made.path, room.manager.records.path, replace=True),
     )
+    yield "the last key that can grant trust retired", lambda: retire_last(home)
     sealed, _ = signing.make_key("plain words in a row", cost=2**14)
     costly = replace(sealed, by_password=replace(sealed.by_password, cost=2**27))
     signing.write_key(home / "costly.json", costly)
@@ -121,6 +122,14 @@ def bringing(room, home: Path) -> Iterator[tuple[str, Callable[[], object]]]:
     for name, days in {"ten years ahead": 3653, "a year back": -366}.items():
         wrong = replace(room.manager, clock=lambda days=days: datetime.now(UTC) + timedelta(days=days))
         yield f"a clock {name}", lambda hand=wrong: staff.take_on(hand, "apprentice", name="A friend")
+
+
+def retire_last(home: Path) -> None:
+    """Retire the only key of new records, so that nobody can grant trust there any more."""
+    with closing(open_records(home / "alone" / "tutor" / "records.db")) as records:
+        key = signing.Signer(Ed25519PrivateKey.generate())
+        manager = staff.begin(records, "Una Roe", lambda: datetime.now(UTC), key)
+        keys.retire_key(manager, key.key_id, "I leave.")
 
 
 def writing(home: Path) -> Iterator[tuple[str, Callable[[], object]]]:

@@ -374,3 +374,29 @@ def test_the_check_names_an_act_that_was_not_allowed(kitchen, bank, wrong, says)
     wrong(kitchen)
     problems = check_all(kitchen.records, bank).problems
     assert any("was not allowed" in one and says in one for one in problems), problems
+
+
+def test_the_last_key_that_can_grant_trust_stays(records, bank):
+    """The attack: every key retired, so that nobody can ever put one on file again."""
+    manager = staff.begin(records, "Berit Falk", lambda: START, a_key())
+    tutor = staff.take_on(manager, "tutor", name="Osric Vane")
+    add(manager, tutor, a_key())
+    with pytest.raises(NotAllowed, match="last key that can grant trust"):
+        keys.retire_key(manager, manager.key.key_id, "I leave.")
+    second, their_key = staff.take_on(manager, "manager", name="Una Roe"), a_key()
+    with pytest.raises(NotAllowed, match="last key that can grant trust"):  # no key yet
+        keys.retire_key(manager, manager.key.key_id, "I leave.")
+    with pytest.raises(NotAllowed, match="last key that can grant trust"):
+        staff.leave(manager, manager.person, "manager")
+    add(manager, second, their_key)
+    keys.retire_key(manager, manager.key.key_id, "I leave.")
+    with pytest.raises(NotAllowed, match="last key that can grant trust"):
+        keys.retire_key(replace(manager, person=second, key=their_key), their_key.key_id, "I too.")
+    assert check_all(records, bank).whole
+
+
+def test_two_others_keep_trust_alive_without_a_managers_key(kitchen):
+    keys.retire_key(kitchen.tutor, kitchen.manager.key.key_id, "She lost it.")
+    keys.retire_key(kitchen.other, kitchen.other.key.key_id, "My own.")
+    with pytest.raises(NotAllowed, match="last key that can grant trust"):
+        keys.retire_key(kitchen.tutor, kitchen.tutor.key.key_id, "Mine too.")

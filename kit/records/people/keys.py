@@ -14,6 +14,7 @@ from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft
 from kit.records.people.entitlement import InTables
 from kit.records.people.staff import Hand, check_known, name_of, write
+from kit.records.people.trust_left import check_trust_stays
 from kit.records.storage import schema
 from kit.records.storage.store import Records
 
@@ -148,7 +149,8 @@ def _check_key_is_new(connection: Connection, person: str, key_id: str) -> None:
 def retire_key(hand: Hand, key_id: str, reason: str) -> Act:
     """Stop a key from signing: it was lost, or its owner left. What it signed before can still be checked.
 
-    A manager retires anybody's, and everybody their own; a manager's lost one any tutor or verifier.
+    A manager retires anybody's, and everybody their own; a manager's lost one any tutor or verifier. The
+    last key that can grant trust stays: see ``check_trust_stays``.
     """
     keys = schema.signing_keys.c
     with hand.records.writing() as connection:
@@ -157,5 +159,6 @@ def retire_key(hand: Hand, key_id: str, reason: str) -> Act:
             raise UnknownName("key", key_id, connection.scalars(select(keys.key_id)))
         if row.until is not None:
             raise BadData(f"key {key_id}", f"it was retired on {row.until:%Y-%m-%d}")
+        check_trust_stays(connection, without_key=key_id)
         facts = {"key_id": key_id, "reason": texts.keep(connection, reason, row.person)}
         return write(connection, hand, Draft("key retired", hand.person, row.person, facts=facts))

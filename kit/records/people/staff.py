@@ -24,6 +24,7 @@ from kit.records.ledger.projection import follow
 from kit.records.ledger.seals import seal_of_person
 from kit.records.people.entitlement import TRUST, UNSIGNED, InTables, why_no_role, why_not
 from kit.records.people.find import bearers, one_of
+from kit.records.people.trust_left import check_trust_stays
 from kit.records.storage import schema
 from kit.records.storage.store import Records
 
@@ -240,6 +241,8 @@ def leave(hand: Hand, person: str, role: str, reason: str = "") -> Act:
         )
         if role == "manager" and managers == 1:
             raise NotAllowed("The last manager cannot leave. Take on another manager first.")
+        if role == "manager":
+            check_trust_stays(connection, without_manager=person)
         facts = {"role": role, "reason": texts.keep(connection, reason, person)}
         return write(connection, hand, Draft("left", hand.person, person, facts=facts))
 
