@@ -29,6 +29,9 @@ from kit.records import open_records, take_in
 from kit.records.competence import deciding
 from kit.records.competence.observations import Observation, observe
 from kit.records.evidence.kept_files import attach
+from kit.records.ledger import acts
+from kit.records.ledger.acts import Draft
+from kit.records.ledger.projection import follow
 from kit.records.people import keys, staff
 from kit.records.storage import schema
 from kit.records.upkeep.backup import backup, restore, verify_backup
@@ -124,6 +127,27 @@ def bringing(room, home: Path) -> Iterator[tuple[str, Callable[[], object]]]:
         yield f"a clock {name}", lambda hand=wrong: staff.take_on(hand, "apprentice", name="A friend")
 
 
+def deciding_past_the_rules(room) -> Iterator[tuple[str, Callable[[], object]]]:
+    """Yield decisions that a changed kit writes with the tutor's own key. The check must name each."""
+    who, tutor, today = room.ids["Oskar Lindqvist"], room.tutor, room.tutor.today()
+    facts = {"decision": "competent", "day": today.isoformat(), "points": [], "missing": []}
+
+    def written(criterion: str, **more) -> None:
+        before = len(check_all(tutor.records).problems)
+        draft = Draft("decided", tutor.person, who, criterion, facts=facts | more)
+        with tutor.records.writing() as connection:
+            follow(connection, acts.append(connection, draft, tutor.clock(), tutor.key))
+        if len(check_all(tutor.records).problems) > before:
+            raise NotSaved("the check names it")
+
+    yield "competent with no evidence, past the rules", lambda: written("COK-P01")
+    yield "competent at knowledge with no line, past the rules", lambda: written("COK-K01")
+    yield (
+        "competent on lines of nobody's book, past the rules",
+        lambda: written("COK-K01", entries=["0" * 64]),
+    )
+
+
 def retire_last(home: Path) -> None:
     """Retire the only key of new records, so that nobody can grant trust there any more."""
     with closing(open_records(home / "alone" / "tutor" / "records.db")) as records:
@@ -212,7 +236,12 @@ def main() -> int:
             found = edited.after(statement)
             tried += found is not None
             through += [name] if found == () else []
-        for name, ask in (*bringing(room, home), *asking(room), *writing(home)):
+        for name, ask in (
+            *bringing(room, home),
+            *asking(room),
+            *writing(home),
+            *deciding_past_the_rules(room),
+        ):
             tried += 1
             try:
                 ask()

@@ -13,6 +13,7 @@ import argparse
 import os
 import sys
 import tempfile
+from collections import defaultdict
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -24,6 +25,7 @@ from sqlalchemy import insert, select
 from kit import criteria
 from kit.files import signing
 from kit.records import open_records, take_in
+from kit.records.competence.deciding import EVIDENCE_RULE, criterion_print
 from kit.records.ledger import acts
 from kit.records.ledger.acts import Draft
 from kit.records.ledger.projection import check_chain, follow_again
@@ -71,23 +73,31 @@ def take_on_all(records, people: list[str]):
 
 
 def add_acts(records, tutor: str, key: signing.Signer, people: list[str], wanted: int) -> None:
-    """Write observations and decisions, half of each, over the last half year."""
+    """Write observations and decisions, half of each, over the last half year.
+
+    Each criterion is seen on three batches on end. Then it is competent, where no more are needed.
+    """
     doing = criteria.of_kind("performance")
     each = max(2, wanted // len(people)) // 2
+    seen = defaultdict(list)
     with records.writing() as connection:
         chain = Chain(connection, tutor, key)
         for turn in range(each):
             at = NOW - timedelta(days=180 - 170 * turn // each)
             for place, person in enumerate(people):
-                about = doing[(turn + place) % len(doing)]
+                about = doing[(turn // 3 + place) % len(doing)]
                 same = [c.id for c in doing if c.step == about.step][:3]
                 facts = {"step": about.step, "day": at.date().isoformat(), "method": "observation"}
                 facts |= {"points": dict.fromkeys({about.id, *same}, "met"), "declared": True, "measures": {}}
                 facts |= {"files": [], "asked": [], "supports": [], "notes": ""}
                 chain.add("observed", at, person, None, f"B{turn}", facts)
-                decision = "competent" if (turn + place) % 3 else "not yet competent"
+                seen[person, about.id].append(chain.number)
+                enough = turn % 3 == 2 and (about.observations_needed or 1) <= 3
+                decision = "competent" if enough else "not yet competent"
                 review = (at.date() + relativedelta(months=about.review_months)).isoformat()
                 facts = {"decision": decision, "day": at.date().isoformat(), "reason": "", "points": []}
+                facts |= {"evidence_rule": EVIDENCE_RULE, "criterion_print": criterion_print(about)}
+                facts["points"] = seen[person, about.id][-3:] if enough else []
                 facts |= {
                     "review_on": review if decision == "competent" else None,
                     "entries": [],

@@ -35,6 +35,8 @@ if TYPE_CHECKING:
 
 DECISIONS = (COMPETENT, NOT_YET)
 SETTLED = ("stands", "assess again")
+EVIDENCE_RULE = 2
+"""The number of the rule of evidence: each decision carries it, so that a check knows what to ask of it."""
 
 
 class MissingEvidence(KitError):
@@ -330,6 +332,7 @@ def _facts(
         "profiles": list(profiles_of(connection, person)),
         "replaces": None if found.decided is None else found.decided.act,
         "kit": __version__,
+        "evidence_rule": EVIDENCE_RULE,
     }
 
 

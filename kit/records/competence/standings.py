@@ -109,12 +109,18 @@ def refresh(connection: Connection, people: Sequence[int], catalogue: Catalogue)
     """Work out the standings of these people (keys of ``people``) and replace what was kept."""
     standings = schema.standings
     connection.execute(delete(standings).where(standings.c.person.in_(people)))
-    rows = []
-    for person, tries in _tries(connection, people).items():
-        for criterion, found in catalogue.knowledge(tries).items():
-            rows.append(_row(person, criterion, found))
+    rows = list(worked_out(connection, people, catalogue))
     if rows:
         connection.execute(insert(standings), rows)
+
+
+def worked_out(
+    connection: Connection, people: Sequence[int], catalogue: Catalogue
+) -> Iterator[dict[str, Any]]:
+    """Yield the standings of these people (keys of ``people``) as the first tries on file give them."""
+    for person, tries in _tries(connection, people).items():
+        for criterion, found in catalogue.knowledge(tries).items():
+            yield _row(person, criterion, found)
 
 
 def keep_current(records: Records, catalogue: Catalogue) -> bool:
@@ -150,7 +156,7 @@ def _tries(connection: Connection, people: Sequence[int]) -> dict[int, list[Try]
         )
         .join_from(tries, exercises, exercises.c.key == tries.c.exercise)
         .where(tries.c.person.in_(people))
-    )
+    ).all()
     found: dict[int, list[Try]] = defaultdict(list)
     for person, *facts in rows:
         found[person].append(Try(*facts))

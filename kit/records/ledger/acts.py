@@ -13,7 +13,7 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from typing import Any, Protocol
@@ -24,6 +24,7 @@ from kit.basics.errors import BadData, KitError
 from kit.files import signing
 from kit.records.storage import schema
 
+_AS_SAID = json.JSONEncoder(ensure_ascii=False).encode
 CLOCK_SLACK = timedelta(minutes=2)
 CLOCK_LEAP = timedelta(days=366)
 """A clock further ahead of the last act than this is doubted before anything is written; ours."""
@@ -213,7 +214,7 @@ def read(
     for column, wanted in ((acts.kind, kind), (acts.person, person), (acts.batch, batch)):
         if wanted is not None:
             query = query.where(column == wanted)
-    for row in connection.execute(query):
+    for row in connection.execute(query).all():
         yield act_of(row)
 
 
@@ -258,7 +259,7 @@ def digest(
     """Return the hash of an act: SHA-256 over a JSON list of all it says, the hash before it last."""
     by, person = who
     said = [number, kind, at.isoformat(), by, person, about.criterion, about.batch, facts, key_id, prev]
-    return hashlib.sha256(json.dumps(said, ensure_ascii=False).encode("utf-8")).hexdigest()
+    return hashlib.sha256(_AS_SAID(said).encode("utf-8")).hexdigest()
 
 
 def message(act_hash: str) -> bytes:
@@ -359,5 +360,8 @@ def _check_clock(connection: Connection, now: datetime) -> None:
 
 
 def act_of(row: Row[Any]) -> Act:
-    """Return a row of the chain as an act."""
-    return Act(**{**row._mapping, "facts": json.loads(row.facts)})
+    """Return a whole row of the chain as an act."""
+    values: Sequence[Any] = row
+    number, kind, at, by, person, criterion, batch, facts, key_id, prev, made, signature = values
+    told = json.loads(facts)
+    return Act(number, kind, at, by, person, criterion, batch, told, key_id, prev, made, signature)

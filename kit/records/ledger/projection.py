@@ -6,7 +6,7 @@ chain, and `check_chain` compares.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -54,52 +54,84 @@ def follow(connection: Connection, act: Act) -> None:
         step(connection, act)
 
 
-def follow_again(connection: Connection, person: str | None = None) -> None:
-    """Work out again, from the chain alone, everything that follows from it, or from acts about a person."""
+def follow_again(
+    connection: Connection, person: str | None = None, told: Iterable[Act] | None = None
+) -> None:
+    """Work out again, from the chain alone, everything that follows from it, or from acts about a person.
+
+    ``told`` are those acts, where they were read already. Rows that follow from many acts in a row are
+    written at one go.
+    """
     for table in reversed(FOLLOWS):
         connection.execute(delete(table) if person is None else delete(table).where(table.c.person == person))
-    for act in list(acts.read(connection, person=person)):
-        follow(connection, act)
+    points: list[dict[str, Any]] = []
+    decided: dict[tuple[str | None, str | None], dict[str, Any]] = {}
+    for act in list(acts.read(connection, person=person)) if told is None else told:
+        if act.kind == "observed":
+            points += _point_rows(act)
+        elif act.kind in ("decided", "brought in"):
+            decided[act.person, act.criterion] = _decided_row(act)
+        else:
+            if act.kind in ("second", "appealed", "settled"):
+                _write_decided(connection, decided)
+            follow(connection, act)
+    _write_decided(connection, decided)
+    if points:
+        connection.execute(_ADD_POINTS, points)
 
 
-def check_chain(records: Records, person: str | None = None) -> ChainReport:
+def _write_decided(
+    connection: Connection, decided: dict[tuple[str | None, str | None], dict[str, Any]]
+) -> None:
+    """Put these decisions in the place of earlier ones on the same, and forget them here."""
+    if decided:
+        connection.execute(_CLEAR_DECIDED, [{"who": who, "about": about} for who, about in decided])
+        connection.execute(_ADD_DECIDED, list(decided.values()))
+        decided.clear()
+
+
+def check_chain(records: Records, person: str | None = None, told: list[Act] | None = None) -> ChainReport:
     """Walk the whole chain: every hash, every link, every signature; then compare what follows from it.
 
     With a person only their signatures, words and tables are looked at, and still every hash and link.
+    ``told``, an empty list, is given every act that was read.
     """
+    told = [] if told is None else told
     with records.reading() as connection:
-        end, problems = _walk(connection, person)
+        end, problems = _walk(connection, person, told)
         changed = texts.changed(connection, person)
     problems += [f"words kept under the mark {mark[:12]} were changed" for mark in changed]
     if not problems:
-        problems += _not_following(records, person)
+        problems += _not_following(records, person, told)
     return ChainReport(end.number, end, tuple(problems))
 
 
-def _walk(connection: Connection, person: str | None) -> tuple[LedgerHead, list[str]]:
+def _walk(connection: Connection, person: str | None, told: list[Act]) -> tuple[LedgerHead, list[str]]:
     before, problems = LedgerHead(0, ""), list[str]()
     publics: dict[tuple[str | None, str | None], str] = {}
     try:
-        for row in connection.execute(select(schema.acts).order_by(schema.acts.c.number)):
+        for row in connection.execute(select(schema.acts).order_by(schema.acts.c.number)).all():
             if row.kind == "key added":
                 publics |= acts.key_in(row)
             about = person in (None, row.person)
             if problem := acts.problem_of(row, before, publics, signatures=about):
                 problems.append(problem)
+            elif about:
+                told.append(acts.act_of(row))
             before = LedgerHead(row.number, row.hash)
     except (TypeError, ValueError):  # a moment or a number that is none
         problems.append(f"act {before.number + 1} cannot be read: it was changed after it was recorded")
     return before, problems
 
 
-def _not_following(records: Records, person: str | None) -> list[str]:
+def _not_following(records: Records, person: str | None, told: Sequence[Act]) -> list[str]:
     """Replay the acts, or a person's, in a transaction that is then thrown away, and compare."""
     problems = []
     with said_plainly(records.path), records.engine.execution_options(write=True).connect() as connection:
         connection.begin()
         kept = {table.name: _rows(connection, table, person) for table in FOLLOWS}
         try:
-            follow_again(connection, person)
+            follow_again(connection, person, told)
         except (KeyError, TypeError, ValueError):  # signed or chained anew with facts that say nothing
             return ["an act cannot be read"]
         for table in FOLLOWS:
@@ -161,8 +193,13 @@ def _note_assessor(connection: Connection, act: Act) -> None:
 
 
 def _observe(connection: Connection, act: Act) -> None:
+    if rows := _point_rows(act):
+        connection.execute(_ADD_POINTS, rows)
+
+
+def _point_rows(act: Act) -> list[dict[str, Any]]:
     facts = act.facts
-    rows = [
+    return [
         {
             "act": act.number,
             "person": act.person,
@@ -173,8 +210,6 @@ def _observe(connection: Connection, act: Act) -> None:
         }
         for criterion, outcome in facts["points"].items()
     ]
-    if rows:
-        connection.execute(_ADD_POINTS, rows)
 
 
 _ADD_POINTS, _ADD_DECIDED = insert(schema.points), insert(schema.decided)
@@ -184,9 +219,13 @@ _CLEAR_DECIDED = delete(schema.decided).where(
 
 
 def _decide(connection: Connection, act: Act) -> None:
-    facts = act.facts
     connection.execute(_CLEAR_DECIDED, {"who": act.person, "about": act.criterion})
-    values = {
+    connection.execute(_ADD_DECIDED, _decided_row(act))
+
+
+def _decided_row(act: Act) -> dict[str, Any]:
+    facts = act.facts
+    return {
         "person": act.person,
         "criterion": act.criterion,
         "act": act.number,
@@ -198,7 +237,6 @@ def _decide(connection: Connection, act: Act) -> None:
         "second_act": None,
         "appeal": None,
     }
-    connection.execute(_ADD_DECIDED, values)
 
 
 def _second(connection: Connection, act: Act) -> None:

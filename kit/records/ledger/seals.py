@@ -139,13 +139,13 @@ def _rows(connection: Connection, only: list[int] | None) -> Iterable[tuple[int,
     if only is not None:
         heads = heads.where(takings.key.in_(only))
         lines, raised = lines.where(entries.taking.in_(only)), raised.where(flags.taking.in_(only))
-    for head in connection.execute(heads):
+    for head in connection.execute(heads).all():
         yield (
             head.key,
             [head.person, head.taken_at, head.kit_version, head.first_position, head.entries],
             (head.file_name),
         )
-    for taking, said, *told in connection.execute(lines):
+    for taking, said, *told in connection.execute(lines).all():
         yield taking, told, said
     for flag in connection.execute(raised):
         yield flag.taking, [flag.key, flag.person, flag.position, flag.kind], flag.says
@@ -153,8 +153,11 @@ def _rows(connection: Connection, only: list[int] | None) -> Iterable[tuple[int,
 
 def _text(told: Any) -> str:
     """Return what a row holds as one text: the same for the same values, on every machine."""
-    return json.dumps(told, ensure_ascii=True, default=_plain)
+    return _ENCODED(told)
 
 
 def _plain(value: Any) -> Any:
     return value.isoformat() if hasattr(value, "isoformat") else repr(value)
+
+
+_ENCODED = json.JSONEncoder(ensure_ascii=True, default=_plain).encode

@@ -4,7 +4,6 @@ Whatever a digest in the chain seals is worked out again, and what follows from 
 from it. What neither seals nor follows is said to be not checked.
 """
 
-import json
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 from functools import cache
@@ -16,7 +15,9 @@ from sqlalchemy import Connection, select
 
 from kit.basics.quantities import count_of
 from kit.exercises.catalogue import Catalogue
-from kit.records.competence.standings import refresh
+from kit.records.competence.assess import at_one_go
+from kit.records.competence.evidence_replay import evidence_replayed
+from kit.records.competence.standings import worked_out
 from kit.records.ledger import acts, projection, seals
 from kit.records.ledger.acts import Act
 from kit.records.ledger.projection import ChainReport
@@ -24,7 +25,7 @@ from kit.records.people.named_acts import marks_in
 from kit.records.people.replay import replayed
 from kit.records.storage import schema
 from kit.records.storage.migrate import bring_up_to_date, changes
-from kit.records.storage.store import Records, engine_for, said_plainly
+from kit.records.storage.store import Records, engine_for
 
 _OLD = "from before such rows were sealed"
 
@@ -44,27 +45,26 @@ def check_all(records: Records, catalogue: Catalogue | None = None) -> ChainRepo
     ChainReport
         Nothing is raised for what is wrong in the records.
     """
-    chain = projection.check_chain(records)
+    told: list[Act] = []
+    chain = projection.check_chain(records, told=told)
     problems, open_points = list(chain.problems), []
     if not problems:
-        with said_plainly(records.path), records.engine.execution_options(write=True).connect() as connection:
-            connection.begin()
-            for found, not_checked in _parts(connection, catalogue or Catalogue()):
+        with at_one_go(), records.reading() as connection:
+            for found, not_checked in _parts(connection, told, catalogue or Catalogue()):
                 problems += found
                 open_points += not_checked
-            connection.rollback()
     return ChainReport(chain.acts, chain.head, tuple(problems), tuple(open_points))
 
 
 Found = tuple[list[str], list[str]]
 
 
-def _parts(connection: Connection, catalogue: Catalogue) -> Iterator[Found]:
+def _parts(connection: Connection, told: list[Act], catalogue: Catalogue) -> Iterator[Found]:
     try:
-        told = list(acts.read(connection))
         yield structure(connection), []
         yield _links(connection), []
         yield replayed(told)
+        yield evidence_replayed(connection, told, catalogue)
         yield _takings(connection, told)
         yield _people(connection, told)
         yield _words(connection, told), []
@@ -288,7 +288,7 @@ def _rulings(connection: Connection, told: list[Act]) -> list[str]:
 
 
 def _standings(connection: Connection, told: list[Act], catalogue: Catalogue) -> Found:
-    """Work every standing out again, in a transaction that is thrown away, and compare."""
+    """Work every standing out again, and compare."""
     basis = schema.basis.c
     kept_on = dict(connection.execute(select(basis.name, basis.value)).all())
     if not kept_on and not connection.scalar(select(schema.standings.c.person).limit(1)):
@@ -298,10 +298,12 @@ def _standings(connection: Connection, told: list[Act], catalogue: Catalogue) ->
         return ["the basis of the standings was changed"], []
     if kept_on["standings"] != catalogue.basis:
         return [], ["standings: they rest on another kit, and are worked out again at the next taking in"]
-    kept = _kept_standings(connection)
-    people = list(connection.scalars(select(schema.people.c.key)))
-    refresh(connection, people, catalogue)
-    fresh = _kept_standings(connection)
+    kept = {(row.person, row.criterion): tuple(row) for row in connection.execute(select(schema.standings))}
+    people, order = list(connection.scalars(select(schema.people.c.key))), schema.standings.c.keys()
+    fresh = {
+        (row["person"], row["criterion"]): tuple(row[name] for name in order)
+        for row in worked_out(connection, people, catalogue)
+    }
     names = dict(connection.execute(select(schema.people.c.key, schema.people.c.person_id)).all())
     wrong = Counter(key[0] for key in kept.keys() | fresh.keys() if kept.get(key) != fresh.get(key))
     return [
@@ -309,10 +311,3 @@ def _standings(connection: Connection, told: list[Act], catalogue: Catalogue) ->
         f"{'does' if number == 1 else 'do'} not follow from the book"
         for person, number in wrong.items()
     ], []
-
-
-def _kept_standings(connection: Connection) -> dict[tuple[int, str], str]:
-    return {
-        (row.person, row.criterion): json.dumps(list(row), default=str)
-        for row in connection.execute(select(schema.standings))
-    }

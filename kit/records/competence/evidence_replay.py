@@ -1,0 +1,198 @@
+"""The evidence replayed: did each decision "competent" rest on enough, by what stood on file just before it?
+
+The rule is `assess.weigh`, as it is asked when somebody decides. What practice had shown of a criterion is
+not summed up again; the lines of the book that a decision names are looked up.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import Connection, select
+
+from kit.basics.quantities import count_of
+from kit.exercises.catalogue import Catalogue
+from kit.records.competence.assess import judge
+from kit.records.competence.assessment import Assessment
+from kit.records.competence.deciding import EVIDENCE_RULE, criterion_print
+from kit.records.competence.decision_state import Decided
+from kit.records.competence.observations import Point
+from kit.records.ledger.acts import TAKEN_IN, Act
+from kit.records.ledger.projection import COMPETENT, NOT_YET
+from kit.records.storage import schema
+
+if TYPE_CHECKING:
+    from kit.criteria import Criterion
+
+About = tuple[str | None, str | None]
+_AT_ONCE = 500
+
+
+@dataclass
+class _Stands:
+    """The last decision on something, as far as it matters to the next one."""
+
+    act: Act
+    decision: str
+    appeal: int | None = None
+
+    def decided(self) -> Decided | None:
+        """Return it as a decision that the next one renews; None where that one starts anew."""
+        if self.decision != COMPETENT or self.appeal is not None:
+            return None
+        day = date.fromisoformat(self.act.facts["day"])
+        return Decided(self.act.number, "competent", day, None, self.act.by, "", None)
+
+
+@dataclass
+class _Told:
+    """What the acts so far have said."""
+
+    points: dict[About, list[Point]] = field(default_factory=lambda: defaultdict(list))
+    stands: dict[About, _Stands] = field(default_factory=dict)
+    against: dict[int, set[str]] = field(default_factory=dict)
+    taken: dict[int, int] = field(default_factory=dict)
+
+    def follow(self, act: Act) -> None:
+        """Take in one act."""
+        if act.kind == "observed":
+            self._observed(act)
+        elif act.kind in ("decided", "brought in"):
+            self.stands[act.person, act.criterion] = _Stands(act, act.facts["decision"])
+        elif act.kind == TAKEN_IN:
+            self.taken[act.facts["taking"]] = act.number
+        elif act.kind in ("second", "appealed", "settled"):
+            self._after_a_decision(act)
+
+    def _observed(self, act: Act) -> None:
+        facts = act.facts
+        day, method, batch = date.fromisoformat(facts["day"]), facts["method"], act.batch or ""
+        for criterion, outcome in facts["points"].items():
+            if outcome != "not seen":
+                self.points[act.person, criterion].append(Point(day, act.number, outcome, method, batch))
+        if "against" in facts:
+            self.against[act.number] = {
+                one["criterion"] for one in facts["against"] if one.get("rule") != "late"
+            }
+
+    def _after_a_decision(self, act: Act) -> None:
+        found = self.stands.get((act.person, act.criterion))
+        if found is None:
+            return
+        facts, here = act.facts, found.act.number
+        if act.kind == "second" and facts["act"] == here and not facts["agrees"]:
+            found.decision = NOT_YET
+        elif act.kind == "appealed" and facts["act"] == here:
+            found.appeal = act.number
+        elif act.kind == "settled" and facts["appeal"] == found.appeal:
+            found.appeal = None
+            if facts["outcome"] == "assess again":
+                found.decision = NOT_YET
+
+
+def evidence_replayed(
+    connection: Connection, told: Sequence[Act], catalogue: Catalogue
+) -> tuple[list[str], list[str]]:
+    """Hold every decision "competent" against the evidence that stood on file just before it.
+
+    Parameters
+    ----------
+    connection : Connection
+        To the records: the lines of answer books are looked up there.
+    told : sequence of Act
+        The whole chain, in order.
+    catalogue : Catalogue
+        The criteria.
+
+    Returns
+    -------
+    tuple
+        The decisions that were not entitled, and what could not be asked, each in words.
+    """
+    prints = {name: criterion_print(one) for name, one in catalogue.criteria.items()}
+    then, faults, old, other, strict = _Told(), list[str](), list[str](), 0, False
+    lines = _Lines(connection, told)
+    for act in told:
+        if act.kind == "decided":
+            strict = strict or act.facts.get("evidence_rule") == EVIDENCE_RULE
+            same_words = act.facts.get("criterion_print") in (None, prints.get(str(act.criterion)))
+            if act.criterion not in prints or not same_words:
+                other += 1
+            elif reason := "; ".join(_short(act, then, catalogue.criteria[act.criterion], lines)):
+                (faults if strict else old).append(f"act {act.number} was not entitled: {reason}")
+        then.follow(act)
+    open_points = [f"{each} (decided before today's rule of evidence)" for each in old]
+    if other:
+        open_points.append(f"the evidence of {count_of(other, 'decision')} on other words of a criterion")
+    return faults, open_points
+
+
+def _short(act: Act, then: _Told, criterion: Criterion, lines: _Lines) -> Iterator[str]:
+    """Yield what a decision lacked when it was made."""
+    key = (act.person, act.criterion)
+    before = then.stands.get(key)
+    if before is not None and before.appeal is not None:
+        yield f"the appeal of act {before.appeal} was open"
+    if act.facts["decision"] != COMPETENT:
+        return
+    points = sorted(then.points.get(key, ()))
+    day = date.fromisoformat(act.facts["day"])
+    found = judge(criterion, day, None, points, None if before is None else before.decided())
+    if act.person in lines.disputing:  # while a mark is disputed a decision is open, and all counts
+        alone = judge(criterion, day, None, points, None)
+        found = alone if len(alone.points) > len(found.points) else found
+    named = act.facts.get("points", ())
+    spare = [str(number) for number in named if number not in found.points]
+    if spare:
+        yield f"act {', '.join(spare)} did not count towards {criterion.id} then"
+    yield from _lacking(act, criterion, found, lines, then.taken)
+    if not act.facts.get("despite") and any(act.criterion in then.against.get(one, ()) for one in named):
+        yield "a reading speaks against it, and no reason is given"
+
+
+def _lacking(
+    act: Act, criterion: Criterion, found: Assessment, lines: _Lines, taken: Mapping[int, int]
+) -> Iterator[str]:
+    if criterion.kind == "performance":
+        yield from (one.rstrip(".") for one in found.missing)
+        return
+    named = act.facts.get("entries", ())
+    stray = [line for line in named if not lines.stood(line, act, taken)]
+    if stray:
+        yield f"{count_of(len(stray), 'line')} that it names stood in no book of theirs then"
+    if criterion.safety_critical and not found.points:
+        yield "an oral check or a supervised sitting was missing"
+    if not named and (criterion.safety_critical or not found.points):
+        yield "it names no line of practice"
+
+
+class _Lines:
+    """The lines of answer books that decisions name: whose they are, and by which taking they came."""
+
+    def __init__(self, connection: Connection, told: Sequence[Act]) -> None:
+        entries, people = schema.entries.c, schema.people.c
+        named = [one for act in told if act.kind == "decided" for one in act.facts.get("entries", ())]
+        self.erased = {act.person for act in told if act.kind == "erased"}
+        self.found: dict[str, Any] = {}
+        for start in range(0, len(named), _AT_ONCE):
+            query = (
+                select(entries.hash, people.person_id, entries.taking)
+                .join_from(schema.entries, schema.people, people.key == entries.person)
+                .where(entries.hash.in_(named[start : start + _AT_ONCE]))
+            )
+            self.found |= {row.hash: row for row in connection.execute(query)}
+        disputes = select(people.person_id).join_from(
+            schema.entries, schema.people, people.key == entries.person
+        )
+        self.disputing = set(connection.scalars(disputes.where(entries.what == "dispute").distinct()))
+
+    def stood(self, line: str, act: Act, taken: Mapping[int, int]) -> bool:
+        """Whether a line was in the person's book before an act. What was erased cannot be asked."""
+        if act.person in self.erased:
+            return True
+        row = self.found.get(line)
+        return row is not None and row.person_id == act.person and taken.get(row.taking, 0) < act.number
