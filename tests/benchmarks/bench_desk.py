@@ -25,7 +25,8 @@ from sqlalchemy import insert, select
 from kit import criteria
 from kit.files import signing
 from kit.records import open_records, take_in
-from kit.records.competence.deciding import EVIDENCE_RULE, criterion_print
+from kit.records.competence.assessment import EVIDENCE_RULE
+from kit.records.competence.deciding import criterion_print
 from kit.records.ledger import acts
 from kit.records.ledger.acts import Draft
 from kit.records.ledger.projection import check_chain, follow_again

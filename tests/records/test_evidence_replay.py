@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from kit.records.competence import deciding
-from kit.records.competence.deciding import EVIDENCE_RULE
+from kit.records.competence.assessment import EVIDENCE_RULE
 from kit.records.ledger import acts
 from kit.records.ledger.acts import Draft
 from kit.records.ledger.projection import follow

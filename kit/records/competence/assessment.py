@@ -17,6 +17,8 @@ from kit.records.ledger.projection import NOT_YET
 if TYPE_CHECKING:
     from kit.criteria import Criterion
 
+EVIDENCE_RULE = 2
+"""The number of the rule of evidence: each decision carries it, so that a check knows what to ask of it."""
 EvidenceState = Literal["nothing", "practising", "sitting", "observe", "seen", "ready"]
 State = DecisionState | EvidenceState
 EVIDENCE_SAYS: dict[EvidenceState, str] = {

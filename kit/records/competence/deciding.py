@@ -20,7 +20,7 @@ from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
 from kit.basics.typed_text import LEAST_REASON
 from kit.records.competence import second_signature
 from kit.records.competence.assess import assess, judge
-from kit.records.competence.assessment import Assessment
+from kit.records.competence.assessment import EVIDENCE_RULE, Assessment
 from kit.records.competence.decision_state import Decided, decisions
 from kit.records.competence.first_tries import hashes_of, profiles_of
 from kit.records.competence.readings import Contradicted, Contradiction, contradictions
@@ -35,8 +35,6 @@ if TYPE_CHECKING:
 
 DECISIONS = (COMPETENT, NOT_YET)
 SETTLED = ("stands", "assess again")
-EVIDENCE_RULE = 2
-"""The number of the rule of evidence: each decision carries it, so that a check knows what to ask of it."""
 
 
 class MissingEvidence(KitError):

@@ -17,8 +17,8 @@ from sqlalchemy import Connection, select
 from kit.basics.quantities import count_of
 from kit.exercises.catalogue import Catalogue
 from kit.records.competence.assess import judge
-from kit.records.competence.assessment import Assessment
-from kit.records.competence.deciding import EVIDENCE_RULE, criterion_print
+from kit.records.competence.assessment import EVIDENCE_RULE, Assessment
+from kit.records.competence.deciding import criterion_print
 from kit.records.competence.decision_state import Decided
 from kit.records.competence.observations import Point
 from kit.records.ledger.acts import TAKEN_IN, Act
