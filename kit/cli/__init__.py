@@ -26,6 +26,7 @@ COMMANDS = {
     "board": ("kit.cli.tutor.board", "Show who is competent at what."),
     "staff": ("kit.cli.manager.staff", "Take people on; keep their roles and keys."),
     "record": ("kit.cli.tutor.record", "Record observations, decisions, second signatures and appeals."),
+    "paper": ("kit.cli.tutor.paper", "Plan, draw, print, sit and mark test papers."),
     "attach": ("kit.cli.tutor.attach", "Keep a photo, a logger's file or a paper as evidence."),
     "sheet": ("kit.cli.tutor.sheet", "Write an observation sheet to print."),
     "report": ("kit.cli.tutor.report", "Write the inspector's file, or all tables for a spreadsheet."),

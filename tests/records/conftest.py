@@ -284,6 +284,8 @@ class Kitchen:
     def see(self, day: int, outcome: str = "met", criterion: str = "COK-P01", **more: Any) -> acts.Act:
         on = self.clock.on(day)
         facts = {"batch": f"B{day:03d}", "declared": True} | more
+        if facts.get("method") == "supervised sitting":  # no paper was drawn for it, so it says why it counts
+            facts.setdefault("despite", "The paper was lost; it was asked from the card.")
         seen = Observation(self.apprentice, "cook", on, {criterion: outcome}, **facts)
         return observations.observe(self.tutor, seen)
 

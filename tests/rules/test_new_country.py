@@ -29,13 +29,7 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     place = tmp_path_factory.mktemp("skerrymore")
     shutil.copytree(Path(kit.__file__).parent, place / "lib" / "kit")
     shutil.copy(FILE, place / "lib" / "kit" / "rules" / "data" / "profiles")
-    walk = DATA.parents[1] / "exercises" / "test_whose_rule.py"
-    more = {
-        "SMOKEHOUSE_WALK": str(walk),
-        "PYTHONPATH": str(place / "lib"),
-        "SMOKEHOUSE_HOME": str(place / "home"),
-        "PYTHONUTF8": "1",
-    }
+    more = {"PYTHONPATH": str(place / "lib"), "SMOKEHOUSE_HOME": str(place / "home"), "PYTHONUTF8": "1"}
     done = subprocess.run(
         [sys.executable, str(DATA / "visit.py")],
         cwd=place, env={**os.environ, **more}, capture_output=True, text=True, encoding="utf-8", check=False,
@@ -57,14 +51,6 @@ def test_every_exercise_on_the_kitchens_own_rules_asks_by_it(told):
     for name, texts in told["questions"].items():
         for text in texts:
             assert "Skerrymore" in text and any(limit in text for limit in limits), (name, text)
-
-
-def test_no_task_of_the_whole_bank_states_another_countrys_limit_as_its_own(told):
-    assert told["bank"]["foreign"] == []
-    for text in told["bank"]["card"]:
-        assert "68.4 °C or more for 12 min without a break. The card is your own rule (Skerrymore)" in text
-    for text in told["bank"]["store"]:
-        assert "3.4 °C or less by the rules of Skerrymore" in text and "Fish Act of Skerrymore" in text
 
 
 def test_the_whole_batch_is_played_by_it(told):

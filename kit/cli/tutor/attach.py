@@ -1,6 +1,5 @@
 """`smokehouse attach`: keep a photo, a logger's file or a paper as evidence."""
 
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -60,15 +59,9 @@ def _tell(found: Attached, name: str) -> None:
         )
         limit = "" if verdict["limit"] is None else f" limit {verdict['limit']:g} {verdict['unit']};"
         memory = "" if verdict["seen"] else " (from memory: confirm)"
-        click.echo(f"  {verdict['outcome']}: {verdict['rule']};{number}{limit} {_source(verdict)}{memory}")
+        click.echo(f"  {verdict['outcome']}: {verdict['rule']};{number}{limit} {verdict['source']}{memory}")
     if found.verdicts:
         click.echo(
             "  Each line speaks of one named rule. The competent person decides what happens to the fish."
         )
     click.echo(found.sha256)
-
-
-def _source(verdict: Mapping[str, Any]) -> str:
-    """Return the title of the text that a verdict's rule stands in; its key where the kit knows none."""
-    text = rules.sources().get(verdict["source"])
-    return text.title if text else str(verdict["source"])

@@ -127,31 +127,27 @@ def _print(checked: LogCheck) -> None:
     if not judged:
         console.print(Padding("This profile has no rule with a number for these steps.", (0, 0, 0, 2)))
     for verdict in judged:
-        _print_verdict(console, verdict, _source(checked, verdict))
+        _print_verdict(console, verdict)
     _print_kill(console, checked.kill)
     for_person = [verdict for verdict in verdicts if verdict.for_person]
     if for_person:
         console.print("\nFor the competent person: rules without a number", style="bold")
         for verdict in for_person:
-            where = f" ({_source(checked, verdict)})" if verdict.source else f": {verdict.why}"
+            where = f" ({verdict.source}, {verdict.locator})" if verdict.source else f": {verdict.why}"
             console.print(Padding(f"· {verdict.title}{where}", (0, 0, 0, 2)))
     console.print(f"\n{CLOSING}")
 
 
-def _source(checked: LogCheck, verdict: Verdict) -> str:
-    """Return where a verdict's rule stands, by the title of its text and the place in it."""
-    text = checked.profile.sources[verdict.source]
-    return f"{text.title}, {text.issuer}, {verdict.locator}"
-
-
-def _print_verdict(console: Any, verdict: Verdict, source: str) -> None:
+def _print_verdict(console: Any, verdict: Verdict) -> None:
     console.print(
         Padding(f"{MARKS[verdict.outcome]} {verdict.outcome}: {verdict.title}", (1, 0, 0, 2)), style="bold"
     )
     label = f" [{verdict.label}]" if verdict.label else ""
     beyond = " Part of the kill is extrapolated below the published table." if verdict.extrapolated else ""
     console.print(Padding(f"Limit: {verdict.limit_words}{label}. {verdict.why}{beyond}", (0, 0, 0, 4)))
-    console.print(Padding(f"Rule {verdict.rule}; {source}.", (0, 0, 0, 4)), style="dim")
+    console.print(
+        Padding(f"Rule {verdict.rule}; {verdict.source}, {verdict.locator}.", (0, 0, 0, 4)), style="dim"
+    )
 
 
 def _print_kill(console: Any, kill: Lethality) -> None:

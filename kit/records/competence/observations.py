@@ -17,6 +17,7 @@ from sqlalchemy import ColumnElement, Connection, func, select
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.basics.quantities import TERMS
 from kit.basics.typed_text import LEAST_REASON
+from kit.records.competence.paper_checks import check_sat, of_sitting
 from kit.records.competence.readings import Contradicted, Contradiction, contradictions
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed
@@ -84,10 +85,14 @@ class Observation:
     verdicts : sequence of Mapping
         What an attached logger's file showed of each named rule: ``Attached.verdicts``.
     despite : str
-        Why what was met counts although a reading or a log says otherwise, or although it is entered more
-        than 7 days later, in words. It is printed.
+        Why what was met counts although a reading or a log says otherwise, although it is entered more than 7
+        days later, or although no test paper stands behind a sitting, in words. It is printed.
     read_at : str
         The time of day at which the core was read, such as ``14:05``; empty if nobody noted it.
+    sat : Mapping
+        Of a supervised sitting with a test paper: which, its score, its time. ``sitting.sign`` makes it.
+    given : str
+        The answers on that paper, as text.
     """
 
     person: str
@@ -105,6 +110,8 @@ class Observation:
     verdicts: Sequence[Mapping[str, Any]] = ()
     despite: str = ""
     read_at: str = ""
+    sat: Mapping[str, Any] = field(default_factory=dict)
+    given: str = ""
 
 
 def observe(hand: Hand, seen: Observation) -> Act:
@@ -135,6 +142,7 @@ def observe_within(
     _check_apprentice(connection, hand, seen.person)
     _check_begun(connection, seen)
     _check_files(connection, seen.files)
+    check_sat(connection, seen.person, seen.step, seen.sat)
     facts: dict[str, Any] = {
         "step": seen.step,
         "day": seen.day.isoformat(),
@@ -156,6 +164,8 @@ def observe_within(
     }
     if seen.read_at:
         facts["read_at"] = seen.read_at
+    if seen.sat:
+        facts["sat"] = {**seen.sat, "given": texts.keep(connection, seen.given, seen.person)}
     if seen.verdicts:
         facts["verdicts"] = [dict(each) for each in seen.verdicts]
     if against:
@@ -284,7 +294,11 @@ def check(hand: Hand, seen: Observation) -> tuple[Contradiction, ...]:
     _check_read_at(seen)
     _check_verdicts(seen.verdicts)
     facts = {"points": seen.points, "measures": seen.measures, "verdicts": seen.verdicts}
-    against = (*contradictions(facts, criteria), *_late(hand, seen))
+    against = (
+        *contradictions(facts, criteria),
+        *_late(hand, seen),
+        *of_sitting(seen.method, seen.points, seen.sat),
+    )
     if against and len(seen.despite.strip()) < LEAST_REASON:
         raise Contradicted(against)
     return against

@@ -44,6 +44,7 @@ SIGNED = frozenset(
         "consented",
         "certificate given",
         "certificate revoked",
+        "paper drawn",
     }
 )
 """The kinds that carry a signature, or are not written at all."""

@@ -44,6 +44,7 @@ MAY: Mapping[str, frozenset[str]] = MappingProxyType(
         "consented": frozenset({"tutor", "manager"}),
         "certificate given": frozenset({"tutor", "manager"}),
         "certificate revoked": frozenset({"tutor", "manager"}),
+        "paper drawn": frozenset({"tutor"}),
         "erased": frozenset({"manager"}),
         "clock corrected": frozenset({"manager"}),
         "restored": frozenset({"manager"}),
@@ -256,6 +257,15 @@ def _settle(draft: Draft, then: Then, who: str) -> str:
     )
 
 
+def _draw_paper(draft: Draft, then: Then, who: str) -> str:
+    about = str(draft.person)
+    if about == draft.by:
+        return "Nobody draws a test paper for themself: another tutor must."
+    if "apprentice" not in then.roles(about):
+        return f"{about} is no apprentice here now. Take them on first."
+    return ""
+
+
 def _certify(draft: Draft, then: Then, who: str) -> str:
     if draft.person == draft.by:
         return "Nobody gives themself a certificate, or agrees to it in the records: somebody else does."
@@ -275,6 +285,7 @@ _RULES: dict[str, Callable[[Draft, Then, str], str]] = {
     "brought in": _decide,
     "second": _second,
     "settled": _settle,
+    "paper drawn": _draw_paper,
     "consented": _certify,
     "certificate given": _certify,
 }

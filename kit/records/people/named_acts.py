@@ -27,6 +27,7 @@ WORDS = frozenset(
         "action",
         "reason",
         "despite",
+        "given",
         "words",
         "who",
         "paper",

@@ -5,11 +5,10 @@ from typing import Any
 
 import numpy as np
 
-from kit.exercises.engine.kitchen_rules import standing
 from kit.process.physics import brine
 from kit.process.physics.salt import water_phase_salt
 from kit.process.steps import cure, fillet
-from kit.rules import Profile, load
+from kit.rules import load
 from kit.views.pictures import ink
 from kit.views.pictures.charts import name_line
 from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explorer
@@ -75,25 +74,6 @@ MOST_SHOWN_PCT = 9.5
 """Top of the chart: the driest, saltiest fish of the sliders. The US limit for unchilled fish lies above."""
 
 
-def _by_your_rules(settings: Mapping[str, Any], profile: Profile) -> tuple[str, ...]:
-    """Say how the salt stands to the kitchen's own limits, pack by pack.
-
-    Examples
-    --------
-    >>> _by_your_rules({"salt_pct": 2.5, "moisture_pct": 65}, load("uk"))
-    ('Your rules (United Kingdom): 3.5 % or more: met',)
-    >>> _by_your_rules({"salt_pct": 2.5, "moisture_pct": 65}, load("ie"))
-    ('Your rules (Ireland): no number for the salt of a pack',)
-    """
-    here = float(water_phase_salt(float(settings["salt_pct"]), float(settings["moisture_pct"])))
-    lines = [
-        line
-        for point in ("salt", "salt-air")
-        for line in standing({"water_phase_salt_pct": here}, profile, point)
-    ]
-    return tuple(lines) or (f"Your rules ({profile.title}): no number for the salt of a pack",)
-
-
 @explorer(
     "salt-in-the-water",
     title="How strong is the salt that germs meet?",
@@ -112,7 +92,6 @@ def _by_your_rules(settings: Mapping[str, Any], profile: Profile) -> tuple[str, 
             "It differs: the same salt in less water is stronger",
         ),
     ),
-    own=_by_your_rules,
 )
 def salt_in_the_water(settings: Mapping[str, Any]) -> Drawing:
     """Draw water-phase salt against moisture for a salt, with its brine of the same strength in degrees.
@@ -137,7 +116,7 @@ def salt_in_the_water(settings: Mapping[str, Any]) -> Drawing:
     facts = (
         f"Water-phase salt: {here:.2f} %.",
         f"A brine of that strength is at {float(brine.pct_to_salometer(here)):.0f} degrees on the salometer.",
-        *(f"In the United States, {limit:g} %: {names}." for limit, names in limits.items()),
+        *(f"{limit:g} %: {names}." for limit, names in limits.items()),
     )
     return Drawing(
         figure, f"Fish with {salt_pct:g} % salt and {moisture:g} % moisture. {' '.join(facts)}", facts

@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from typing import Any
 
 from kit import rules
-from kit.exercises.engine.kitchen_rules import standing
 from kit.exercises.lesson_07.gas_rule import gas_limit
 from kit.exercises.lesson_07.safe import steady_log
 from kit.process.physics import smoke
@@ -13,34 +12,6 @@ from kit.views.pictures.charts import CORE, name_line
 from kit.views.pictures.register import Drawing, Predict, Slider, explorer
 
 SHIFT_MIN, BEFORE_MIN = 480, 60
-
-
-def _shift(
-    job_min: float, job_ppm: float, rest_ppm: float
-) -> tuple[list[float], list[float], smoke.Exposure]:
-    """Return times, levels and averages of a shift with one smoky job in it."""
-    after = SHIFT_MIN - BEFORE_MIN - job_min
-    stretches = [(float(BEFORE_MIN), rest_ppm), (job_min, job_ppm), (after, rest_ppm)]
-    time, level = steady_log([each for each in stretches if each[0] > 0])
-    return time, level, smoke.exposure(time, level)
-
-
-def _by_your_rules(settings: Mapping[str, Any], profile: rules.Profile) -> tuple[str, ...]:
-    """Say how both averages of the shift stand to the kitchen's own limits.
-
-    Examples
-    --------
-    >>> shift = {"job_min": 30.0, "job_ppm": 120.0, "rest_ppm": 3.0}
-    >>> _by_your_rules(shift, rules.load("us-retail"))
-    ('Your rules (United States, retail and catering), over 8 h: 50 ppm or less: met',)
-    """
-    _, _, found = _shift(*(float(settings[key]) for key in ("job_min", "job_ppm", "rest_ppm")))
-    means = {"8h": ("over 8 h", found.eight_hour_ppm), "15min": ("over 15 min", found.fifteen_min_ppm)}
-    return tuple(
-        line.replace("): ", f"), {words}: ", 1)
-        for point, (words, mean) in means.items()
-        for line in standing({"carbon_monoxide_ppm": mean}, profile, f"air-{point}")
-    )
 
 
 @explorer(
@@ -63,7 +34,6 @@ def _by_your_rules(settings: Mapping[str, Any], profile: rules.Profile) -> tuple
             "Only one is: the average over 8 h is 10 ppm of 20 ppm",
         ),
     ),
-    own=_by_your_rules,
 )
 def breathing_the_smoke(settings: Mapping[str, Any]) -> Drawing:
     """Draw the level over a shift, and its two averages beside their limits.
@@ -71,10 +41,13 @@ def breathing_the_smoke(settings: Mapping[str, Any]) -> Drawing:
     Examples
     --------
     >>> breathing_the_smoke({"job_min": 30.0, "job_ppm": 120.0, "rest_ppm": 3.0}).facts[0]
-    'Worst 15 min: 120 ppm on average. Limit in Ireland 100 ppm: broken.'
+    'Worst 15 min: 120 ppm on average. Limit 100 ppm: broken.'
     """
     job_min, job_ppm, rest_ppm = (float(settings[key]) for key in ("job_min", "job_ppm", "rest_ppm"))
-    time, level, found = _shift(job_min, job_ppm, rest_ppm)
+    after = SHIFT_MIN - BEFORE_MIN - job_min
+    stretches = [(float(BEFORE_MIN), rest_ppm), (job_min, job_ppm), (after, rest_ppm)]
+    time, level = steady_log([each for each in stretches if each[0] > 0])
+    found = smoke.exposure(time, level)
     figure, (above, below) = ink.sheet(4.4, rows=2, height_ratios=(1.5, 1.0))
     hours = [minute / 60 for minute in time]
     above.plot(hours, level, **CORE)
@@ -103,7 +76,7 @@ def _averages(ax: Any, found: smoke.Exposure) -> list[str]:
         ax.barh(row, bar, height=0.5, color=colour, hatch="//" if broken else "", edgecolor=ink.INK)
         name_line(ax, max(bar, 1.0) + 0.05, row, f"{mean:.0f} of {limit:g} ppm")
         verdict = "broken" if broken else "not broken, by this sum"
-        facts.insert(0, f"{start}: {mean:.0f} ppm on average. Limit in Ireland {limit:g} ppm: {verdict}.")
+        facts.insert(0, f"{start}: {mean:.0f} ppm on average. Limit {limit:g} ppm: {verdict}.")
     ax.axvline(1, color=ink.INK, linewidth=1.4, linestyle=(0, (2, 2)))
     ax.set_yticks([0, 1], ["8 h", "worst\n15 min"])
     ax.set(xlim=(0, 3.6), ylim=(-0.6, 1.6))

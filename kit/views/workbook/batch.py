@@ -32,7 +32,7 @@ from kit.marking.draw import Draw
 from kit.practice import Session
 from kit.practice.batch_log import BatchLog, BatchRunLine, keep_steps, read_log
 from kit.practice.today import day_words
-from kit.rules import Profile, sources
+from kit.rules import Profile
 from kit.views.pictures.register import draw_picture
 from kit.views.workbook.widget_base import WorkbookWidget, page_picture, script
 
@@ -280,12 +280,6 @@ def _shuffled(play: Play, named: Mapping[str, str]) -> list[dict[str, str]]:
     return draw.shuffle(_options(named))
 
 
-def _source(key: str, locator: str) -> str:
-    """Return where a rule stands, by the title of its text; the card's own limits stand on the card."""
-    text = sources().get(key)
-    return f"{text.title}, {locator}" if text else f"the {key}, {locator}"
-
-
 def _end(play: Play, told: BatchReport) -> dict[str, Any]:
     verdicts = [
         {
@@ -293,7 +287,7 @@ def _end(play: Play, told: BatchReport) -> dict[str, Any]:
             "outcome": each.outcome,
             # the sum of a kill runs to thousands of logs after a long hold: no figure for a learner
             "why": each.why.split(" The core added up")[0] + (f" ({each.label})" if each.label else ""),
-            "source": _source(each.source, each.locator),
+            "source": each.source,
         }
         for each in told.verdicts
     ]

@@ -11,27 +11,20 @@ import secrets
 from collections.abc import Awaitable, Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
-from functools import cache
-from importlib.resources import files
 from typing import Any
 
 from tornado.httpserver import HTTPServer
 from tornado.iostream import StreamClosedError
-from tornado.web import Application, HTTPError, RequestHandler
+from tornado.web import Application, RequestHandler
 
 from kit.basics.errors import KitError
 from kit.practice import Learner, create, everyone, get, set_pin
 from kit.practice.people import near
 from kit.practice.pins import WrongPin, check_new_pin, unlock
+from kit.views.workbook.plain_pages import HEADERS, check_asker, template
 from kit.views.workbook.server import LOCAL, free_port
 
 Begin = Callable[[Learner, str], Awaitable[str]]
-_HEADERS = {
-    "Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'",
-    "Referrer-Policy": "no-referrer",
-    "Cache-Control": "no-store",
-    "X-Content-Type-Options": "nosniff",
-}
 
 
 @dataclass
@@ -92,25 +85,23 @@ class _Page(RequestHandler):
         self.door = door
 
     def prepare(self) -> None:
-        if self.request.host != f"{LOCAL}:{self.door.port}":  # another name that leads to this machine
-            raise HTTPError(403)
-        origin = self.request.headers.get("Origin", "null")
-        if self.request.method == "POST" and origin not in ("null", f"http://{LOCAL}:{self.door.port}"):
-            raise HTTPError(403)
+        check_asker(self.request, self.door.port)
 
     def set_default_headers(self) -> None:
-        for name, value in _HEADERS.items():
+        for name, value in HEADERS.items():
             self.set_header(name, value)
 
     def show(self, part: str, **values: Any) -> None:
-        self.finish(_template().render(part=part, key=self.door.key, **values))
+        self.finish(template("door.html").render(part=part, key=self.door.key, **values))
 
     def told(self, error: KitError) -> None:
         self.set_status(400)
         self.show("fault", words=str(error))
 
     def write_error(self, status_code: int, **kwargs: Any) -> None:
-        self.finish(_template().render(part="fault", key="", words=f"This did not work ({status_code})."))
+        self.finish(
+            template("door.html").render(part="fault", key="", words=f"This did not work ({status_code}).")
+        )
 
     def person(self) -> Learner:
         return get(self.get_argument("person"))
@@ -183,11 +174,13 @@ class _Wait(_Page):
             self.redirect(f"/{self.door.key}/")
             return
         about_s = round(self.door.expected_s(person))
-        self.write(_template().render(part="wait", key=self.door.key, person=person, about_s=about_s))
+        self.write(
+            template("door.html").render(part="wait", key=self.door.key, person=person, about_s=about_s)
+        )
         with suppress(StreamClosedError):  # who does not wait comes back by the first page
             await self.flush()
             await asyncio.wait({task})
-            self.finish(_template().render(part="ready", **_end_of(task)))
+            self.finish(template("door.html").render(part="ready", **_end_of(task)))
 
 
 def _end_of(task: asyncio.Task[str]) -> dict[str, str]:
@@ -208,11 +201,3 @@ def _made(name: str, pin: str) -> tuple[Learner, str]:
     check_new_pin(pin)
     person = set_pin(create(name), pin)
     return person, unlock(person, pin)
-
-
-@cache
-def _template() -> Any:
-    from jinja2 import Environment
-
-    text = (files("kit.views.front") / "door.html").read_text(encoding="utf-8")
-    return Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True).from_string(text)

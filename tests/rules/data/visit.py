@@ -4,7 +4,6 @@ Run by ``tests/rules/test_new_country.py`` with a copy of kit that holds ``skerr
 """
 
 import contextlib
-import importlib.util
 import io
 import json
 import os
@@ -104,27 +103,10 @@ def explorer(name: str, profile: rules.Profile) -> list[str]:
     return list(spec.own(spec.start(), profile))
 
 
-def whole_bank(profile: rules.Profile) -> dict[str, list[str]]:
-    """Return what a walk of every exercise finds of other countries' limits, and two tasks that follow."""
-    walk = Path(os.environ["SMOKEHOUSE_WALK"])
-    spec = importlib.util.spec_from_file_location("whose_rule", walk)
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    drawn = {name: [exercises.question(name, seed, profile) for seed in range(3)] for name in exercises.ids()}
-    return {
-        "foreign": [
-            f"{n}: {f}" for n, some in drawn.items() for one in some for f in module.faults(one, profile)
-        ],
-        "card": [one.text for one in drawn["may-this-batch-go-on"]],
-        "store": [one.text for one in drawn["after-a-warm-night"]],
-    }
-
-
 profile = rules.load(NAME)
 told = {
     "names": rules.PROFILES,
     "questions": questions(profile),
-    "bank": whole_bank(profile),
     "batch": batch(profile),
     "log": command("check-log", str(log()), "--rules", NAME),
     "rules": command("rules", "list", NAME),

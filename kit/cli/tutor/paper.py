@@ -1,0 +1,274 @@
+"""`smokehouse paper`: test papers, from the plan to a signed result."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from kit.basics.atomic_files import write_private
+from kit.basics.errors import BadData
+from kit.cli.acting import as_option, open_hand, opened, records_option, said
+
+if TYPE_CHECKING:
+    from kit.marking.model import Picture, Question
+    from kit.records import Records
+    from kit.records.competence.papers import PaperResult, TestPaper
+
+_FILE = click.Path(path_type=Path, dir_okay=False)
+
+
+@click.group("paper")
+def command() -> None:
+    """Plan, draw, print, sit and mark test papers. A signed result is a supervised sitting."""
+
+
+@command.command("plan")
+@click.argument("steps", nargs=-1, required=True)
+@click.option("--minutes", type=int, help="How long it lasts. By default 2.5 min a task.")
+@click.option(
+    "--cut", "cut_pct", type=float, default=80.0, show_default=True, help="Points that must be reached, in %."
+)
+@click.option(
+    "--out", type=_FILE, default=Path("paper_plan.toml"), show_default=True, help="The file to write."
+)
+def plan(steps: tuple[str, ...], minutes: int | None, cut_pct: float, out: Path) -> None:
+    """Write a plan for a paper on these STEPS, such as cook chill. Edit the file as you like."""
+    from kit.exercises.catalogue import Catalogue
+    from kit.files.paper_plan import plan_of, plan_text, plan_words
+
+    made = plan_of(Catalogue(), steps, minutes=minutes, cut_pct=cut_pct)
+    write_private(out, plan_text(made).encode("utf-8"))
+    for line in plan_words(made, Catalogue()):
+        click.echo(line)
+    click.echo(f"Written to {out}")
+
+
+@command.command("draw")
+@click.argument("plan_file", type=_FILE)
+@click.option("--for", "names", multiple=True, required=True, help="For whom. May be repeated.")
+@click.option(
+    "--extra", "extra", multiple=True, metavar="NAME=MIN", help="Agreed extra time, such as 'Ida Moor=10'."
+)
+@as_option
+@records_option
+def draw(
+    plan_file: Path, names: tuple[str, ...], extra: tuple[str, ...], as_name: str, records_file: Path | None
+) -> None:
+    """Draw a paper for each person: the same exercises, other variants, none that they practised."""
+    from kit.exercises.catalogue import Catalogue
+    from kit.files.paper_plan import read_plan
+    from kit.records.competence import papers
+    from kit.records.people import staff
+
+    planned = read_plan(plan_file, Catalogue())
+    with opened(records_file) as records:
+        people = [staff.find(records, name) for name in names]
+        more = {staff.find(records, who).person: minutes for who, minutes in map(_extra, extra)}
+        hand = open_hand(records, as_name)
+        drawn = papers.draw(hand, planned, [one.person for one in people], extra_min=more)
+    for one, paper in zip(people, drawn, strict=True):
+        _tell_drawn(one.name, paper)
+    click.echo("All have the same exercises, so they differ in difficulty only as variants do.")
+
+
+@command.command("list")
+@click.argument("name", required=False)
+@records_option
+def show(name: str | None, records_file: Path | None) -> None:
+    """List the papers that were drawn, for NAME or for all, and what became of each."""
+    from kit.records.competence import papers
+    from kit.records.people import staff
+
+    with opened(records_file) as records:
+        who = None if name is None else staff.find(records, name).person
+        with records.reading() as connection:
+            listed = [
+                (staff.name_of(connection, paper.person), paper, act)
+                for paper, act in papers.papers(connection, who)
+            ]
+    for person, paper, act in listed:
+        sat = None if act is None else act.facts["sat"]
+        ended = "not marked"
+        if act is not None and sat is not None:
+            ended = f"{'passed' if sat['passed'] else 'not passed'}, act {act.number}"
+        click.echo(f"{paper.id}  {paper.day}  {person}, {len(paper.tasks)} tasks: {ended}")
+    if not listed:
+        click.echo("No paper was drawn yet.")
+
+
+@command.command("print")
+@click.argument("paper_id")
+@click.option("--out", type=_FILE, help="The paper to write. By default PAPER_ID.pdf.")
+@click.option("--kitchen", default="", help="The kitchen's name at the head.")
+@records_option
+def on_paper(paper_id: str, out: Path | None, kitchen: str, records_file: Path | None) -> None:
+    """Write the paper, its marking sheet apart, and a version to read aloud."""
+    from kit.records.reports.test_paper_pdf import marking_sheet_pdf, paper_pdf, read_aloud
+
+    with opened(records_file) as records:
+        paper, name, questions = _drawn_again(records, paper_id)
+    file = out or Path(f"{paper.id}.pdf")
+    sheet, aloud = file.with_stem(f"{file.stem}_marking_sheet"), file.with_suffix(".txt")
+    write_private(file, paper_pdf(paper, name, questions, _png, kitchen=kitchen))
+    write_private(sheet, marking_sheet_pdf(paper, name, questions))
+    write_private(aloud, read_aloud(paper, questions).encode("utf-8"))
+    click.echo(f"Written: {file}, {aloud}; for the tutor alone: {sheet}")
+
+
+@command.command("answers")
+@click.argument("paper_id")
+@click.option("--out", type=_FILE, help="The file to write. By default PAPER_ID_answers.toml.")
+@records_option
+def answers(paper_id: str, out: Path | None, records_file: Path | None) -> None:
+    """Write a file to type the answers of a paper into."""
+    from kit.records.competence.typed_answers import answer_file
+
+    with opened(records_file) as records:
+        paper, _, questions = _drawn_again(records, paper_id)
+    file = out or Path(f"{paper.id}_answers.toml")
+    if file.exists():
+        raise BadData(str(file), "it is there already, perhaps with answers", "--out with another name")
+    write_private(file, answer_file(paper, questions).encode("utf-8"))
+    click.echo(f"Written to {file}. Type the answers in, then: smokehouse paper mark {file} --as NAME")
+
+
+@command.command("mark")
+@click.argument("answer_file", type=_FILE)
+@click.option("--sign", is_flag=True, help="Sign the result. Without it, it is only shown.")
+@as_option
+@records_option
+def mark(answer_file: Path, sign: bool, as_name: str, records_file: Path | None) -> None:
+    """Mark the answers in ANSWER_FILE again from the data, and with --sign put the result on record."""
+    from kit.records.competence import papers, sitting
+    from kit.records.competence.typed_answers import read_answers, typed_all
+
+    sat, typed = read_answers(answer_file)
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name, need_key=False)
+        with records.reading() as connection:
+            paper = papers.paper_of(connection, sat.paper)
+        strange = sorted(set(typed) - {task.place for task in paper.tasks})
+        if strange:
+            raise BadData(str(answer_file), f"the paper has no task {strange[0]}", f"1 to {len(paper.tasks)}")
+        questions = papers.questions_of(paper, hand.catalogue)
+        whole = replace(sat, answers=typed_all(questions, typed))
+        _tell_result(*sitting.look(hand, whole))
+        if sign:
+            for act in sitting.sign(open_hand(records, as_name), whole):
+                said(act)
+        else:
+            click.echo("Nothing was put on record. Add --sign to sign this result.")
+
+
+@command.command("resit")
+@click.argument("paper_id")
+@as_option
+@records_option
+def resit(paper_id: str, as_name: str, records_file: Path | None) -> None:
+    """Draw another paper for who did not pass: other variants, a day later at the earliest."""
+    from kit.records.competence import papers
+    from kit.records.people import staff
+
+    with opened(records_file) as records:
+        paper = papers.resit(open_hand(records, as_name), paper_id)
+        with records.reading() as connection:
+            _tell_drawn(staff.name_of(connection, paper.person), paper)
+
+
+@command.command("cut")
+@click.argument("first_round", type=_FILE)
+@click.argument("second_round", type=_FILE, required=False)
+def cut(first_round: Path, second_round: Path | None) -> None:
+    """Work out a cut score from judges' sheets: a CSV a round, a row a judge, a column a task.
+
+    Each cell is the chance, from 0 to 1, that a barely competent person is right. The last round counts.
+    """
+    from kit.statistics.cut_scores import WANTED_JUDGES, angoff_cut
+    from kit.statistics.judges_sheet import read_sheet
+
+    second = None if second_round is None else read_sheet(second_round)
+    found = angoff_cut(read_sheet(first_round), second)
+    click.echo(f"Cut: {found.cut:.2f} of {found.items} points, {found.share_pct:.1f} %: for a plan, --cut.")
+    spread = f"standard error {found.error:.2f}, from {found.low:.2f} to {found.high:.2f}"
+    click.echo(f"{found.judges} judges; {spread}.")
+    if second is not None:
+        click.echo(f"The second round moved the cut by {found.moved:+.2f} points.")
+    if found.few_judges:
+        click.echo(f"About {WANTED_JUDGES} judges are wanted: read the error with care.")
+
+
+@command.command("sit")
+@click.argument("paper_id")
+@click.option("--no-browser", is_flag=True, help="Print the address and open no browser.")
+@click.option("--port", type=click.IntRange(1, 65535), help="The port to use. Without it: any free one.")
+@as_option
+@records_option
+def sit(paper_id: str, no_browser: bool, port: int | None, as_name: str, records_file: Path | None) -> None:
+    """Let one person sit the paper on this machine: no practice, no engine, and no marks until you sign."""
+    from kit.cli.tutor import paper_sitting
+
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name, need_key=False)
+        paper, name, questions = _drawn_again(records, paper_id)
+        whole = paper_sitting.serve(hand, paper, name, questions, _png, port, browser=not no_browser)
+        if whole is None:
+            return
+        from kit.records.competence import sitting
+
+        _tell_result(*sitting.look(hand, whole))
+        if not click.confirm("Did the apprentice declare it their own work, and do you sign this result?"):
+            click.echo("Nothing was put on record. The answers are kept: run `paper sit` again to sign.")
+            return
+        for act in sitting.sign(open_hand(records, as_name), replace(whole, declared=True)):
+            said(act)
+        paper_sitting.forget(paper)
+
+
+def _drawn_again(records: Records, paper_id: str) -> tuple[TestPaper, str, tuple[Question, ...]]:
+    from kit.exercises.catalogue import Catalogue
+    from kit.records.competence import papers
+    from kit.records.people import staff
+
+    with records.reading() as connection:
+        paper = papers.paper_of(connection, paper_id)
+        name = staff.name_of(connection, paper.person)
+    return paper, name, papers.questions_of(paper, Catalogue())
+
+
+def _png(picture: Picture) -> bytes:
+    from kit.views.pictures import ink
+    from kit.views.pictures.register import draw_picture
+
+    figure = draw_picture(picture.name, picture.data).figure
+    return b"" if isinstance(figure, str) else ink.png(figure)  # a drawing in lines alone is told in words
+
+
+def _extra(given: str) -> tuple[str, int]:
+    name, _, minutes = given.rpartition("=")
+    if not name or not minutes.strip().isdigit():
+        raise BadData(f"--extra {given!r}", "it names no minutes", "NAME=MINUTES, such as 'Ida Moor=10'")
+    return name, int(minutes)
+
+
+def _tell_drawn(name: str, paper: TestPaper) -> None:
+    whole = len(paper.tasks)
+    old = "" if paper.fresh == whole else f" {whole - paper.fresh} ask what was practised: no other was left."
+    click.echo(f"{paper.id} for {name}: {whole} tasks, {paper.minutes + paper.extra_min} min.{old}")
+
+
+def _tell_result(paper: TestPaper, result: PaperResult) -> None:
+    click.echo(f"{paper.id}: {result.score:g} of {result.of:g} points, {result.share_pct:.0f} %.")
+    for task, outcome in zip(paper.tasks, result.outcomes, strict=True):
+        if outcome.score < outcome.of:
+            click.echo(f"  task {task.place} ({task.criterion}): {outcome.message}")
+    if result.unanswered:
+        click.echo(f"Not answered: {', '.join(map(str, result.unanswered))}.")
+    if result.lost_safety:
+        places = ", ".join(map(str, result.lost_safety))
+        click.echo(f"Wrong on a safety-critical criterion: task {places}. So the paper is not passed.")
+    click.echo("Passed." if result.passed else f"Not passed: from {paper.cut_pct:g} % of the points on.")
+    for name, stands in result.points.items():
+        click.echo(f"  {name}: {stands}")
