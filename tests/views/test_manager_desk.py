@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 import json
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -17,7 +17,7 @@ from kit.records.people import keys, staff
 from kit.records.upkeep.whole_check import check_all
 from kit.views.tutor import TutorDesk
 from kit.views.tutor.place import FIRST_DAY, PERSON_VARIABLE
-from tests.views.test_tutor_desk import AtDesk, at_desk, blocks, crew, text
+from tests.views.test_tutor_desk import NOW, AtDesk, at_desk, blocks, crew, text
 
 __all__ = ["at_desk", "crew"]
 MANAGER = "Hedda Quill"
@@ -242,3 +242,34 @@ def test_the_first_day_begins_everything_in_one_form(throw_away_home, monkeypatc
     records.close()
     again = TutorDesk(clock=lambda: datetime(2026, 11, 25, 13, 0, tzinfo=UTC))
     assert "Hedda Quill is at the desk" in json.dumps(again.today().shown)
+
+
+def test_a_first_book_of_somebody_taken_on_is_one_with_them(seat, tmp_path):
+    from kit.files import Book
+
+    open_form(seat, "take on")
+    seat.fill(name="Tam Ferris", role="apprentice")
+    assert "Recorded" in seat.sign()
+    path = tmp_path / "tam.book"
+    Book.make(path, person="p-tam", name="tam  FERRIS", clock=lambda: NOW - timedelta(days=1))
+    open_form(seat, "books")
+    seat.fill(here=False)
+    send(seat.panel.fields["book"], "tam.book", path.read_bytes())
+    assert "refused" in seat.sign("")
+    open_form(seat, "claim")
+    send(seat.panel.fields["book"], "tam.book", path.read_bytes())
+    seat.press(seat.panel.look)
+    assert "nobody asked them" in text(seat.panel.result)
+    seat.fill(asked=True, reason="He brought it himself.")
+    seat.press(seat.panel.look)
+    assert "p-tam" in text(seat.panel.preview)
+    assert "Recorded" in seat.sign()
+    assert "part" in offers(seat, "p-tam") and "join" not in offers(seat, "Tam Ferris")
+    assert check_all(seat.records).whole
+    open_form(seat, "part", person=seat.id("Tam Ferris"))
+    seat.fill(reason="It was his brother's.")
+    assert "Recorded" in seat.sign()
+    (tam,) = [one for one in staff.members(seat.records) if one.roles and one.name == "Tam Ferris"]
+    open_form(seat, "join", person=tam.person)
+    assert seat.panel.fields["other"].value == "p-tam"
+    assert check_all(seat.records).whole

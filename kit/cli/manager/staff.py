@@ -25,7 +25,7 @@ from kit.cli.acting import (
 from kit.cli.manager.key import make_here
 from kit.files import signing
 from kit.records.ledger.acts import Act
-from kit.records.people import keys, staff
+from kit.records.people import joining, keys, staff
 from kit.records.people.rehearse import ClosedKey, rehearse
 from kit.records.people.staff import assessor_until, members
 
@@ -148,6 +148,33 @@ def come_back(name: str, role: str, as_name: str, records_file: Path | None) -> 
         person = staff.find(records, name).person
         act = acted_with_trust(records, as_name, lambda hand: staff.come_back(hand, person, role))
     said(act)
+
+
+@command.command("join")
+@click.argument("name")
+@click.argument("other")
+@click.option("--reason", required=True, help="How you know that the two are one person.")
+@as_option
+@records_option
+def join(name: str, other: str, reason: str, as_name: str, records_file: Path | None) -> None:
+    """Say that NAME, an apprentice here, and the id OTHER are one person, such as that of their answer book.
+
+    Give both as ids where they bear the same name: `smokehouse staff list` shows them.
+    """
+    with opened(records_file) as records:
+        person, also = staff.find(records, name).person, staff.find(records, other).person
+        said(acted(records, as_name, lambda hand: joining.join(hand, person, also, reason)))
+
+
+@command.command("part")
+@click.argument("act", type=int)
+@click.option("--reason", required=True, help="Why the two are not one person.")
+@as_option
+@records_option
+def part(act: int, reason: str, as_name: str, records_file: Path | None) -> None:
+    """Take back the ACT that said that two ids are one person."""
+    with opened(records_file) as records:
+        said(acted(records, as_name, lambda hand: joining.part(hand, act, reason)))
 
 
 @command.command("key")

@@ -8,7 +8,7 @@ skill is shown by observed work. Neither makes anybody competent: that is a deci
 from __future__ import annotations
 
 import gc
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date
@@ -33,6 +33,7 @@ from kit.records.competence.decision_state import (
 from kit.records.competence.disputes import disputed_criteria
 from kit.records.competence.observations import ASKED, SEEN_AT_WORK, Point, points_of
 from kit.records.competence.standings import Practice, practice_on_file
+from kit.records.ledger.joins import joined_ids, with_others
 
 if TYPE_CHECKING:
     from kit.criteria import Criterion
@@ -86,6 +87,21 @@ class EvidenceRead:
         kinds = (self.practice, self.points, self.decided, self.disputed)
         return frozenset[str]().union(*(kind.get(person, ()) for kind in kinds))
 
+    def as_one(self, joined: Mapping[str, str]) -> EvidenceRead:
+        """Return it with what was read of joined ids under the id that is kept: see ``people.joining``.
+
+        Of two decisions the later stands. One of the two ids has an answer book, never both.
+        """
+        return EvidenceRead(
+            _under_one(self.practice, joined, lambda _, other: other),
+            _under_one(self.points, joined, lambda mine, other: sorted([*mine, *other])),
+            _under_one(self.decided, joined, lambda mine, other: max(mine, other, key=lambda one: one.act)),
+            {
+                who: {name for id_ in ids for name in self.disputed.get(id_, ())}
+                for who, ids in _groups(self.disputed, joined)
+            },
+        )
+
     def judged(self, person: str, criterion: Criterion, day: date) -> Assessment:
         """Return where one person stands on one criterion."""
         name = criterion.id
@@ -100,6 +116,26 @@ class EvidenceRead:
 
 
 _NONE: Mapping[str, Any] = {}
+
+
+def _groups(found: Iterable[str], joined: Mapping[str, str]) -> list[tuple[str, list[str]]]:
+    """Return each id that is kept, with the ids that count as it."""
+    groups: dict[str, list[str]] = {}
+    for who in found:
+        groups.setdefault(joined.get(who, who), []).append(who)
+    return list(groups.items())
+
+
+def _under_one(
+    found: Mapping[str, Mapping[str, Any]], joined: Mapping[str, str], merge: Callable[[Any, Any], Any]
+) -> dict[str, Mapping[str, Any]]:
+    made: dict[str, Mapping[str, Any]] = {}
+    for who, ids in _groups(found, joined):
+        for one in ids:
+            before = made.get(who, {})
+            both = {name: merge(before[name], each) for name, each in found[one].items() if name in before}
+            made[who] = {**before, **found[one], **both} if before else found[one]
+    return made
 
 
 def assess(
@@ -144,6 +180,8 @@ def assess_all(
     people : collection of str, optional
         Only of these ids.
     """
+    joined = joined_ids(connection)
+    people = people if people is None else with_others(joined, people)
     with at_one_go():
         evidence = EvidenceRead(
             practice_on_file(connection, people),
@@ -151,7 +189,7 @@ def assess_all(
             decisions(connection, catalogue, day, people),
             disputed_criteria(connection, catalogue, people),
         )
-    return Assessments(catalogue, day, evidence)
+    return Assessments(catalogue, day, evidence.as_one(joined) if joined else evidence)
 
 
 def what_waits(
@@ -171,6 +209,12 @@ def what_waits(
             {},
         )
         resting = resting_decisions(connection, day)
+        joined = joined_ids(connection)
+        if joined:
+            read = read.as_one(joined)
+            resting = {
+                who: {name for one in ids for name in resting[one]} for who, ids in _groups(resting, joined)
+            }
         found: dict[str, dict[str, tuple[tuple[Next, ...], date | None]]] = {}
         for who in {*read.practice, *read.points, *read.decided}:
             tried, seen = read.practice.get(who, _NONE), read.points.get(who, _NONE)

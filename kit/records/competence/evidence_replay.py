@@ -7,7 +7,7 @@ not summed up again; the lines of the book that a decision names are looked up.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -22,6 +22,7 @@ from kit.records.competence.deciding import criterion_print
 from kit.records.competence.decision_state import Decided
 from kit.records.competence.observations import Point
 from kit.records.ledger.acts import TAKEN_IN, Act
+from kit.records.ledger.joins import JOINED, PARTED, with_others
 from kit.records.ledger.projection import COMPETENT, NOT_YET
 from kit.records.storage import schema
 
@@ -56,6 +57,16 @@ class _Told:
     stands: dict[About, _Stands] = field(default_factory=dict)
     against: dict[int, set[str]] = field(default_factory=dict)
     taken: dict[int, int] = field(default_factory=dict)
+    joins: dict[int, tuple[str, str]] = field(default_factory=dict)
+
+    def ids(self, person: str | None) -> tuple[str, ...]:
+        """Return every id that stood for a person at that moment."""
+        return with_others(dict(self.joins.values()), [str(person)])
+
+    def last(self, ids: Collection[str], criterion: str | None) -> _Stands | None:
+        """Return the last decision on a criterion under any of these ids."""
+        found = [self.stands[one, criterion] for one in ids if (one, criterion) in self.stands]
+        return max(found, key=lambda one: one.act.number, default=None)
 
     def follow(self, act: Act) -> None:
         """Take in one act."""
@@ -65,6 +76,10 @@ class _Told:
             self.stands[act.person, act.criterion] = _Stands(act, act.facts["decision"])
         elif act.kind == TAKEN_IN:
             self.taken[act.facts["taking"]] = act.number
+        elif act.kind == JOINED:
+            self.joins[act.number] = (act.facts["other"], str(act.person))
+        elif act.kind == PARTED:
+            self.joins.pop(act.facts["act"], None)
         elif act.kind in ("second", "appealed", "settled"):
             self._after_a_decision(act)
 
@@ -133,35 +148,33 @@ def evidence_replayed(
 
 def _short(act: Act, then: _Told, criterion: Criterion, lines: _Lines) -> Iterator[str]:
     """Yield what a decision lacked when it was made."""
-    key = (act.person, act.criterion)
-    before = then.stands.get(key)
+    ids = then.ids(act.person)
+    before = then.last(ids, act.criterion)
     if before is not None and before.appeal is not None:
         yield f"the appeal of act {before.appeal} was open"
     if act.facts["decision"] != COMPETENT:
         return
-    points = sorted(then.points.get(key, ()))
+    points = sorted(point for one in ids for point in then.points.get((one, act.criterion), ()))
     day = date.fromisoformat(act.facts["day"])
     found = judge(criterion, day, None, points, None if before is None else before.decided())
-    if act.person in lines.disputing:  # while a mark is disputed a decision is open, and all counts
+    if lines.disputing.intersection(ids):  # while a mark is disputed a decision is open, and all counts
         alone = judge(criterion, day, None, points, None)
         found = alone if len(alone.points) > len(found.points) else found
     named = act.facts.get("points", ())
     spare = [str(number) for number in named if number not in found.points]
     if spare:
         yield f"act {', '.join(spare)} did not count towards {criterion.id} then"
-    yield from _lacking(act, criterion, found, lines, then.taken)
+    yield from _lacking(act, criterion, found, lines, then)
     if not act.facts.get("despite") and any(act.criterion in then.against.get(one, ()) for one in named):
         yield "a reading speaks against it, and no reason is given"
 
 
-def _lacking(
-    act: Act, criterion: Criterion, found: Assessment, lines: _Lines, taken: Mapping[int, int]
-) -> Iterator[str]:
+def _lacking(act: Act, criterion: Criterion, found: Assessment, lines: _Lines, then: _Told) -> Iterator[str]:
     if criterion.kind == "performance":
         yield from (one.rstrip(".") for one in found.missing)
         return
     named = act.facts.get("entries", ())
-    stray = [line for line in named if not lines.stood(line, act, taken)]
+    stray = [line for line in named if not lines.stood(line, act, then)]
     if stray:
         yield f"{count_of(len(stray), 'line')} that it names stood in no book of theirs then"
     if criterion.safety_critical and not found.points:
@@ -190,9 +203,11 @@ class _Lines:
         )
         self.disputing = set(connection.scalars(disputes.where(entries.what == "dispute").distinct()))
 
-    def stood(self, line: str, act: Act, taken: Mapping[int, int]) -> bool:
+    def stood(self, line: str, act: Act, then: _Told) -> bool:
         """Whether a line was in the person's book before an act. What was erased cannot be asked."""
         if act.person in self.erased:
             return True
         row = self.found.get(line)
-        return row is not None and row.person_id == act.person and taken.get(row.taking, 0) < act.number
+        if row is None or row.person_id not in then.ids(act.person):
+            return False
+        return then.taken.get(row.taking, 0) < act.number

@@ -10,6 +10,7 @@ from datetime import date
 from sqlalchemy import Connection, func, select
 
 from kit.exercises.catalogue import Catalogue
+from kit.records.ledger.joins import together
 from kit.records.storage import schema
 
 
@@ -128,7 +129,7 @@ def profiles_of(connection: Connection, person: str | None = None) -> tuple[str,
     query = select(entries.profile).distinct().where(entries.profile.is_not(None))
     if person is not None:
         query = query.join_from(schema.entries, schema.people, people.key == entries.person)
-        query = query.where(people.person_id == person)
+        query = query.where(people.person_id.in_(together(connection, person)))
     return tuple(sorted(name for name in connection.scalars(query) if name))
 
 
@@ -139,7 +140,7 @@ def lines_of(connection: Connection, person: str) -> dict[str, BookLine]:
         select(entries.hash, entries.position, entries.local_day, exercises.exercise_id)
         .join_from(schema.entries, schema.people, people.key == entries.person)
         .join(schema.exercises, exercises.key == entries.exercise)
-        .where(people.person_id == person)
+        .where(people.person_id.in_(together(connection, person)))
     )
     return {row.hash: BookLine(row.position + 1, row.local_day, row.exercise_id) for row in rows}
 

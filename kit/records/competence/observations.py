@@ -21,6 +21,7 @@ from kit.records.competence.paper_checks import check_sat, of_sitting
 from kit.records.competence.readings import Contradicted, Contradiction, contradictions
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed
+from kit.records.ledger.joins import together
 from kit.records.people.crew import began_on
 from kit.records.people.staff import Hand, roles_of, write
 from kit.records.storage import schema
@@ -261,7 +262,8 @@ def last_seen_days(connection: Connection) -> dict[str, date]:
 def observations_on(connection: Connection, person: str, criterion: str) -> tuple[Act, ...]:
     """Return the observations and oral checks of a person that looked at a criterion, oldest first."""
     table = schema.points.c
-    numbers = select(table.act).where(table.person == person, table.criterion == criterion)
+    ids = together(connection, person)
+    numbers = select(table.act).where(table.person.in_(ids), table.criterion == criterion)
     found = connection.scalars(numbers.order_by(table.act)).all()
     return tuple(acts.get(connection, number) for number in found)
 

@@ -45,6 +45,8 @@ SIGNED = frozenset(
         "certificate given",
         "certificate revoked",
         "paper drawn",
+        "joined",
+        "parted",
     }
 )
 """The kinds that carry a signature, or are not written at all."""

@@ -12,6 +12,7 @@ from sqlalchemy import Connection, select
 
 from kit.basics.errors import UnknownName
 from kit.records.ledger import acts, texts
+from kit.records.ledger.joins import book_id, joined_ids
 from kit.records.people.staff import all_names
 from kit.records.storage import schema
 
@@ -47,14 +48,18 @@ def learners(connection: Connection) -> tuple[CrewMember, ...]:
         if until is None:
             now[person].add(role)
     with_book = set(connection.scalars(select(schema.takings.c.person).distinct()))
+    rows = connection.execute(select(people.key, people.person_id)).all()
     names = all_names(connection)
+    joined = joined_ids(connection)
+    books = {joined.get(person, person): key for key, person in rows if key in with_book}
     found = [
         CrewMember(
-            key, person, names.get(person, texts.ERASED), "apprentice" in now[person],
+            books.get(person, key), person, names.get(person, texts.ERASED), "apprentice" in now[person],
             "apprentice" in now[person] or not now[person],
         )
-        for key, person in connection.execute(select(people.key, people.person_id))
-        if "apprentice" in ever[person] or (not ever[person] and key in with_book)
+        for key, person in rows
+        if person not in joined
+        and ("apprentice" in ever[person] or (not ever[person] and key in with_book))
     ]  # fmt: skip
     return tuple(sorted(found, key=lambda one: (one.name.casefold(), one.person)))
 
@@ -90,7 +95,7 @@ def crew_by_name(connection: Connection) -> list[CrewMember]:
 
 
 def key_of(connection: Connection, person: str) -> int:
-    """Return the key in ``people`` of a person.
+    """Return the key in ``people`` of a person; where two ids are one, that of the id with the book.
 
     Raises
     ------
@@ -98,7 +103,8 @@ def key_of(connection: Connection, person: str) -> int:
         If there is no such person.
     """
     people = schema.people.c
-    key: int | None = connection.scalar(select(people.key).where(people.person_id == person))
+    asked = book_id(connection, person)
+    key: int | None = connection.scalar(select(people.key).where(people.person_id == asked))
     if key is None:
         raise UnknownName("person", person, sorted(all_names(connection))[:20])
     return key

@@ -45,6 +45,8 @@ MAY: Mapping[str, frozenset[str]] = MappingProxyType(
         "certificate given": frozenset({"tutor", "manager"}),
         "certificate revoked": frozenset({"tutor", "manager"}),
         "paper drawn": frozenset({"tutor"}),
+        "joined": frozenset({"tutor", "manager"}),
+        "parted": frozenset({"tutor", "manager"}),
         "erased": frozenset({"manager"}),
         "clock corrected": frozenset({"manager"}),
         "restored": frozenset({"manager"}),
@@ -276,6 +278,17 @@ def _certify(draft: Draft, then: Then, who: str) -> str:
     return ""
 
 
+def _join(draft: Draft, then: Then, who: str) -> str:
+    kept, other = str(draft.person), str(draft.facts.get("other"))
+    if draft.by in (kept, other):
+        return "Nobody says of themself that two are one, or that they are not: somebody else does."
+    if draft.kind == "joined" and "apprentice" not in then.roles(kept):
+        return f"{kept} is no apprentice here now. Take them on first."
+    if then.roles(other) & SIGNERS:
+        return f"{other} signs here, so this id is not joined to another."
+    return ""
+
+
 _RULES: dict[str, Callable[[Draft, Then, str], str]] = {
     "enrolled": _take_on,
     "key proposed": _propose_key,
@@ -288,6 +301,8 @@ _RULES: dict[str, Callable[[Draft, Then, str], str]] = {
     "paper drawn": _draw_paper,
     "consented": _certify,
     "certificate given": _certify,
+    "joined": _join,
+    "parted": _join,
 }
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Table, select
 
+from kit.records.ledger.joins import book_id
 from kit.records.storage import schema
 
 
@@ -39,7 +40,7 @@ def about_person(connection: Connection, person: str) -> dict[str, Any]:
 def answers_of(connection: Connection, person: str) -> dict[str, Any]:
     """Return what was taken in from a person's book, every mark, and what practice has shown."""
     people, entries, exercises = schema.people.c, schema.entries, schema.exercises
-    key = connection.scalar(select(people.key).where(people.person_id == person))
+    key = connection.scalar(select(people.key).where(people.person_id == book_id(connection, person)))
     if key is None:
         return {}
     lines = connection.execute(

@@ -27,6 +27,7 @@ class Replayed:
     seen: dict[int, tuple[str, Mapping[str, Any]]] = field(default_factory=dict)
 
     agreed: dict[str, int | None] = field(default_factory=dict)
+    joins: dict[int, tuple[str, str]] = field(default_factory=dict)
     given: dict[int, tuple[str, str]] = field(default_factory=dict)
 
     def roles(self, person: str) -> frozenset[str]:
@@ -66,9 +67,14 @@ class Replayed:
         """Who proposed a key, for whom, and with which facts."""
         return self.proposals.get(number)
 
+    def one(self, person: str | None) -> str:
+        """The id that an id counted as."""
+        return dict(self.joins.values()).get(str(person), str(person))
+
     def follow(self, act: Act) -> None:
         """Take in what an act changes."""
         facts, person = act.facts, str(act.person)
+        self._follow_join(act)
         if act.kind in ("enrolled", "returned"):
             self.held[person].add(facts["role"])
         elif act.kind == "left":
@@ -93,6 +99,12 @@ class Replayed:
             self.given[act.number] = (person, facts["id"])
         elif act.kind == "appealed" and int(facts["act"]) in self.decisions:
             self.decisions[act.number] = self.decisions[int(facts["act"])]
+
+    def _follow_join(self, act: Act) -> None:
+        if act.kind == "joined":
+            self.joins[act.number] = (str(act.facts["other"]), str(act.person))
+        elif act.kind == "parted":
+            self.joins.pop(act.facts["act"], None)
 
 
 def replayed(told: Iterable[Act]) -> tuple[list[str], list[str]]:
@@ -158,15 +170,22 @@ def _not_resting(act: Act, then: Replayed) -> str:
     facts = act.facts
     for number in facts.get("points", ()):
         person, points = then.seen.get(number, ("", {}))
-        if person != act.person or act.criterion not in points:
+        if then.one(person) != then.one(act.person) or act.criterion not in points:
             return f"it names act {number}, which saw nothing of {act.criterion} by {act.person} before."
     if facts["decision"] == COMPETENT and facts.get("missing"):
         return f"it says {COMPETENT} while evidence was missing: {' '.join(facts['missing'])}"
     return ""
 
 
+def _not_joined(act: Act, then: Replayed) -> str:
+    """Return why there was nothing to part; an empty text if there was."""
+    same = then.joins.get(int(act.facts.get("act", 0))) == (act.facts.get("other"), act.person)
+    return "" if same else f"act {act.facts.get('act')} joined no such two."
+
+
 _RESTS: Mapping[str, Callable[[Act, Replayed], str]] = {
     "decided": _not_resting,
     "certificate given": _not_agreed,
     "certificate revoked": _not_given,
+    "parted": _not_joined,
 }

@@ -20,6 +20,7 @@ from kit.files.signing import Signer
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed, SigningKey
 from kit.records.ledger.erased import why_gone
+from kit.records.ledger.joins import joined_ids
 from kit.records.ledger.projection import follow
 from kit.records.ledger.seals import seal_of_person
 from kit.records.people.entitlement import TRUST, UNSIGNED, InTables, why_no_role, why_not
@@ -145,14 +146,17 @@ def all_names(connection: Connection) -> dict[str, str]:
 
 
 def find(records: Records, asked: str) -> Member:
-    """Return the one person of that id, start of an id, or name.
+    """Return the one person of that id, start of an id, or name; two ids that were joined are one person.
 
     Raises
     ------
     UnknownName
         If there is none, or more than one.
     """
-    return one_of(members(records), asked, lambda member: member.person)
+    with records.reading() as connection:
+        joined = joined_ids(connection)
+    alone = [one for one in members(records) if one.person not in joined]
+    return one_of(alone, joined.get(asked, asked), lambda member: member.person)
 
 
 def begin(

@@ -16,6 +16,7 @@ from kit.records.competence.standings import keep_current
 from kit.records.intake.review import tallies
 from kit.records.ledger import acts
 from kit.records.ledger.acts import LedgerHead
+from kit.records.ledger.joins import book_id, joined_ids
 from kit.records.people.crew import learners
 from kit.records.people.find import one_of
 from kit.records.storage.store import Records
@@ -112,8 +113,12 @@ def board(
         if person is not None:
             crew = [one_of(crew, person, lambda one: one.person)]
         only = None if person is None else crew[0].person
-        counts = tallies(connection, only)
-        people = tuple(BoardPerson(one.key, one.person, one.name, *counts[one.person]) for one in crew)
+        books = {kept: book_id(connection, kept) for kept in joined_ids(connection).values()}
+        counts = tallies(connection, None if only is None else books.get(only, only))
+        people = tuple(
+            BoardPerson(one.key, one.person, one.name, *counts[books.get(one.person, one.person)])
+            for one in crew
+        )
         stands = assess_all(
             connection, catalogue, moment.astimezone().date(), None if only is None else [only]
         )

@@ -25,6 +25,7 @@ from kit.records.competence.readings import despite_words
 from kit.records.intake.review import tallies
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act
+from kit.records.ledger.joins import book_id, together
 from kit.records.people.crew import key_of, names_of
 from kit.records.people.named_acts import Told, tell_acts
 from kit.records.people.staff import Hand, roles_of
@@ -138,9 +139,13 @@ def person_page(records: Records, person: str, today: date, catalogue: Catalogue
         names = names_of(connection)
         key = key_of(connection, person)
         stands = assess_all(connection, catalogue, today, [person])
-        about = list(acts.read(connection, person=person))
-        told = tell_acts(connection, people=[person])
-        counted = tallies(connection, person)[person]
+        ids = together(connection, person)
+        about = sorted(
+            (act for one in ids for act in acts.read(connection, person=one)), key=lambda act: act.number
+        )
+        told = tell_acts(connection, people=ids)
+        book = book_id(connection, person)
+        counted = tallies(connection, book)[book]
         roles = tuple(sorted(roles_of(connection, person)))
         days, slips = days_of(connection, key), slips_of(connection, key)
     notes, cells = _notes(told, names), stands.all_of(person)
@@ -186,7 +191,8 @@ def criterion_page(hand: Hand, person: str, criterion: str) -> CriterionPage:
     with hand.records.reading() as connection:
         stands = assess(connection, catalogue, person, criterion, hand.today())
         key = key_of(connection, person)
-        told = tell_acts(connection, kinds=("decided", "brought in", "second"), people=[person])
+        ids = together(connection, person)
+        told = tell_acts(connection, kinds=("decided", "brought in", "second"), people=ids)
         names = names_of(connection)
         return CriterionPage(
             person,

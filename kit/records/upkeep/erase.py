@@ -30,6 +30,7 @@ from kit.records.ledger import acts
 from kit.records.ledger import texts as words
 from kit.records.ledger.acts import Draft, NotAllowed
 from kit.records.ledger.erased import erased_on
+from kit.records.people.joining import why_joined
 from kit.records.people.staff import Hand, all_names, check_may, roles_of, write
 from kit.records.storage import schema
 from kit.records.storage.store import Records, said_plainly
@@ -129,6 +130,9 @@ def _check(
     key = connection.scalar(select(schema.people.c.key).where(schema.people.c.person_id == person))
     if key is None:
         raise UnknownName("person", person, sorted(all_names(connection))[:20])
+    told = why_joined(connection, person)
+    if told:
+        raise NotAllowed(f"{told[0].upper()}{told[1:]}. Part them first, then erase each of the two.")
     gone = erased_on(connection, person)
     until = None if gone else _check_time(connection, hand, person, key, reason, years)
     _check_reason(reason, person, _names(connection, key))

@@ -105,7 +105,7 @@ def table_form(_hand: Hand, _ask: Mapping[str, Any]) -> Form:
 
 def propose_table(hand: Hand, _form: Form, values: Mapping[str, Any]) -> Proposal:
     """Check the whole table: all its faults at once, or what will be recorded."""
-    shot, same = _whole(values["table"], "the table"), bool(values["same"])
+    shot, same = whole_file(values["table"], "the table"), bool(values["same"])
     crew = read_crew_table(shot.data, shot.name)
     faults = bring_in_file.check(bring_in_file.as_if_signed(hand), crew, same_name=same)
     if faults:
@@ -215,7 +215,7 @@ def books_form(_hand: Hand, _ask: Mapping[str, Any]) -> Form:
 
 def propose_books(_hand: Hand, _form: Form, values: Mapping[str, Any]) -> Proposal:
     """Say which books will be marked again and taken in."""
-    shot = _whole(values["book"], "the book") if values["book"] is not None else None
+    shot = whole_file(values["book"], "the book") if values["book"] is not None else None
     here = sorted(places.handed_in_folder().glob("*.book")) if values["here"] else []
     if shot is None and not here:
         raise BadData("the books", "none is chosen", "a file, or the tick where some were handed in")
@@ -237,7 +237,8 @@ def propose_books(_hand: Hand, _form: Form, values: Mapping[str, Any]) -> Propos
     return Proposal((("Books", ", ".join(names)), ("Then", "every answer is marked again")), record)
 
 
-def _whole(shot: Any, what: str) -> Any:
+def whole_file(shot: Any, what: str) -> Any:
+    """Return a file that came from the page, if there is one and all of it came."""
     if shot is None:
         raise BadData(what, "none is chosen", "a file of this machine")
     if not shot.whole:

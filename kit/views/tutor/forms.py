@@ -18,7 +18,7 @@ from kit.records.ledger.projection import COMPETENT, NOT_YET
 from kit.records.people import entitlement, staff
 from kit.records.people.staff import Hand
 from kit.records.reports.person_page import SUPPORTS, criterion_page, person_page
-from kit.views.tutor import form_kitchen, form_people
+from kit.views.tutor import form_join, form_kitchen, form_people
 from kit.views.tutor.form import Field, Form, Proposal, day_of, number_of
 from kit.views.tutor.form_attach import attach_form, propose_attach
 from kit.views.tutor.form_decide_all import decide_all_form, propose_decide_all, rests_on
@@ -45,6 +45,9 @@ KIND_OF = {
     "retire key": "key retired",
     "fitness": "assessor",
     "erase": "erased",
+    "join": "joined",
+    "part": "parted",
+    "claim": "joined",
     "table": "enrolled",
     "earlier": "brought in",
     "correct": "corrected",
@@ -297,6 +300,9 @@ _FORMS: dict[
     "retire key": (form_people.retire_form, form_people.propose_retire),
     "fitness": (form_people.fitness_form, form_people.propose_fitness),
     "erase": (form_people.erase_form, form_people.propose_erase),
+    "join": (form_join.join_form, form_join.propose_join),
+    "part": (form_join.part_form, form_join.propose_part),
+    "claim": (form_join.claim_form, form_join.propose_claim),
     "correct": (form_kitchen.correct_form, form_kitchen.propose_correct),
     "earlier": (form_kitchen.earlier_form, form_kitchen.propose_earlier),
     "table": (form_kitchen.table_form, form_kitchen.propose_table),

@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from kit.basics.typed_names import fold as folded
 from kit.records.ledger import acts
+from kit.records.ledger.joins import joined_ids
 from kit.records.people import keys, staff
 from kit.records.people.named_acts import Told, day_words, tell_acts
 from kit.records.people.staff import Hand, Member
@@ -25,6 +26,7 @@ class House:
     people: tuple[Member, ...]
     keys: Mapping[str, str]
     fit: Mapping[str, date | None]
+    joined: Mapping[str, str]
     waiting: tuple[tuple[int, str, str], ...]
     saved: BackupHealth
     now: datetime
@@ -40,6 +42,7 @@ def house_of(hand: Hand) -> House:
     with hand.records.reading() as connection:
         held = keys.keys_on_file(connection)
         fit = {person: staff.assessor_until(connection, person) for person in desk}
+        joined = joined_ids(connection)
         added = {act.facts.get("proposed") for act in acts.read(connection, kind="key added")}
         waiting = tuple(
             (act.number, names.get(str(act.person), ""), str(act.facts.get("key_id")))
@@ -49,7 +52,8 @@ def house_of(hand: Hand) -> House:
         corrected = tell_acts(connection, kinds={"corrected"})[-LATELY:]
         earlier = tell_acts(connection, kinds={"brought in"})[-LATELY:]
     saved = health(hand.records.path)
-    return House(people, held, fit, waiting, saved, hand.clock(), tuple(corrected), tuple(earlier))
+    people = tuple(one for one in people if one.person not in joined)
+    return House(people, held, fit, joined, waiting, saved, hand.clock(), tuple(corrected), tuple(earlier))
 
 
 def manager_blocks(house: House, roles: frozenset[str], search: str = "", chosen: str = "") -> list[Block]:
@@ -80,12 +84,16 @@ def _person(house: House, roles: frozenset[str], chosen: str) -> list[Block]:
     if may(roles, "erase") and not member.roles:
         made.append(button("Erase", form="erase", **ask))
     if may(roles, "join"):
-        made.append(button("These two are one", form="join", **ask))
+        others = [other for other, kept in house.joined.items() if kept == member.person]
+        if others:
+            made.append(button("Part two ids", form="part", **ask))
+        elif "apprentice" in member.roles:
+            made.append(button("These two are one", form="join", **ask))
     held = house.keys.get(member.person, "no key on file")
     rows = [
         ("Roles now", ", ".join(member.roles) or "none"),
         ("Key", held if AT_THE_DESK & set(member.ever) else "needs none"),
-        ("Id", member.person),
+        ("Id", " and ".join([member.person, *(o for o, kept in house.joined.items() if kept == chosen)])),
     ]
     close = {**button("Close", do="member", person=""), "key": "close-member"}
     return [title(member.name, "member"), facts(rows), buttons(*made, close)]
@@ -184,6 +192,8 @@ def _more(house: House, roles: frozenset[str]) -> list[Block]:
     papers = [button("A paper or a table", do="form", form="paper")]
     papers.append(button("An observation sheet", do="form", form="paper", paper="sheet"))
     books = button("Take answer books in", do="form", form="books")
+    if may(roles, "claim"):
+        made.append(button("A first book of somebody taken on", do="form", form="claim"))
     return [
         title("Do", level=4),
         buttons(*made, books, *papers),
