@@ -381,8 +381,9 @@ def test_lesson_8_plays_under_the_usual_rules_where_those_in_force_have_no_numbe
 ):
     monkeypatch.setenv("SMOKEHOUSE_HOME", str(tmp_path / "elsewhere"))
     monkeypatch.setenv("SMOKEHOUSE_PERSON", people.create("Bo", profile="codex").id)
-    assert Lesson(8).batch(3).shown["profile"] == "Ireland"
-    assert Lesson(8).batch(3, profile="uk").shown["profile"] == "United Kingdom"
+    foreign = "They are not your own (Codex Alimentarius), which give no number for cook, chill, store"
+    assert Lesson(8).batch(3).shown["profile"] == f"Ireland. {foreign}"
+    assert Lesson(8).batch(3, profile="uk").shown["profile"] == f"United Kingdom. {foreign}"
     with pytest.raises(BadData, match="cannot tell: no number for cook, chill, store"):
         Lesson(8).batch(3, profile="codex")
 

@@ -98,10 +98,13 @@ def test_its_sources_are_on_the_lists(path: Path):
     import tomllib
 
     science = tomllib.loads((ROOT / "kit" / "process" / "sources.toml").read_text(encoding="utf-8"))
-    known = {*rule_sources(), *paper_sources(), *science}
+    known = {source.title for source in (*rule_sources().values(), *paper_sources().values())}
+    known |= {source["title"] for source in science.values()}
     text = "\n".join(sources(path, "markdown"))
-    named = set(re.findall(r"`([a-z0-9][a-z0-9-]+)`", text.split("## Sources")[1].split("##")[0]))
+    listed = text.split("## Sources")[1].split("##")[0]
+    named = set(re.findall(r"\*([^*\n]+)\*", listed))
     assert named and named <= known, named - known
+    assert "`" not in listed, "a source is named by its title, not by its key"
 
 
 def test_no_answer_stands_in_it(path: Path):

@@ -95,9 +95,10 @@ def measure(texts: Iterable[str]) -> Measure:
 
 
 def lesson_texts(path: Path) -> list[str]:
-    """Return the prose of a lesson."""
+    """Return the prose of a lesson, without the titles and names in its list of sources."""
     cells = json.loads(path.read_text(encoding="utf-8"))["cells"]
-    return ["".join(cell["source"]) for cell in cells if cell["cell_type"] == "markdown"]
+    texts = ["".join(cell["source"]) for cell in cells if cell["cell_type"] == "markdown"]
+    return [re.sub(r"(## Sources\n)(?:\n|- [^\n]*\n?)*", r"\1\n", text) for text in texts]
 
 
 @cache

@@ -16,6 +16,7 @@ import traitlets as t
 from kit.basics.errors import BadData, KitError
 from kit.exercises.lesson_08 import batch as game
 from kit.exercises.lesson_08 import batch_text as words
+from kit.exercises.lesson_08.batch_limits import lacking
 from kit.exercises.lesson_08.batch_progress import MOST_REMEDIES, Play
 from kit.exercises.lesson_08.batch_report import BatchReport, report
 from kit.exercises.lesson_08.batch_run import USUAL_RULES, stage_of
@@ -66,6 +67,7 @@ class BatchTask(WorkbookWidget):
     ) -> None:
         self._profile, self._steps = profile, tuple[dict[str, Any], ...]()
         self._work = work if work is not None and work.recorded else None
+        self._whose = whose_limits(profile, profile if work is None else work.profile)
         log = self._log()
         self._play = game.start(self._new_seed(log) if seed is None else seed, profile)
         going_on = seed is None and self._goes_on(log)
@@ -143,8 +145,27 @@ class BatchTask(WorkbookWidget):
 
     def _ready(self, log: BatchLog) -> dict[str, Any]:
         batch, most = self._play.batch, game.MOST_SEED
-        ready = {"phase": "ready", "seed": batch.seed, "profile": batch.profile.title, "most": most}
+        ready = {"phase": "ready", "seed": batch.seed, "profile": self._whose, "most": most}
         return {**ready, **_lines(log)}
+
+
+def whose_limits(played: Profile, own: Profile) -> str:
+    """Return whose limits a batch is played by, and why they are not the kitchen's own where they are not.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> ie, codex = rules.load("ie"), rules.load("codex")
+    >>> whose_limits(ie, ie)
+    'Ireland'
+    >>> print(whose_limits(ie, codex))
+    Ireland. They are not your own (Codex Alimentarius), which give no number for cook, chill, store
+    """
+    if played.fingerprint == own.fingerprint:
+        return played.title
+    missing = lacking(own)
+    why = f", which give no number for {', '.join(missing)}" if missing else ""
+    return f"{played.title}. They are not your own ({own.title}){why}"
 
 
 def run_line(play: Play, day: date) -> BatchRunLine:
