@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
+from itertools import combinations
 
 import pytest
 
@@ -10,11 +12,12 @@ from kit import exercises, rules
 from kit.exercises.lesson_09.lots import CUSTOMERS, drawn_suspect
 from kit.marking import mark
 from kit.marking.draw import Draw
+from kit.process.product_faults import PRODUCT_FAULTS
 from kit.rules.papers import papers
 from kit.views.pictures.register import draw_picture, explorer_named
 
 SEEDS = range(40)
-NEW = ("REC-K05", "PLS-K04")
+NEW = ("REC-K05", "PLS-K04", "REC-K06")
 
 
 @pytest.mark.parametrize("criterion", NEW)
@@ -86,3 +89,35 @@ def test_pictures_and_explorers_say_the_same_in_words():
 def test_mixing_lots_multiplies_a_recall(mixed):
     spec = explorer_named("how-far-a-lot-spreads")
     assert f"{12 * mixed} kg of finished fish" in spec.draw({"mixed": mixed, "day": 0}).facts[0]
+
+
+def test_a_day_with_one_setting_wrong_is_told_by_the_record_in_the_question():
+    for seed in SEEDS:
+        question = exercises.question("what-made-this-piece", seed)
+        right = next(each.text for each in question.kind.options if each.key == question.answer)
+        meant, went = re.findall(r"meant: (.*?)\. The day as it went: (.*?)\. What", question.text)[0]
+        brought = PRODUCT_FAULTS["blood spots"].cause
+        assert (meant == went) == (right == brought), question.text
+
+
+def test_no_mark_of_the_drawing_hides_another():
+    for seed in SEEDS:
+        kind = exercises.question("mark-the-cause", seed).kind
+        spots = [(each.x, each.y) for each in (*kind.targets, *kind.traps)]
+        assert all(abs(a[0] - b[0]) > 0.12 for a, b in combinations(spots, 2))
+
+
+@pytest.mark.parametrize("name", PRODUCT_FAULTS)
+def test_every_fault_has_a_drawing_of_its_own(name):
+    spec = explorer_named("one-setting-wrong")
+    plain = spec.draw(spec.start()).figure
+    assert spec.draw({"cause": name}).figure != plain
+
+
+def test_tar_and_sour_fish_never_go_on():
+    for seed in SEEDS:
+        question = exercises.question("the-fault-and-the-batch", seed)
+        reason = question.answer["reason"]
+        told = next(each.text for each in question.kind.reasons if each.key == reason)
+        if not told.startswith("It is a fault of looks"):
+            assert mark(question, {"decision": "go on", "reason": reason}).score == 0
