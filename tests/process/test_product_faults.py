@@ -49,8 +49,8 @@ def test_an_unknown_fault_names_the_known_ones():
         product_fault("freckles")
 
 
-# Torry Advisory Note 14 (FAO x5895e), read in a stored copy: dried blood shows a lack of care in preparing the
-# raw fish; white crystals of salt, fish too heavily brined.
+# Torry Advisory Note 14 (FAO x5895e), read in a stored copy: dried blood shows a lack of care in preparing
+# the raw fish; white crystals of salt, fish too heavily brined.
 def test_blood_and_salt_are_told_as_torry_tells_them():
     assert product_fault("blood spots").source == product_fault("salt burn").source == "fao-torry-14"
     assert "washed out" in product_fault("blood spots").cause
