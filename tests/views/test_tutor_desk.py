@@ -344,6 +344,21 @@ def test_a_person_page_and_the_way_back(at_desk):
     assert blocks(seat.person, "finder")
 
 
+def test_how_a_book_came_about_is_one_link_away_and_asks_three_questions(at_desk):
+    seat = at_desk()
+    linh = seat.id("Linh")
+    seat.ask(seat.person, do="person", person=linh)
+    links = [one for row in blocks(seat.person, "buttons") for one in row["buttons"]]
+    (link,) = [one for one in links if one["label"] == "How this book came about"]
+    seat.ask(seat.person, **link["ask"])
+    shown = text(seat.person)
+    assert "accuse nobody" in shown and "Time for an answer" in shown and "The book was begun" in shown
+    assert shown.count("A good answer") == 3 and seat.person.shown["focus"] == "book"
+    (back,) = blocks(seat.person, "buttons")
+    seat.ask(seat.person, **back["buttons"][0]["ask"])
+    assert "Where they stand" in text(seat.person)
+
+
 def test_a_form_with_words_in_it_is_not_thrown_away_by_another(at_desk):
     seat = at_desk()
     seat.open("decide", "Eithne", criterion="COK-P03")

@@ -18,9 +18,11 @@ from kit.records.people.keys import keys_on_file, open_key
 from kit.records.people.named_acts import marks_in
 from kit.records.people.staff import Hand, all_names, members, roles_of, utc_now
 from kit.records.reports import crew_grid, desk_lists, person_page
+from kit.records.reports.book_story import book_story
 from kit.records.reports.this_week import this_week
 from kit.records.storage.store import Records
 from kit.views.tutor import pages, person
+from kit.views.tutor.book_page import story_blocks
 from kit.views.tutor.form import Done
 from kit.views.tutor.form_attach import verdict_words
 from kit.views.tutor.manager_page import house_of, manager_blocks
@@ -152,9 +154,9 @@ class TutorDesk:
         what = ask.get("do")
         if what == "form":
             self._open_form(ask)
-        elif what == "person":
-            self._person = {"person": str(ask["person"]), "criterion": "", "search": ""}
-            self._show_person("person")
+        elif what in ("person", "book"):
+            self._person = {"person": str(ask["person"]), "criterion": "", "search": "", "page": str(what)}
+            self._show_person(str(what))
         elif what == "evidence":
             self._evidence(ask)
         elif what == "step" and ask.get("criterion") == pages.STEPS:  # the column of what is safety-critical
@@ -271,6 +273,8 @@ class TutorDesk:
             return
         if state["criterion"]:
             blocks = self._criterion(state["person"], state["criterion"], close="The whole page", do="close")
+        elif state.get("page") == "book":
+            blocks = story_blocks(book_story(self._records, state["person"], self._catalogue))
         else:
             page = person_page.person_page(
                 self._records, state["person"], self._hand.today(), self._catalogue

@@ -185,6 +185,8 @@ def _actions(page: PersonPage, roles: frozenset[str]) -> Block:
         )
     if may(roles, "attach"):
         made.append(button("Keep a file", do="form", form="attach", person=page.person))
+    if page.answers:
+        made.append(button("How this book came about", do="book", person=page.person))
     return buttons(*made, button("Another person", do="another"))
 
 
