@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from kit.records.competence import deciding
+from kit.records.competence import deciding, evidence_replay
 from kit.records.competence.assessment import EVIDENCE_RULE
 from kit.records.ledger import acts
 from kit.records.ledger.acts import Draft
@@ -133,9 +133,14 @@ def test_the_check_names_a_decision_that_was_not_entitled(kitchen, bank, wrong, 
 
 def test_a_decision_of_before_is_named_as_such_and_is_no_fault(kitchen, bank):
     first = kitchen.see(1)
-    slipped_in(kitchen, points=[first.number], day=1, evidence_rule=None)
+    act = slipped_in(kitchen, points=[first.number], day=1, evidence_rule=None)
     report = check_all(kitchen.records, bank)
-    assert report.whole and "decided before today's rule" in report.not_checked[0]
+    assert report.whole and f"whether act {act.number} had enough evidence" in report.not_checked[0]
+
+
+def test_thousands_of_before_are_named_in_one_line():
+    told = evidence_replay._by_todays_rule(range(20, 3020))
+    assert told.startswith("whether acts 20, 21, ") and "31 and 2,988 more had enough" in told
 
 
 def test_nobody_hides_behind_the_rule_of_before_once_todays_was_used(kitchen, bank):

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 About = tuple[str | None, str | None]
 _AT_ONCE = 500
+MOST_NAMED = 12
 
 
 @dataclass
@@ -129,7 +130,7 @@ def evidence_replayed(
         The decisions that were not entitled, and what could not be asked, each in words.
     """
     prints = {name: criterion_print(one) for name, one in catalogue.criteria.items()}
-    then, faults, old, other, strict = _Told(), list[str](), list[str](), 0, False
+    then, faults, old, other, strict = _Told(), list[str](), list[int](), 0, False
     lines = _Lines(connection, told)
     for act in told:
         if act.kind == "decided":
@@ -138,12 +139,21 @@ def evidence_replayed(
             if act.criterion not in prints or not same_words:
                 other += 1
             elif reason := "; ".join(_short(act, then, catalogue.criteria[act.criterion], lines)):
-                (faults if strict else old).append(f"act {act.number} was not entitled: {reason}")
+                old += [] if strict else [act.number]
+                faults += [f"act {act.number} was not entitled: {reason}"] if strict else []
         then.follow(act)
-    open_points = [f"{each} (decided before today's rule of evidence)" for each in old]
+    open_points = [_by_todays_rule(old)] if old else []
     if other:
         open_points.append(f"the evidence of {count_of(other, 'decision')} on other words of a criterion")
     return faults, open_points
+
+
+def _by_todays_rule(old: Sequence[int]) -> str:
+    """Name decisions from before today's rule that would fall short of it; the first ones by number."""
+    first = ", ".join(map(str, old[:MOST_NAMED]))
+    more = f" and {len(old) - MOST_NAMED:,} more" if len(old) > MOST_NAMED else ""
+    acts = "act" if len(old) == 1 else "acts"
+    return f"whether {acts} {first}{more} had enough evidence: decided before today's rule, and short by it"
 
 
 def _short(act: Act, then: _Told, criterion: Criterion, lines: _Lines) -> Iterator[str]:
