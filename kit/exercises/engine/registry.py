@@ -38,6 +38,7 @@ class Info:
     prepares_for: tuple[str, ...]
     version: int
     marked_by: Literal["kit", "tutor"]
+    model: bool = False
 
 
 @dataclass(frozen=True)
@@ -59,6 +60,7 @@ def exercise(
     marked_by: Literal["kit", "tutor"] = "kit",
     id: str = "",
     lesson: int | None = None,
+    model: bool = False,
 ) -> Callable[[Author], Author]:
     """Return a decorator that registers a function as an exercise.
 
@@ -83,6 +85,8 @@ def exercise(
         function's name, so ``salt_for_brine`` is ``salt-for-brine``.
     lesson : int, optional
         The lesson it belongs to. Without it: the number of the package, such as ``lesson_02``.
+    model : bool
+        Whether its numbers come from a model, not from a measurement or a text; the page says so.
 
     Raises
     ------
@@ -101,6 +105,7 @@ def exercise(
             tuple(prepares_for),
             version,
             marked_by,
+            model,
         )
         _check(info)
         known = _ENTRIES.get(info.id)

@@ -22,7 +22,7 @@ def rested(thickness_mm: int, hours: int, rest_h: int) -> tuple[list[float], lis
     return depth, wps, float(after.mean_wps_pct)
 
 
-@exercise("Salt in the middle", criteria=["CUR-K03", "RIN-K01"], prepares_for=["RIN-P03"])
+@exercise("Salt in the middle", criteria=["CUR-K03", "RIN-K01"], prepares_for=["RIN-P03"], model=True)
 def salt_in_the_middle(draw: Draw) -> Question:
     """Read the salt at half depth off a profile."""
     mm, hours, rest_h = draw.pick([14, 16, 18]), draw.pick([3, 4]), draw.pick([10, 12, 14])

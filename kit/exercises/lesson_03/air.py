@@ -51,7 +51,7 @@ def _over_humidity(lines: Mapping[str, Sequence[float]], y_label: str, unit: str
     return Picture("over-humidity", data, words)
 
 
-@exercise("Read the loss off the chart", criteria=["WDS-K04"], prepares_for=["PEL-P03"])
+@exercise("Read the loss off the chart", criteria=["WDS-K04"], prepares_for=["PEL-P03"], model=True)
 def read_the_drying_chart(draw: Draw) -> Question:
     """Read the weight loss of a night off a chart of humidity, for one of two air speeds."""
     fish, rh, slow = draw.pick(_FISH), draw.pick([65.0, 75.0, 85.0]), draw.pick([0.5, 1.0])
@@ -90,7 +90,7 @@ def read_the_drying_chart(draw: Draw) -> Question:
     )
 
 
-@exercise("Which change dries most?", criteria=["WDS-K04"], prepares_for=["PEL-P03"])
+@exercise("Which change dries most?", criteria=["WDS-K04"], prepares_for=["PEL-P03"], model=True)
 def what_changes_most(draw: Draw) -> Question:
     """One change to the air at a time: which gives the largest loss?"""
     fish, rh, speed = draw.pick(_FISH), draw.pick([75.0, 80.0, 85.0]), draw.pick([0.8, 1.0, 1.6])
@@ -204,7 +204,12 @@ _WARM_DAMP = ((18.0, 85.0, 1.0), (20.0, 88.0, 0.5))
 CRUST_H = 14.0
 
 
-@exercise("Which air makes a crust?", criteria=["PEL-K02", "WDS-K04"], prepares_for=["PEL-P03", "PEL-P05"])
+@exercise(
+    "Which air makes a crust?",
+    criteria=["PEL-K02", "WDS-K04"],
+    prepares_for=["PEL-P03", "PEL-P05"],
+    model=True,
+)
 def which_air_hardens(draw: Draw) -> Question:
     """One of four simulated rooms gives a crust: which?"""
     fish, mm = draw.pick(_FISH), draw.pick([22.0, 26.0])

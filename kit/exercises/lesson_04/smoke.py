@@ -29,7 +29,7 @@ def _over_minutes(trays: tuple[int, int]) -> Picture:
     return Picture("chips-for-time", {"time_min": list(_AT_MIN), "curves": curves, "words": words}, words)
 
 
-@exercise("Read the chips off the chart", criteria=["WDS-K04"], prepares_for=["WDS-P03"])
+@exercise("Read the chips off the chart", criteria=["WDS-K04"], prepares_for=["WDS-P03"], model=True)
 def read_the_chips_chart(draw: Draw) -> Question:
     """Read the chips for a time of smoke off a chart, for one of two trays."""
     small, minutes = draw.pick([80, 100, 120]), draw.pick([50, 70, 80, 100, 110])
@@ -75,7 +75,11 @@ _SAYS = {
 
 
 @exercise(
-    "Set the tray and smoke", criteria=["WDS-K04", "WDS-K05"], prepares_for=["WDS-P03", "WDS-P04"], version=2
+    "Set the tray and smoke",
+    criteria=["WDS-K04", "WDS-K05"],
+    prepares_for=["WDS-P03", "WDS-P04"],
+    version=2,
+    model=True,
 )
 def set_the_smoke(draw: Draw) -> Question:
     """Set chips, tray and glow so that the smoke lasts its time, as a band, and stays clean."""

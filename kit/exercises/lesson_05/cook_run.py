@@ -36,6 +36,7 @@ _TOO_LONG_MIN = 15.0
     criteria=["WDS-K04", "COK-K05"],
     prepares_for=["COK-P02", "COK-P05"],
     version=3,
+    model=True,
 )
 def run_the_cook(draw: Draw, profile: Profile) -> Question:
     """Choose cabinet, humidity and hold so that the thickest piece is proven, and not dried out."""

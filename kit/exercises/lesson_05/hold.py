@@ -78,7 +78,7 @@ def hold_from_the_list(draw: Draw, profile: Profile) -> Question:
     )
 
 
-@exercise("Work out an equal hold", criteria=["COK-K02"], prepares_for=["COK-P02"], version=3)
+@exercise("Work out an equal hold", criteria=["COK-K02"], prepares_for=["COK-P02"], version=3, model=True)
 def equal_hold(draw: Draw) -> Question:
     """Move 2 min at 70 °C to a lower core, by ten times for each 7.5 °C."""
     from kit.process.microbes.death import six_d_minutes
@@ -123,7 +123,9 @@ def equal_hold(draw: Draw) -> Question:
     )
 
 
-@exercise("Add up what each minute is worth", criteria=["COK-K02"], prepares_for=["COK-P02"], version=3)
+@exercise(
+    "Add up what each minute is worth", criteria=["COK-K02"], prepares_for=["COK-P02"], version=3, model=True
+)
 def credit_each_minute(draw: Draw) -> Question:
     """Three steps of a log, each minute credited at its own temperature, and none below the table."""
     from kit.process.microbes.death import lethal_rate

@@ -223,7 +223,13 @@ def cook_loss_by_tray(draw: Draw) -> Question:
     )
 
 
-@exercise("Credit only the carry-over you logged", criteria=["COK-K04"], prepares_for=["COK-P02"], version=2)
+@exercise(
+    "Credit only the carry-over you logged",
+    criteria=["COK-K04"],
+    prepares_for=["COK-P02"],
+    version=2,
+    model=True,
+)
 def carry_over_credit(draw: Draw) -> Question:
     """Read the highest core that the log proves, after the door was opened."""
     thickness_mm = draw.pick([26, 28, 30, 32, 34])

@@ -129,7 +129,7 @@ def which_clock_starts(draw: Draw, profile: rules.Profile) -> Question:
     )
 
 
-@exercise("How long to the cold?", criteria=["CHL-K01"], prepares_for=["CHL-P01", "CHL-P02"])
+@exercise("How long to the cold?", criteria=["CHL-K01"], prepares_for=["CHL-P01", "CHL-P02"], model=True)
 def read_the_chill_record(draw: Draw) -> Question:
     """Read the minutes on the clock of the chiller."""
     wait = draw.pick([20.0, 30.0, 40.0])
@@ -202,7 +202,7 @@ def verdict(case: str, thickness_mm: float) -> str:
     return rules.judge_rule(seen, _IE).outcome
 
 
-@exercise("What do you recommend?", criteria=["CHL-K01"], prepares_for=["CHL-P03"], version=4)
+@exercise("What do you recommend?", criteria=["CHL-K01"], prepares_for=["CHL-P03"], version=4, model=True)
 def fish_after_the_chill(draw: Draw, profile: rules.Profile) -> Question:
     """A record that meets the limit, misses it, or does not prove it: recommend."""
     case, mm = draw.pick(sorted(_CASES)), draw.pick([18.0, 20.0, 22.0, 24.0, 26.0])
@@ -260,7 +260,7 @@ def why_slow_is_dangerous(draw: Draw) -> Question:
     )
 
 
-@exercise("How many could there be?", criteria=["CHL-K02"], prepares_for=["CHL-P01"])
+@exercise("How many could there be?", criteria=["CHL-K02"], prepares_for=["CHL-P01"], model=True)
 def how_many_doublings(draw: Draw) -> Question:
     """Work out how many germs one could become, as a ceiling."""
     temp, times = draw.pick([45.0, 40.0, 35.0, 30.0]), draw.whole(3, 7)
@@ -288,7 +288,7 @@ _FASTER = {
 }
 
 
-@exercise("Which fish is cold first?", criteria=["CHL-K02"], prepares_for=["CHL-P01"], version=3)
+@exercise("Which fish is cold first?", criteria=["CHL-K02"], prepares_for=["CHL-P01"], version=3, model=True)
 def fastest_way_to_cold(draw: Draw) -> Question:
     """Put four lots in the order in which they are cold: way, thickness and wait all count."""
     trays = [(way, mm, wait) for way in _INTO for mm in (16.0, 22.0, 28.0) for wait in (5.0, 60.0, 120.0)]

@@ -217,7 +217,7 @@ def _told_apart(slips: Sequence[Slip], truth: float) -> list[Slip]:
     return kept
 
 
-@exercise("What do warm days cost?", criteria=["PLS-K03"], prepares_for=["PLS-P04"])
+@exercise("What do warm days cost?", criteria=["PLS-K03"], prepares_for=["PLS-P04"], model=True)
 def listeria_in_the_store(draw: Draw) -> Question:
     """Add the growth of cold and of warm days."""
     cold = round(listeria_growth(3.0, 3.0).days_per_log10.middle, 1)

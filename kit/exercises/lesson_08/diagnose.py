@@ -28,7 +28,9 @@ _LOOK_AT = {  # fault: (as an option, what to say to who picks it wrongly)
 }
 
 
-@exercise("Find what went wrong", criteria=["WDS-K04", "REC-K01"], prepares_for=["REC-P03", "WDS-P05"])
+@exercise(
+    "Find what went wrong", criteria=["WDS-K04", "REC-K01"], prepares_for=["REC-P03", "WDS-P05"], model=True
+)
 def find_what_went_wrong(draw: Draw) -> Question:
     """A drawn day with one fault: which one do the records show?"""
     fault = draw.pick(sorted(_LOOK_AT))

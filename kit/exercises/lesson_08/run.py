@@ -40,6 +40,7 @@ _SAYS = {
     criteria=["WDS-K04", "CUR-K03"],
     prepares_for=["CUR-P04", "PEL-P03", "COK-P01", "CHL-P01"],
     version=4,
+    model=True,
 )
 def run_the_batch(draw: Draw) -> Question:
     """Set five controls for a fillet, run the day, and meet the rules with a good fish."""

@@ -168,6 +168,7 @@ declare namespace Kit {
     number: number;
     title: string;
     variant: number;
+    model: boolean;
   }
   interface NumberForm extends Asked {
     kind: "number" | "chart";

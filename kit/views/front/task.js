@@ -74,7 +74,7 @@ const render = ({ model, el, signal }) => {
     const card = h("section", { class: "sk-card sk-task", "aria-labelledby": title, "data-exercise": form.exercise, "data-kind": form.kind, "data-variant": form.variant },
       h("header", { class: "sk-head" },
         h("h3", { id: title }, h("span", { class: "sk-tag" }, form.number ? `Task ${form.number}` : "Task"), h("span", {}, form.title || "")),
-        h("p", { class: "sk-note" }, [form.of ? null : "read by your tutor", form.variant > 1 ? `variant ${form.variant}` : null].filter(Boolean).join(" · "))),
+        h("p", { class: "sk-note" }, [form.of ? null : "read by your tutor", form.variant > 1 ? `variant ${form.variant}` : null, form.model ? "numbers from a model" : null].filter(Boolean).join(" · "))),
       prose(form.text), form.picture ? pictureNode(form.picture, { board: editor.board || null }) : null,
       body, parts.verdict, parts.older, parts.help, parts.foot);
     el.replaceChildren(card);

@@ -11,6 +11,8 @@ from typing import Any
 
 import traitlets as t
 
+from kit import exercises
+from kit.basics.errors import UnknownName
 from kit.marking import page_form
 from kit.marking.model import Outcome, Picture
 from kit.practice import Session, TaskState
@@ -110,7 +112,15 @@ def task_form(task: TaskState, number: int) -> dict[str, Any]:
     """Return the question as the page may know it, with its picture drawn: its data could be read off."""
     drawing = _drawn(task.question.picture, f"Picture for the task: {task.title}")
     about = {"number": number, "title": task.title, "variant": task.occasion, "picture": drawing}
-    return {**page_form(task.question), **about}
+    return {**page_form(task.question), **about, "model": _from_a_model(task.question.exercise)}
+
+
+def _from_a_model(exercise: str) -> bool:
+    """Whether the numbers of an exercise come from a model; of one that is not in the bank nobody knows."""
+    try:
+        return exercises.info(exercise).model
+    except UnknownName:
+        return False
 
 
 def _drawn(picture: Picture | None, label: str) -> dict[str, Any] | None:
