@@ -34,14 +34,18 @@ NO_RECORDS = (
     "There are no records on this machine yet. First take answer books in: smokehouse take-in BOOK. "
     "Or look at an invented crew: smokehouse demo --keep FOLDER."
 )
+BEGIN_ABOVE = "Nothing is here yet. The form of the first day, above, begins the records."
 
 
 class Missing:
     """What a part shows where there are no records: one line on what to do first."""
 
+    def __init__(self, first_day: bool = False) -> None:
+        self._line = BEGIN_ABOVE if first_day else NO_RECORDS
+
     def __repr__(self) -> str:
         """Return the line."""
-        return NO_RECORDS
+        return self._line
 
 
 class TutorDesk:
@@ -114,7 +118,7 @@ class TutorDesk:
     def sign(self) -> Panel | Missing:
         """Show the forms: observe, decide, second signature, appeal, settle, look, note."""
         if self._records is None:
-            return Missing()
+            return Missing(self._first_day)
         if self._panel is None:
             self._panel = Panel(
                 self._hand, self._open_key, needs_password=self._has_key(), done=self._recorded
@@ -143,7 +147,7 @@ class TutorDesk:
         ask: Callable[[Mapping[str, Any]], None] | None = None,
     ) -> Part | Missing:
         if self._records is None:
-            return Missing()
+            return Missing(self._first_day)
         if name not in self._parts:
             self._parts[name] = Part(ask or self._ask, name)
         show()

@@ -13,7 +13,7 @@ from kit.files.signing import Signer
 from kit.records.people import staff
 from kit.records.people.staff import Hand
 from kit.records.storage.store import open_records
-from kit.rules import DEFAULT, PROFILES
+from kit.rules import DEFAULT, PROFILES, load
 from kit.views.tutor.form import Done, Field, Form, Proposal, day_of
 from kit.views.tutor.form_people import LOCK_IT_AWAY, made_key, new_password
 
@@ -22,7 +22,7 @@ MOST_NAMES = 60
 
 def first_day_form(hand: Hand, _ask: Mapping[str, Any]) -> Form:
     """Return the form that begins the records."""
-    rules = tuple((name, name) for name in PROFILES)
+    rules = tuple((load(name).title, name) for name in PROFILES)
     fields = (
         Field("kitchen", "The kitchen's name", "text"),
         Field("rules", "Whose rules it follows", "pick", rules, DEFAULT),
@@ -49,7 +49,7 @@ def propose_first_day(_hand: Hand, _form: Form, values: Mapping[str, Any]) -> Pr
     fit = values["fit"].strip() if values["tutor"] else ""
     until = day_of(values["until"]) if fit else None
     lines = (
-        ("Kitchen", f"{kitchen}, under the rules {values['rules']}"),
+        ("Kitchen", f"{kitchen}, under the rules of {load(values['rules']).title}"),
         ("Manager", f"{name}{', tutor too' if values['tutor'] else ''}"),
         (
             "Fit to assess",

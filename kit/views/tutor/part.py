@@ -169,7 +169,7 @@ class Panel(w.VBox):
         blocks = [
             pages.title(self.form.title, "form-title"),
             pages.facts(self.form.about),
-            pages.buttons(close),
+            *([] if self.form.sort == "first day" else [pages.buttons(close)]),
         ]
         self.head.show(blocks, focus="form-title")
 
