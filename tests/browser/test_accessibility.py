@@ -8,13 +8,15 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from importlib.resources import files
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from jinja2 import Environment
 from playwright.sync_api import Page
 
 from kit.practice import people, prepare
+from kit.views.tutor.sitting_page import SittingTask
+from kit.views.workbook.plain_pages import template
 
 HERE = Path(__file__).resolve().parent
 AXE = HERE.parent / "javascript" / "node_modules" / "axe-core" / "axe.min.js"
@@ -84,11 +86,31 @@ def test_the_page_that_checks_a_certificate_has_no_serious_fault(page_of: Any, a
 def test_the_page_that_asks_who_works_has_no_serious_fault(page_of: Any, axe: str, part: str):
     person = people.Learner("p-1", "Nuala Prem", datetime(2026, 3, 2, tzinfo=UTC), Path("p-1"), pin="x")
     values = {"people": [person], "alike": [person], "person": person, "words": "No.", "about_s": 7}
-    text = (files("kit.views.front") / "door.html").read_text("utf-8")
-    made = Environment(autoescape=True).from_string(text)
     page = page_of()
-    page.set_content(made.render(part=part, key="k", name="Nula", **values))
+    page.set_content(template("door.html").render(part=part, key="k", name="Nula", **values))
     assert json.dumps(faults(page, axe), indent=1) == "[]"
+
+
+@pytest.mark.parametrize("part", ["start", "task", "end", "done"])
+def test_the_page_of_a_sitting_has_no_serious_fault(page_of: Any, axe: str, part: str):
+    options = [{"key": "a", "text": "cold"}, {"key": "b", "text": "clean"}]
+    forms = [
+        {"kind": "number", "text": "How much?", "unit": "g"},
+        {"kind": "one", "text": "Which?", "options": options},
+        {"kind": "several", "text": "Which?", "options": options},
+        {"kind": "order", "text": "In order?", "options": options},
+        {"kind": "match", "text": "Join.", "left": options, "right": options},
+        {"kind": "recommend", "text": "And now?", "decisions": options, "reasons": options},
+    ]
+    tasks = [SittingTask(form) for form in forms]
+    shown = SimpleNamespace(name="Tam Ferris", key="k", tasks=tasks, answers={1: "5 g"})
+    for place, task in enumerate(tasks, start=1):
+        values = {"page": shown, "until": "10:40", "over": False, "place": place, "task": task, "words": ""}
+        page = page_of()
+        page.set_content(template("sitting.html").render(part=part, **values))
+        assert json.dumps(faults(page, axe), indent=1) == "[]"
+        if part != "task":
+            break
 
 
 @pytest.mark.parametrize(
