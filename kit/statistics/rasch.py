@@ -190,7 +190,8 @@ def _climb(data: _Totals) -> tuple[NDArray[Any], NDArray[Any], float, int]:
         difficulty = next_one - next_one.mean()
         height, expected, information = tried
         if np.abs(size * step).max() < _SMALL:
-            error = np.sqrt(np.diag(np.linalg.pinv(information, hermitian=True)))
+            spread = np.diag(np.linalg.pinv(information, hermitian=True))
+            error = np.sqrt(np.where(spread > 0, spread, np.nan))  # not known where the answers do not say it
             return difficulty, error, height, turn
     raise BadData(
         "answers", f"no difficulties after {_ROUNDS} rounds", "items that people link to each other"

@@ -118,6 +118,16 @@ def test_a_cell_that_fails_is_named_and_the_file_stays(tmp_path):
     assert path.read_bytes() == before
 
 
+def test_a_cell_that_warns_is_named_and_the_file_stays(tmp_path):
+    path = notebook(
+        tmp_path / "small.ipynb", "import warnings; warnings.warn('the root of less than nothing')"
+    )
+    before = path.read_bytes()
+    with pytest.raises(BadData, match="less than nothing"):
+        fill.fill_outputs(path)
+    assert path.read_bytes() == before
+
+
 def test_a_notebook_is_filled_with_nobody_at_work(tmp_path, monkeypatch):
     monkeypatch.setenv("SMOKEHOUSE_PERSON", "p-somebody")
     monkeypatch.setenv("SMOKEHOUSE_HOME", str(tmp_path))

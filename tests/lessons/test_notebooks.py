@@ -128,6 +128,16 @@ def test_a_notebook_that_counts_is_short_and_every_question_has_an_answer(
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("path", sorted((ROOT / "answers").glob("*.ipynb")), ids=lambda path: path.stem)
+def test_no_stored_output_is_a_warning_or_names_a_place_of_a_machine(path: Path):
+    outputs = [
+        output for cell in json.loads(path.read_text("utf-8"))["cells"] for output in cell.get("outputs", [])
+    ]
+    assert [output["text"] for output in outputs if output.get("name") == "stderr"] == []
+    words = json.dumps([{**each, "data": {**each.get("data", {}), "image/png": ""}} for each in outputs])
+    assert re.findall(r"(?:/home/|/root/|/work/|/tmp/|site-packages|C:\\)\S*", words) == []
+
+
 def test_a_changed_output_is_found(tmp_path: Path):
     book = json.loads(ANSWERS[0].read_text(encoding="utf-8"))
     cell = next(c for c in book["cells"] if c["cell_type"] == "code" and c["outputs"])

@@ -34,7 +34,7 @@ def fill_outputs(path: Path) -> bool:
     Raises
     ------
     BadData
-        If a cell fails. The file stays as it was.
+        If a cell fails or warns. The file stays as it was.
     """
     nbformat: Any = import_module("nbformat")  # it has no types
     from nbclient import NotebookClient
@@ -56,6 +56,14 @@ def fill_outputs(path: Path) -> bool:
             client.execute(env=_nobody_at_work(home))
         except CellExecutionError as error:
             raise BadData(path.name, f"a cell fails: {error.ename}: {error.evalue}") from None
+    warned = [
+        output.text.strip().splitlines()[0]
+        for cell in book.cells
+        for output in cell.get("outputs", [])
+        if output.output_type == "stream" and output.name == "stderr"
+    ]
+    if warned:
+        raise BadData(path.name, f"a cell warns: {warned[0][:200]}", "cells that run without a warning")
     book.metadata = nbformat.from_dict(metadata)
     after = nbformat.writes(book) + "\n"
     if _said(before) == _said(after):
