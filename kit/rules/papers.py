@@ -35,8 +35,8 @@ class PaperDuty:
     """One thing that a text asks for on paper, or that people think it does (``asked`` false).
 
     ``text`` is the thing in a few words, ``says`` why it is or is not asked for. ``pack`` names the packs it
-    is for; none means any. ``exempt`` says that a kitchen without approval, which sells to guests alone, may
-    leave it off or must.
+    is for; none means any. ``exempt`` says that a kitchen without approval must leave it off, ``wild`` that
+    it is for caught fish alone.
     """
 
     id: Text
@@ -50,6 +50,18 @@ class PaperDuty:
     seen: bool
     pack: tuple[Pack, ...] = ()
     exempt: bool = False
+    wild: bool = False
+
+    def asked_of(self, *, approved: bool, caught: bool) -> bool:
+        """Return whether this is asked of a house with approval or without, for caught or farmed fish.
+
+        Examples
+        --------
+        >>> mark = next(each for each in papers("label", "eu") if each.exempt)
+        >>> mark.asked_of(approved=True, caught=False), mark.asked_of(approved=False, caught=False)
+        (True, False)
+        """
+        return self.asked and (approved or not self.exempt) and (caught or not self.wild)
 
     @property
     def label(self) -> str:

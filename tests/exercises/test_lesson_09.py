@@ -17,7 +17,7 @@ from kit.rules.papers import papers
 from kit.views.pictures.register import draw_picture, explorer_named
 
 SEEDS = range(40)
-NEW = ("REC-K05", "PLS-K04", "REC-K06")
+NEW = ("REC-K05", "PLS-K04", "REC-K06", "PLS-K05")
 
 
 @pytest.mark.parametrize("criterion", NEW)
@@ -121,3 +121,21 @@ def test_tar_and_sour_fish_never_go_on():
         told = next(each.text for each in question.kind.reasons if each.key == reason)
         if not told.startswith("It is a fault of looks"):
             assert mark(question, {"decision": "go on", "reason": reason}).score == 0
+
+
+def test_the_oval_mark_and_the_gear_hang_on_the_house_and_the_fish():
+    # 853/2004 Annex II section I: the mark is an approved house's; 1379/2013 art. 35: gear, for caught fish.
+    asked = {each.id: each for each in papers("label", "eu")}
+    for approved in (True, False):
+        for caught in (True, False):
+            ask = {name: one.asked_of(approved=approved, caught=caught) for name, one in asked.items()}
+            assert ask["eu-label-mark"] is approved and ask["eu-label-gear"] is caught
+            assert ask["eu-label-allergen"] and not ask["eu-label-thawed"]
+
+
+def test_a_label_without_its_allergen_scores_nothing():
+    for seed in SEEDS:
+        question = exercises.question("what-this-label-needs", seed)
+        for slip in question.slips:
+            if slip.name == "left out: eu-label-allergen":
+                assert mark(question, slip.value).score == 0

@@ -160,6 +160,8 @@ MEAN_WORDS, MOST_WORDS, GRADE = 12.0, 25, 7.0
 
 # Words that are right and not in the dictionary, each with its reason.
 RIGHT_WORDS = {
+    **dict.fromkeys(("Oncorhynchus", "mykiss", "Salmo", "salar", "trutta"), "scientific names on a label"),
+    **dict.fromkeys(("Salvelinus", "alpinus"), "the same"),
     "Tomasz": "an invented person",
     "ACMSF": "the committee that a title names",
     "mL": "unit",
