@@ -105,7 +105,7 @@ def texts_named(texts: Sequence[tuple[Rule, Profile]], profile: Profile) -> str:
     own = {rule.source for rule in profile}
     said = {
         f"{lender.sources[rule.source].title} "
-        f"({lender.title}, {'your own' if rule.source in own else 'not your own'}"
+        f"({f'{profile.title}, your own' if rule.source in own else f'{lender.title}, not your own'}"
         f"{'; ' + rule.label if rule.label else ''})": None
         for rule, lender in texts
     }
