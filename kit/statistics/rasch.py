@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 LEAST_PEOPLE = 100
 """Fewer people than this, and no difficulty is shown. Ours: at 100 an error is still about 0.25 logits."""
 _ROUNDS, _SMALL = 100, 1e-8
+_FREE = 1e-9
+"""Eigenvalues below this share of the largest are taken for none."""
 
 
 @dataclass(frozen=True)
@@ -179,7 +181,7 @@ def _climb(data: _Totals) -> tuple[NDArray[Any], NDArray[Any], float, int]:
     difficulty = np.zeros(len(data.right))
     height, expected, information = _look(difficulty, data)
     for turn in range(1, _ROUNDS + 1):
-        step = np.linalg.pinv(information, hermitian=True) @ (expected - data.right)
+        step = _inverse(information) @ (expected - data.right)
         size = 1.0
         while True:
             next_one = difficulty + size * step
@@ -190,12 +192,19 @@ def _climb(data: _Totals) -> tuple[NDArray[Any], NDArray[Any], float, int]:
         difficulty = next_one - next_one.mean()
         height, expected, information = tried
         if np.abs(size * step).max() < _SMALL:
-            spread = np.diag(np.linalg.pinv(information, hermitian=True))
-            error = np.sqrt(np.where(spread > 0, spread, np.nan))  # not known where the answers do not say it
+            error = np.sqrt(np.diag(_inverse(information)))
             return difficulty, error, height, turn
     raise BadData(
         "answers", f"no difficulties after {_ROUNDS} rounds", "items that people link to each other"
     )
+
+
+def _inverse(information: NDArray[Any]) -> NDArray[Any]:
+    """Return the inverse but for the one direction that is free: all items harder by the same.
+
+    That direction has an eigenvalue of nothing but rounding, of either sign on other machines.
+    """
+    return np.linalg.pinv(information, rcond=_FREE, hermitian=True)
 
 
 def _look(difficulty: NDArray[Any], data: _Totals) -> tuple[float, NDArray[Any], NDArray[Any]]:
