@@ -28,8 +28,8 @@ def lot_papers(data: Mapping[str, Any]) -> Drawing:
     rows = max(len(batches), len(dispatches))
     tall = _TOP + rows * _ROW + 16
     body = [
-        *_sheet(_LEFT, 320, "Batch sheets: batch, from delivery", batches, 74, tall),
-        *_sheet(_RIGHT, 416, "Dispatch notes: customer, batch", dispatches, 132, tall),
+        *_sheet(_LEFT, 320, "Batch sheets: from delivery", batches, 74, tall),
+        *_sheet(_RIGHT, 416, "Dispatch notes: from batch", dispatches, 132, tall),
     ]
     return Drawing(svg_drawing(WIDE, tall, body, data["words"]), data["words"])
 
