@@ -9,7 +9,7 @@ import pytest
 
 from kit.basics.places import records_file
 from kit.cli import main
-from kit.cli.tutor.desk import who
+from kit.cli.tutor.desk import nobody_began, who
 from kit.records import open_records
 from kit.records.people import staff
 
@@ -59,9 +59,14 @@ def test_the_only_one_need_not_be_named(throw_away_home: Path):
     assert who(None).name == "Hedda Quill"
 
 
-def test_nobody_who_may_sign_is_said(capfd, throw_away_home: Path):
+def test_where_nobody_began_the_desk_opens_on_its_first_day(throw_away_home: Path):
+    assert nobody_began()
     open_records(records_file()).close()
-    assert "smokehouse staff begin" in told(capfd, "--no-browser")
+    assert nobody_began()
+
+
+def test_where_a_manager_began_it_does_not(staffed):
+    assert not nobody_began()
 
 
 def test_a_port_that_is_taken_is_said_before_anything_is_written(capfd, staffed, throw_away_home: Path):

@@ -41,6 +41,10 @@ def bones_after(looks: int) -> float:
     return number(rf"{looks} looks?: ([\d.]+)", facts("bones-left"))
 
 
+def called_back_kg(mixed: int) -> float:
+    return number(r": ([\d.]+) kg of finished fish", facts("how-far-a-lot-spreads", mixed=mixed))
+
+
 HAPPENS: dict[str, Callable[[], str]] = {
     "boiling-and-height": lambda: (
         "No, it is nearly right"
@@ -73,6 +77,25 @@ HAPPENS: dict[str, Callable[[], str]] = {
         key=lambda text: abs(
             number(r"(\d+)", text) - number(r"Core after 2 h: (\d+)", facts("core-and-surface"))
         ),
+    ),
+    "cost-of-a-kilo": lambda: min(
+        ("About 10 €", "About 15 €", "About 22 €"),
+        key=lambda text: abs(
+            number(r"(\d+)", text) - number(r"fish ([\d.]+)", facts("cost-of-a-kilo", thrown_pct=0))
+        ),
+    ),
+    "how-far-a-lot-spreads": lambda: min(
+        ("Twice as much", "As much as before", "Half as much"),
+        key=lambda text: abs(
+            {"T": 2.0, "A": 1.0, "H": 0.5}[text[0]] - called_back_kg(mixed=2) / called_back_kg(mixed=1)
+        ),
+    ),
+    "one-setting-wrong": lambda: (
+        "Runs and drips"
+        if "drip" in facts("one-setting-wrong", cause="streaks").lower()
+        and number(r"This day:.*drying ([\d.]+) %", facts("one-setting-wrong", cause="streaks"))
+        < number(r"The card:.*?drying ([\d.]+) %", facts("one-setting-wrong", cause="streaks"))
+        else "White beads"
     ),
     "drying-air": lambda: (
         "Air of 70 %" if loss(rh_pct=70) > loss(rh_pct=80, speed_m_s=1.5) else "Fans half as fast again"
