@@ -1,9 +1,11 @@
 """When practice shows that somebody knows a thing: one rule, used on both sides of the answer book.
 
 Each first try at a new question moves a sum. It rises with a right answer, and more so the harder the
-question is to guess; it falls with a miss. High enough, over enough different days and kinds of question, the
-criterion is shown. The sum goes on after that: misses bring it down again, and so does time without practice.
-Practice is done alone, so it is evidence and never a decision.
+question is to guess; it falls with a miss. How easily it is guessed grows with what was seen before: the
+first question of an exercise weighs by what those get right who know nothing, the fourth by what three
+remembered answers give away. High enough, over enough different days and kinds of question, the criterion is
+shown. The sum goes on after that: misses bring it down again, and so does time without practice. Practice is
+done alone, so it is evidence and never a decision.
 
 The sum is Wald's sequential test of one mastery against another: the logarithm of how much likelier the
 answers are from somebody who knows 9 of 10 such things than from somebody who knows half of them. Source:
@@ -12,14 +14,16 @@ memory, confirm. The bounds were chosen by simulation: ``tests/benchmarks/knowle
 they reach.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from itertools import pairwise
 from math import ceil, log, log2
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
-RULE = "sequential-test-over-fresh-questions/1"
+RULE = "sequential-test-over-fresh-questions/2"
 KNOWS, HALF_KNOWS = 0.9, 0.5
 """The two masteries the test tells apart. [share of such questions that the person knows]"""
 MISS_CHANCE = 0.07
@@ -50,8 +54,8 @@ class Bounds:
     days: int
 
 
-ORDINARY = Bounds(shown=3.0, kept=1.5, lowest=-3.0, highest=6.0, days=2)
-SAFETY = Bounds(shown=4.4, kept=3.1, lowest=-3.0, highest=7.4, days=3)
+ORDINARY = Bounds(shown=2.9, kept=1.5, lowest=-3.0, highest=6.0, days=2)
+SAFETY = Bounds(shown=4.3, kept=3.1, lowest=-3.0, highest=7.4, days=3)
 """Where a mistake can hurt someone."""
 
 
@@ -73,11 +77,37 @@ class Try:
     key: int = 0
 
 
+SEEN = (0, 1, 3, 8)
+"""After so many other questions of an exercise the panel measured how far memory alone gets."""
+
+
 class ExerciseFacts(NamedTuple):
-    """What the rule must know of an exercise: its chance to be guessed, and what kind of question it is."""
+    """What the rule must know of an exercise: its chance to be guessed, and what kind of question it is.
+
+    ``guess_chance`` is that of the first question. Whoever remembers earlier ones guesses better:
+    ``remembering`` is the chance after each number of ``SEEN``; empty where it was not measured.
+    """
 
     guess_chance: float = GUESS_CHANCE
     kind: str = ""
+    remembering: tuple[float, ...] = ()
+
+    def chance_after(self, seen: int) -> float:
+        """Return the chance to be guessed by who saw so many other questions of the exercise.
+
+        Examples
+        --------
+        >>> facts = ExerciseFacts(0.1, "match", (0.1, 0.2, 0.6, 0.9))
+        >>> facts.chance_after(0), round(facts.chance_after(2), 2), facts.chance_after(20)
+        (0.1, 0.4, 0.9)
+        """
+        if not self.remembering:
+            return self.guess_chance
+        points = list(zip(SEEN, self.remembering, strict=True))
+        for (few, low), (many, high) in pairwise(points):
+            if seen <= many:
+                return low + (high - low) * (seen - few) / (many - few)
+        return self.remembering[-1]
 
 
 UNMEASURED = ExerciseFacts()
@@ -136,7 +166,7 @@ class Knowledge:
     first tries, whatever came later. ``held_until`` is the last day on which it holds without more practice.
     ``lost_on`` is the day on which later misses took it away, where they did. ``held`` is as of the last try:
     ask ``sure_on`` for a day, since what is not used fades. ``worth`` is by how much a right answer moves the
-    sum, on average over the exercises that serve the criterion.
+    sum now, on average over the exercises that serve the criterion.
     """
 
     held: bool
@@ -214,6 +244,7 @@ class _Sum:
     kinds_needed: int
     evidence: float = 0.0
     held: bool = False
+    seen: Counter[str] = field(default_factory=Counter)
     days: set[date] = field(default_factory=set)
     kinds: set[str] = field(default_factory=set)
     counted: list[int] = field(default_factory=list)
@@ -229,9 +260,11 @@ class _Sum:
         if gap > 0 and self.evidence > 0:
             self.evidence *= 0.5 ** (gap / HALF_LIFE_DAYS)
         self.last = max(self.last, one.day) if self.last else one.day
+        chance = facts.chance_after(self.seen[one.exercise])
+        self.seen[one.exercise] += 1
         if one.right and one.helped:
             return
-        moved = self.evidence + weight(one.right, facts.guess_chance)
+        moved = self.evidence + weight(one.right, chance)
         self.evidence = min(max(moved, self.bounds.lowest), self.bounds.highest)
         (self.counted if one.right else self.missed).append(one.key)
         if one.right:
@@ -255,9 +288,9 @@ class _Sum:
         return self.last + timedelta(days=int(HALF_LIFE_DAYS * log2(self.evidence / self.bounds.kept)))
 
 
-def _worth(exercises: Iterable[ExerciseFacts]) -> float:
-    worth = [weight(True, one.guess_chance) for one in exercises] or [weight(True, GUESS_CHANCE)]
-    return sum(worth) / len(worth)
+def _worth(exercises: Mapping[str, ExerciseFacts], seen: Mapping[str, int]) -> float:
+    worth = [weight(True, one.chance_after(seen.get(name, 0))) for name, one in exercises.items()]
+    return sum(worth) / len(worth) if worth else weight(True, GUESS_CHANCE)
 
 
 def knowledge(
@@ -316,7 +349,7 @@ def knowledge(
         first_held=running.first_held,
         evidence=running.evidence,
         evidence_needed=bounds.shown,
-        worth=_worth(exercises.values()),
+        worth=_worth(exercises, running.seen),
         kinds_right=len(running.kinds),
         kinds_needed=kinds,
         tries_to_hold=running.tries_to_hold,

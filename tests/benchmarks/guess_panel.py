@@ -46,7 +46,8 @@ def main() -> int:
         name, share = one.best
         print(
             f"{one.exercise:28} {one.kind:9} contents {one.contents:3} truths {one.truths:3}  "
-            f"best {share:.2f} ({name})  memory of 1 {one.remembers_one:.2f}, of 3 {one.remembers_three:.2f}"
+            f"best {share:.2f} ({name})  memory of 1 {one.remembers_one:.2f}, "
+            f"of 3 {one.remembers_three:.2f}, of 8 {one.remembers_eight:.2f}"
         )
     tell(found, time.perf_counter() - started)
     if options.write:
@@ -81,7 +82,10 @@ def tell(found: list[PanelFigures], spent_s: float) -> None:
 def write(found: list[PanelFigures]) -> None:
     """Keep what was measured, and the list of what is still to be mended."""
     kept = {} if len(found) == len(exercises.ids()) else tomllib.loads(FILE.read_text())
-    kept |= {one.exercise: {"kind": one.kind, "guess_chance": round(one.guess_chance, 2)} for one in found}
+    kept |= {
+        one.exercise: {"kind": one.kind, "guess_chances": [round(each, 2) for each in one.guess_chances]}
+        for one in found
+    }
     FILE.write_text(tomli_w.dumps(dict(sorted(kept.items()))), encoding="utf-8")
     if len(found) == len(exercises.ids()):
         faults = {one.exercise: list(one.faults) for one in found if one.faults}
@@ -92,11 +96,14 @@ def stale(found: list[PanelFigures]) -> list[str]:
     """Return where what is kept says something else than was measured now."""
     kept = measured()
     return [
-        f"{one.exercise}: measured again it is {one.guess_chance:.2f}: run with --write"
+        f"{one.exercise}: measured again it is {one.guess_chances}: run with --write"
         for one in found
         if one.exercise not in kept
         or kept[one.exercise].kind != one.kind
-        or abs(kept[one.exercise].guess_chance - one.guess_chance) > STALE
+        or any(
+            abs(before - now) > STALE
+            for before, now in zip(kept[one.exercise].remembering, one.guess_chances, strict=True)
+        )
     ]
 
 

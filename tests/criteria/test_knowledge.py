@@ -1,6 +1,7 @@
 """The knowledge rule: a sequential test over fresh questions, over days and kinds, fading with time."""
 
 from datetime import UTC, date, datetime, timedelta
+from itertools import pairwise
 from math import log
 
 import pytest
@@ -165,3 +166,22 @@ def test_what_is_said_hangs_together(pattern, bounds):
     assert (found.tries_to_hold is None) == (found.first_held is None)
     assert found.held == (found.held_until is not None)
     assert len(found.counted) + len(found.missed) == sum(letter in "RW" for letter in pattern)
+
+
+def test_what_was_seen_before_makes_a_right_answer_worth_less():
+    """Lines of a pool come back, so the tenth question of an exercise is easier to guess than the first."""
+    facts = ExerciseFacts(0.1, "match", (0.1, 0.2, 0.6, 0.9))
+    found = [knowledge(tries("R" * count), exercises={"x": facts}).evidence for count in range(1, 11)]
+    steps = [later - earlier for earlier, later in pairwise([0.0, *found])]
+    assert steps == sorted(steps, reverse=True)
+    assert steps[0] == pytest.approx(weight(True, 0.1))
+    assert steps[3] == pytest.approx(weight(True, 0.6), rel=0.01)
+    assert steps[9] < 0.1 * steps[0]
+
+
+def test_questions_of_another_exercise_are_not_seen_yet():
+    facts = {name: ExerciseFacts(0.1, "match", (0.1, 0.2, 0.6, 0.9)) for name in "xy"}
+    tried = tries("R" * 3)
+    other = Try("y", "v", START + timedelta(days=2), date(2026, 3, 4), right=True, key=9)
+    gained = knowledge([*tried, other], exercises=facts).evidence - knowledge(tried, exercises=facts).evidence
+    assert gained == pytest.approx(weight(True, 0.1), rel=0.02)

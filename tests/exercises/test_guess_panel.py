@@ -91,6 +91,8 @@ def test_every_exercise_was_measured_and_no_other():
     assert set(kept) == set(exercises.ids())
     for name, one_measured in kept.items():
         assert 0 < one_measured.guess_chance <= 1
+        assert one_measured.remembering[0] == one_measured.guess_chance
+        assert all(one_measured.guess_chance <= each <= 1 for each in one_measured.remembering)
         assert one_measured.kind == exercises.question(name, 0).kind_name
 
 

@@ -47,7 +47,8 @@ class PanelFigures:
 
     ``contents`` and ``truths`` are how many different questions and answers the seeds drew. ``by_member`` is
     the share of questions that each member got right [0 to 1]; ``remembers_one`` and ``remembers_three`` the
-    same for somebody who kept the answers of 1 and of 3 other questions of the exercise, and knows no more.
+    same for somebody who kept the answers of 1 and of 3 other questions of the exercise, and knows no more;
+    ``remembers_eight`` of 8.
     """
 
     exercise: str
@@ -58,6 +59,7 @@ class PanelFigures:
     by_member: Mapping[str, float]
     remembers_one: float
     remembers_three: float
+    remembers_eight: float
 
     @property
     def best(self) -> tuple[str, float]:
@@ -65,9 +67,14 @@ class PanelFigures:
         return max(self.by_member.items(), key=lambda one: one[1], default=("none", 0.0))
 
     @property
-    def guess_chance(self) -> float:
-        """How often somebody who knows nothing is right: the best of the panel, with or without memory."""
-        return max(self.best[1], self.remembers_one, self.remembers_three, LEAST_CHANCE)
+    def guess_chances(self) -> tuple[float, ...]:
+        """How often somebody who knows nothing is right, after each number of other questions in ``SEEN``.
+
+        Without memory it is the best of the panel; with memory, the better of the two.
+        """
+        least = max(self.best[1], LEAST_CHANCE)
+        by_memory = (self.remembers_one, self.remembers_three, self.remembers_eight)
+        return (least, *(max(least, one) for one in by_memory))
 
     @property
     def faults(self) -> tuple[str, ...]:
@@ -121,6 +128,7 @@ def panel_figures(exercise: str, seeds: int = SEEDS, profile: str = "") -> Panel
         {name: times / count for name, times in right.items()},
         _remembering(questions, 1),
         _remembering(questions, 3),
+        _remembering(questions, 8),
     )
 
 

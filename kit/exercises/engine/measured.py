@@ -12,7 +12,7 @@ FILE = Path(__file__).with_name("measured.toml")
 
 @cache
 def measured() -> Mapping[str, ExerciseFacts]:
-    """Return the chance to be guessed and the kind of each exercise that was measured, by id.
+    """Return the chances to be guessed and the kind of each exercise that was measured, by id.
 
     Examples
     --------
@@ -21,5 +21,6 @@ def measured() -> Mapping[str, ExerciseFacts]:
     """
     with FILE.open("rb") as file:
         return {
-            name: ExerciseFacts(one["guess_chance"], one["kind"]) for name, one in tomllib.load(file).items()
+            name: ExerciseFacts(one["guess_chances"][0], one["kind"], tuple(one["guess_chances"]))
+            for name, one in tomllib.load(file).items()
         }

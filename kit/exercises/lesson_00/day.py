@@ -169,28 +169,30 @@ _RULES = {
     "A kiln that smoulders": "Gas with no smell: alarm on, air open, never alone",
     "A pack with no air inside": "The botulism germ likes it: cold, by the plan",
     "A guest who asks what is in it": "Some get very ill: read the label, ask Chef",
+    "The filleting knife": "Blade away from the body, and never a catch when it falls",
+    "Two cleaners in one bucket": "They may give off poison gas: never mix",
+    "Ash from the smoke maker": "It glows for hours: metal bin with a lid, outside",
+    "A wet floor by the sink": "Feet slide: wipe it at once, put up the sign",
+    "A cable with bare copper": "Power kills: leave it alone, warn the others",
+    "Fat in the drip tray": "It can catch fire: empty it cold, after each run",
+    "Disinfectant from the can": "It burns skin and eyes: gloves and goggles on",
+    "A rack on wheels, fully loaded": "It tips and rolls: push it low, brake it",
+    "The cold store door": "It shuts behind you: know the handle inside",
+    "The slicer with its guard off": "It takes fingers: power off before you touch it",
 }
 
 
-@exercise("House rules", criteria=["HAS-K01", "HAS-K02"], prepares_for=["HAS-P04", "HAS-P05"])
+@exercise("House rules", criteria=["HAS-K01", "HAS-K02"], prepares_for=["HAS-P04", "HAS-P05"], version=2)
 def house_rules(draw: Draw) -> Question:
     """Join four or five things with the rule that goes with each."""
     chosen = draw.sample(list(_RULES), draw.pick([4, 5]))
     pairs = {thing: _RULES[thing] for thing in chosen}
-    turned = list(zip(chosen, [*chosen[1:], chosen[0]], strict=True))
+    others = draw.sample([rule for thing, rule in _RULES.items() if thing not in chosen], 2)
     return match(
         draw,
-        "Join each thing with its house rule.",
+        "Join each thing with its house rule. Two rules belong to none.",
         pairs,
-        [
-            Joined(
-                thing,
-                _RULES[other],
-                f"Think again about this: {thing[0].lower()}{thing[1:]}. How can it hurt?",
-                f"{thing}: other rule",
-            )
-            for thing, other in turned
-        ],
+        extra=others,
         hints=["How can each of these hurt somebody?", "Burns, backs, gas, germs, allergy: which is which?"],
         worked=" ".join(f"{thing}: {rule[0].lower()}{rule[1:]}." for thing, rule in pairs.items()),
     )

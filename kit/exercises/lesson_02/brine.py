@@ -52,7 +52,7 @@ def _other_mix(pct: int, other: int, made: dict[int, str]) -> Joined:
     )
 
 
-@exercise("One brine on several scales", criteria=["CUR-K01"], prepares_for=["CUR-P02"])
+@exercise("One brine on several scales", criteria=["CUR-K01", "CUR-K02"], prepares_for=["CUR-P02"])
 def same_brine(draw: Draw) -> Question:
     """Join a strength in percent with the salt for 1 kg of water that makes it."""
     low = draw.pick([5, 6, 8])

@@ -198,9 +198,13 @@ def what_makes_a_crust(draw: Draw) -> Question:
     )
 
 
-_HARD_AIR = ((25.0, 20.0, 5.0), (27.0, 22.0, 5.0), (30.0, 25.0, 5.0))
-_GENTLE_AIR = ((3.0, 70.0, 1.0), (4.0, 75.0, 1.5), (3.0, 80.0, 2.0), (5.0, 65.0, 1.0), (4.0, 85.0, 0.5))
-_WARM_DAMP = ((18.0, 85.0, 1.0), (20.0, 88.0, 0.5))
+_HARD_AIR = tuple(
+    (air_c, rh, speed) for air_c in (26.0, 28.5, 31.0) for rh in (20.0, 25.0) for speed in (4.0, 5.0)
+)
+_GENTLE_AIR = tuple(
+    (air_c, rh, speed) for air_c in (3.0, 4.0, 5.0) for rh in (70.0, 80.0) for speed in (0.5, 1.5)
+)
+_WARM_DAMP = tuple((air_c, rh, 1.0) for air_c in (18.5, 20.5, 23.5, 24.0, 27.0) for rh in (85.0, 90.0))
 CRUST_H = 14.0
 
 
@@ -209,36 +213,37 @@ CRUST_H = 14.0
     criteria=["PEL-K02", "WDS-K04"],
     prepares_for=["PEL-P03", "PEL-P05"],
     model=True,
+    version=2,
 )
 def which_air_hardens(draw: Draw) -> Question:
     """One of four simulated rooms gives a crust: which?"""
     fish, mm = draw.pick(_FISH), draw.pick([22.0, 26.0])
     hard = draw.pick(_HARD_AIR)
-    gentle, warm = draw.sample(_GENTLE_AIR, 2), draw.pick(_WARM_DAMP)
+    gentle, warm = draw.pick(_GENTLE_AIR), draw.sample(_WARM_DAMP, 2)
     crust = dried(fish, mm, *hard, CRUST_H)
 
     def told(air: tuple[float, float, float]) -> str:
-        return f"{air[0]:g} °C, {air[1]:g} % humidity, {air[2]:g} m/s"
+        return f"{air[0]:g} °C, {air[1]:g} % humidity, {air[2]:.1f} m/s"
 
     return one(
         draw,
-        f"A {mm:g} mm fillet of {fish.split(',')[0]} hangs for {CRUST_H:g} h. Which room gives it a crust, "
-        "with the inside still wet?",
+        f"Which room gives it a crust, with the inside still wet? A {mm:g} mm fillet of "
+        f"{fish.split(',')[0]} hangs for {CRUST_H:g} h.",
         [
             right(told(hard)),
+            wrong(
+                told(gentle),
+                f"This room takes {dried(fish, mm, *gentle, CRUST_H).loss_pct:.1f} %. The inside can "
+                "follow, so no crust forms.",
+                name="gentle",
+            ),
             *(
                 wrong(
                     told(each),
-                    f"This room takes {dried(fish, mm, *each, CRUST_H).loss_pct:.1f} %. The inside can "
-                    "follow, so no crust forms.",
-                    name=f"gentle {place}",
+                    "The air is damp, so no crust forms. But it is far too warm, and germs grow.",
+                    name=f"warm and damp {place}",
                 )
-                for place, each in enumerate(gentle, start=1)
-            ),
-            wrong(
-                told(warm),
-                "The air is damp, so no crust forms. But it is far too warm, and germs grow.",
-                name="warm and damp",
+                for place, each in enumerate(warm, start=1)
             ),
         ],
         hints=["Look for dry, warm and fast at once.", "Damp air never makes a crust."],

@@ -109,3 +109,48 @@ def what_keeps_the_fish(draw: Draw) -> Question:
         hints=["Smoke does not go deep.", "One of these belongs to none."],
         worked=" ".join(f"{name}: {what[0].lower()}{what[1:]}." for name, what in pairs.items()),
     )
+
+
+_PACK_SAYS = {
+    "Heat, cold and days are as the card asks": "Core, store and day are all as the card asks. Look again.",
+    "The heat is missing": "Nothing shows that the core was held. Smoke kills nothing inside.",
+    "The cold is missing": "The store is too warm. What is left grows there, however dark the smoke.",
+    "It is past its last day": "Its days are over. Slow germs have had their time, smoke or not.",
+}
+_KEPT, _HEAT, _COLD, _DATE = _PACK_SAYS
+STORE_C, DAYS = 3, 5
+"""The card of Harbour Lane: how cold the store is, and the last day of a pack; made up."""
+
+
+@exercise("Does this pack still keep?", criteria=["WDS-K03"], prepares_for=["WDS-P04"])
+def does_this_pack_keep(draw: Draw) -> Question:
+    """Say of four packs what is missing; the smoke differs, and never makes up for it."""
+    pairs: dict[str, str] = {}
+    for truth in [draw.pick([_HEAT, _COLD, _DATE]), *(draw.pick(list(_PACK_SAYS)) for _ in range(3))]:
+        smoke, hold = draw.step(10, 120, 5), "no hold on the log" if truth == _HEAT else "core held"
+        store_c = draw.step(6, 14, 1) if truth == _COLD else draw.pick([1, 2, STORE_C])
+        day = draw.step(DAYS + 2, 14, 1) if truth == _DATE else draw.step(1, DAYS, 1)
+        pairs[f"{smoke} min of smoke; {hold}; store {store_c} °C; day {day}"] = truth
+    return match(
+        draw,
+        f"What is true of each pack? The card: the core is held, the store at {STORE_C} °C or colder, the "
+        f"pack sold by day {DAYS}.",
+        pairs,
+        [
+            Joined(
+                pack,
+                other,
+                says,
+                f"{truth}, taken for: {other}",
+            )
+            for pack, truth in pairs.items()
+            for says in (_PACK_SAYS[truth],)
+            for other in _PACK_SAYS
+            if other != truth
+        ],
+        extra=list(_PACK_SAYS),
+        must=[pack for pack, truth in pairs.items() if truth != _KEPT],
+        hints=["Leave the minutes of smoke aside.", "Heat, cold, days: is each of them there?"],
+        worked=" ".join(f"{pack}: {truth[0].lower()}{truth[1:]}." for pack, truth in pairs.items())
+        + " No smoke makes up for what is missing.",
+    )

@@ -1,5 +1,7 @@
 """Lesson 4, wood and smoke: which wood, how much of it, what the smoke does, and the gas without a smell."""
 
+from itertools import combinations
+
 from kit.exercises.engine import exercise
 from kit.marking.authored import Joined, Turned, option, right, some, wrong
 from kit.marking.build import explain, go_on_if, match, number, order, several
@@ -173,32 +175,52 @@ def soaked_chips(draw: Draw) -> Question:
     )
 
 
+_OUT = "Leave at once, and take the others with you"
 _COUNT, _CALL = "Meet at the agreed place, and count heads", "Call for help, and tell the person in charge"
 _KEEP_OUT, _TELL = "Keep everyone out", "Tell those who come where the kiln is, and who was in there"
+_AIR, _DOCTOR = "Sit whoever feels sick in the fresh air", "Let a doctor see whoever felt sick"
+_BACK, _WRITE = (
+    "Go back only when a competent person says that it is safe",
+    "Write down what happened, and when",
+)
+_ALARM = (_OUT, _COUNT, _AIR, _CALL, _KEEP_OUT, _TELL, _DOCTOR, _BACK, _WRITE)
+_EITHER = (  # those who are out may do these in any order
+    *combinations((_COUNT, _AIR), 2),
+    *combinations((_AIR, _CALL, _KEEP_OUT, _TELL), 2),
+    (_COUNT, _KEEP_OUT),
+    *combinations((_KEEP_OUT, _TELL, _DOCTOR), 2),
+    (_DOCTOR, _BACK),
+    (_DOCTOR, _WRITE),
+)
+_NOT_FREE = ((_CALL, _TELL), (_AIR, _TELL))
 
 
-@exercise("The alarm sounds at the kiln", criteria=["HAS-K02"], prepares_for=["WDS-P05"], version=3)
+@exercise("The alarm sounds at the kiln", criteria=["HAS-K02"], prepares_for=["WDS-P05"], version=4)
 def alarm_at_the_kiln(draw: Draw) -> Question:
-    """Put five steps of a carbon monoxide alarm in order."""
-    who, out = draw.pick(["Oisín", "Marta", "Femi"]), "Leave at once, and take the others with you"
-    back = "Go back only when a competent person says that it is safe"
-    left_out = draw.pick([_COUNT, _CALL, _KEEP_OUT, _TELL])
-    steps = [each for each in (out, _COUNT, _CALL, _KEEP_OUT, _TELL, back) if each != left_out]
+    """Put five of nine steps of a carbon monoxide alarm in order."""
+    who = draw.pick(["Oisín", "Marta", "Femi"])
+    chosen = draw.sample([each for each in _ALARM if each not in (_OUT, _BACK)], 3)
+    steps = [each for each in _ALARM if each in (_OUT, _BACK, *chosen)]
     turned = [
-        Turned(_CALL, out, "Get out first. Call from the fresh air.", safety=True, name="call first"),
-        Turned(_COUNT, out, "Count outside, in clean air.", safety=True, name="count inside"),
+        Turned(_CALL, _OUT, "Get out first. Call from the fresh air.", safety=True, name="call first"),
+        Turned(_COUNT, _OUT, "Count outside, in clean air.", safety=True, name="count inside"),
+        Turned(_AIR, _OUT, "Fresh air is outside. Get them out first.", safety=True, name="sat inside"),
+        Turned(_KEEP_OUT, _OUT, "You stand in the gas. Get out first.", safety=True, name="stayed inside"),
         Turned(_CALL, _COUNT, "Count first: those who help must know who is missing.", name="not counted"),
-        Turned(back, _CALL, "Do not go back for the fish. Call for help.", safety=True, name="back too soon"),
-        Turned(back, _KEEP_OUT, "Nobody goes in, you neither.", safety=True, name="went back in"),
-        Turned(back, _TELL, "Tell them, and stay out.", safety=True, name="back past the helpers"),
+        *(
+            Turned(
+                _BACK, each, "Nobody goes back before it is safe, you neither.", True, f"back before: {each}"
+            )
+            for each in (_COUNT, _AIR, _CALL, _KEEP_OUT, _TELL)
+        ),
     ]
-    either = [(_COUNT, _KEEP_OUT), (_CALL, _KEEP_OUT), (_KEEP_OUT, _TELL)]  # keep others out at any time
+    free = [pair for pair in _EITHER if pair not in _NOT_FREE and set(pair) <= set(steps)]
     return order(
         draw,
         f"The carbon monoxide alarm sounds. {who} has a headache. Put your steps in order.",
         steps,
-        [each for each in turned if left_out not in (each.early, each.late)],
-        free=[pair for pair in either if left_out not in pair],
+        [each for each in turned if {each.early, each.late} <= set(steps)],
+        free=free,
         hints=["What can the gas do while you stand in it?", "Who may say that the room is safe?"],
         worked=f"{'. Then: '.join(steps)}. You cannot see or smell carbon monoxide.",
     )

@@ -20,21 +20,29 @@ _OF_THE_WORDS = {  # Codex CXS 311-2013, in our own words; the fish are ours
         "Char in warm smoke until it flaked all through",
         "Trout smoked, then heated until no part was glassy",
         "A loin in smoke, with its core held and set",
+        "Whole trout, smoked and cooked to the bone at once",
+        "Tails in smoke over heat: white and firm right through",
     ),
     _COLD: (
         "Char in cool smoke for a night, still glassy",
         "Salted trout in smoke at 24 °C: it slices like raw",
         "A loin in smoke, kept so cool that nothing set",
+        "Two days of cool smoke; it bends, and light shines through",
+        "Cured char, smoked in the frost: raw to the bite",
     ),
     _FLAVOURED: (
         "Char dipped in a smoke flavour, then baked",
         "Trout with a smoke extract in its brine, unsmoked",
         "A loin brushed with liquid smoke in a plain oven",
+        "Trout steamed, then sprayed with a smoke flavour",
+        "Char with smoke powder in its salt, from the grill",
     ),
     _DRIED: (
         "Strips in smoke and wind until a cupboard kept them",
         "Char smoked, then dried until it needed no fridge",
         "Hard smoked trout that keeps on a shelf for months",
+        "Whole small fish, smoked hard and brittle for the winter",
+        "Char in smoke for a week, so dry that it snaps",
     ),
 }
 _ASK_OF_THE_WORDS = {
@@ -45,7 +53,7 @@ _ASK_OF_THE_WORDS = {
 }
 
 
-@exercise("Hot-smoked, cold-smoked, smoke-flavoured", criteria=["WDS-K02"], version=2)
+@exercise("Hot-smoked, cold-smoked, smoke-flavoured", criteria=["WDS-K02"], version=3)
 def smoking_words(draw: Draw) -> Question:
     """Join four fish with the word of the standard for each."""
     words = [*draw.sample(list(_OF_THE_WORDS), 3)]
@@ -97,10 +105,38 @@ _BATCHES = (  # what was done, whether that is hot smoking, what to say
         "Whole char: dried, then smoked and cooked in one run, set to the bone",
         "Set to the bone, in smoke: that is hot-smoked.",
     ),
+    right(
+        "Char: {m} min of smoke in the morning, then heat in the same kiln until no part was glassy",
+        "Smoke and heat need not come at once. It was smoked, and it set all through.",
+    ),
+    right(
+        "Trout tails: smoked over a hot glow, white and firm to the middle in {m} min",
+        "It was in smoke, and its middle is set. That is hot-smoked.",
+    ),
+    right(
+        "Char loins: {h} h of cool smoke, then cooked by the core until they were set right through",
+        "The cool smoke was a first step. Heat has set it since, so it is hot-smoked.",
+    ),
+    wrong(
+        "Trout: dried and smoked for {h} days, until it was hard and needed no fridge",
+        "It was dried to keep without a fridge. That is smoke-dried.",
+    ),
+    wrong(
+        "Char: {m} min in the hot cabinet at {hot} °C without smoke, set right through",
+        "It is cooked, and it never met smoke. So it is not smoked at all.",
+    ),
+    wrong(
+        "Char: cured, then {h} h in smoke at {cool} °C, sliced thin, with a clear, glassy cut",
+        "The cut is glassy: nothing has set. This is cold-smoked.",
+    ),
+    wrong(
+        "Trout: a smoke extract in the brine, then {m} min in an oven, set right through",
+        "The taste came out of a bottle. It is smoke-flavoured.",
+    ),
 )
 
 
-@exercise("Which batches are hot-smoked?", criteria=["WDS-K02"], version=2)
+@exercise("Which batches are hot-smoked?", criteria=["WDS-K02"], version=3)
 def which_is_hot_smoked(draw: Draw) -> Question:
     """Pick the batches that the standard would call hot-smoked."""
     numbers = {

@@ -35,7 +35,10 @@ _ABOUT_PACKS = {
 
 
 @exercise(
-    "How long may this pack live?", criteria=["PLS-K01", "PLS-K02"], prepares_for=["PLS-P02"], version=3
+    "How long may this pack live?",
+    criteria=["PLS-K01", "PLS-K02", "REC-K04"],
+    prepares_for=["PLS-P02"],
+    version=3,
 )
 def the_ten_day_rule(draw: Draw, profile: rules.Profile) -> Question:
     """Tell of four packs what chill and salt allow, from the salt at the weakest place and the store."""

@@ -135,58 +135,71 @@ _TESTS = {  # test of the finished product: what it looks for
     "Metal detector": "Bits of knives or machines",
     "Count of all germs on the last day": "Whether the shelf life on the label holds",
 }
-_TEST_SLIPS = (
-    (
-        "Listeria test on the pack",
-        "Whether the shelf life on the label holds",
-        "This test looks for one germ by name. The count of all germs speaks for the shelf life.",
+_FINDS = {  # each test: what it would show, in the words of the day
+    "Listeria test on the pack": (
+        "The drain under the slicer got into the packs",
+        "A germ that grows at 3 °C is on the slices",
+        "Something grave for a pregnant guest is in it",
+        "The bench of ready fish was wet overnight",
     ),
-    (
-        "Count of all germs on the last day",
-        "A germ that can grow in the cold",
-        "A count of all germs names none of them. Listeria needs its own test.",
+    "Salt and moisture of the flesh": (
+        "The middle of a thick loin took up too little",
+        "Spores have too weak a brine around them",
+        "The new cure is too short for vacuum packs",
+        "A drier loin is stronger than its cure says",
     ),
-    (
-        "Salt and moisture of the flesh",
-        "A germ that can grow in the cold",
-        "This test finds no germ. It shows how strong the salt in the water of the flesh is.",
+    "PAH test of the flesh": (
+        "Fat dripped on the glow and burned",
+        "The chips stood in flames, not in a glow",
+        "Old tar went up again with the heat",
+        "Resin wood was burned under the fish",
     ),
-    (
-        "Histamine test",
-        "Harmful substances from wood that burnt too hot",
-        "Histamine comes from warm fish, not from smoke.",
+    "Histamine test": (
+        "The mackerel stood on a warm deck",
+        "The tuna was thawed at the stove, for hours",
+        "Herring lay in the sun before the ice came",
+        "Sardines came in warm, and were then chilled",
     ),
-    (
-        "PAH test of the flesh",
-        "A poison from fish kept too warm before the cook",
-        "PAHs come from the smoke, not from warm fish.",
+    "Metal detector": (
+        "A tip of the knife is gone since noon",
+        "The wire brush lost bristles",
+        "A screw of the skinner is missing",
+        "A chip of the slicer's blade is in a pack",
     ),
-    (
-        "Metal detector",
-        "Harmful substances from wood that burnt too hot",
-        "A detector finds metal only. It finds no substance, no bone and no glass.",
+    "Count of all germs on the last day": (
+        "It is sour two days before its date",
+        "Slime forms in the pack before its date",
+        "Two more days are wanted on the label",
+        "The warm shop fridge spoils it too soon",
     ),
-)
+}
 
 
-@exercise("What does each test look for?", criteria=["REC-K02"])
+@exercise("What does each test look for?", criteria=["REC-K02"], version=2)
 def tests_of_the_product(draw: Draw) -> Question:
-    """Join four or five tests with what each looks for."""
-    chosen = draw.sample(list(_TESTS), draw.pick([4, 5]))
-    pairs = {test: _TESTS[test] for test in chosen}
-    left_out = [_TESTS[test] for test in _TESTS if test not in chosen]
+    """Join four things that may have happened with the test that would show each."""
+    tests = [*draw.sample(list(_FINDS), 3), draw.pick(list(_FINDS))]
+    pairs: dict[str, str] = {}
+    for test in tests:
+        pairs[draw.pick([each for each in _FINDS[test] if each not in pairs])] = test
     return match(
         draw,
-        "Harbour Lane sends packs to a laboratory. Join each test with what it looks for.",
+        "Which test of the packs would show each of these? A test may serve twice, and some serve for none.",
         pairs,
         [
-            Joined(left, right, says)
-            for left, right, says in _TEST_SLIPS
-            if left in chosen and (right in pairs.values() or right in left_out)
+            Joined(
+                seen,
+                other,
+                f"This test looks for something else: {_TESTS[other][0].lower()}{_TESTS[other][1:]}.",
+                f"{test}, taken for: {other}",
+            )
+            for seen, test in dict(sorted(pairs.items())).items()
+            for other in _FINDS
+            if other != test
         ],
-        extra=left_out,
-        hints=["Start with the tests that name what they find.", "One germ by name, or all germs together?"],
-        worked=" ".join(f"{test}: {aim[0].lower()}{aim[1:]}." for test, aim in pairs.items()),
+        extra=[test for test in _FINDS if test not in tests],
+        hints=["Is it a germ, a substance, a thing, or time?", "One germ by name, or all germs together?"],
+        worked=" ".join(f"{seen}: {test[0].lower()}{test[1:]}." for seen, test in pairs.items()),
     )
 
 
