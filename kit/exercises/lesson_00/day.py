@@ -169,7 +169,7 @@ _RULES = {
     "A kiln that smoulders": "Gas with no smell: alarm on, air open, never alone",
     "A pack with no air inside": "The botulism germ likes it: cold, by the plan",
     "A guest who asks what is in it": "Some get very ill: read the label, ask Chef",
-    "The filleting knife": "Blade away from the body, and never a catch when it falls",
+    "The filleting knife": "Blade away from the body; let it fall",
     "Two cleaners in one bucket": "They may give off poison gas: never mix",
     "Ash from the smoke maker": "It glows for hours: metal bin with a lid, outside",
     "A wet floor by the sink": "Feet slide: wipe it at once, put up the sign",

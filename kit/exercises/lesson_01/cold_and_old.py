@@ -8,7 +8,7 @@ from kit.marking.model import Question, Slip
 from kit.process.microbes.growth import spoilage_rate
 
 
-@exercise("What warm hours cost", criteria=["INT-K02"], prepares_for=["INT-P05"])
+@exercise("What warm hours cost", criteria=["INT-K02"], prepares_for=["INT-P05"], model=True)
 def what_warm_hours_cost(draw: Draw) -> Question:
     """Turn hours in the warm into hours on ice, by the square-root rule of spoilage."""
     hours, warm_c = draw.step(2, 9, 1), draw.step(4, 14, 2)
