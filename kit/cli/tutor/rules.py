@@ -8,6 +8,8 @@ from rich.console import Console
 from rich.padding import Padding
 
 from kit import rules
+from kit.basics.atomic_files import write_private
+from kit.basics.errors import BadData
 from kit.rules import Profile
 
 
@@ -44,6 +46,23 @@ def check(file: Path) -> None:
         click.echo(f"  own: {rule.id}: {rule.limit}")
     if not changed and not own:
         click.echo("  It changes nothing.")
+
+
+@command.command("new")
+@click.option("--on", default=rules.DEFAULT, show_default=True, help="The profile whose limits you tighten.")
+@click.option("--name", default="House rules", help="What your kitchen calls itself.")
+@click.option(
+    "--out", type=click.Path(path_type=Path), default=Path("house.toml"), show_default=True, help="The file."
+)
+def new(on: str, name: str, out: Path) -> None:
+    """Write a house file that changes nothing yet: each limit as a comment, with which way is tighter."""
+    from kit.rules.new_house import house_text
+
+    text = house_text(on, name, out.name)
+    if out.exists():
+        raise BadData(str(out), "it is there already", "--out with another name")
+    write_private(out, text.encode("utf-8"))
+    click.echo(f"Written to {out}. Open it, set what is tighter, then: smokehouse rules check {out}")
 
 
 def _print_profiles() -> None:
