@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from pandas import DataFrame
 
 REPLACED = "replaced by a later decision"
-PEOPLE: Columns = {"person": TEXT, "enrolled": YES_NO}
+PEOPLE: Columns = {"person": TEXT, "learns_here": YES_NO}
 OBSERVATIONS: Columns = {
     "person": TEXT,
     "act": COUNT,
@@ -83,7 +83,7 @@ def people(records: Records, *, names: bool = False) -> DataFrame:
     Returns
     -------
     DataFrame
-        ``person`` string; ``enrolled`` boolean, as an apprentice now.
+        ``person`` string; ``learns_here`` boolean, as an apprentice now.
 
     Examples
     --------
@@ -92,7 +92,7 @@ def people(records: Records, *, names: bool = False) -> DataFrame:
     ...     records = kit.open_records(f"{folder}/records.db")
     ...     list(people(records).columns)
     ...     records.close()
-    ['person', 'enrolled']
+    ['person', 'learns_here']
     """
     who = called(records, names)
     with records.reading() as connection:

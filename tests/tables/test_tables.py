@@ -201,7 +201,7 @@ def test_a_trace_keeps_its_gaps_and_names_the_phase_that_began_last():
 def test_everybody_who_learns_is_there_also_without_a_book(crew):
     found = tables.people(crew[0], names=True)
     assert found["person"].tolist() == ["Ana Lind", "Ola Brandt", "Tam Ferris"]
-    assert found["enrolled"].all()
+    assert found["learns_here"].all()
 
 
 @pytest.mark.parametrize("name", OF_RECORDS)
