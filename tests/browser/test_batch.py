@@ -58,7 +58,7 @@ def test_one_batch_to_its_end_by_keyboard(stage: Any, page_of: Callable[..., Pag
     card, batch = page.locator(".sk-batch"), draw_batch(SEED)
     meant = batch.meant
     own = {
-        "order_kg": round(2 * batch.shop_kg / 0.8) / 2,
+        "order_kg": round(2 * batch.shop_kg / 0.8 + 0.49) / 2,  # up to the next half kilo
         "speed_m_s": meant.draught.speed_m_s,
         "life_days": batch.life_days,
         "pack": batch.pack,
