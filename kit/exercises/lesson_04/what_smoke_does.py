@@ -141,9 +141,9 @@ def does_this_pack_keep(draw: Draw) -> Question:
                 pack,
                 other,
                 says,
-                f"{truth}, taken for: {other}",
+                f"{truth}, taken for: {other} (pack {place})",
             )
-            for pack, truth in pairs.items()
+            for place, (pack, truth) in enumerate(pairs.items(), start=1)
             for says in (_PACK_SAYS[truth],)
             for other in _PACK_SAYS
             if other != truth
