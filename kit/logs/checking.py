@@ -1,11 +1,14 @@
 """A logger's file against the rules of a profile: one check for the command and the records."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from kit.basics.errors import OutOfRange
 from kit.basics.typed_text import LEAST_REASON
@@ -126,7 +129,8 @@ def check_log(
             for trace in traces.values()
         ]
         of_each_rule = zip(*told, strict=True)
-        verdicts += [_doubted(_worst(tuple(traces), verdict), faked) for verdict in of_each_rule]
+        badness = [_badness(trace.core_c, step) for trace in traces.values()]
+        verdicts += [_doubted(_worst(tuple(traces), verdict, badness), faked) for verdict in of_each_rule]
     kills = [
         lethality(trace.time_min, trace.core_c, "listeria", max_gap_min=max_gap_min)
         for trace in traces.values()
@@ -143,10 +147,16 @@ def _day_of(log: Log) -> date | None:
     return log.began.date() if log.began and log.began.year > NO_YEAR else None
 
 
-def _worst(cores: tuple[str, ...], told: tuple[Verdict, ...]) -> Verdict:
+def _badness(core_c: NDArray[np.float64], step: str) -> float:
+    """Return how badly a core did: the coldest in the cook, the warmest in the chill is worst."""
+    return float(np.nanmin(core_c)) if step == "chill" else -float(np.nanmax(core_c))
+
+
+def _worst(cores: tuple[str, ...], told: tuple[Verdict, ...], badness: Sequence[float]) -> Verdict:
     """Return the verdict of the core that does worst on one rule, and say which core that is."""
     order = ("not met", "cannot tell", "met")
-    core, worst = min(zip(cores, told, strict=True), key=lambda each: order.index(each[1].outcome))
+    ranked = sorted(zip(cores, told, badness, strict=True), key=lambda each: -each[2])
+    core, worst, _ = min(ranked, key=lambda each: order.index(each[1].outcome))
     if len(cores) == 1 or worst.for_person:
         return worst
     return replace(worst, why=f"{core}: {worst.why}")
