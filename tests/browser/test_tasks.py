@@ -137,7 +137,7 @@ def test_hints_dispute_worked_answer_and_another_variant(stage: Any, page_of: Ca
 
     before = box.locator(".sk-prose").first.inner_text()
     box.locator("[data-do=variant]").click()
-    expect(box).to_contain_text("variant 3")
+    expect(box).to_contain_text(re.compile("variant [3-9]"))  # one that asks nothing new is passed over
     expect(box.locator("input")).to_have_value("")
     expect(box).not_to_contain_text("WORKED-NUMBER")
     assert verdict(page, "number").inner_text() == ""
