@@ -47,8 +47,9 @@ def test_a_line_that_was_left_is_not_recorded_and_one_can_be_taken_back(at_desk)
     seat.open("bench", "Niamh", step="cook")
     seat.fill(batch="C-7", declared=True)
     widget = line_of(seat, "COK-P03")
-    for value in ("met", "nonsense", ""):
-        widget._hear(widget, {"do": "choose", "value": value}, [])
+    for turn, value in enumerate(("met", "nonsense", ""), 1):
+        widget._hear(widget, {"do": "choose", "value": value, "turn": turn}, [])
+    assert widget.turn == 3  # the page knows which press this answers, and lets no later one be undone
     seat.press(seat.panel.look)
     assert "criteria looked at" in text(seat.panel.result) and seat.head() == before
     line_of(seat, "COK-P04").value = "met"

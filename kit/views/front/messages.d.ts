@@ -534,10 +534,12 @@ declare namespace Kit {
     small: string;
     options: [string, string][];
     value: string;
+    turn: number;
   }
   interface ChoiceAsk {
     do: "choose";
     value: string;
+    turn: number;
   }
   interface PhotoState {
     label: string;

@@ -4,6 +4,7 @@ import os
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from typing import Any, cast
+from weakref import finalize
 
 from kit.basics import places
 from kit.basics.errors import BadData
@@ -78,7 +79,7 @@ class TutorDesk:
         catalogue: Catalogue | None = None,
     ) -> None:
         close_old_widgets()
-        self._records = records or _records_here()
+        self._records = records or self._open_records()
         self._catalogue = catalogue or Catalogue()
         named = os.environ.get(PERSON_VARIABLE, "") if me is None else me
         self._first_day = named == FIRST_DAY
@@ -95,6 +96,16 @@ class TutorDesk:
             with self._records.reading() as connection:
                 self._name = all_names(connection).get(self._me, "") if self._me else ""
                 self._roles = roles_of(connection, self._me)
+
+    def _open_records(self) -> Records | None:
+        try:
+            records = open_records(make=False)
+        except BadData:
+            if places.records_file().exists():
+                raise
+            return None
+        finalize(self, records.close)  # a page run again makes a new desk: the old one lets go of the file
+        return records
 
     def today(self) -> Part | Missing | Panel:
         """Show who is at the desk, whom to see, and what to sign; on the first day how to begin."""
@@ -379,12 +390,3 @@ def close_old_widgets() -> None:
     from ipywidgets import Widget
 
     Widget.close_all()
-
-
-def _records_here() -> Records | None:
-    try:
-        return open_records(make=False)
-    except BadData:
-        if places.records_file().exists():
-            raise
-        return None

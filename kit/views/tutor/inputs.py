@@ -34,13 +34,15 @@ class BigButtons(WorkbookWidget):
     small = t.Unicode().tag(sync=True)
     options: Any = t.List().tag(sync=True)
     value = t.Unicode().tag(sync=True)
+    turn = t.Int().tag(sync=True)
     said = "A line of a sheet. Run the notebook to use it."
 
     def heard(self, content: Mapping[str, Any]) -> None:
         """Take what was pressed."""
         wanted = content.get("value")
         if wanted == "" or wanted in [value for _, value in self.options]:
-            self.value = str(wanted)
+            with self.hold_sync():
+                self.value, self.turn = str(wanted), int(content.get("turn", self.turn))
 
 
 @dataclass(frozen=True)
