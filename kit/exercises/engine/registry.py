@@ -176,6 +176,17 @@ def question(id: str, seed: int, profile: str | Profile = "") -> Question:
     raise BadData(f"exercise {id!r}, seed {seed}", f"no sound variant in {REDRAWS} draws: {worst}")
 
 
+def takes_profile(name: str) -> bool:
+    """Return whether an exercise is drawn from the rules of a profile.
+
+    Examples
+    --------
+    >>> takes_profile("own-cold-by"), takes_profile("brine-degrees")
+    (True, False)
+    """
+    return _entry(name).takes_profile
+
+
 def _draw(entry: _Entry, seed: int, used: int, profile: Profile) -> Question:
     draw = Draw(used)
     drawn = entry.author(draw, profile) if entry.takes_profile else entry.author(draw)
