@@ -110,8 +110,16 @@ def bringing(room, home: Path) -> Iterator[tuple[str, Callable[[], object]]]:
     made = backup(room.manager.records, home / "one.backup")
     for name, statement in FORGERIES.items():
         forged = resealed(made, Path(tempfile.mkdtemp(dir=home)), [statement])
-        yield f"a backup with {name}", lambda at=forged: restore(at, home / "new" / "records.db")
+        yield (
+            f"a backup with {name}",
+            lambda at=forged: restore(at, home / "new" / "records.db", unsigned="Trust me."),
+        )
         yield f"a backup with {name}, checked", lambda at=forged: verify_backup(at)
+    yield "a backup that nobody signed", lambda: restore(made.path, home / "new" / "records.db")
+    yield (
+        "a backup under somebody else's signature",
+        lambda: backup(room.manager.records, home / "two", by=replace(room.tutor, key=room.manager.key)),
+    )
     yield (
         "an older backup put back without a password",
         lambda: restore(made.path, room.manager.records.path, replace=True),

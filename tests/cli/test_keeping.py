@@ -21,6 +21,7 @@ from kit.records import open_records
 from kit.records.evidence.kept_files import check_files
 from kit.records.ledger.acts import NotAllowed
 from kit.records.ledger.projection import check_chain
+from kit.records.upkeep.vouching import UnsignedBackup
 
 PASSWORD = "a long password"
 
@@ -97,9 +98,10 @@ def test_backup_and_restore(desk, tmp_path):
     run(attach.command, tmp_path / "w.txt", "--kind", "weights", "--person", "Tam", "--as", "Osric")
     folder = tmp_path / "stick"
     folder.mkdir()
-    said = run(backup.command, folder)
+    said = run(backup.command, folder, "--as", "Osric")
     (made,) = folder.iterdir()
     assert str(made) in said and "3 people" in said and "1 file." in said
+    assert "Signed by Osric" in said
     assert "This backup is whole" in run(backup.command, made, "--check")
     run(staff.command, "take-on", "Ana Lind", "apprentice", "--as", "Osric")
     with pytest.raises(NotAllowed, match="--as NAME"):
@@ -111,6 +113,11 @@ def test_backup_and_restore(desk, tmp_path):
     assert whole(desk)
     fresh = tmp_path / "new" / "records.db"
     assert f"Restored to {fresh}" in run(restore.command, made, "--records", fresh)
+    assert "Nobody signed it" in run(backup.command, folder / "plain")
+    with pytest.raises(UnsignedBackup, match="--unsigned"):
+        run(restore.command, folder / "plain", "--replace", "--as", "Berit")
+    told = run(restore.command, folder / "plain", "--replace", "--as", "Berit", "--unsigned", "It is ours.")
+    assert "Recorded as act" in told and whole(desk)
 
 
 @pytest.mark.parametrize("command", ["restore", "backup --check", "backup"])

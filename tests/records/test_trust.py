@@ -1,12 +1,13 @@
 """Who grants trust: the ways to a signature that nobody gave, each tried, and each named afterwards."""
 
+import zipfile
 from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from kit.basics.errors import BadData
+from kit.basics.errors import BadData, KitError
 from kit.files import signing
 from kit.records import open_records
 from kit.records.competence import deciding
@@ -15,7 +16,9 @@ from kit.records.ledger.acts import ClockAhead, ClockBehind, Draft, NotAllowed
 from kit.records.ledger.projection import follow
 from kit.records.people import keys, staff
 from kit.records.upkeep.backup import backup, restore
+from kit.records.upkeep.backup_file import MANIFEST, manifest_of, signed_by
 from kit.records.upkeep.erase import erase_person
+from kit.records.upkeep.vouching import UnsignedBackup
 from kit.records.upkeep.whole_check import check_all
 from tests.records.conftest import START
 
@@ -138,7 +141,7 @@ def test_records_of_before_go_on_until_their_manager_has_a_key(records, bank):
 @pytest.fixture
 def saved(kitchen, tmp_path):
     """A backup, and one decision since; nobody has the records open."""
-    made = backup(kitchen.records, tmp_path / "b")
+    made = backup(kitchen.records, tmp_path / "b", by=kitchen.tutor)
     deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-P01", "not yet competent", "Undercooked.")
     kitchen.records.close()
     return made
@@ -173,12 +176,69 @@ def test_a_managers_key_that_was_retired_since_replaces_nothing(kitchen, saved):
         restore(saved.path, kitchen.records.path, replace=True, by=lambda _: kitchen.manager)
 
 
+def test_a_backup_signed_with_a_key_that_was_retired_since_needs_a_reason(kitchen, saved):
+    keys.retire_key(kitchen.manager, kitchen.tutor.key.key_id, "Stolen.")
+    kitchen.records.close()
+    with pytest.raises(UnsignedBackup, match="was retired on"):
+        restore(saved.path, kitchen.records.path, replace=True, by=lambda _: kitchen.manager)
+
+
 def test_records_that_were_lost_come_back_without_anybodys_key(kitchen, bank, saved, tmp_path):
     """Keys are not in a backup: a burnt laptop must not cost the records."""
     done = restore(saved.path, tmp_path / "new" / "records.db")
     opened = open_records(done.path)
     assert done.act is None and check_all(opened, bank).head == saved.head
     opened.close()
+
+
+def test_what_nobody_signed_is_put_back_only_for_a_written_reason(kitchen, bank, saved, tmp_path):
+    """The attack: an older state, or one of their own, packed with every hash right."""
+    plain = backup(kitchen.records, tmp_path / "plain")
+    kitchen.records.close()
+    place = tmp_path / "new" / "records.db"
+    with pytest.raises(UnsignedBackup, match="nobody signed it"):
+        restore(plain.path, place)
+    assert not place.exists()
+    done = restore(plain.path, place, unsigned="The signed one burnt.", by=lambda _: kitchen.manager)
+    assert done.act.facts["unsigned"] == "The signed one burnt." and "signed" not in done.act.facts
+    signed = restore(saved.path, place, replace=True, by=lambda _: kitchen.manager, unsigned="Not needed.")
+    assert "unsigned" not in signed.act.facts
+    assert signed.act.facts["signed"] == [kitchen.tutor.person, kitchen.tutor.key.key_id]
+    opened = open_records(signed.path)
+    assert check_all(opened, bank).whole
+    opened.close()
+
+
+def test_a_signature_counts_for_one_manifest_and_for_keys_on_file_only(kitchen, saved, tmp_path):
+    stranger = a_key()
+    new = tmp_path / "new" / "records.db"
+    with pytest.raises(NotAllowed, match="on file"):
+        backup(kitchen.records, tmp_path / "c", by=replace(kitchen.tutor, key=stranger))
+    with pytest.raises(NotAllowed, match="on file"):
+        backup(kitchen.records, tmp_path / "c", by=without_key(kitchen.tutor))
+    assert not (tmp_path / "c").exists()
+    kitchen.records.close()
+    unsigned = replace(saved, signed=None)
+    forged = {
+        "not on file": signed_by(unsigned, kitchen.tutor.person, "Osric Vane", stranger),
+        "does not fit": replace(saved, signed=replace(saved.signed, name="Somebody Else")),
+        "nobody signed": unsigned,
+    }
+    for says, made in forged.items():
+        bad = with_manifest(saved.path, tmp_path / says.replace(" ", "-"), manifest_of(made))
+        with pytest.raises(KitError, match=says):
+            restore(bad, new)
+    older = replace(saved, made_at=saved.made_at + timedelta(days=1))
+    with pytest.raises(BadData, match="does not fit"):
+        restore(with_manifest(saved.path, tmp_path / "older", manifest_of(older)), new)
+
+
+def with_manifest(path, target, manifest):
+    """The same backup with another manifest, as somebody with a zip program makes it."""
+    with zipfile.ZipFile(path) as old, zipfile.ZipFile(target, "w") as to:
+        for name in old.namelist():
+            to.writestr(name, manifest if name == MANIFEST else old.read(name))
+    return target
 
 
 # --- the clock -------------------------------------------------------------------------------------------

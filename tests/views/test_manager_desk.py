@@ -168,9 +168,9 @@ def test_an_earlier_decision_and_a_corrective_action(seat, at_desk):
 
 def test_a_backup_is_made_tried_and_told(seat, tmp_path):
     open_form(seat, "backup")
-    assert seat.panel.password.layout.display == "none" and seat.panel.sign.description == "Do it"
+    assert seat.panel.password.layout.display == "" and seat.panel.sign.description == "Sign and record"
     seat.fill(folder=str(tmp_path / "disk"))
-    assert "Written to" in seat.sign("")
+    assert "Written to" in seat.sign()
     (file,) = (tmp_path / "disk").glob("*.backup")
     open_form(seat, "trial")
     assert seat.panel.fields["file"].value == str(file)

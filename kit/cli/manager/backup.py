@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from kit.basics.quantities import count_of
-from kit.cli.acting import records_option
+from kit.cli.acting import open_hand, records_option
 from kit.records import open_records
 from kit.records.upkeep.backup import backup, verify_backup
 from kit.records.upkeep.backup_file import Backup
@@ -17,8 +17,9 @@ from kit.records.upkeep.backup_health import note_made
 @click.command("backup")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--check", "only_check", is_flag=True, help="Write nothing: check the backup in FILE.")
+@click.option("--as", "as_name", metavar="NAME", help="Who signs it, with their key.")
 @records_option
-def command(file: Path, only_check: bool, records_file: Path | None) -> None:
+def command(file: Path, only_check: bool, as_name: str | None, records_file: Path | None) -> None:
     """Write all records and the evidence to FILE, or to a new file with today's date in the folder FILE.
 
     Others may go on working meanwhile. The file can be read by its owner only; keep it as safe as the records
@@ -30,11 +31,13 @@ def command(file: Path, only_check: bool, records_file: Path | None) -> None:
     else:
         records = open_records(records_file, make=False)
         try:
-            made = backup(records, _named(file))
+            by = None if as_name is None else open_hand(records, as_name)
+            made = backup(records, _named(file), by=by)
             note_made(records.path, made)
         finally:
             records.close()
         click.echo(f"Written to {made.path}. {contents(made)}")
+    click.echo(signature_words(made))
     tell_problems(made)
     if made.problems:
         sys.exit(1)
@@ -55,6 +58,13 @@ def contents(made: Backup) -> str:
         f"It is of {day:%Y-%m-%d %H:%M}: {people:,} people, {count_of(marks, 'mark')}, "
         f"{acts}, {files}. The chain ends in {made.head.short}."
     )
+
+
+def signature_words(made: Backup) -> str:
+    """Return who vouches for a backup."""
+    if made.signed is None:
+        return "Nobody signed it: putting it back may ask for a written reason. To sign: --as NAME."
+    return f"Signed by {made.signed.name}, key {made.signed.key_id}."
 
 
 def tell_problems(made: Backup) -> None:

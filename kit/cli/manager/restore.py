@@ -19,10 +19,21 @@ from kit.records.upkeep.backup import Restored, restore
     is_flag=True,
     help="Put them back although their check names problems: there is no better copy.",
 )
+@click.option(
+    "--unsigned",
+    default="",
+    metavar="WHY",
+    help="Put back what nobody signed whose key is on file, for this reason. It is recorded.",
+)
 @click.option("--as", "as_name", metavar="NAME", help="The manager who restores. Needed with --replace.")
 @records_option
 def command(
-    file: Path, replace: bool, despite_problems: bool, as_name: str | None, records_file: Path | None
+    file: Path,
+    replace: bool,
+    despite_problems: bool,
+    unsigned: str,
+    as_name: str | None,
+    records_file: Path | None,
 ) -> None:
     """Put the records and the evidence of the backup in FILE back, after checking all of it.
 
@@ -30,10 +41,12 @@ def command(
     """
     place = records_file or places.records_file()
     by = None if as_name is None else lambda records: open_trusted_hand(records, as_name)
-    done = restore(file, place, replace=replace, despite_problems=despite_problems, by=by)
+    done = restore(file, place, replace=replace, despite_problems=despite_problems, by=by, unsigned=unsigned)
     click.echo(f"Restored to {done.path}. {contents(done.backup)}")
     if done.act is not None:
         said(done.act)
+    elif unsigned:
+        click.echo("Nobody signed for this, so your reason is not recorded. Keep it with your papers.")
     tell_problems(done.backup)
     if despite_problems:
         click.echo("What is in it was not checked. See what is wrong: smokehouse record check", err=True)

@@ -37,6 +37,7 @@ from kit.records.storage.migrate import bring_up_to_date, version
 from kit.records.storage.store import Records, engine_for, said_plainly
 from kit.records.upkeep.backup_file import DATABASE, Backup, damaged, unpack, write
 from kit.records.upkeep.set_aside import set_aside
+from kit.records.upkeep.vouching import UnsignedBackup, doubt_of, signed_manifest
 from kit.records.upkeep.whole_check import check_all, structure
 
 STALE_S = 3600.0
@@ -73,7 +74,9 @@ class _Seen:
     rows: dict[str, int]
 
 
-def backup(records: Records, out: str | Path, *, now: datetime | None = None) -> Backup:
+def backup(
+    records: Records, out: str | Path, *, now: datetime | None = None, by: Hand | None = None
+) -> Backup:
     """Write a backup of the records and their evidence to one new file that only its owner can read.
 
     Others may go on writing: the backup holds one moment. What is wrong with the records is told in
@@ -87,9 +90,13 @@ def backup(records: Records, out: str | Path, *, now: datetime | None = None) ->
         The file to write. It must not be there yet.
     now : datetime, optional
         When this happens, with a zone. Default: the clock.
+    by : Hand, optional
+        Who signs the manifest, with an open key. What nobody signed is put back only for a written reason.
 
     Raises
     ------
+    NotAllowed
+        If the key is not on file for who signs.
     BadData
         If there is such a file already, its folder is missing, or the database itself is damaged.
     RecordsBusy, DiskTrouble
@@ -105,9 +112,9 @@ def backup(records: Records, out: str | Path, *, now: datetime | None = None) ->
         kept = _kept(records, copy, problems)
 
         def manifest(parts: dict[str, str]) -> Backup:
-            return Backup(
-                target, __version__, moment, seen.change, seen.head, seen.rows, parts, tuple(problems)
-            )
+            wrong = tuple(problems)
+            made = Backup(target, __version__, moment, seen.change, seen.head, seen.rows, parts, wrong)
+            return made if by is None else signed_manifest(made, by)
 
         made = write(draft, copy, kept, manifest)
         _check_new(target)
@@ -142,6 +149,7 @@ def restore(
     replace: bool = False,
     despite_problems: bool = False,
     by: Callable[[Records], Hand] | None = None,
+    unsigned: str = "",
 ) -> Restored:
     """Put the records of a backup back, after checking all of it, and return what was done.
 
@@ -159,11 +167,16 @@ def restore(
     by : callable, optional
         Told the checked records of the backup, it returns the manager who puts them back: that is signed in
         their chain. Records that are there, with a manager's key on file, are replaced by a manager only.
+    unsigned : str
+        Why a backup is put back that nobody signed whose key is on file, by the records that are there or
+        else by its own. It is recorded with the act, where there is one.
 
     Raises
     ------
     NotAllowed
         If a manager's signature is needed and not given.
+    UnsignedBackup
+        If nobody who is on file signed the backup, and no reason is given.
     BadData
         If the backup does not check, was made by a newer kit, or there are records and ``replace`` is false.
     RecordsBusy, DiskTrouble
@@ -179,12 +192,17 @@ def restore(
             before, gone, rooted = _state(target) if target.exists() else _UNREADABLE
             if rooted and by is None:
                 raise NotAllowed(_GUARDED)
+            with _engine(target if rooted else folder / DATABASE) as engine, engine.connect() as connection:
+                doubt = doubt_of(told, connection)
+            if doubt and not unsigned.strip():
+                raise UnsignedBackup(source, doubt)
+            why = unsigned.strip() if doubt else ""
             back = sorted(gone - _state(folder / DATABASE)[1])
             act = None
             if by is not None:
                 with _engine(folder / DATABASE) as engine:
                     hand = by(Records(target, engine))
-                act = _signed(folder / DATABASE, target, _said(told, before, hand.person), hand, rooted)
+                act = _signed(folder / DATABASE, target, _said(told, before, hand.person, why), hand, rooted)
             sync(folder / DATABASE)
             _check_free(target, replace)
             if not target.exists():
@@ -205,13 +223,17 @@ def _signed(database: Path, target: Path, draft: Draft, hand: Hand, guarded: boo
         return write_act(connection, hand, draft)
 
 
-def _said(told: Backup, before: LedgerHead | None, person: str) -> Draft:
+def _said(told: Backup, before: LedgerHead | None, person: str, unsigned: str) -> Draft:
     """Return the act that names the moment that is put back, and the chain that is set aside."""
-    facts = {
+    facts: dict[str, Any] = {
         "made_at": told.made_at.isoformat(),
         "head": [told.head.number, told.head.hash],
         "aside": None if before is None else [before.number, before.hash],
     }
+    if told.signed is not None:
+        facts["signed"] = [told.signed.person, told.signed.key_id]
+    if unsigned:
+        facts["unsigned"] = unsigned
     return Draft("restored", person, person, facts=facts)
 
 

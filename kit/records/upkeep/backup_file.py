@@ -1,7 +1,7 @@
 """The backup file: a zip with the records, the evidence, and a manifest that tells what must be in it.
 
 Every part has its SHA-256 in the manifest, and the manifest has one of itself. So damage anywhere is found
-before anything is put back.
+before anything is put back. Anybody can reckon a hash anew: who made the backup may sign the manifest.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import zipfile
 import zlib
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import IO, Any
 
@@ -23,10 +23,11 @@ from kit.basics.atomic_files import create_private, make_private_folder
 from kit.basics.data_files import Moment, build, json_of
 from kit.basics.errors import BadData
 from kit.basics.given_files import open_given
+from kit.files.signing import KeyHex, Signer, check, key_id_of
 from kit.records.evidence.kept_files import LARGEST_BYTES
 from kit.records.ledger.acts import LedgerHead
 
-TITLE, FORMAT = "records backup", 1
+TITLE, FORMAT = "records backup", 2
 DATABASE, MANIFEST = "records.db", "manifest.json"
 EVIDENCE = re.compile(r"evidence/([0-9a-f]{2})/(\1[0-9a-f]{62})")
 _LARGEST_MANIFEST = 64 * 1024 * 1024
@@ -34,6 +35,21 @@ LARGEST_DATABASE = 8 * 1024**3
 """The largest database that is unpacked: about 100 times that of 1,000 people. Ours. [bytes]"""
 _CHUNK = 1024 * 1024
 _AGAIN = "Use another copy."
+
+
+@dataclass(frozen=True)
+class ManifestSignature:
+    """Who signed a manifest: the id, the name, the public half of the key, and the signature in hex."""
+
+    person: str
+    name: str
+    public: KeyHex
+    signature: str
+
+    @property
+    def key_id(self) -> str:
+        """The short name of the key."""
+        return key_id_of(self.public)
 
 
 @dataclass(frozen=True)
@@ -53,6 +69,7 @@ class Backup:
     rows: Mapping[str, int]
     parts: Mapping[str, str]
     problems: tuple[str, ...] = ()
+    signed: ManifestSignature | None = None
 
     @property
     def files(self) -> int:
@@ -62,9 +79,33 @@ class Backup:
 
 def manifest_of(made: Backup) -> bytes:
     """Return the manifest as it is written: JSON, with the SHA-256 of itself at the end."""
-    facts = {
+    facts = _facts(made)
+    signed = {} if made.signed is None else {"signed": asdict(made.signed)}
+    return json.dumps(facts | signed | {"sha256": _seal(facts)}, indent=1).encode("ascii")
+
+
+def signed_by(made: Backup, person: str, name: str, key: Signer) -> Backup:
+    """Return a backup whose manifest is signed, over every part of it and over who signs."""
+    unsigned = ManifestSignature(person, name, key.public, "")
+    signature = key.sign(_to_sign(made, unsigned))
+    return replace(made, signed=replace(unsigned, signature=signature))
+
+
+def signature_fits(made: Backup) -> bool:
+    """Return whether the signature of a manifest is over just this manifest; False if nobody signed it."""
+    signed = made.signed
+    return signed is not None and check(signed.public, _to_sign(made, signed), signed.signature)
+
+
+def _to_sign(made: Backup, signed: ManifestSignature) -> bytes:
+    facts = {**_facts(made), "format": FORMAT}
+    return "\0".join((TITLE, _seal(facts), signed.person, signed.name)).encode()
+
+
+def _facts(made: Backup) -> dict[str, Any]:
+    return {
         "title": TITLE,
-        "format": FORMAT,
+        "format": FORMAT if made.signed is not None else 1,
         "kit_version": made.kit_version,
         "made_at": made.made_at.isoformat(),
         "change": made.change,
@@ -73,7 +114,6 @@ def manifest_of(made: Backup) -> bytes:
         "parts": dict(made.parts),
         "problems": list(made.problems),
     }
-    return json.dumps(facts | {"sha256": _seal(facts)}, indent=1).encode("ascii")
 
 
 def read_manifest(data: bytes, path: Path) -> Backup:
@@ -98,9 +138,13 @@ def read_manifest(data: bytes, path: Path) -> Backup:
             f"a backup of format {FORMAT}",
             "Update the kit on this machine, then try again.",
         )
+    signed = {"signed": facts.pop("signed")} if "signed" in facts else {}
     if facts.pop("sha256", None) != _seal({"title": TITLE, "format": form, **facts}):
         raise damaged(path, "its manifest was changed")
-    return build(Backup, {**facts, "path": path}, str(path))
+    made = build(Backup, {**facts, **signed, "path": path}, str(path))
+    if made.signed is not None and not signature_fits(made):
+        raise damaged(path, "its signature does not fit its manifest")
+    return made
 
 
 def write(

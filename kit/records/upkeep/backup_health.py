@@ -88,7 +88,7 @@ def try_restore(records_file: Path, backup_file: Path, now: datetime | None = No
     """
     moment = now or datetime.now(UTC)
     with TemporaryDirectory(prefix="trial-") as scratch:
-        done = restore(backup_file, Path(scratch) / "records.db")
+        done = restore(backup_file, Path(scratch) / "records.db", unsigned="a trial")
         trial = open_records(done.path, make=False)
         try:
             files = check_files(trial)

@@ -134,7 +134,7 @@ def backup_form(hand: Hand, _ask: Mapping[str, Any]) -> Form:
     last = health(hand.records.path).file
     folder = str(Path(last).parent) if last else str(hand.records.path.parent / "backups")
     fields = (Field("folder", "Folder; best on another disk", "text", value=folder),)
-    return Form("backup", "Make a backup", (), fields, "", signed=False)
+    return Form("backup", "Make a backup", (), fields, "", signed=staff.trust_is_signed(hand.records))
 
 
 def propose_backup(hand: Hand, _form: Form, values: Mapping[str, Any]) -> Proposal:
@@ -147,7 +147,7 @@ def propose_backup(hand: Hand, _form: Form, values: Mapping[str, Any]) -> Propos
 
     def record(signed: Hand) -> Done:
         make_private_folder(file.parent)
-        made = backup(signed.records, file, now=moment)
+        made = backup(signed.records, file, now=moment, by=signed if signed.key is not None else None)
         note_made(signed.records.path, made)
         wrong = "".join(f" Problem: {one}." for one in made.problems)
         return Done((), f"Written to {made.path}: {made.head.number} acts, {made.files} files.{wrong}")
