@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from kit import exercises
-from kit.exercises.lesson_03.air import _FISH, _GENTLE_AIR, _HARD_AIR, _WARM_DAMP, CRUST_H, dried
+from kit.exercises.engine.fish import FARMED
+from kit.exercises.lesson_03.air import _GENTLE_AIR, _HARD_AIR, _WARM_DAMP, CRUST_H, dried
 from kit.exercises.lesson_03.pellicle import LIMIT_C, LIMIT_MIN, _warm_twice
 from kit.marking import mark
 from kit.process.steps.pellicle import Draught, minutes_above, wet_surface
@@ -27,7 +28,7 @@ def test_its_criteria_are_each_practised():
     assert len(kinds) >= 6
 
 
-@pytest.mark.parametrize("fish", _FISH)
+@pytest.mark.parametrize("fish", FARMED)
 @pytest.mark.parametrize("thickness_mm", [22.0, 26.0])
 def test_only_dry_warm_fast_air_makes_a_crust(fish: str, thickness_mm: float):
     for air in _HARD_AIR:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from kit import criteria, exercises
+from kit.exercises.engine.fingerprints import texts_of
 
 IDS = exercises.ids()
 KINDS = {"number", "one", "several", "order", "match", "places", "chart", "controls", "recommend"}
@@ -33,3 +34,12 @@ def test_at_least_45_draw_their_numbers_or_situations():
 
     drawn = [name for name in IDS if variants(name) >= 4]
     assert len(drawn) >= 45
+
+
+def test_the_trades_fish_is_in_a_third_of_the_tasks():
+    def is_about_salmon(name: str) -> bool:
+        drawn = (exercises.question(name, seed) for seed in range(12))
+        return any("salmon" in " ".join((asked.text, *texts_of(asked).values())).lower() for asked in drawn)
+
+    about = [name for name in exercises.ids() if is_about_salmon(name)]
+    assert len(about) >= len(exercises.ids()) / 3

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.marking.authored import Joined, Turned, option, right, some, wrong
 from kit.marking.build import explain, match, order, recommend, several
 from kit.marking.draw import Draw
@@ -218,14 +219,14 @@ _CHECKS = (
 
 
 @exercise(
-    "Can the log be trusted?", criteria=["COK-K04", "REC-K03"], prepares_for=["REC-P04", "COK-P05"], version=2
+    "Can the log be trusted?", criteria=["COK-K04", "REC-K03"], prepares_for=["REC-P04", "COK-P05"], version=3
 )
 def can_the_log_be_trusted(draw: Draw) -> Question:
     """A complete log, and an ice check that was good, bad or not done: recommend."""
     case = draw.pick(_CHECKS)
     good = draw.pick(["0.3", "−0.2", "0.1", "−0.3"])
     bad = draw.pick(["2.1", "−1.8", "2.6", "1.9"])
-    kg, fish = draw.step(5, 14, 1), draw.pick(["char", "trout"])
+    kg, fish = draw.step(5, 14, 1), any_fish(draw)
     no: dict[Decision, str] = (
         {
             "hold": "Here the check is good and the log is whole. Nothing is open.",

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.marking.authored import AuthoredOption, Joined, right, some, wrong
 from kit.marking.build import match, number, places, several
 from kit.marking.draw import Draw
@@ -83,10 +84,11 @@ _OF_A_MARK = {
 }
 
 
-@exercise("Where do they sit?", criteria=["TPB-K01"], prepares_for=["TPB-P04", "TPB-P06"], version=2)
+@exercise("Where do they sit?", criteria=["TPB-K01"], prepares_for=["TPB-P04", "TPB-P06"], version=3)
 def where_the_bones_sit(draw: Draw) -> Question:
     """Mark a named part of a drawn fillet: the pin bones, the tail or the belly."""
     asked, left, scale = draw.pick(list(_MARK)), draw.chance(0.5), draw.pick([0.7, 0.8, 0.9, 1.0])
+    fish = any_fish(draw)
     words = f"A fillet from above, skin down. Its head end is on the {'left' if left else 'right'}."
 
     def region(name: str) -> Region:
@@ -95,7 +97,7 @@ def where_the_bones_sit(draw: Draw) -> Question:
         return Region(name, 0.5 + scale * across, 0.5 + scale * (y - 0.5), scale * rx, scale * ry)
 
     return places(
-        f"A fillet lies skin down. {_MARK[asked]}",
+        f"A {fish} fillet lies skin down. {_MARK[asked]}",
         Picture("fillet-top", {"head_left": left, "scale": scale, "words": words}, words),
         [region(asked)],
         [(region(name), says) for name, says in _OF_A_MARK.items() if name != asked],
@@ -106,15 +108,15 @@ def where_the_bones_sit(draw: Draw) -> Question:
     )
 
 
-@exercise("Yield of the trim", criteria=["TPB-K02"], prepares_for=["TPB-P03"])
+@exercise("Yield of the trim", criteria=["TPB-K02"], prepares_for=["TPB-P03"], version=2)
 def yield_of_the_trim(draw: Draw) -> Question:
     """Work out a yield from two weights."""
-    before, lost = draw.step(4000, 9000, 100), draw.step(9, 22, 1)
+    before, lost, fish = draw.step(4000, 9000, 100), draw.step(9, 22, 1), any_fish(draw)
     after = round(before * (100 - lost) / 100 / 10) * 10
     truth = float(trim.yield_pct(after, before))
     return number(
-        f"{before} g of fillets go onto the board. {after} g of trimmed fillets come off. What is the yield "
-        "in %? Give 1 decimal.",
+        f"{before} g of {fish} fillets go onto the board. {after} g of trimmed fillets come off. What is "
+        "the yield in %? Give 1 decimal.",
         truth,
         "%",
         abs_tol=0.06,
@@ -128,15 +130,15 @@ def yield_of_the_trim(draw: Draw) -> Question:
     )
 
 
-@exercise("How much to buy?", criteria=["TPB-K02"], prepares_for=["TPB-P03"])
+@exercise("How much to buy?", criteria=["TPB-K02"], prepares_for=["TPB-P03"], version=2)
 def how_much_to_buy(draw: Draw) -> Question:
     """Work back from portions to what must be bought."""
     portions, portion_g, whole = draw.step(24, 80, 4), draw.pick([80, 90, 100, 120]), draw.step(42, 58, 2)
     truth = float(trim.to_buy(portions, portion_g, whole)) / 1000
     served = portions * portion_g / 1000
     return number(
-        f"You need {portions} portions of {portion_g} g. From whole fish to plate you keep {whole} %. How "
-        "many kg of whole fish must you buy? Give 2 decimals.",
+        f"You need {portions} portions of {portion_g} g of {any_fish(draw)}. From whole fish to plate "
+        f"you keep {whole} %. How many kg of whole fish must you buy? Give 2 decimals.",
         truth,
         "kg",
         abs_tol=0.02,
@@ -194,7 +196,7 @@ def bones_that_are_left(draw: Draw) -> Question:
     )
 
 
-@exercise("None found. And now?", criteria=["TPB-K03"], prepares_for=["TPB-P06"], version=3)
+@exercise("None found. And now?", criteria=["TPB-K03"], prepares_for=["TPB-P06"], version=4)
 def none_found_is_not_none(draw: Draw) -> Question:
     """Say what a clean sample can tell, with figures that fit the sample."""
     n, share = draw.pick([10, 15, 20, 25, 30, 40, 50, 60]), draw.pick([2, 3, 4, 5])
@@ -203,8 +205,8 @@ def none_found_is_not_none(draw: Draw) -> Question:
     lines = some(draw, _of_a_clean_sample(n, share, worst, clean), draw.pick([2, 3]), 3)
     return several(
         draw,
-        f"You feel through {n} fillets of a large batch and find no bone. What is true? An upper end may be "
-        "wrong 1 time in 20 at most.",
+        f"You feel through {n} {any_fish(draw)} fillets of a large batch and find no bone. What is true? "
+        "An upper end may be wrong 1 time in 20 at most.",
         lines,
         hints=[
             "You felt a few. What of the others?",

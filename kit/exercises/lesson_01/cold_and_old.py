@@ -1,6 +1,7 @@
 """Lesson 1, cold and old: what warm hours cost, where histamine may be, and a box at the door."""
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.marking.authored import Joined, option
 from kit.marking.build import go_on_if, match, number
 from kit.marking.draw import Draw
@@ -8,11 +9,11 @@ from kit.marking.model import Question, Slip
 from kit.process.microbes.growth import spoilage_rate
 
 
-@exercise("What warm hours cost", criteria=["INT-K02"], prepares_for=["INT-P05"], model=True)
+@exercise("What warm hours cost", criteria=["INT-K02"], prepares_for=["INT-P05"], model=True, version=2)
 def what_warm_hours_cost(draw: Draw) -> Question:
     """Turn hours in the warm into hours on ice, by the square-root rule of spoilage."""
     hours, warm_c = draw.step(2, 9, 1), draw.step(4, 14, 2)
-    fish, place = draw.pick(["char", "trout"]), draw.pick(["on the quay", "in the van", "by the back door"])
+    fish, place = any_fish(draw), draw.pick(["on the quay", "in the van", "by the back door"])
     rate = float(spoilage_rate(warm_c))
     truth = round(hours * rate, 2)
     return number(
@@ -129,11 +130,11 @@ INTAKE_C = 2.0
 """The warmest core that Harbour Lane takes in; made up, as its card is. [°C]"""
 
 
-@exercise("A box at the door", criteria=["INT-K01"], prepares_for=["INT-P02", "INT-P06"])
+@exercise("A box at the door", criteria=["INT-K01"], prepares_for=["INT-P02", "INT-P06"], version=2)
 def a_box_at_the_door(draw: Draw) -> Question:
     """Recommend over a box: all fresh, one sign of age, or too warm."""
     truth = draw.pick([_FRESH, _FRESH, _WARM, *_SIGNS])
-    fish, boxes = draw.pick(["char", "trout"]), draw.step(2, 9, 1)
+    fish, boxes = any_fish(draw), draw.step(2, 9, 1)
     core = draw.step(3.6, 7.6, 0.4) if truth == _WARM else draw.step(0.2, 1.4, 0.2)
     seen = "; ".join(f"{sign}: {draw.pick(words[sign == truth])}" for sign, words in _SIGNS.items())
     reasons = {_FRESH: "Read each sign once more. One of them is not as it should be."}

@@ -1,6 +1,7 @@
 """Lesson 1, fish in: is it fresh, can it make people ill, and which step deals with that?"""
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.exercises.engine.whose_rule import by_that_text, freezing
 from kit.marking.authored import Joined, option, right, some, wrong
 from kit.marking.build import explain, go_on_if, match, several
@@ -24,13 +25,13 @@ _FRESH = (
 )
 
 
-@exercise("Signs of fresh fish", criteria=["INT-K01"], prepares_for=["INT-P02"], version=2)
+@exercise("Signs of fresh fish", criteria=["INT-K01"], prepares_for=["INT-P02"], version=3)
 def signs_of_fresh_fish(draw: Draw) -> Question:
     """Pick the signs of fresh fish from six or so."""
     signs = some(draw, _FRESH, draw.pick([2, 3]), 3)
     return several(
         draw,
-        "A box of whole char comes in. Which of these are signs of fresh fish?",
+        f"A box of whole {any_fish(draw)} comes in. Which of these are signs of fresh fish?",
         signs,
         hints=["Look, touch, then smell.", "Fresh fish is bright, firm and clean."],
         worked=" ".join(each.says for each in signs if each.right),
@@ -135,10 +136,10 @@ _OF_POOR_FISH = [
 ]
 
 
-@exercise("Can smoke save it?", criteria=["INT-K02"], prepares_for=["INT-P06"], version=2)
+@exercise("Can smoke save it?", criteria=["INT-K02"], prepares_for=["INT-P06"], version=3)
 def smoke_saves_nothing(draw: Draw) -> Question:
     """Say what smoking does to poor fish."""
-    fish, sign = draw.pick(["trout", "char"]), draw.pick(["smells a little sour", "is soft at the belly"])
+    fish, sign = any_fish(draw), draw.pick(["smells a little sour", "is soft at the belly"])
     return several(
         draw,
         f"A box of {fish} {sign}. A friend says: “Salt it well and smoke it, then nobody will know.” "
@@ -279,11 +280,11 @@ _OF_PAPERS = {
 }
 
 
-@exercise("Wild fish comes in", criteria=["INT-K04"], prepares_for=["INT-P04", "INT-P06"], version=4)
+@exercise("Wild fish comes in", criteria=["INT-K04"], prepares_for=["INT-P04", "INT-P06"], version=5)
 def wild_fish_papers(draw: Draw, profile: Profile) -> Question:
     """Wild fish for a finish below 60 °C: with a freezing record, a poor one, or none."""
     truth = draw.pick([_FROZEN, _FROZEN, _NO_PAPER, _TOO_SHORT, _NOT_COLD])
-    kg, low, fish = draw.step(4, 12, 1), draw.step(56, 58, 1), draw.pick(["char", "trout"])
+    kg, low, fish = draw.step(4, 12, 1), draw.step(56, 58, 1), any_fish(draw)
     cold_c = draw.pick([12, 14, 16]) if truth == _NOT_COLD else draw.pick([20, 21, 23])
     lent = freezing(profile)
     row = lent.rule.holds[0]

@@ -2,6 +2,7 @@
 
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
+from kit.exercises.engine.fish import any_fish
 from kit.exercises.engine.kitchen_rules import limit_of, numbered
 from kit.marking.authored import Turned, option, right, some, wrong
 from kit.marking.build import chart, explain, number, order, recommend, several
@@ -116,13 +117,14 @@ def what_slows_salt(draw: Draw) -> Question:
     )
 
 
-@exercise("Water-phase salt", criteria=["CUR-K06", "CUR-K05"], prepares_for=["RIN-P03"])
+@exercise("Water-phase salt", criteria=["CUR-K06", "CUR-K05"], prepares_for=["RIN-P03"], version=2)
 def water_phase_salt(draw: Draw) -> Question:
     """Work out water-phase salt from a laboratory's salt and moisture."""
     salt_pct, moisture = draw.step(1.8, 3.2, 0.1), draw.step(60, 70, 1)
     wps = float(salt.water_phase_salt(salt_pct, moisture))
     return number(
-        f"The laboratory finds {salt_pct:g} % salt and {moisture} % moisture in the loin. "
+        f"The laboratory finds {salt_pct:g} % salt and {moisture} % moisture in the loin of a hot-smoked "
+        f"{any_fish(draw)}. "
         "Germs live in its water. Work out the water-phase salt, with 2 decimals.",
         round(wps, 2),
         "%",
@@ -223,13 +225,13 @@ _OF_THE_REST = [
 ]
 
 
-@exercise("Why the fish rests", criteria=["RIN-K01"], prepares_for=["RIN-P01"], version=2)
+@exercise("Why the fish rests", criteria=["RIN-K01"], prepares_for=["RIN-P01"], version=3)
 def why_fish_rests(draw: Draw) -> Question:
     """Say what a cold rest does, and what it does not."""
     mm = draw.pick([18, 22, 26, 30])
     return several(
         draw,
-        f"A {mm} mm char fillet comes out of the salt. The card asks for a night of cold rest. "
+        f"A {mm} mm {any_fish(draw)} fillet comes out of the salt. The card asks for a night of cold rest. "
         "Pick all that is true of the rest.",
         some(draw, _OF_THE_REST, draw.pick([2, 3]), 3),
         hints=["No gram of salt goes in or out.", "Think how slowly salt reached the middle in the cure."],

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
+from kit.exercises.engine.fish import FARMED
 from kit.marking.authored import Turned, option, right, some, wrong
 from kit.marking.build import chart, explain, one, order, several
 from kit.marking.draw import Draw
@@ -11,8 +12,6 @@ from kit.marking.model import Picture, Question, Slip
 from kit.process.steps import cure, fillet
 from kit.process.steps.fillet import Fillet
 from kit.process.steps.pellicle import Draught, Dried, dry, wet_surface
-
-_FISH = ("char, farmed", "trout, farmed")
 
 
 @simulated
@@ -51,10 +50,12 @@ def _over_humidity(lines: Mapping[str, Sequence[float]], y_label: str, unit: str
     return Picture("over-humidity", data, words)
 
 
-@exercise("Read the loss off the chart", criteria=["WDS-K04"], prepares_for=["PEL-P03"], model=True)
+@exercise(
+    "Read the loss off the chart", criteria=["WDS-K04"], prepares_for=["PEL-P03"], model=True, version=2
+)
 def read_the_drying_chart(draw: Draw) -> Question:
     """Read the weight loss of a night off a chart of humidity, for one of two air speeds."""
-    fish, rh, slow = draw.pick(_FISH), draw.pick([65.0, 75.0, 85.0]), draw.pick([0.5, 1.0])
+    fish, rh, slow = draw.pick(FARMED), draw.pick([65.0, 75.0, 85.0]), draw.pick([0.5, 1.0])
     asked = draw.pick([slow, 2 * slow])
     curves = {
         speed: [dried(fish, 22.0, 3.0, each, speed, 10.0).loss_pct for each in _RH_PCT]
@@ -90,10 +91,10 @@ def read_the_drying_chart(draw: Draw) -> Question:
     )
 
 
-@exercise("Which change dries most?", criteria=["WDS-K04"], prepares_for=["PEL-P03"], model=True)
+@exercise("Which change dries most?", criteria=["WDS-K04"], prepares_for=["PEL-P03"], model=True, version=2)
 def what_changes_most(draw: Draw) -> Question:
     """One change to the air at a time: which gives the largest loss?"""
-    fish, rh, speed = draw.pick(_FISH), draw.pick([75.0, 80.0, 85.0]), draw.pick([0.8, 1.0, 1.6])
+    fish, rh, speed = draw.pick(FARMED), draw.pick([75.0, 80.0, 85.0]), draw.pick([0.8, 1.0, 1.6])
     start = dried(fish, 22.0, 3.0, rh, speed, 10.0).loss_pct
     changes = {
         f"Bring the humidity down by 10 points, to {rh - 10:g} %": (
@@ -213,11 +214,11 @@ CRUST_H = 14.0
     criteria=["PEL-K02", "WDS-K04"],
     prepares_for=["PEL-P03", "PEL-P05"],
     model=True,
-    version=2,
+    version=3,
 )
 def which_air_hardens(draw: Draw) -> Question:
     """One of four simulated rooms gives a crust: which?"""
-    fish, mm = draw.pick(_FISH), draw.pick([22.0, 26.0])
+    fish, mm = draw.pick(FARMED), draw.pick([22.0, 26.0])
     hard = draw.pick(_HARD_AIR)
     gentle, warm = draw.pick(_GENTLE_AIR), draw.sample(_WARM_DAMP, 2)
     crust = dried(fish, mm, *hard, CRUST_H)

@@ -3,6 +3,7 @@
 import numpy as np
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.marking.authored import AuthoredOption, Joined, option, right, some, wrong
 from kit.marking.build import chart, go_on_if, match, number, several
 from kit.marking.draw import Draw
@@ -42,7 +43,7 @@ _NO_HELP = (
 )
 
 
-@exercise("What does a pellicle do?", criteria=["PEL-K01"], prepares_for=["PEL-P03"], version=2)
+@exercise("What does a pellicle do?", criteria=["PEL-K01"], prepares_for=["PEL-P03"], version=3)
 def what_a_pellicle_does(draw: Draw) -> Question:
     """Join what we want of smoked fish with what a good pellicle does for it."""
     chosen = draw.sample(sorted(_DOES), 3)
@@ -52,7 +53,8 @@ def what_a_pellicle_does(draw: Draw) -> Question:
     pairs[germs] = "Live on: it kills none of them"
     return match(
         draw,
-        "Char hung in moving air and now has a good pellicle. Join each word with what is true of it then.",
+        f"{any_fish(draw).capitalize()} hung in moving air and now has a good pellicle. Join each word with "
+        "what is true of it then.",
         pairs,
         [
             Joined(
@@ -121,7 +123,7 @@ def ready_for_the_kiln(draw: Draw) -> Question:
     )
 
 
-@exercise("How much water has gone?", criteria=["WDS-K04"], prepares_for=["PEL-P03", "PEL-P04"])
+@exercise("How much water has gone?", criteria=["WDS-K04"], prepares_for=["PEL-P03", "PEL-P04"], version=2)
 def weight_loss_of_a_tray(draw: Draw) -> Question:
     """Work out the weight loss in percent of the fish, with the rack on the scale."""
     fish_g, rack_g = draw.step(2400, 4800, 100), draw.step(1400, 2200, 50)
@@ -129,7 +131,8 @@ def weight_loss_of_a_tray(draw: Draw) -> Question:
     loss = 100 * lost_g / fish_g
     before, after = fish_g + rack_g, fish_g + rack_g - lost_g
     return number(
-        f"An empty rack weighs {rack_g} g. With the cured fish it weighs {before} g. After the night in "
+        f"An empty rack weighs {rack_g} g. With the cured {any_fish(draw)} it weighs {before} g. After the "
+        "night in "
         f"moving air it weighs {after} g. What is the weight loss in % of the fish? Give 1 decimal.",
         loss,
         "%",
@@ -170,13 +173,13 @@ _SET_OUT = (
 )
 
 
-@exercise("Set out the rack", criteria=["WDS-K04"], prepares_for=["PEL-P01", "PEL-P02"])
+@exercise("Set out the rack", criteria=["WDS-K04"], prepares_for=["PEL-P01", "PEL-P02"], version=2)
 def set_out_the_rack(draw: Draw) -> Question:
     """Pick the right ways to set fish out for drying."""
     ways = some(draw, _SET_OUT, 2, 3)
     return several(
         draw,
-        "Tonight 40 fillets of cured trout go on the racks. What do you do?",
+        f"Tonight 40 fillets of cured {any_fish(draw)} go on the racks. What do you do?",
         ways,
         hints=[
             "Ask of each: does it help the air to get there?",
@@ -239,7 +242,7 @@ def count_the_warm_minutes(draw: Draw) -> Question:
     )
 
 
-@exercise("Stop, or go on?", criteria=["REC-K01", "WDS-K04"], prepares_for=["PEL-P04", "PEL-P05"], version=2)
+@exercise("Stop, or go on?", criteria=["REC-K01", "WDS-K04"], prepares_for=["PEL-P04", "PEL-P05"], version=3)
 def stop_or_go_on(draw: Draw) -> Question:
     """The clock of the drying was kept, missed, or not recorded: recommend."""
     how = draw.pick(["kept", "missed", "gap"])
@@ -254,8 +257,8 @@ def stop_or_go_on(draw: Draw) -> Question:
     return go_on_if(
         met,
         draw,
-        f"Char after the drying: loss {loss:.1f} %, dry, shiny, a little sticky. The card allows "
-        f"{LIMIT_MIN:g} min above {LIMIT_C:g} °C in all. {record} The fish is cold now. "
+        f"{any_fish(draw).capitalize()} after the drying: loss {loss:.1f} %, dry, shiny, a little sticky. "
+        f"The card allows {LIMIT_MIN:g} min above {LIMIT_C:g} °C in all. {record} The fish is cold now. "
         "What do you recommend?",
         [
             option("The record proves that the limit is met", right=met, says="Read the record once more."),

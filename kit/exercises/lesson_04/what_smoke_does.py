@@ -1,6 +1,7 @@
 """Lesson 4, what the smoke brings: PAH to keep low, germs that it slows, and all that it does not do."""
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.marking.authored import Joined, right, some, wrong
 from kit.marking.build import match, several
 from kit.marking.draw import Draw
@@ -64,10 +65,10 @@ _OF_SMOKE = [
 ]
 
 
-@exercise("Does smoke keep fish?", criteria=["WDS-K03"], prepares_for=["WDS-P04"], version=2)
+@exercise("Does smoke keep fish?", criteria=["WDS-K03"], prepares_for=["WDS-P04"], version=3)
 def what_smoke_does(draw: Draw) -> Question:
     """How far smoke helps fish to keep."""
-    fish, days = draw.pick(["char", "trout"]), draw.pick([3, 5, 7])
+    fish, days = any_fish(draw), draw.pick([3, 5, 7])
     return several(
         draw,
         f"A guest wants to keep hot-smoked {fish} on a shelf for {days} days. “The smoke preserves it,” she "

@@ -3,6 +3,7 @@
 from itertools import combinations
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.marking.authored import Joined, Turned, option, right, some, wrong
 from kit.marking.build import explain, go_on_if, match, number, order, several
 from kit.marking.draw import Draw
@@ -265,12 +266,12 @@ _HOPES = (
 )
 
 
-@exercise("Was the wrong wood used?", criteria=["WDS-K01"], prepares_for=["WDS-P05"], version=4)
+@exercise("Was the wrong wood used?", criteria=["WDS-K01"], prepares_for=["WDS-P05"], version=5)
 def wrong_wood_was_used(draw: Draw) -> Question:
     """Recommend what happens to a batch: over a listed wood, a refused one, or one that nobody knows."""
     truth = draw.pick(["listed", "refused", "unknown"])
     wood, fit = draw.pick(["painted wood", "yew", "laburnum", "mouldy wood"]), draw.pick(_FIT)
-    fish, minutes, lot = draw.pick(["char", "trout"]), draw.step(10, 40, 5), draw.whole(100, 999)
+    fish, minutes, lot = any_fish(draw), draw.step(10, 40, 5), draw.whole(100, 999)
     seen = {
         "listed": f"Someone thinks that {wood} was in the tray. You check. The batch record says {fit}, lot "
         f"{lot}. The label of the open sack says {fit}, lot {lot}, dry, from the usual supplier. The chips "

@@ -5,6 +5,7 @@ from functools import cache
 from typing import Any
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.exercises.engine.whose_rule import cook_card
 from kit.marking.authored import Joined, Turned, right, some, wrong
 from kit.marking.build import chart, match, order, several
@@ -18,14 +19,14 @@ _FLAVOURED, _DRIED = "Smoke-flavoured fish", "Smoke-dried fish"
 _OF_THE_WORDS = {  # Codex CXS 311-2013, in our own words; the fish are ours
     _HOT: (
         "Char in warm smoke until it flaked all through",
-        "Trout smoked, then heated until no part was glassy",
+        "Salmon smoked, then heated until no part was glassy",
         "A loin in smoke, with its core held and set",
         "Whole trout, smoked and cooked to the bone at once",
         "Tails in smoke over heat: white and firm right through",
     ),
     _COLD: (
         "Char in cool smoke for a night, still glassy",
-        "Salted trout in smoke at 24 °C: it slices like raw",
+        "Salted salmon in smoke at 24 °C: it slices like raw",
         "A loin in smoke, kept so cool that nothing set",
         "Two days of cool smoke; it bends, and light shines through",
         "Cured char, smoked in the frost: raw to the bite",
@@ -34,13 +35,13 @@ _OF_THE_WORDS = {  # Codex CXS 311-2013, in our own words; the fish are ours
         "Char dipped in a smoke flavour, then baked",
         "Trout with a smoke extract in its brine, unsmoked",
         "A loin brushed with liquid smoke in a plain oven",
-        "Trout steamed, then sprayed with a smoke flavour",
+        "Salmon steamed, then sprayed with a smoke flavour",
         "Char with smoke powder in its salt, from the grill",
     ),
     _DRIED: (
         "Strips in smoke and wind until a cupboard kept them",
         "Char smoked, then dried until it needed no fridge",
-        "Hard smoked trout that keeps on a shelf for months",
+        "Hard smoked salmon that keeps on a shelf for months",
         "Whole small fish, smoked hard and brittle for the winter",
         "Char in smoke for a week, so dry that it snaps",
     ),
@@ -53,7 +54,7 @@ _ASK_OF_THE_WORDS = {
 }
 
 
-@exercise("Hot-smoked, cold-smoked, smoke-flavoured", criteria=["WDS-K02"], version=3)
+@exercise("Hot-smoked, cold-smoked, smoke-flavoured", criteria=["WDS-K02"], version=4)
 def smoking_words(draw: Draw) -> Question:
     """Join four fish with the word of the standard for each."""
     words = [*draw.sample(list(_OF_THE_WORDS), 3)]
@@ -86,11 +87,11 @@ _BATCHES = (  # what was done, whether that is hot smoking, what to say
         "Glassy flesh has not set. This is cold-smoked.",
     ),
     right(
-        "Trout: {m} min in smoke, then cooked until the core was set right through",
+        "Salmon: {m} min in smoke, then cooked until the core was set right through",
         "It was in smoke and the protein set right through. That is hot-smoked.",
     ),
     right(
-        "Char: smoked in the hot cabinet at {hot} °C until the flesh flaked at the core",
+        "Salmon: smoked in the hot cabinet at {hot} °C until the flesh flaked at the core",
         "The flesh flakes at the core, so the protein has set. That is hot-smoked.",
     ),
     wrong(
@@ -98,7 +99,7 @@ _BATCHES = (  # what was done, whether that is hot smoking, what to say
         "It was never in smoke. It is smoke-flavoured.",
     ),
     wrong(
-        "Trout: {m} min in hot smoke at {hot} °C; the outside flakes, the core is raw",
+        "Salmon: {m} min in hot smoke at {hot} °C; the outside flakes, the core is raw",
         "A raw core has not set. Hot air alone does not make it hot-smoked.",
     ),
     right(
@@ -114,7 +115,7 @@ _BATCHES = (  # what was done, whether that is hot smoking, what to say
         "It was in smoke, and its middle is set. That is hot-smoked.",
     ),
     right(
-        "Char loins: {h} h of cool smoke, then cooked by the core until they were set right through",
+        "Salmon loins: {h} h of cool smoke, then cooked by the core until they were set right through",
         "The cool smoke was a first step. Heat has set it since, so it is hot-smoked.",
     ),
     wrong(
@@ -126,7 +127,7 @@ _BATCHES = (  # what was done, whether that is hot smoking, what to say
         "It is cooked, and it never met smoke. So it is not smoked at all.",
     ),
     wrong(
-        "Char: cured, then {h} h in smoke at {cool} °C, sliced thin, with a clear, glassy cut",
+        "Salmon: cured, then {h} h in smoke at {cool} °C, sliced thin, with a clear, glassy cut",
         "The cut is glassy: nothing has set. This is cold-smoked.",
     ),
     wrong(
@@ -136,7 +137,7 @@ _BATCHES = (  # what was done, whether that is hot smoking, what to say
 )
 
 
-@exercise("Which batches are hot-smoked?", criteria=["WDS-K02"], version=3)
+@exercise("Which batches are hot-smoked?", criteria=["WDS-K02"], version=4)
 def which_is_hot_smoked(draw: Draw) -> Question:
     """Pick the batches that the standard would call hot-smoked."""
     numbers = {
@@ -283,13 +284,13 @@ _OF_A_STALL = [
 
 
 @exercise(
-    "Why does the core stand still?", criteria=["WDS-K04", "COK-K05"], prepares_for=["COK-P05"], version=2
+    "Why does the core stand still?", criteria=["WDS-K04", "COK-K05"], prepares_for=["COK-P05"], version=3
 )
 def why_it_stalled(draw: Draw) -> Question:
     """The core stands still well below the cabinet: say what is true of it."""
     cabinet_c, rh_pct = draw.pick([70, 74, 78]), draw.pick([25, 30, 35])
     stuck_c = round(_wet_bulb_c(cabinet_c, rh_pct)) + 1
-    minutes, fish = draw.step(25, 45, 5), draw.pick(["char", "trout"])
+    minutes, fish = draw.step(25, 45, 5), any_fish(draw)
     return several(
         draw,
         f"The cabinet is at {cabinet_c} °C with {rh_pct} % relative humidity. The {fish} went in wet. "

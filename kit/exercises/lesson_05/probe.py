@@ -4,6 +4,7 @@ import numpy as np
 
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
+from kit.exercises.engine.fish import FARMED, any_fish
 from kit.exercises.lesson_05.shapes import BASE_Y, PLACE_NAMES, FilletShape, place_at
 from kit.marking.build import chart, number, places
 from kit.marking.draw import Draw
@@ -183,7 +184,7 @@ def coldest_true_core(draw: Draw) -> Question:
     )
 
 
-@exercise("Work out what uneven heat costs", criteria=["COK-K05"])
+@exercise("Work out what uneven heat costs", criteria=["COK-K05"], version=2)
 def cook_loss_by_tray(draw: Draw) -> Question:
     """Two trays in one cabinet, the hot side loses more: how much fish comes out?"""
     hot_kg, cool_kg = draw.step(4.0, 6.0, 0.5), draw.step(8.0, 11.0, 0.5)
@@ -191,8 +192,9 @@ def cook_loss_by_tray(draw: Draw) -> Question:
     out = hot_kg * (100 - hot_pct) / 100 + cool_kg * (100 - cool_pct) / 100
     mean_pct = (hot_pct + cool_pct) / 2
     return number(
-        f"Two trays of trout cook in one cabinet. On the hot side {hot_kg:g} kg goes in and loses {hot_pct} "
-        f"%. On the cool side {cool_kg:g} kg goes in and loses {cool_pct} %. How many kg come out in all? "
+        f"Two trays of {any_fish(draw)} cook in one cabinet. On the hot side {hot_kg:g} kg goes in and "
+        f"loses {hot_pct} %. On the cool side {cool_kg:g} kg goes in and loses {cool_pct} %. How many kg "
+        "come out in all? "
         "Give 2 decimals.",
         round(out, 3),
         "kg",
@@ -227,15 +229,15 @@ def cook_loss_by_tray(draw: Draw) -> Question:
     "Credit only the carry-over you logged",
     criteria=["COK-K04"],
     prepares_for=["COK-P02"],
-    version=2,
+    version=3,
     model=True,
 )
 def carry_over_credit(draw: Draw) -> Question:
     """Read the highest core that the log proves, after the door was opened."""
     thickness_mm = draw.pick([26, 28, 30, 32, 34])
     cabinet_c, rh_pct = draw.pick([(85, 75), (90, 60), (90, 75)])
-    open_c = draw.step(60.0, 66.0, 1.0)
-    time, core, opened = _after_the_door(thickness_mm, cabinet_c, rh_pct, open_c)
+    open_c, species = draw.step(60.0, 66.0, 1.0), draw.pick(FARMED)
+    time, core, opened = _after_the_door(species, thickness_mm, cabinet_c, rh_pct, open_c)
     peak, door_c = max(core), core[time.index(opened)]
     data = {
         "time_min": time,
@@ -248,7 +250,8 @@ def carry_over_credit(draw: Draw) -> Question:
     )
     words = f"A core record. {told}. The door was opened at {opened:g} min."
     return chart(
-        f"A char piece came out of a cabinet at {cabinet_c} °C and {rh_pct} % humidity. The logger stayed "
+        f"A {species.split(',')[0]} piece came out of a cabinet at {cabinet_c} °C and {rh_pct} % humidity. "
+        "The logger stayed "
         "in its core after the door was opened. What is the highest core temperature you may write on the "
         "record? Read it to about 0.5 °C.",
         peak,
@@ -284,10 +287,10 @@ def carry_over_credit(draw: Draw) -> Question:
 
 @simulated
 def _after_the_door(
-    thickness_mm: float, cabinet_c: float, rh_pct: float, open_c: float
+    species: str, thickness_mm: float, cabinet_c: float, rh_pct: float, open_c: float
 ) -> tuple[list[float], list[float], float]:
     """Return a record every 2 min, from half an hour before the door to a quarter of an hour after it."""
-    piece = fillet.raw("char, farmed", thickness_mm, 200, 4.0, skin_on=False)
+    piece = fillet.raw(species, thickness_mm, 200, 4.0, skin_on=False)
     run = cook.cook(
         piece,
         core_target_c=open_c,

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.exercises.engine.whose_rule import cook_card
 from kit.marking.authored import option
 from kit.marking.build import recommend
@@ -82,13 +83,13 @@ _CASES = (
 )
 
 
-@exercise("May this batch go on?", criteria=["COK-K04"], prepares_for=["COK-P05"], version=3)
+@exercise("May this batch go on?", criteria=["COK-K04"], prepares_for=["COK-P05"], version=4)
 def may_this_batch_go_on(draw: Draw, profile: Profile) -> Question:
     """Read a drawn record against a card of the kitchen's own rules, and recommend."""
     case = draw.pick(_CASES)
     card = cook_card(draw, profile, least_min=8)
     limit_c, need = card.core_c, int(card.minutes)
-    fish, kg = draw.pick(["char", "trout"]), draw.step(6, 18, 1)
+    fish, kg = any_fish(draw), draw.step(6, 18, 1)
     time, core = _record(draw, case.name, limit_c, need)
     note = case.note.format(bench=draw.step(22, 26, 1), hours=draw.step(4, 6, 1))
     data = {"time_min": time, "core_c": core, "limit_c": limit_c, "y_from_c": limit_c - 10}

@@ -1,6 +1,7 @@
 """Lesson 5, what the limits mean, whose they are, and what to do with the batch."""
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.exercises.engine.kitchen_rules import numbered
 from kit.exercises.engine.whose_rule import cook_card, freezing, texts_named
 from kit.marking.authored import AuthoredOption, Joined, option, right, some, wrong
@@ -153,12 +154,12 @@ def _cold(row: HoldRow) -> str:
     "What must stand beside a low finish",
     criteria=["COK-K01", "COK-K03"],
     prepares_for=["COK-P05"],
-    version=3,
+    version=4,
 )
 def low_finish_controls(draw: Draw, profile: Profile) -> Question:
     """A finish below 60 °C: every control together, or not at all."""
     low_c, wild = draw.step(56, 59, 1), draw.chance(0.5)
-    fish = draw.pick(["wild char", "wild trout"] if wild else ["farmed trout", "farmed char"])
+    fish = f"{'wild' if wild else 'farmed'} {any_fish(draw)}"
     lent = freezing(profile)
     frozen = option(
         f"A record: all parts at {_cold(lent.rule.holds[0])}",

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from kit import rules
 from kit.basics.quantities import count_of
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.exercises.engine.whose_rule import by_that_text, own_or_lent, texts_named
 from kit.marking.authored import Joined, option, right, some, wrong
 from kit.marking.build import go_on_if, match, number, several
@@ -38,7 +39,7 @@ _ABOUT_PACKS = {
     "How long may this pack live?",
     criteria=["PLS-K01", "PLS-K02", "REC-K04"],
     prepares_for=["PLS-P02"],
-    version=3,
+    version=4,
 )
 def the_ten_day_rule(draw: Draw, profile: rules.Profile) -> Question:
     """Tell of four packs what chill and salt allow, from the salt at the weakest place and the store."""
@@ -52,8 +53,9 @@ def the_ten_day_rule(draw: Draw, profile: rules.Profile) -> Question:
         pairs[pack] = truth
     return match(
         draw,
-        f"Vacuum packs of char, sold in the United Kingdom. There a life over {TEN_DAYS:g} days needs a "
-        f"second control, such as {SALT_PCT:g} % salt in the water phase. {by_that_text(*_TEN, profile)} "
+        f"Vacuum packs of {any_fish(draw)}, sold in the United Kingdom. There a life over {TEN_DAYS:g} "
+        f"days needs a second control, such as {SALT_PCT:g} % salt in the water phase. "
+        f"{by_that_text(*_TEN, profile)} "
         "There is no other control. What may be said of each pack, by that text?",
         pairs,
         [
@@ -122,7 +124,7 @@ _NO_TEXTS = (
 _NO_TEXT_SAYS = "That is no text of a law or a guide, and no test. Ask before you label."
 
 
-@exercise("Who says how many days?", criteria=["PLS-K02"], prepares_for=["PLS-P03"], version=3)
+@exercise("Who says how many days?", criteria=["PLS-K02"], prepares_for=["PLS-P03"], version=4)
 def where_the_days_come_from(draw: Draw, profile: rules.Profile) -> Question:
     """Tell of each life on a label whether the text that was named allows it."""
     texts = draw.sample(sorted(_TEXTS), 3)
@@ -136,7 +138,8 @@ def where_the_days_come_from(draw: Draw, profile: rules.Profile) -> Question:
     pairs[f"{draw.whole(4, 12)} days. {draw.pick(_NO_TEXTS)}"] = _NOBODY
     return match(
         draw,
-        "Four lives on labels for smoked trout, the day of making counted. Each names what it rests on. "
+        f"Four lives on labels for smoked {any_fish(draw)}, the day of making counted. "
+        "Each names what it rests on. "
         f"{texts_named([_TEN, _FIVE, _SEVEN], profile)} What is true of each?",
         pairs,
         [
@@ -245,7 +248,7 @@ def listeria_in_the_store(draw: Draw) -> Question:
     )
 
 
-@exercise("The store in the morning", criteria=["PLS-K03"], prepares_for=["PLS-P04", "CHL-P02"], version=3)
+@exercise("The store in the morning", criteria=["PLS-K03"], prepares_for=["PLS-P04", "CHL-P02"], version=4)
 def after_a_warm_night(draw: Draw, profile: rules.Profile) -> Question:
     """Read the store's log and recommend."""
     case = draw.pick(["cold", "warm", "gap"])
@@ -265,7 +268,8 @@ def after_a_warm_night(draw: Draw, profile: rules.Profile) -> Question:
     return go_on_if(
         case == "cold",
         draw,
-        f"Ready-to-eat trout must stay at {store_c:g} °C or less by the rules of {lent.lender.title}. "
+        f"Ready-to-eat {any_fish(draw)} must stay at {store_c:g} °C or less by the rules of "
+        f"{lent.lender.title}. "
         f"{lent.says} The log: from 18:00 to 23:00, {first:.1f} °C at most. From 23:00 to 05:00, at most: "
         f"{middle[case]}. From 05:00 to 07:00, {last:.1f} °C at most. What do you recommend?",
         [
@@ -298,14 +302,13 @@ _LABEL = (
 )
 
 
-@exercise("What stands on the label?", criteria=["PLS-K02"], prepares_for=["PLS-P02", "PLS-P03"], version=2)
+@exercise("What stands on the label?", criteria=["PLS-K02"], prepares_for=["PLS-P02", "PLS-P03"], version=3)
 def what_the_label_says(draw: Draw) -> Question:
     """Pick what belongs on the label of a chilled pack."""
     lines = some(draw, _LABEL, draw.pick([2, 3]), 3, never=True)
     return several(
         draw,
-        f"You label packs of smoked {draw.pick(['trout', 'char'])} for the cold shelf. Which of these belong "
-        "on the label?",
+        f"You label packs of smoked {any_fish(draw)} for the cold shelf. Which of these belong on the label?",
         lines,
         hints=["Think of the guest who cannot eat fish.", "Think of the day when packs are called back."],
         worked=" ".join(f"{each.text}." for each in lines if each.right),
@@ -330,14 +333,13 @@ _APART = (
 )
 
 
-@exercise("Keep raw and ready apart", criteria=["PLS-K03"], prepares_for=["CHL-P04", "PLS-P01"], version=2)
+@exercise("Keep raw and ready apart", criteria=["PLS-K03"], prepares_for=["CHL-P04", "PLS-P01"], version=3)
 def keep_it_apart(draw: Draw) -> Question:
     """Pick what keeps new germs off fish that nobody cooks again."""
     ways = some(draw, _APART, draw.pick([2, 3]), 3, never=True)
     return several(
         draw,
-        f"Your smoked {draw.pick(['trout', 'char'])} cools next to the raw fish room. What keeps new "
-        "Listeria off it?",
+        f"Your smoked {any_fish(draw)} cools next to the raw fish room. What keeps new Listeria off it?",
         ways,
         hints=["Nobody heats this fish again.", "Think of drops, hands and tools."],
         worked=" ".join(f"{each.text}." for each in ways if each.right),

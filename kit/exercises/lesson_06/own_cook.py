@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.exercises.engine.kitchen_rules import (
     SHORT_MIN,
     all_told,
@@ -198,13 +199,13 @@ _LOOKS = option(
     "By your own rule: may it leave the heat?",
     criteria=["COK-K04", "COK-K01"],
     prepares_for=["COK-P05"],
-    version=2,
+    version=3,
 )
 def own_cook_batch(draw: Draw, profile: Profile) -> Question:
     """Read a record against the kitchen's own rule, and recommend."""
     rules = judged(profile.answering("cook"))
     log = _draw_log(draw, profile)
-    fish, kg, stood = draw.pick(["char", "trout"]), draw.step(6, 18, 1), draw.chance(0.5)
+    fish, kg, stood = any_fish(draw), draw.step(6, 18, 1), draw.chance(0.5)
     lost = log.reads == "not met" and stood
     note = (
         f"Then the power failed. The fish stood at {draw.step(22, 26, 1)} °C for {draw.step(4, 6, 1)} h."

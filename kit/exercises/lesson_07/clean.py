@@ -201,7 +201,7 @@ _WALKS = (
         "Cooked fish leaves by the door on the ready side, and meets no raw fish again.",
     ),
     _Walk(
-        "Boxes of raw char arrive from the van. Mark the door they must use.",
+        "Boxes of raw salmon arrive from the van. Mark the door they must use.",
         "delivery",
         "Raw fish comes in on the raw side.",
     ),
@@ -223,7 +223,7 @@ _TRAP = {
 }
 
 
-@exercise("Which door on the plan?", criteria=["CLN-K01"], prepares_for=["CLN-P01", "HAS-P01"])
+@exercise("Which door on the plan?", criteria=["CLN-K01"], prepares_for=["CLN-P01", "HAS-P01"], version=2)
 def zones_on_the_plan(draw: Draw) -> Question:
     """Mark the door that a person, a rack or waste must use."""
     walk, flipped = draw.pick(_WALKS), draw.chance(0.5)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.marking.authored import option, right, some, wrong
 from kit.marking.build import explain, recommend, several
 from kit.marking.draw import Draw
@@ -78,14 +79,12 @@ _DEVIATIONS = (
 
 
 @exercise(
-    "What do you recommend, and why?", criteria=["REC-K01", "REC-K03"], prepares_for=["REC-P03"], version=2
+    "What do you recommend, and why?", criteria=["REC-K01", "REC-K03"], prepares_for=["REC-P03"], version=3
 )
 def what_happened_today(draw: Draw) -> Question:
     """A drawn deviation: recommend, and give the reason."""
     case = draw.pick(_DEVIATIONS)
-    said = case.says.format(
-        kg=draw.step(4, 12, 1), fish=draw.pick(["char", "trout"]), hours=draw.step(3, 6, 1)
-    )
+    said = case.says.format(kg=draw.step(4, 12, 1), fish=any_fish(draw), hours=draw.step(3, 6, 1))
     return recommend(
         draw,
         f"{said} What do you recommend to Chef, and why?",
@@ -121,10 +120,10 @@ _TO_THE_LAST_DAY = [
 ]
 
 
-@exercise("Why the plan looks to the last day", criteria=["REC-K04"], prepares_for=["REC-P03"], version=2)
+@exercise("Why the plan looks to the last day", criteria=["REC-K04"], prepares_for=["REC-P03"], version=3)
 def botulinum_in_the_plan(draw: Draw) -> Question:
     """Find why botulinum must be controlled up to the last day of the shelf life."""
-    days, fish = draw.step(7, 12, 1), draw.pick(["char", "trout"])
+    days, fish = draw.step(7, 12, 1), any_fish(draw)
     return several(
         draw,
         f"A vacuum pack of hot-smoked {fish} has a shelf life of {days} days. Why must the plan control "

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.exercises.engine.kitchen_rules import (
     SHORT_MIN,
     all_told,
@@ -133,7 +134,7 @@ _WRONG = (
 
 
 @exercise(
-    "At your own limit: what do you do first?", criteria=["REC-K03"], prepares_for=["REC-P03"], version=2
+    "At your own limit: what do you do first?", criteria=["REC-K03"], prepares_for=["REC-P03"], version=3
 )
 def own_first_step(draw: Draw, profile: Profile) -> Question:
     """A reading at the kitchen's own limit: is it a deviation, and what comes first?"""
@@ -148,7 +149,7 @@ def own_first_step(draw: Draw, profile: Profile) -> Question:
     shown = line.words.rsplit(". ", 1)[-1]
     return one(
         draw,
-        f"{all_told([rule], profile, f'the {point}')} The record of today’s trout: "
+        f"{all_told([rule], profile, f'the {point}')} The record of today’s {any_fish(draw)}: "
         f"{shown[0].lower()}{shown[1:]}. The probe’s stated error is {PROBE_ERROR_C:g} °C. "
         "What do you do first?",
         _steps(draw, line.outcome, bool(numbered([rule]))),

@@ -212,7 +212,7 @@ class _Asked:
 _ASKED = (
     _Asked("Fat dripped on the embers for {n} min, and flames licked the char.", "PAH test of the flesh"),
     _Asked("The smoke maker ran {n} h with its glow far too hot.", "PAH test of the flesh"),
-    _Asked("Black soot lies on {n} trout. Is more on them than soot?", "PAH test of the flesh"),
+    _Asked("Black soot lies on {n} salmon. Is more on them than soot?", "PAH test of the flesh"),
     _Asked(
         "Nobody heats it again at home. In {n} slices of each lot: has anything that grows in a fridge "
         "come from the bench?",
@@ -259,7 +259,7 @@ _ASKED = (
 )
 
 
-@exercise("Which test answers the question?", criteria=["REC-K02"], version=2)
+@exercise("Which test answers the question?", criteria=["REC-K02"], version=3)
 def which_test_answers(draw: Draw) -> Question:
     """Choose the test that answers what a drawn event asks."""
     asked = draw.pick(_ASKED)

@@ -3,6 +3,7 @@
 
 from kit import rules
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.exercises.lesson_07.gas_rule import gas_limit, whose_gas
 from kit.marking.authored import Joined, Turned, right, some, wrong
 from kit.marking.build import chart, match, number, order, several
@@ -250,10 +251,10 @@ def fire_in_the_kiln(draw: Draw) -> Question:
     )
 
 
-@exercise("A cut at the bench", criteria=["HAS-K01"], prepares_for=["HAS-P02", "HAS-P03"], version=4)
+@exercise("A cut at the bench", criteria=["HAS-K01"], prepares_for=["HAS-P02", "HAS-P03"], version=5)
 def a_cut_at_the_bench(draw: Draw) -> Question:
     """Order of the first response to a cut while working with food."""
-    where, fish = draw.pick(["thumb", "palm", "finger"]), draw.pick(["char", "trout"])
+    where, fish = draw.pick(["thumb", "palm", "finger"]), any_fish(draw)
     stop = "Put the knife down safely and step away from the fish"
     press = "Press on the cut with something clean, and call the first-aider"
     wash = "Wash your hands, and let the first-aider clean and dry the cut"

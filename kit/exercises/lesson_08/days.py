@@ -6,11 +6,12 @@ from typing import Any
 import numpy as np
 
 from kit.exercises.engine.cache import simulated
+from kit.exercises.engine.fish import FARMED
 from kit.marking.model import Picture
 from kit.process import faults
 from kit.process.day import BatchCard, BatchDay
 
-FISH = ("char, farmed", "trout, farmed")
+FISH = FARMED
 MM = (22.0, 26.0, 30.0)
 
 LIMIT_C, HOLD_MIN, CHILL_C, CHILL_MIN = 66.0, 30.0, 3.0, 110.0

@@ -1,6 +1,7 @@
 """Lesson 8, the whole batch: find what went wrong, work out what is left, and recommend."""
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.fish import any_fish
 from kit.exercises.lesson_08.days import FISH, MM, notes, picture, record
 from kit.marking.authored import Joined, Turned, right, wrong
 from kit.marking.build import match, number, one, order
@@ -29,7 +30,11 @@ _LOOK_AT = {  # fault: (as an option, what to say to who picks it wrongly)
 
 
 @exercise(
-    "Find what went wrong", criteria=["WDS-K04", "REC-K01"], prepares_for=["REC-P03", "WDS-P05"], model=True
+    "Find what went wrong",
+    criteria=["WDS-K04", "REC-K01"],
+    prepares_for=["REC-P03", "WDS-P05"],
+    model=True,
+    version=2,
 )
 def find_what_went_wrong(draw: Draw) -> Question:
     """A drawn day with one fault: which one do the records show?"""
@@ -143,7 +148,7 @@ def order_of_the_batch(draw: Draw) -> Question:
     )
 
 
-@exercise("What is left to sell?", criteria=["TPB-K02"], prepares_for=["TPB-P03"])
+@exercise("What is left to sell?", criteria=["TPB-K02"], prepares_for=["TPB-P03"], version=2)
 def yield_of_the_batch(draw: Draw) -> Question:
     """Chain three yields and give the whole."""
     trimmed, dried, cooked = draw.step(86, 93, 1), draw.step(92, 96, 1), draw.step(83, 90, 1)
@@ -152,7 +157,8 @@ def yield_of_the_batch(draw: Draw) -> Question:
     out = bought_kg * whole / 100
     losses = 300 - trimmed - dried - cooked
     return number(
-        f"You start with {bought_kg:g} kg of fillets. The trim keeps {trimmed} %. Cure and drying keep "
+        f"You start with {bought_kg:g} kg of {any_fish(draw)} fillets. The trim keeps {trimmed} %. Cure "
+        "and drying keep "
         f"{dried} % of that. Smoke and cook keep {cooked} % of that. How many kg are left? Give 2 decimals.",
         round(out, 4),
         "kg",
@@ -180,13 +186,14 @@ def yield_of_the_batch(draw: Draw) -> Question:
     )
 
 
-@exercise("The salt that germs meet", criteria=["CUR-K05"], prepares_for=["CUR-P05"])
+@exercise("The salt that germs meet", criteria=["CUR-K05"], prepares_for=["CUR-P05"], version=2)
 def salt_the_germs_meet(draw: Draw) -> Question:
     """Work out water-phase salt from the laboratory's two numbers."""
     salt_pct, moisture = draw.step(1.8, 3.0, 0.1), draw.step(58, 68, 1)
     truth = float(salt.water_phase_salt(salt_pct, moisture))
     return number(
-        f"The laboratory finds {salt_pct:.1f} % salt and {moisture} % moisture in the loin. What is the "
+        f"The laboratory finds {salt_pct:.1f} % salt and {moisture} % moisture in the loin of a "
+        f"{any_fish(draw)}. What is the "
         "water-phase salt in %? Give 2 decimals.",
         truth,
         "%",

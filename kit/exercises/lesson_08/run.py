@@ -5,6 +5,7 @@ from typing import Any
 
 from kit.exercises.engine import exercise
 from kit.exercises.engine.cache import simulated
+from kit.exercises.engine.fish import FARMED
 from kit.exercises.lesson_08.batch_limits import CARD_SALT, LAB_ERROR_PCT, SALT_TO_SPARE_PCT, salt_verdict
 from kit.exercises.lesson_08.days import (
     CARD_WORDS,
@@ -39,13 +40,13 @@ _SAYS = {
     "Run the whole batch",
     criteria=["WDS-K04", "CUR-K03"],
     prepares_for=["CUR-P04", "PEL-P03", "COK-P01", "CHL-P01"],
-    version=4,
+    version=5,
     model=True,
 )
 def run_the_batch(draw: Draw) -> Question:
     """Set five controls for a fillet, run the day, and meet the rules with a good fish."""
     thickness_mm = draw.step(20.0, 30.0, 2.0)
-    species = draw.pick(["char, farmed", "trout, farmed"])
+    species = draw.pick(FARMED)
     best = {
         "cure_h": {20.0: 5, 22.0: 5, 24.0: 6, 26.0: 7, 28.0: 8, 30.0: 9}[thickness_mm],
         "dry_h": 10,
