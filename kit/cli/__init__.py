@@ -29,6 +29,7 @@ COMMANDS = {
     "paper": ("kit.cli.tutor.paper", "Plan, draw, print, sit and mark test papers."),
     "attach": ("kit.cli.tutor.attach", "Keep a photo, a logger's file or a paper as evidence."),
     "sheet": ("kit.cli.tutor.sheet", "Write an observation sheet to print."),
+    "print": ("kit.cli.tutor.printing", "Write work sheets, and cards of your limits for the wall."),
     "report": ("kit.cli.tutor.report", "Write the inspector's file, or all tables for a spreadsheet."),
     "certificate": (
         "kit.cli.tutor.certificate",

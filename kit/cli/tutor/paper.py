@@ -13,7 +13,7 @@ from kit.basics.errors import BadData
 from kit.cli.acting import as_option, open_hand, opened, records_option, said
 
 if TYPE_CHECKING:
-    from kit.marking.model import Picture, Question
+    from kit.marking.model import Question
     from kit.records import Records
     from kit.records.competence.papers import PaperResult, TestPaper
 
@@ -106,13 +106,14 @@ def show(name: str | None, records_file: Path | None) -> None:
 @records_option
 def on_paper(paper_id: str, out: Path | None, kitchen: str, records_file: Path | None) -> None:
     """Write the paper, its marking sheet apart, and a version to read aloud."""
+    from kit.cli.tutor.pictures_on_paper import png_of
     from kit.records.reports.test_paper_pdf import marking_sheet_pdf, paper_pdf, read_aloud
 
     with opened(records_file) as records:
         paper, name, questions = _drawn_again(records, paper_id)
     file = out or Path(f"{paper.id}.pdf")
     sheet, aloud = file.with_stem(f"{file.stem}_marking_sheet"), file.with_suffix(".txt")
-    write_private(file, paper_pdf(paper, name, questions, _png, kitchen=kitchen))
+    write_private(file, paper_pdf(paper, name, questions, png_of, kitchen=kitchen))
     write_private(sheet, marking_sheet_pdf(paper, name, questions))
     write_private(aloud, read_aloud(paper, questions).encode("utf-8"))
     click.echo(f"Written: {file}, {aloud}; for the tutor alone: {sheet}")
@@ -209,11 +210,12 @@ def cut(first_round: Path, second_round: Path | None) -> None:
 def sit(paper_id: str, no_browser: bool, port: int | None, as_name: str, records_file: Path | None) -> None:
     """Let one person sit the paper on this machine: no practice, no engine, and no marks until you sign."""
     from kit.cli.tutor import paper_sitting
+    from kit.cli.tutor.pictures_on_paper import png_of
 
     with opened(records_file) as records:
         hand = open_hand(records, as_name, need_key=False)
         paper, name, questions = _drawn_again(records, paper_id)
-        whole = paper_sitting.serve(hand, paper, name, questions, _png, port, browser=not no_browser)
+        whole = paper_sitting.serve(hand, paper, name, questions, png_of, port, browser=not no_browser)
         if whole is None:
             return
         from kit.records.competence import sitting
@@ -236,14 +238,6 @@ def _drawn_again(records: Records, paper_id: str) -> tuple[TestPaper, str, tuple
         paper = papers.paper_of(connection, paper_id)
         name = staff.name_of(connection, paper.person)
     return paper, name, papers.questions_of(paper, Catalogue())
-
-
-def _png(picture: Picture) -> bytes:
-    from kit.views.pictures import ink
-    from kit.views.pictures.register import draw_picture
-
-    figure = draw_picture(picture.name, picture.data).figure
-    return b"" if isinstance(figure, str) else ink.png(figure)  # a drawing in lines alone is told in words
 
 
 def _extra(given: str) -> tuple[str, int]:

@@ -9,7 +9,7 @@ import io
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, Literal
 
 from kit.records.reports.pdf_text import printable, styles, text
 
@@ -192,12 +192,12 @@ def bookmark(title: str, key: str) -> Any:
     return mark
 
 
-def as_pdf(story: Sequence[Any], paper: Paper, *, wall: bool = False) -> bytes:
+def as_pdf(story: Sequence[Any], paper: Paper, *, size: Literal["A4", "A3", "A6"] = "A4") -> bytes:
     """Return the paper as PDF, with title, language and author, and page x of y on every page.
 
-    It is A4, or for a ``wall`` A3 on its side.
+    A sheet of A3 lies on its side.
     """
-    from reportlab.lib.pagesizes import A3, A4, landscape
+    from reportlab.lib.pagesizes import A3, A4, A6, landscape
     from reportlab.lib.units import mm
     from reportlab.platypus import SimpleDocTemplate
 
@@ -205,7 +205,7 @@ def as_pdf(story: Sequence[Any], paper: Paper, *, wall: bool = False) -> bytes:
     out = io.BytesIO()
     document = SimpleDocTemplate(
         out,
-        pagesize=landscape(A3) if wall else A4,
+        pagesize={"A3": landscape(A3), "A4": A4, "A6": A6}[size],
         leftMargin=MARGIN_MM * mm,
         rightMargin=MARGIN_MM * mm,
         topMargin=12 * mm,
@@ -278,5 +278,5 @@ def _foot(canvas: Any, paper: Paper, page: str) -> None:
     canvas.drawString(left, 10.6 * mm, _fitting(canvas, printable(paper.title), room))
     canvas.drawRightString(right, 10.6 * mm, page)
     canvas.setFillGray(_GREY)
-    canvas.drawString(left, 7.4 * mm, printable(paper.foot))
+    canvas.drawString(left, 7.4 * mm, _fitting(canvas, printable(paper.foot), right - left))
     canvas.setFillGray(0)

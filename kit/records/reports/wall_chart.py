@@ -66,7 +66,7 @@ def wall_chart(records: Records, now: datetime | None = None, catalogue: Catalog
             text(_CAUTION, "wall"),
         ]
         story.append(_part(rows, here) if rows else text("Nobody learns here now.", "wall"))
-    return pdf_style.as_pdf(story, pdf_style.Paper("Wall chart", moment, made.head.short), wall=True)
+    return pdf_style.as_pdf(story, pdf_style.Paper("Wall chart", moment, made.head.short), size="A3")
 
 
 def _by_step(made: Board, person: BoardPerson) -> dict[str, StepStanding]:
