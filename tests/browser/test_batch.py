@@ -7,6 +7,7 @@ from typing import Any
 
 from playwright.sync_api import Page, expect
 
+from kit.exercises.lesson_08.batch_plan import FORECASTS
 from kit.exercises.lesson_08.batch_run import draw_batch
 from kit.exercises.lesson_08.batch_story import STAGES
 
@@ -67,6 +68,11 @@ def test_one_batch_to_its_end_by_keyboard(stage: Any, page_of: Callable[..., Pag
     expect(card).to_contain_text("The same number gives the same batch again.")
     card.locator("[data-step=begin]").focus()
     page.keyboard.press("Enter")
+    expect(card.locator(".sk-batch-title")).to_have_text("Plan first")
+    for dial, said in zip(FORECASTS, (3, 80, 2, 90), strict=True):
+        fill(page, f"{dial.label}, in {dial.unit}", said)
+    tab_to(page, ".sk-batch [data-step=plan]")
+    page.keyboard.press("Enter")
     for place, each in enumerate(STAGES, start=1):
         expect(card.locator(".sk-batch-title")).to_have_text(f"Stage {place} of 7: {each.title}")
         expect(card.locator(".sk-batch-title")).to_be_focused()
@@ -99,10 +105,10 @@ def test_one_batch_to_its_end_by_keyboard(stage: Any, page_of: Callable[..., Pag
     decide(page, "go on", "Every limit")
     expect(card).to_contain_text("the cold store was warm")
     expect(card.locator(".sk-batch-score")).to_contain_text("25 of 25 points")
-    expect(card.get_by_role("table")).to_have_count(3)
+    expect(card.get_by_role("table")).to_have_count(4)
     tab_to(page, ".sk-batch [data-step=begin]")
     page.keyboard.press("Enter")
-    expect(card.locator(".sk-batch-title")).to_have_text("Stage 1 of 7: Order and intake")
+    expect(card.locator(".sk-batch-title")).to_have_text("Plan first")
     expect(card).to_contain_text(f"Batch number {SEED}")
 
 

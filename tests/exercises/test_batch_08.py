@@ -6,6 +6,7 @@ faults nor at what the game thinks the evidence calls for.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
@@ -18,9 +19,10 @@ from hypothesis import strategies as st
 from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
 from kit.exercises.lesson_08 import batch as game
 from kit.exercises.lesson_08.batch_limits import LAB_ERROR_PCT, PACKS, limits, salt_verdict
+from kit.exercises.lesson_08.batch_plan import aim_words, forecast_ends, happened, plan
 from kit.exercises.lesson_08.batch_progress import Play, clearing
 from kit.exercises.lesson_08.batch_report import report
-from kit.exercises.lesson_08.batch_run import USUAL_RULES, draw_batch, laboratory_pct, run, stage_of
+from kit.exercises.lesson_08.batch_run import USUAL_RULES, WET, draw_batch, laboratory_pct, run, stage_of
 from kit.exercises.lesson_08.batch_story import (
     DECISIONS,
     FINDINGS,
@@ -31,6 +33,7 @@ from kit.exercises.lesson_08.batch_story import (
 )
 from kit.exercises.lesson_08.batch_text import card_words, evidence, order_words, record
 from kit.exercises.lesson_08.days import loin_salt_pct
+from kit.process.day import wetness
 from kit.process.faults import FAULTS
 from kit.rules import Profile, load
 
@@ -166,6 +169,58 @@ def seed_with(*names: str, alone: bool = True) -> int:
         for seed in range(4000)
         if (found := set(draw_batch(seed).wrong)) == wanted or (not alone and wanted <= found)
     )
+
+
+def by_aim(play: Play) -> dict[str, Any]:
+    """Return settings worked out from the aims and the notes of the house alone."""
+    batch, said = play.batch, aim_words(play.batch, play.stage.key)
+    numbers = [float(each) for each in re.findall(r"\d+(?:\.\d+)?", said)]
+    known = {**by_card(play), "pack": batch.pack, "life_days": batch.life_days}
+    if play.stage.key == "cure":
+        aim_pct, (mm, note_pct, hours) = numbers[0], numbers[3:6]
+        known["cure_h"] = round(hours * (batch.meant.thickness_mm / mm * aim_pct / note_pct) ** 2)
+    if play.stage.key == "dry":
+        known["speed_m_s"], known["dry_h"] = numbers[3:5]
+    if play.stage.key == "smoke":
+        known["smoke_min"] = 5 * round(sum(numbers[:2]) / 10)
+    if play.stage.key == "cook":
+        known |= {"core_target_c": numbers[0] + 1.5, "hold_min": batch.limits.row.minutes + 5}
+        known["cabinet_c"] = sum(numbers[-2:]) / 2
+    return known
+
+
+@pytest.mark.parametrize("name", PLAYED)
+@pytest.mark.parametrize("seed", range(3))
+def test_the_aims_and_the_notes_are_enough_to_set_a_batch_by(seed: int, name: str):
+    play = game.start(seed, load(name))
+    while play.phase not in ("recommend", "end"):
+        step = play.phase == "set"
+        play = game.set_dials(play, by_aim(play)) if step else game.decide(play, *by_evidence(play))
+    if play.phase == "recommend":
+        told = report(game.recommend(play, "go on", "fine"))
+        assert told.points == told.of, (told.marks, told.bands)
+
+
+def test_forecasts_are_held_against_the_day_as_it_went_and_say_the_error():
+    """From memory of the trade: a face on a windy rack dulls in hours, a thin fillet is cold in 1 to 3 h."""
+    said = {"salt_pct": 3.0, "yield_pct": 80.0, "pellicle_h": 2.0, "chill_min": 90.0}
+    seed = seed_with()
+    play = plan(game.start(seed), said)
+    assert [each.happened for each in forecast_ends(play)] == ["The batch never came so far."] * 4
+    with pytest.raises(BadData):
+        plan(play, said)
+    planned, blind = replace(go(seed), plan=play.plan), go(seed)
+    assert report(planned).points == report(blind).points and not forecast_ends(blind)
+    day = planned.day
+    salt, share, pellicle, cold = (happened(planned.batch, day, key) for key in said)
+    assert salt == loin_salt_pct(day) and share == day.yield_pct
+    assert pellicle is not None and cold is not None and 0.5 < pellicle < 10 and 30 < cold < 180
+    record = planned.batch.meant.replace(dry_h=round(pellicle, 2))
+    assert wetness(run(planned.batch.meant, record).dry) == pytest.approx(WET, abs=0.03)
+    off = forecast_ends(replace(planned, plan=(("salt_pct", round(salt + 1, 1)),)))[0]
+    assert off.off == "1 % too high" and off.far > 1
+    still = go(seed_with("fans off"), carry_on)
+    assert happened(still.batch, still.day, "pellicle_h") is None
 
 
 def test_a_seed_fixes_the_batch_and_two_seeds_differ():

@@ -13,12 +13,14 @@ from kit.exercises.lesson_08.batch_run import draw_batch
 from kit.exercises.lesson_08.batch_story import FINDINGS, STAGES
 from kit.practice import Session
 from kit.practice.batch_log import FILE, read_log
+from kit.practice.guesses import read_guesses
 from kit.process.faults import FAULTS
 from kit.views.workbook.batch import BatchTask
 from kit.views.workbook.lesson import Lesson
 
 CARD = {"order_kg": 10, "speed_m_s": 2, "wood_name": "alder", "chiller": "blast", "lab": "sent"}
 READY = {"phase": "ready", "profile": "Ireland", "most": MOST_SEED, "runs": [], "back": ""}
+PLAN = {"salt_pct": 3, "yield_pct": 80, "pellicle_h": 2, "chill_min": 90}
 MARKS = ("points", "called_for", "account", "verdicts", "bands", "marks", "unsafe")
 
 
@@ -28,6 +30,11 @@ class Heard(BatchTask):
     def do(self, what: str, **more: Any) -> dict[str, Any]:
         self._hear(self, {"do": what, "serial": 1, **more}, [])
         return dict(self.shown)
+
+    def begin(self, seed: Any) -> dict[str, Any]:
+        """Begin a batch and write down a plan."""
+        self.do("begin", seed=seed)
+        return self.do("plan", settings=PLAN)
 
 
 def by_card(page: dict[str, Any], seed: int) -> dict[str, Any]:
@@ -47,7 +54,7 @@ def with_fault(name: str) -> int:
 
 def play(batch: Heard, seed: int) -> list[dict[str, Any]]:
     """Carry on through a batch by its card and return every page, the last with the marks."""
-    pages = [batch.do("begin", seed=seed)]
+    pages = [batch.do("begin", seed=seed), batch.do("plan", settings=PLAN)]
     while pages[-1]["phase"] != "end":
         page = pages[-1]
         assert "error" not in page, page
@@ -92,10 +99,13 @@ def test_the_pages_are_those_of_any_other_batch_until_something_shows():
     from dataclasses import replace
 
     from kit.exercises.lesson_08 import batch as game
+    from kit.exercises.lesson_08.batch_plan import plan
     from kit.views.workbook.batch import page_of
 
     faulty = game.start(with_fault("warm store"))
     sound = replace(faulty, batch=replace(faulty.batch, wrong=()))
+    assert page_of(faulty) == page_of(sound)
+    faulty, sound = (plan(each, PLAN) for each in (faulty, sound))
     while faulty.stage.key != "pack":
         assert page_of(faulty) == page_of(sound)
         if faulty.phase == "set":
@@ -130,7 +140,7 @@ def test_the_end_says_plainly_that_a_limit_passed_costs_everything():
 def test_the_same_number_and_the_same_deeds_give_the_same_pages():
     batch = Heard()
     assert play(batch, 7) == play(batch, 7)
-    assert batch.do("new")["phase"] == "set"
+    assert batch.do("new")["phase"] == "plan"
 
 
 @pytest.mark.parametrize("seed", ["", "x", "-3", "1.5", str(MOST_SEED + 1), True, None, "٣"])
@@ -152,7 +162,7 @@ def test_a_number_that_is_none_is_said_and_changes_nothing(seed: Any):
 )
 def test_a_step_out_of_turn_or_out_of_range_is_said_and_leaves_the_batch(what: str, more: dict[str, Any]):
     batch = Heard()
-    before = batch.do("begin", seed=3)
+    before = batch.begin(3)
     page = batch.do(what, **more)
     assert page.pop("error") and page == before
 
@@ -165,7 +175,7 @@ def test_an_unknown_message_is_not_answered():
 def test_a_remedy_shows_new_evidence_and_what_was_done():
     seed = with_fault("missed bones")
     batch = Heard()
-    batch.do("begin", seed=seed)
+    batch.begin(seed)
     before = batch.do("set", settings={"order_kg": 10})
     after = batch.do("decide", decision="correct", reason="bones", remedy="feel again")
     assert after["phase"] == "decide" and after["tried"] == 1
@@ -176,7 +186,7 @@ def test_a_remedy_shows_new_evidence_and_what_was_done():
 def test_a_batch_that_chef_stops_says_where_and_shows_the_label_as_it_is_written():
     seed = with_fault("resinous wood")
     batch = Heard()
-    page = batch.do("begin", seed=seed)
+    page = batch.begin(seed)
     while page["title"] != "Smoke" or page["phase"] == "set":
         if page["phase"] == "set":
             page = batch.do("set", settings=by_card(page, seed))
@@ -206,7 +216,7 @@ def to_the_end(batch: Heard, seed: int) -> dict[str, Any]:
 def test_a_batch_goes_on_where_it_was_after_the_page_or_its_engine_went(work: Session):
     seed = with_fault("fans off")
     first = Heard(work=work)
-    first.do("begin", seed=str(seed))
+    first.begin(str(seed))
     first.do("set", settings=by_card(dict(first.shown), seed))
     page = first.do("decide", decision="carry on", reason="fine")
     again = Heard(work=work)
@@ -214,14 +224,14 @@ def test_a_batch_goes_on_where_it_was_after_the_page_or_its_engine_went(work: Se
     assert told == page and told["title"] == "Cure"
     end = to_the_end(again, seed)
     assert Heard(work=work).shown["points"] == end["points"]  # the end too stays until another is begun
-    assert Heard(work=work).do("begin", seed=str(seed))["title"] == "Order and intake"
+    assert Heard(work=work).begin(str(seed))["title"] == "Order and intake"
     assert Heard(seed, work=work).shown["phase"] == "ready"  # a number that the lesson fixes begins anew
 
 
 def test_every_run_gets_a_line_of_its_own_that_can_be_compared(work: Session):
     batch = Heard(work=work)
     for seed in (with_fault("fans off"), 3):
-        batch.do("begin", seed=str(seed))
+        batch.begin(str(seed))
         end = to_the_end(batch, seed)
     assert len(end["runs"]) == 2 and "number 3: " in end["runs"][0] and "% of the points" in end["runs"][1]
     (first, second) = read_log(work.person.folder).runs
@@ -231,7 +241,7 @@ def test_every_run_gets_a_line_of_its_own_that_can_be_compared(work: Session):
 
 def test_what_was_not_read_last_time_comes_back(work: Session):
     batch = Heard(work=work)
-    batch.do("begin", seed=str(with_fault("fans off")))
+    batch.begin(str(with_fault("fans off")))
     end = to_the_end(batch, with_fault("fans off"))
     assert end["back"]
     for _ in range(3):
@@ -261,7 +271,7 @@ def test_a_log_that_is_damaged_odd_or_newer_does_not_stop_the_game(data: bytes, 
     batch = Heard(work=work)
     assert batch.shown["phase"] == "ready"
     page = batch.do("begin", seed="7")
-    assert page["phase"] == "set"
+    assert page["phase"] == "plan"
     assert ("not_kept" in page) == (b'"schema": 9' in data)
 
 
@@ -269,3 +279,23 @@ def test_nobodys_batch_leaves_no_file_and_forgets():
     batch = Heard()
     batch.do("begin", seed="7")
     assert Heard().shown["phase"] == "ready" and batch.shown["runs"] == []
+
+
+def test_the_plan_comes_first_gives_no_setting_and_is_closed_at_the_end(work: Session):
+    seed = next(seed for seed in range(4000) if not draw_batch(seed).wrong)
+    batch = Heard(work=work)
+    page = batch.do("begin", seed=str(seed))
+    assert page["phase"] == "plan" and len(page["dials"]) == 4 and len(page["aims"]) == 4
+    assert "error" in batch.do("plan", settings={**PLAN, "salt_pct": "some"})
+    page = batch.do("plan", settings=PLAN)
+    assert page["title"] == "Order and intake" and "error" in batch.do("plan", settings=PLAN)
+    assert Heard(work=work).shown["title"] == "Order and intake"  # the plan is kept with the steps
+    end = to_the_end(batch, seed)
+    told = {one["key"]: one for one in end["forecasts"]}
+    assert told["salt_pct"]["said"] == "3 %" and told["pellicle_h"]["happened"].endswith(" h")
+    assert all(one["off"] for one in told.values())
+    kept = {one.name: one for one in read_guesses(work.person.folder)}
+    assert set(kept) == {f"batch {key}" for key in told}
+    assert kept["batch yield_pct"].happened == told["yield_pct"]["happened"]
+    batch._hear(batch, {"do": "guess", "changed": "I forgot the drying."}, [])
+    assert {one.changed for one in read_guesses(work.person.folder)} == {"I forgot the drying."}

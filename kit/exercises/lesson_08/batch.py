@@ -13,6 +13,7 @@ from datetime import date
 from typing import Any
 
 from kit.basics.errors import BadData, UnknownName
+from kit.exercises.lesson_08.batch_plan import plan
 from kit.exercises.lesson_08.batch_progress import (
     MOST_REMEDIES,
     Play,
@@ -110,7 +111,8 @@ def decide(play: Play, decision: str, reason: str, remedy: str = "") -> Play:
             raise UnknownName("way to put it right", str(remedy), dict(play.stage.fixes))
         if play.tried >= MOST_REMEDIES:
             raise BadData("decision", "this stage was put right twice", "another decision")
-    marked = replace(play, marks=(*play.marks, mark(play, decision, reason, remedy)))
+    own = mark(play, decision, reason, remedy)
+    marked = replace(play, marks=(*play.marks, own), before=(*play.before, play))
     if decision == "carry on":
         return _next(replace(marked, news=("You carried on.",)))
     if decision == "correct":
@@ -120,7 +122,7 @@ def decide(play: Play, decision: str, reason: str, remedy: str = "") -> Play:
 
 
 def take(play: Play, step: Mapping[str, Any]) -> Play:
-    """Return the batch after one step as a page sends it: set, decide or recommend.
+    """Return the batch after one step as a page sends it: plan, set, decide or recommend.
 
     Raises
     ------
@@ -134,13 +136,15 @@ def take(play: Play, step: Mapping[str, Any]) -> Play:
     """
     what = step.get("do")
     decision, reason, remedy = (str(step.get(each) or "") for each in ("decision", "reason", "remedy"))
+    if what == "plan":
+        return plan(play, step.get("settings") or {})
     if what == "set":
         return set_dials(play, step.get("settings") or {})
     if what == "decide":
         return decide(play, decision, reason, remedy)
     if what == "recommend":
         return recommend(play, decision, reason)
-    raise BadData("step", f"{what!r} is no step of a batch", "set, decide or recommend")
+    raise BadData("step", f"{what!r} is no step of a batch", "plan, set, decide or recommend")
 
 
 def seed_of_day(day: date, kitchen: str = "") -> int:

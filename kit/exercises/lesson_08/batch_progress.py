@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from kit.exercises.lesson_08.batch_run import (
@@ -52,7 +52,8 @@ class Play:
 
     ``phase`` is ``set``, ``decide``, ``recommend`` or ``end``. ``tried`` counts the remedies at this stage.
     ``lost_min`` is time that a remedy threw away and that the day itself does not count. ``stopped`` is the
-    finding for which Chef ended the batch, if it was ended.
+    finding for which Chef ended the batch, if it was ended. ``plan`` holds the forecasts, if there are any.
+    ``before`` is the batch as it stood at each decision, in the order of ``marks``.
     """
 
     batch: DrawnBatch
@@ -66,6 +67,8 @@ class Play:
     news: tuple[str, ...] = ()
     stopped: str = ""
     chef: str = ""
+    plan: tuple[tuple[str, float | str], ...] = ()
+    before: tuple[Play, ...] = field(default=(), compare=False, repr=False)
 
     @property
     def stage(self) -> Stage:

@@ -27,6 +27,7 @@ from kit.rules.model import Verdict
 MOST_OVER = 1.15  # of the order: more is fish left over; ours, no source
 MOST_LATE_H = 12.0  # behind the card's own day, so that one step may be done again; ours, no source [h]
 LEAST_SHARE, LEAST_IN_ALL = 0.25, 0.1  # of the points, for one finding not read, and for all; ours, no source
+CAREFUL_SHARE, CAREFUL_IN_ALL = 0.5, 0.25  # the same where each was at least held; ours, no source
 MOST_DRIED_PCT = 4.0  # yield below what the card gives with today's cook; ours, no source [%]
 
 
@@ -104,20 +105,23 @@ def report(play: Play) -> BatchReport:
 def _counts(play: Play) -> tuple[float, str]:
     """Return what each point counts, 0 to 1, and why in words.
 
-    A stage that showed a finding counts by the share of its points that were earned, a quarter at least; all
-    of them together a tenth at least.
+    A stage that showed a finding counts by the share of its points that were earned: a half at least where
+    something of it was right, as when it was held, and a quarter otherwise. All of them together count a
+    quarter at least, or a tenth.
     """
-    share, right, stages = 1.0, 0, {each.stage: each.title for each in play.marks if each.found}
+    share, right, careful = 1.0, 0, True
+    stages = {each.stage: each.title for each in play.marks if each.found}
     for stage_key in stages:
         marks = [each for each in play.marks if each.stage == stage_key and each.found]
         earned = sum(each.points for each in marks) / sum(each.of for each in marks)
-        share *= max(LEAST_SHARE, earned)
+        share *= max(CAREFUL_SHARE if earned else LEAST_SHARE, earned)
+        careful = careful and earned > 0
         right += earned == 1
     if not stages:
         return 1.0, "Nothing was there to find."
     found = "1 stage showed" if len(stages) == 1 else f"{len(stages)} stages showed"
     told = f"{found} something. You read {right} of {len(stages)} rightly, and named the reason."
-    return max(LEAST_IN_ALL, share), told
+    return max(CAREFUL_IN_ALL if careful else LEAST_IN_ALL, share), told
 
 
 def _lost_by_own_doing(play: Play) -> bool:

@@ -73,6 +73,11 @@ def pack_words(batch: DrawnBatch) -> str:
     return f"Pack: {lower(PACKS[batch.pack])}. {proof}"
 
 
+def chill_limits(batch: DrawnBatch) -> str:
+    """Return the chilling limits of a batch, each with its label."""
+    return _limits(batch.limits.chill)
+
+
 def _limits(among: Iterable[Rule]) -> str:
     return "; ".join(f"{rule.limit}{_label(rule)}" for rule in among)
 

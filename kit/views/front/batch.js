@@ -18,11 +18,14 @@ const sheetNode = (sheet) => (sheet.length ? h("details", { class: "sk-words sk-
   h("ul", {}, sheet.map((row) => h("li", {}, h("strong", {}, row.title), ": ", ...marked(row.set), ".", row.decided ? h("span", {}, " ", row.decided, ".") : null)))) : null);
 
 /** @param {string} words */
-const cardNode = (words) => h("div", { class: "sk-batch-card" }, h("p", { class: "sk-kicker" }, "The card"), h("p", {}, ...marked(words)));
+const cardNode = (words, kicker = "The card") => h("div", { class: "sk-batch-card" }, h("p", { class: "sk-kicker" }, kicker), h("p", {}, ...marked(words)));
 
 /* What is set at a stage: sliders to type into, and rows of choices. */
-/** @param {Kit.Setting[]} dials */
-const dialsNode = (dials) => {
+/**
+ * @param {Kit.Setting[]} dials
+ * @param {string} legend
+ */
+const dialsNode = (dials, legend) => {
   /** @type {{ key: string, label: string, node: HTMLElement, value: () => number | string, good: () => boolean, allowed: string }[]} */
   const rows = dials.map((dial) => {
     if (dial.form === "slider") return sliderRow(dial, () => {});
@@ -32,23 +35,42 @@ const dialsNode = (dials) => {
     return { key: dial.key, label: dial.label, node, good: () => true, value: picked, allowed: "" };
   });
   return {
-    node: h("fieldset", { class: "sk-options sk-settings" }, h("legend", {}, "Yours to set"), rows.map((row) => row.node)),
+    node: h("fieldset", { class: "sk-options sk-settings" }, h("legend", {}, legend), rows.map((row) => row.node)),
     read: () => Object.fromEntries(rows.map((row) => [row.key, row.value()])),
     missing: () => { const bad = rows.find((row) => !row.good()); return bad ? `${bad.label}: type a number from ${bad.allowed}.` : ""; },
   };
 };
 
 /**
+ * @param {Kit.Setting[]} dials
+ * @param {"plan" | "set"} what
+ * @param {string} legend
+ * @param {string} words
+ * @param {Send} send
+ * @param {Tell} tell
+ */
+const setting = (dials, what, legend, words, send, tell) => {
+  const rows = dialsNode(dials, legend);
+  const go = () => { const missing = rows.missing(); if (missing) tell(missing); else send({ do: what, settings: rows.read() }); };
+  return [rows.node, h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: "sk-main", "data-step": what, onclick: go }, words))];
+};
+
+/**
+ * @param {Kit.BatchPlan} view
+ * @param {Send} send
+ * @param {Tell} tell
+ */
+const planPage = (view, send, tell) => [prose("Say first how this batch will come out. Nothing of it is marked. At the end you see how close you were."),
+  h("div", { class: "sk-batch-card" }, h("p", { class: "sk-kicker" }, "The card: what to reach"), h("ul", {}, view.aims.map((line) => h("li", {}, ...marked(line))))),
+  ...setting(view.dials, "plan", "Your forecasts", "Write down the plan", send, tell)];
+
+/**
  * @param {Kit.BatchSet} view
  * @param {Send} send
  * @param {Tell} tell
  */
-const settingPage = (view, send, tell) => {
-  const dials = dialsNode(view.dials);
-  const run = () => { const missing = dials.missing(); if (missing) tell(missing); else send({ do: "set", settings: dials.read() }); };
-  return [prose(view.intro), cardNode(view.card), dials.node,
-    h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: "sk-main", "data-step": "set", onclick: run }, "Do this stage"))];
-};
+const settingPage = (view, send, tell) => [prose(view.intro), cardNode(view.card, "The card: what to reach"),
+  ...setting(view.dials, "set", "Yours to set", "Do this stage", send, tell)];
 
 /* A decision, the way to put it right where that is chosen, and the reason for it. */
 /**
@@ -93,7 +115,7 @@ const deciding = (view, send, tell, what, legend, words) => {
  * @param {Send} send
  * @param {Tell} tell
  */
-const evidencePage = (view, send, tell) => [cardNode(view.card),
+const evidencePage = (view, send, tell) => [cardNode(view.card, "The card: what the house would set"),
   h("div", { class: "sk-batch-evidence" }, h("p", { class: "sk-kicker" }, view.tried ? "The evidence now" : "The evidence"), h("ul", {}, view.evidence.map((line) => h("li", {}, ...marked(line))))),
   view.picture ? pictureNode(view.picture) : null,
   ...deciding(view, send, tell, "decide", "What do you decide?", "Decide")];
@@ -116,13 +138,31 @@ const tableNode = (caption, heads, rows) => h("div", { class: `sk-batch-table${h
   h("tbody", {}, rows.map(([first, ...rest]) => h("tr", {}, h("th", { scope: "row" }, ...marked(first)),
     rest.map((cell, i) => h("td", { "data-head": heads[i + 1] }, ...(Array.isArray(cell) ? cell : marked(cell)))))))));
 
-/** @param {Kit.BatchEnd} view */
-const endPage = (view) => [
+/**
+ * The plan beside what happened, and room to say what changed one's mind.
+ * @param {Kit.BatchEnd["forecasts"]} forecasts
+ * @param {(changed: string) => void} keep
+ */
+const forecastNodes = (forecasts, keep) => {
+  if (!forecasts.length) return [];
+  const far = forecasts.reduce((worst, one) => (one.far > worst.far ? one : worst)), text = h("textarea", { id: uid("changed"), rows: 2, maxlength: 500 });
+  const ask = far.far > 1 ? `Furthest off: ${far.label.toLowerCase()}. What changed your mind?` : "What made you sure?";
+  return [tableNode("Your plan, and what happened", ["Forecast", "You said", "What happened", "How far off"], forecasts.map((one) => [one.label, one.said, one.happened, one.off || "–"])),
+    h("div", { class: "sk-field" }, h("label", { for: text.id }, ask), text),
+    h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", "data-step": "guess", onclick: () => keep(text.value) }, "Keep my words"), h("span", { class: "sk-note sk-batch-kept", role: "status" }, "Not marked."))];
+};
+
+/**
+ * @param {Kit.BatchEnd} view
+ * @param {(changed: string) => void} keep
+ */
+const endPage = (view, keep) => [
   view.unsafe ? h("p", { class: "sk-batch-unsafe" }, h("strong", {}, "✕ Not safe. "), view.unsafe) : null,
   h("p", { class: "sk-batch-score" }, h("strong", {}, `${view.points} of ${view.of_points} points`), ". ", view.chef),
   h("p", {}, ...marked(view.counts)),
   h("h4", {}, "What happened, and why"), h("ul", {}, view.account.map((line) => h("li", {}, ...marked(line)))),
   h("ul", { class: "sk-facts sk-facts-long" }, view.figures.map((line) => h("li", {}, ...marked(line)))),
+  ...forecastNodes(view.forecasts, keep),
   tableNode("Your decisions", ["Stage", "You decided", "The evidence called for", "Points"], view.marks.map((mark) =>
     [mark.title, mark.decided, [h("strong", {}, mark.called_for), ". ", ...marked(mark.why)], [mark.points, mark.unsafe ? h("strong", {}, h("br"), "✕\u00a0not\u00a0safe") : ""]])),
   view.verdicts.length ? tableNode("The rules", ["Rule", "Outcome", "What the record shows"], view.verdicts.map((one) => [one.title, OUTCOMES[one.outcome], [...marked(one.why), " ", h("span", { class: "sk-note" }, `Source: ${one.source}.`)]])) : null,
@@ -130,7 +170,7 @@ const endPage = (view) => [
   h("p", { class: "sk-note" }, "Practice only: nothing here goes into your book, and no model releases a batch. On the job a competent person decides."),
 ];
 
-/** @type {Kit.Render<Kit.BatchState, Kit.BatchAsk>} */
+/** @type {Kit.Render<Kit.BatchState, Kit.BatchAsk, Kit.GuessKept>} */
 const render = ({ model, el, signal }) => {
   ownKeys(el);
   el.classList.add("sk");
@@ -178,16 +218,17 @@ const render = ({ model, el, signal }) => {
     h("button", { type: "button", class: "sk-quiet", "data-step": "again", onclick: () => send({ do: "begin", seed: String(view.seed) }) }, "Start it again"));
   /** @param {Kit.BatchReady} view */
   const readyPage = (view) => [
-    prose("Run one batch from the order to the pack. At each stage you set what is yours to set. Then you read the evidence and decide. Things may go wrong, and nobody tells you what.\n\n- **Carry on** if no limit is missed and nothing calls for a change.\n- **Put it right** if you can, and read the evidence again.\n- **Hold and report** if it is for Chef to decide.\n- **Reject** if the fish is lost.\n\nWhat you do with what you find counts most. To pass on a limit that was missed or is not proven costs every point."),
+    prose("Run one batch from the order to the pack. At each stage you set what is yours to set. Then you read the evidence and decide. Things may go wrong, and nobody tells you what.\n\n- **Carry on** if no limit is missed and nothing calls for a change.\n- **Put it right** if you can, and read the evidence again.\n- **Hold and report** if it is for Chef to decide.\n- **Reject** if the fish is lost.\n\nWhat you do with what you find counts most. To hold where you need not is safe, and costs half a point. Each finding that you did not name makes every point count less, so holding without reading earns little. To pass on a limit that was missed or is not proven costs every point."),
     h("p", { class: "sk-note" }, `Limits: ${view.profile}. The same number gives the same batch again. Today’s batch is the same for all in your kitchen.`), numberRow(view, "Start this batch", true)];
   /** @param {Kit.BatchShown} view */
   const pageOf = (view) => {
     switch (view.phase) {
       case "ready": return readyPage(view);
+      case "plan": return planPage(view, send, tell);
       case "set": return settingPage(view, send, tell);
       case "decide": return evidencePage(view, send, tell);
       case "recommend": return recommendPage(view, send, tell);
-      case "end": return endPage(view);
+      case "end": return endPage(view, (changed) => model.send({ do: "guess", changed }));
     }
   };
   const show = () => {
@@ -217,6 +258,7 @@ const render = ({ model, el, signal }) => {
     if (started) { el.scrollIntoView({ block: "start" }); focusOn(lead ? head : body.querySelector("button"), { preventScroll: true }); }
   };
   model.on("change:shown", show);
+  model.on("msg:custom", (message) => { const note = body.querySelector(".sk-batch-kept"); if (note) note.textContent = message.words; });
   let lost = false; // only what was said of the engine is taken back when it is there again
   engine.watch(() => { if (engine.down()) { rest(); lost = true; tell(engine.words()); } else if (lost) { lost = false; tell(""); } }, signal);
   el.replaceChildren(h("section", { class: "sk-card sk-batch", "aria-labelledby": title },

@@ -404,6 +404,11 @@ declare namespace Kit {
     intro: string;
     card: string;
   }
+  interface BatchPlan extends BatchRunning {
+    phase: "plan";
+    aims: string[];
+    dials: Setting[];
+  }
   interface BatchSet extends BatchStage {
     phase: "set";
     dials: Setting[];
@@ -434,14 +439,15 @@ declare namespace Kit {
     bands: { title: string; met: boolean; words: string }[];
     figures: string[];
     account: string[];
+    forecasts: { key: string; label: string; said: string; happened: string; off: string; far: number }[];
   }
-  type BatchShown = BatchReady | BatchSet | BatchDecide | BatchRecommend | BatchEnd;
+  type BatchShown = BatchReady | BatchPlan | BatchSet | BatchDecide | BatchRecommend | BatchEnd;
   type BatchStep =
     | { do: "begin"; seed: string }
     | { do: "new" | "today" }
-    | { do: "set"; settings: Settings }
+    | { do: "plan" | "set"; settings: Settings }
     | ({ do: "decide" | "recommend"; remedy: string } & Recommendation);
-  type BatchAsk = BatchStep & { serial: number };
+  type BatchAsk = (BatchStep & { serial: number }) | { do: "guess"; changed: string };
 
   /* ---- A part of the tutor's desk. */
 

@@ -17,6 +17,7 @@ from kit.basics.errors import BadData, KitError
 from kit.exercises.lesson_08 import batch as game
 from kit.exercises.lesson_08 import batch_text as words
 from kit.exercises.lesson_08.batch_limits import lacking
+from kit.exercises.lesson_08.batch_plan import FORECASTS, aim_words, aims, forecast_ends
 from kit.exercises.lesson_08.batch_progress import MOST_REMEDIES, Play
 from kit.exercises.lesson_08.batch_report import BatchReport, report
 from kit.exercises.lesson_08.batch_run import USUAL_RULES, stage_of
@@ -32,6 +33,7 @@ from kit.files import local_now
 from kit.marking.draw import Draw
 from kit.practice import Session
 from kit.practice.batch_log import BatchLog, BatchRunLine, keep_steps, read_log
+from kit.practice.guesses import Guess, keep_guess
 from kit.practice.today import day_words
 from kit.rules import Profile
 from kit.views.pictures.register import draw_picture
@@ -39,6 +41,7 @@ from kit.views.workbook.widget_base import WorkbookWidget, page_picture, script
 
 STEP = ("do", "settings", "decision", "reason", "remedy")
 """What of a message is a step of the batch."""
+GUESS_KEPT = "Kept. Today shows it to you again in a week."
 LINES_SHOWN = 5
 """So many of the latest runs are listed."""
 NUMBERS_TRIED = 200
@@ -79,7 +82,10 @@ class BatchTask(WorkbookWidget):
         steps: tuple[dict[str, Any], ...] = ()
         if what in ("begin", "new", "today"):
             play = game.start(self._number(content), self._profile)
-        elif what in ("set", "decide", "recommend"):
+        elif what == "guess":
+            self._keep_forecasts(str(content.get("changed", "")))
+            return
+        elif what in ("plan", "set", "decide", "recommend"):
             step = {name: content[name] for name in STEP if name in content}
             play, steps = game.take(self._play, step), (*self._steps, step)
         else:
@@ -87,6 +93,8 @@ class BatchTask(WorkbookWidget):
         page = page_of(play)  # first, so that a fault in it leaves the batch where it was
         self._play, self._steps = play, steps
         kept = self._keep()
+        if what == "recommend" or (what == "decide" and play.phase == "end"):
+            kept |= self._forecasts_kept("")
         self.shown = {**page, **_lines(self._log()), **kept, "serial": content.get("serial")}
 
     def _number(self, content: Mapping[str, Any]) -> int:
@@ -139,8 +147,31 @@ class BatchTask(WorkbookWidget):
             return {"not_kept": f"This batch goes on, but it is not kept: {error}"}
         return {}
 
+    def _keep_forecasts(self, changed: str) -> None:
+        """Keep what changed the learner's mind beside their forecasts, and say so."""
+        nobody = {"not_kept": "Not kept: nobody is recorded here."}
+        told = self._forecasts_kept(changed) if self._work else nobody
+        self.send({"reply": "kept", "words": told.get("not_kept", GUESS_KEPT)})
+
+    def _forecasts_kept(self, changed: str) -> dict[str, str]:
+        """Keep each forecast as a guess, as before any picture: Today shows one again in a week."""
+        if self._work is None:
+            return {}
+        folder, clock, day = self._work.person.folder, self._work.book.clock, self._day()
+        try:
+            for one in forecast_ends(self._play):
+                asked = f"The whole batch. {one.label}?"
+                guess = Guess(f"batch {one.key}", asked, one.said, one.happened, one.off, day, changed)
+                keep_guess(folder, guess, clock=clock)
+        except (KitError, OSError) as error:
+            return {"not_kept": f"Your forecasts are not kept: {error}"}
+        return {}
+
     def trouble(self, content: Mapping[str, Any], words: str) -> None:
         """Say on the page what is wrong; the batch stays where it is."""
+        if content.get("do") == "guess":
+            self.send({"reply": "kept", "words": words})
+            return
         self.shown = {**self.shown, "error": words, "serial": content.get("serial")}
 
     def _ready(self, log: BatchLog) -> dict[str, Any]:
@@ -212,6 +243,9 @@ def page_of(play: Play) -> dict[str, Any]:
         "sheet": _sheet(play),
         "news": list(play.news),
     }
+    if play.phase == "set" and not (play.plan or play.settings):
+        told = {"title": "Plan first", "aims": list(aims(play.batch))}
+        return {**shown, **told, "phase": "plan", "dials": [_dial(each) for each in FORECASTS]}
     if play.phase == "set":
         return {**shown, **_stage(play), "dials": [_dial(each) for each in play.stage.dials]}
     if play.phase == "decide":
@@ -258,7 +292,8 @@ def _stage(play: Play) -> dict[str, Any]:
         "place": play.number + 1,
         "of": len(STAGES),
         "intro": stage.intro,
-        "card": words.card_words(play.batch, stage.key),
+        "card": (aim_words(play.batch, stage.key) if play.phase == "set" else "")
+        or words.card_words(play.batch, stage.key),
     }
 
 
@@ -334,6 +369,7 @@ def _end(play: Play, told: BatchReport) -> dict[str, Any]:
         "bands": [asdict(each) for each in told.bands],
         "figures": list(told.figures),
         "account": list(told.account),
+        "forecasts": [asdict(each) for each in forecast_ends(play)],
     }
 
 
