@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 
+from kit.exercises.catalogue import Catalogue
 from kit.records.competence import deciding, evidence_replay
 from kit.records.competence.assessment import EVIDENCE_RULE
+from kit.records.competence.observations import Observation, observe
+from kit.records.competence.readings import Contradicted
 from kit.records.ledger import acts
 from kit.records.ledger.acts import Draft
 from kit.records.ledger.projection import follow
@@ -148,3 +152,47 @@ def test_nobody_hides_behind_the_rule_of_before_once_todays_was_used(kitchen, ba
     first = kitchen.see(1)
     slipped_in(kitchen, points=[first.number], day=1, evidence_rule=None)
     assert "was not entitled" in problems(kitchen, bank)[0]
+
+
+KIT = Catalogue()
+COOKED_COLD = [{"criterion": "COK-P01", "rule": "ie-cook-75", "says": "a core of 41 °C"}]
+
+
+def observed_past_the_rules(k, day, core_temp_c, **facts):
+    """Write an observation past every rule, with the tutor's own key, as a changed kit could."""
+    honest = k.see(day, measures={"core_temp_c": 76.0})
+    said = dict(honest.facts) | {"measures": {"core_temp_c": core_temp_c}} | facts
+    said = {name: value for name, value in said.items() if value is not None}
+    draft = Draft("observed", k.tutor.person, k.apprentice, batch="B9", facts=said)
+    with k.records.writing() as connection:
+        act = acts.append(connection, draft, k.clock.now, k.tutor.key)
+        follow(connection, act)
+    return act
+
+
+def test_a_reading_that_was_never_held_against_the_rules_is_named(kitchen):
+    act = observed_past_the_rules(kitchen, 1, 41.0)
+    (found,) = problems(kitchen, KIT)
+    said = f"act {act.number} was not entitled: COK-P01 is called met against a core of 41 °C"
+    assert found.startswith(said)
+
+
+def test_a_reading_with_its_reason_is_entitled_and_an_empty_one_hides_nothing(kitchen):
+    tutor = replace(kitchen.tutor, catalogue=KIT)
+    seen = Observation(kitchen.apprentice, "cook", kitchen.clock.on(1), {"COK-P01": "met"}, batch="B1")
+    seen = replace(seen, declared=True, measures={"core_temp_c": 41.0})
+    with pytest.raises(Contradicted):
+        observe(tutor, seen)
+    observe(tutor, replace(seen, despite="A second probe in the same piece read 78 °C."))
+    assert problems(kitchen, KIT) == ()
+    observed_past_the_rules(kitchen, 2, 41.0, against=COOKED_COLD, despite="")
+    assert "called met against a core of 41 °C" in problems(kitchen, KIT)[0]
+
+
+def test_readings_by_other_rules_are_not_judged_and_that_is_said(kitchen):
+    observed_past_the_rules(kitchen, 1, 66.0, rules=["elsewhere", "0" * 16])
+    report = check_all(kitchen.records, KIT)
+    assert report.whole
+    assert report.not_checked == ("the readings of 1 observation judged by other rules than yours now",)
+    act = observed_past_the_rules(kitchen, 2, 41.0, rules=None)
+    assert f"act {act.number} names no rules for its readings" in check_all(kitchen.records, KIT).problems

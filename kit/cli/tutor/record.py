@@ -259,6 +259,7 @@ def check(records_file: Path | None, seen: str | None) -> None:
         click.echo(problem)
     for point in found.not_checked:
         click.echo(f"not checked: {point}")
+    click.echo("never summed up again: what practice had shown; that the lines named stood there is checked")
     for sha in kept.missing:
         click.echo(f"file {sha[:12]} is missing")
     for sha in kept.changed:

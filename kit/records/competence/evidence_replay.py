@@ -1,7 +1,8 @@
 """The evidence replayed: did each decision "competent" rest on enough, by what stood on file just before it?
 
 The rule is `assess.weigh`, as it is asked when somebody decides. What practice had shown of a criterion is
-not summed up again; the lines of the book that a decision names are looked up.
+not summed up again; the lines of the book that a decision names are looked up. Readings and logs are judged
+again too, where the rules that they were judged by are those in force here.
 """
 
 from __future__ import annotations
@@ -16,11 +17,13 @@ from sqlalchemy import Connection, select
 
 from kit.basics.quantities import count_of
 from kit.exercises.catalogue import Catalogue
+from kit.files.joined_kitchen import rules_in_force
 from kit.records.competence.assess import judge
 from kit.records.competence.assessment import EVIDENCE_RULE, Assessment
 from kit.records.competence.deciding import criterion_print
 from kit.records.competence.decision_state import Decided
 from kit.records.competence.observations import Point
+from kit.records.competence.readings import contradictions
 from kit.records.ledger.acts import TAKEN_IN, Act
 from kit.records.ledger.joins import JOINED, PARTED, with_others
 from kit.records.ledger.projection import COMPETENT, NOT_YET
@@ -131,8 +134,10 @@ def evidence_replayed(
     """
     prints = {name: criterion_print(one) for name, one in catalogue.criteria.items()}
     then, faults, old, other, strict = _Told(), list[str](), list[int](), 0, False
-    lines = _Lines(connection, told)
+    lines, readings = _Lines(connection, told), _Readings(catalogue)
     for act in told:
+        if act.kind == "observed":
+            faults += readings.faults(act)
         if act.kind == "decided":
             strict = strict or act.facts.get("evidence_rule") == EVIDENCE_RULE
             same_words = act.facts.get("criterion_print") in (None, prints.get(str(act.criterion)))
@@ -145,7 +150,35 @@ def evidence_replayed(
     open_points = [_by_todays_rule(old)] if old else []
     if other:
         open_points.append(f"the evidence of {count_of(other, 'decision')} on other words of a criterion")
+    if readings.by_others:
+        seen = count_of(readings.by_others, "observation")
+        open_points.append(f"the readings of {seen} judged by other rules than yours now")
     return faults, open_points
+
+
+class _Readings:
+    """The readings and logs of observations, judged again by the rules in force here."""
+
+    def __init__(self, catalogue: Catalogue) -> None:
+        self._criteria, self._rules, self._named = catalogue.criteria, rules_in_force(), False
+        self.by_others = 0
+
+    def faults(self, act: Act) -> list[str]:
+        """Return what of an observation is called met against a reading, with no reason beside it."""
+        facts = act.facts
+        if not facts.get("measures") and not facts.get("verdicts"):
+            return []
+        if facts.get("rules") != [self._rules.id, self._rules.fingerprint]:
+            self.by_others += 1
+            bare = "rules" not in facts and self._named
+            return [f"act {act.number} names no rules for its readings"] if bare else []
+        self._named = True
+        told = {(one["criterion"], one["rule"]) for one in facts.get("against", ()) if facts.get("despite")}
+        return [
+            f"act {act.number} was not entitled: {one.criterion} is called met against {one.says}"
+            for one in contradictions(facts, self._criteria, self._rules)
+            if (one.criterion, one.rule) not in told
+        ]
 
 
 def _by_todays_rule(old: Sequence[int]) -> str:

@@ -18,7 +18,7 @@ from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.basics.quantities import TERMS
 from kit.basics.typed_text import LEAST_REASON
 from kit.records.competence.paper_checks import check_sat, of_sitting
-from kit.records.competence.readings import Contradicted, Contradiction, contradictions
+from kit.records.competence.readings import Contradicted, Contradiction, contradictions, judged_by
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed
 from kit.records.ledger.joins import together
@@ -169,6 +169,7 @@ def observe_within(
         facts["sat"] = {**seen.sat, "given": texts.keep(connection, seen.given, seen.person)}
     if seen.verdicts:
         facts["verdicts"] = [dict(each) for each in seen.verdicts]
+    facts |= judged_by(facts)
     if against:
         facts["against"] = [asdict(each) for each in against]
         facts["despite"] = texts.keep(connection, seen.despite, seen.person)
@@ -295,7 +296,8 @@ def check(hand: Hand, seen: Observation) -> tuple[Contradiction, ...]:
     _check_measures(seen.measures)
     _check_read_at(seen)
     _check_verdicts(seen.verdicts)
-    facts = {"points": seen.points, "measures": seen.measures, "verdicts": seen.verdicts}
+    facts: dict[str, Any] = {"day": seen.day.isoformat(), "points": seen.points, "measures": seen.measures}
+    facts["verdicts"] = seen.verdicts
     against = (
         *contradictions(facts, criteria),
         *_late(hand, seen),

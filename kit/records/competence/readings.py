@@ -8,6 +8,7 @@ proves nothing.
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from kit.basics.errors import KitError
@@ -49,7 +50,8 @@ def contradictions(
     Parameters
     ----------
     facts : mapping
-        The facts of an observation: ``points``, ``measures`` [by name, with its unit] and ``verdicts``.
+        The facts of an observation: ``points``, ``measures`` [by name, with its unit] and ``verdicts``; its
+        ``day`` says which law was in force.
     criteria : mapping of str to Criterion
         By id; ``limit_point`` of each says which point of the day it claims.
     profile : Profile, optional
@@ -70,13 +72,22 @@ def contradictions(
         return ()  # an act that somebody changed: the check of the chain says so
     numbers = {name: value for name, value in measures.items() if _is_reading(name, value)}
     profile, found = profile or rules_in_force(), []
+    on = date.fromisoformat(facts["day"]) if "day" in facts else None
     for name, outcome in points.items():
         point = criteria[name].limit_point if outcome == "met" and name in criteria else ""
         if point:
-            rules = profile.answering(point, plate=True)
+            rules = profile.answering(point, plate=True, on=on)
             told = [*_of_numbers(point, rules, numbers), *_of_verdicts(rules, facts.get("verdicts"))]
             found += [Contradiction(name, rule, says) for rule, says in told]
     return tuple(found)
+
+
+def judged_by(facts: Mapping[str, Any]) -> dict[str, list[str]]:
+    """Return which rules an observation's readings and logs are judged by, to stand among its facts."""
+    if not facts.get("measures") and not facts.get("verdicts"):
+        return {}
+    rules = rules_in_force()
+    return {"rules": [rules.id, rules.fingerprint]}
 
 
 def _is_reading(name: str, value: Any) -> bool:
