@@ -54,6 +54,23 @@ def width(kind: Number, about: float) -> float:
     return max(kind.rel_tol * abs(about), kind.abs_tol)
 
 
+def bounds(kind: Number, truth: float) -> tuple[float, float]:
+    """Return the lowest and the highest number that count as right.
+
+    Examples
+    --------
+    >>> bounds(Number("g", rel_tol=0.02), 50.0)
+    (49.0, 51.0)
+    """
+    tolerance = width(kind, truth)
+    low, high = truth - tolerance, truth + tolerance
+    if kind.one_sided == "at least":
+        low, high = truth, high if kind.far is None else kind.far
+    elif kind.one_sided == "at most":
+        low, high = low if kind.far is None else kind.far, truth
+    return low, high
+
+
 def accepts(kind: Number, truth: float, given: float) -> bool:
     """Return whether a number counts as right.
 
@@ -64,12 +81,8 @@ def accepts(kind: Number, truth: float, given: float) -> bool:
     (False, True)
     """
     noise = NOISE * max(abs(truth), abs(given))
-    tolerance = width(kind, truth)
-    low, high = truth - tolerance - noise, truth + tolerance + noise
-    if kind.one_sided == "at least":
-        low, high = truth - noise, high if kind.far is None else kind.far + noise
-    elif kind.one_sided == "at most":
-        low, high = low if kind.far is None else kind.far - noise, truth + noise
+    low, high = bounds(kind, truth)
+    low, high = low - noise, high + noise
     return low <= given <= high
 
 

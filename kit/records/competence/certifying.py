@@ -32,6 +32,8 @@ HOLDS = (
     "the day it runs out, and your public key"
 )
 """The personal data that a certificate holds, to say before one is written."""
+STATEMENTS = "statements"
+"""What an apprentice consents to whose answers, sittings and decisions go to another system."""
 
 
 class NotProven(KitError):
@@ -43,10 +45,14 @@ class NotProven(KitError):
         super().__init__(f"No certificate for the step {step!r} yet. {listed}.")
 
 
-def consent(hand: Hand, person: str, agrees: bool) -> Act:
-    """Record that an apprentice agrees to certificates that name them, or does so no longer."""
+def consent(hand: Hand, person: str, agrees: bool, to: str = "") -> Act:
+    """Record that an apprentice agrees to certificates that name them, or does so no longer.
+
+    ``to`` names something else that leaves the kitchen: ``STATEMENTS``. Consent to one is none to the other.
+    """
+    facts = {"agrees": agrees, **({"to": to} if to else {})}
     with hand.records.writing() as connection:
-        return write(connection, hand, Draft("consented", hand.person, person, facts={"agrees": agrees}))
+        return write(connection, hand, Draft("consented", hand.person, person, facts=facts))
 
 
 def give(hand: Hand, person: str, step: str, kitchen_name: str) -> tuple[Act, str]:
@@ -134,14 +140,24 @@ def revoke(hand: Hand, given_act: int, reason: str) -> tuple[Act, str]:
 
 def _consent_of(connection: Connection, person: str) -> int:
     """Return the act by which a person agreed to certificates."""
-    told = list(acts.read(connection, kind="consented", person=person))
-    latest = told[-1] if told else None
-    if latest is None or not latest.facts["agrees"]:
+    number = consents(connection).get(person)
+    if number is None:
         raise NotAllowed(
             f"{name_of(connection, person)} has not agreed to a certificate that names them. "
             "Ask, then record it: `smokehouse certificate consent`."
         )
-    return latest.number
+    return number
+
+
+def consents(connection: Connection, to: str = "") -> dict[str, int]:
+    """Return who agrees now, to certificates or to what ``to`` names, each with the act that says so."""
+    found: dict[str, int] = {}
+    for act in acts.read(connection, kind="consented"):
+        if act.facts.get("to", "") == to:
+            found.pop(str(act.person), None)
+            if act.facts["agrees"]:
+                found[str(act.person)] = act.number
+    return found
 
 
 def _proven(connection: Connection, hand: Hand, person: str, step: str) -> dict[str, Assessment]:

@@ -93,7 +93,7 @@ class Replayed:
             self.seen[act.number] = (person, facts["points"])
         elif act.kind in ("decided", "brought in"):
             self.decisions[act.number] = (act.by, person)
-        elif act.kind == "consented":
+        elif act.kind == "consented" and not facts.get("to"):  # to a certificate, not to something else
             self.agreed[person] = act.number if facts["agrees"] else None
         elif act.kind == "certificate given":
             self.given[act.number] = (person, facts["id"])
