@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
+from random import Random
 from typing import Any
 
 import pytest
@@ -18,14 +19,24 @@ from hypothesis import strategies as st
 
 from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
 from kit.exercises.lesson_08 import batch as game
+from kit.exercises.lesson_08.batch_after import (
+    NO_RELEASE,
+    other_ends,
+    pack_on_day_5,
+    recall_words,
+    times,
+    to_call_back,
+)
 from kit.exercises.lesson_08.batch_limits import LAB_ERROR_PCT, PACKS, limits, salt_verdict
 from kit.exercises.lesson_08.batch_plan import aim_words, forecast_ends, happened, plan
 from kit.exercises.lesson_08.batch_progress import Play, clearing
-from kit.exercises.lesson_08.batch_report import report
+from kit.exercises.lesson_08.batch_replay import at_best
+from kit.exercises.lesson_08.batch_report import report, sold_kg
 from kit.exercises.lesson_08.batch_run import USUAL_RULES, WET, draw_batch, laboratory_pct, run, stage_of
 from kit.exercises.lesson_08.batch_story import (
     DECISIONS,
     FINDINGS,
+    HARMS,
     LAST_REASONS,
     RECOMMENDATIONS,
     STAGES,
@@ -638,6 +649,91 @@ def test_whatever_is_done_the_marks_are_bounded_honest_and_the_same_again(seed: 
         assert told.unsafe and told.points == 0
     if not first.stopped:
         assert ("go to the shop" in told.chef) == (not game.standing(first))
+
+
+@pytest.mark.parametrize(
+    "number", [*range(3), *(pytest.param(n, marks=pytest.mark.slow) for n in range(3, 12))]
+)
+def test_every_lost_point_is_explained_by_its_evidence_and_only_true_causes_are_blamed(number: int):
+    chance = Random(number)
+    picks = [(chance.randrange(12), chance.randrange(12), chance.randrange(12)) for _ in range(24)]
+    own = {"cure_h": chance.randint(2, 12), "dry_h": chance.randint(2, 10), "store_c": chance.randint(0, 6)}
+    end = go(chance.randrange(1000), at_random(picks), last="go on", own=own)
+    told = report(end)
+    for each in told.marks:
+        if each.points == each.of or each.stage == "end":
+            continue
+        said = [FINDINGS[key].why for key in each.found] or ["No limit was missed"]
+        assert any(why in each.why for why in (*said, *HARMS.values())) and each.called_for
+        for_decision = each.points - each.for_reason
+        if for_decision == 0.5 and each.decision == "hold":
+            assert "safe" in each.why
+        if for_decision == 1 and each.for_reason == 0:
+            assert "Your reason was another one." in each.why
+    best = at_best(end.batch)
+    blamed = any("lost by what was set or decided" in line for line in told.account)
+    assert blamed == (bool(end.stopped) and best.stopped != end.stopped)
+    if not end.batch.wrong:
+        assert told.account[0] == "Nothing went wrong by itself today."
+        assert all(not mark.found for mark in best.marks)
+
+
+def test_bad_luck_is_not_blamed_on_a_mistake_that_changed_nothing():
+    """The attack: a useless soak earns nothing; then wood that nobody could mend ends the batch."""
+
+    def useless(play: Play) -> Call:
+        idle = play.stage.key == "intake" and not play.tried
+        return ("correct", "fine", "more ice") if idle else by_evidence(play)
+
+    def hurts_nothing(play: Play) -> Call:
+        return ("reject", "fine", "") if play.stage.key == "intake" else useless(play)
+
+    end = go(seed_with("resinous wood"), hurts_nothing)
+    assert end.stopped == "refused wood" and end.marks[0].points == 0
+    assert not any("not by bad luck" in line for line in report(end).account)
+    assert not report(end).bands and report(end).of == 2 * len(end.marks)
+
+
+def test_a_right_remedy_is_never_blamed_for_a_fault_that_shows_later():
+    seed = 19  # still fans, a thicker piece, a warm store: dried on, it is the thick piece that fails
+    told = report(go(seed))
+    assert not any("by what you set or did" in line for line in told.account)
+
+
+def test_the_other_decision_is_played_through_the_same_game():
+    warm = go(seed_with("warm store"), carry_on)
+    (other,) = [each for each in other_ends(warm) if each.title == "Pack and store"]
+    assert other.asks == "What if you had held here?"
+    assert "other cold store" in other.words and "Every limit would have been met" in other.words
+    held = go(seed_with("warm store"))
+    (back,) = other_ends(held)
+    assert back.asks == "What if you had carried on here?" and "warmer than its limit" in back.words
+    assert other_ends(go(seed_with())) == ()
+
+
+def test_the_pack_on_day_5_is_the_days_own_and_warm_costs():
+    warm, cold = go(seed_with("warm store"), carry_on), go(seed_with("warm store"))
+    for play in (warm, cold):
+        record = run(play.batch.meant, play.done.replace(store_days=5.0))
+        assert times(record.keep.listeria_log10_weakest) in pack_on_day_5(play)[0]
+    assert "7.5 °C" in pack_on_day_5(warm)[0] and pack_on_day_5(warm)[0] != pack_on_day_5(cold)[0]
+    for play in (warm, cold, go(seed_with("warm cure"))):
+        assert NO_RELEASE in pack_on_day_5(play)[-1]
+    assert pack_on_day_5(go(seed_with("warm cure")))[0].startswith("No pack of it was made.")
+
+
+@given(seed=st.integers(0, 10_000))
+@settings(max_examples=20, deadline=None)
+def test_a_recall_finds_every_kilo_that_was_made(seed: int):
+    play = game.start(seed)
+    found = to_call_back(play)
+    assert found.to_find_kg == pytest.approx(sold_kg(play), abs=0.11) and found.in_house_kg > 0
+    assert len(found.customers) == 3 and all(kg > 0 for kg in found.customers.values())
+
+
+def test_a_batch_that_chef_kept_back_has_left_the_house_to_nobody():
+    assert recall_words(go(seed_with("warm store"), carry_on))[0].startswith("Nothing left the house")
+    assert recall_words(go(seed_with()))[0].startswith("Were this batch called back")
 
 
 # Probe 2 peaks at 75.473 °C where 75.5 °C is sure: shown as 75.5 °C, the page proved more than the record.

@@ -257,8 +257,9 @@ def test_the_batch_is_sent_as_the_page_expects(wire: Wire):
             shown = batch.shown
             if shown["phase"] == "end":
                 break
-            if shown["phase"] == "set":
-                ask = {"do": "set", "settings": {dial["key"]: dial["start"] for dial in shown["dials"]}}
+            if shown["phase"] in ("plan", "set"):
+                starts = {dial["key"]: dial["start"] for dial in shown["dials"]}
+                ask = {"do": shown["phase"], "settings": starts}
             else:
                 what = "decide" if shown["phase"] == "decide" else "recommend"
                 first = shown["decisions"][0]["key"]

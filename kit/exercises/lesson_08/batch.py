@@ -209,6 +209,8 @@ def recommend(play: Play, decision: str, reason: str) -> Play:
         why if right and because else f"{why} {_wrong(right)}",
         bad,
         unsafe=bool(bad) and decision == "go on",
+        decision=decision,
+        for_reason=float(right and because),
     )
     return replace(play, phase="end", marks=(*play.marks, last), chef=chef, news=())
 
@@ -244,7 +246,7 @@ def mark(play: Play, decision: str, reason: str, remedy: str = "") -> StageMark:
     if decision == "correct" and wants == "carry on" and not harm:
         share = 0.5 if set(mended(play, remedy).found) <= set(found) else 0.0
     fits = reason in found and (FINDINGS[reason].safety or not safety) if found else reason == FINE
-    points = share + (1.0 if fits and share else 0.0) if share == 1 or wants == "correct" else share
+    for_reason = 1.0 if fits and share and (share == 1 or wants == "correct") else 0.0
     titles = dict(play.stage.fixes)
     what = {"carry on": "Carry on", "stop": "Hold and report, or reject"}.get(wants, "")
     asked = what or "Put it right: " + ", or ".join(lower(titles[fix]) for fix in fixes)
@@ -254,12 +256,14 @@ def mark(play: Play, decision: str, reason: str, remedy: str = "") -> StageMark:
         play.stage.title,
         f"{did}: {lower(reasons(play.stage.key)[reason])}",
         asked,
-        points,
+        share + for_reason,
         2.0,
-        harm or _why(worst, share, fits),
+        harm or _why(worst, share, fits, wants),
         found,
         own_doing(play),
         unsafe=bool(harm) or (decision == "carry on" and safety),
+        decision=decision,
+        for_reason=for_reason,
     )
 
 
@@ -283,13 +287,15 @@ def _share(decision: str, remedy: str, wants: str, fixes: tuple[str, ...]) -> fl
     return 0.5 if decision == "hold" else 0.0
 
 
-def _why(worst: str, share: float, fits: bool) -> str:
+def _why(worst: str, share: float, fits: bool, wants: str) -> str:
+    """Return what the evidence says, and why each part of the points was lost."""
     told = FINDINGS[worst].why if worst else "No limit was missed, and nothing called for a change."
-    if share == 0.5:
+    if share == 0.5 and wants == "carry on":
         return f"{told} You did more than you had to. That is never unsafe."
-    if share == 1 and not fits:
-        return f"{told} Your reason was another one."
-    return told
+    if share == 0:
+        return f"{told} Your decision did not fit that, and beside it no reason earns a point."
+    held = " To hold is safe. But it could be put right at once." if share < 1 else ""
+    return told + held + ("" if fits else " Your reason was another one.")
 
 
 def _to_chef(play: Play) -> Play:

@@ -31,7 +31,7 @@ class StageMark:
 
     ``found`` is what the evidence showed, as keys of `batch_08_story.FINDINGS`; ``own`` is what of it came of
     the apprentice's settings and remedies. ``unsafe`` says that a limit missed or not proven was passed, or a
-    record bent.
+    record bent. ``for_reason`` is what of the points the reason earned.
     """
 
     stage: str
@@ -44,6 +44,8 @@ class StageMark:
     found: tuple[str, ...] = ()
     own: tuple[str, ...] = ()
     unsafe: bool = False
+    decision: str = ""
+    for_reason: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from kit import rules
 from kit.basics.errors import BadData
 from kit.exercises.lesson_08.batch_limits import SALT_TO_SPARE_PCT, salt_verdict
 from kit.exercises.lesson_08.batch_progress import Play, StageMark
+from kit.exercises.lesson_08.batch_replay import by_remedies, caused_by, lost_anyway
 from kit.exercises.lesson_08.batch_run import (
     BONES_IN_10,
     WET,
@@ -125,10 +126,8 @@ def _counts(play: Play) -> tuple[float, str]:
 
 
 def _lost_by_own_doing(play: Play) -> bool:
-    """Return whether Chef stopped the batch for what was set, or after a wrong decision on the way."""
-    if not play.stopped:
-        return False
-    return play.stopped in play.marks[-1].own or any(each.points == 0 for each in play.marks[:-1])
+    """Return whether Chef stopped the batch, and would not have, had all been set and decided rightly."""
+    return bool(play.stopped) and not lost_anyway(play)
 
 
 def _unsafe(play: Play) -> str:
@@ -255,7 +254,10 @@ def _fault_words(play: Play, batch: DrawnBatch, name: str) -> str:
     marks = [each for each in play.marks if each.stage == where]
     if not marks:
         return f"{lead} The batch never came so far."
-    seen = [key for each in marks for key in each.found]
+    shown = [each for each in (*play.before, play) if each.stage.key == where and each.phase == "decide"]
+    seen = [key for each in shown for key in caused_by(each, name)]
+    if not seen and any(each.found for each in marks):
+        return f"{lead} What showed at this stage did not come of it. Write it down, and tell Chef."
     if not seen:
         return f"{lead} It harmed no limit here, so you could carry on. Write it down, and tell Chef."
     if all(each.points == each.of for each in marks):
@@ -266,4 +268,5 @@ def _fault_words(play: Play, batch: DrawnBatch, name: str) -> str:
 
 def _of_own(play: Play) -> list[tuple[str, str]]:
     """Return what came of the apprentice's own settings and remedies, each with its stage's title."""
-    return list(dict.fromkeys((key, each.title) for each in play.marks for key in each.own))
+    set_so = [(key, each.title) for each in play.marks for key in each.own]
+    return list(dict.fromkeys((*set_so, *by_remedies(play))))

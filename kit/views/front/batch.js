@@ -164,7 +164,10 @@ const endPage = (view, keep) => [
   h("ul", { class: "sk-facts sk-facts-long" }, view.figures.map((line) => h("li", {}, ...marked(line)))),
   ...forecastNodes(view.forecasts, keep),
   tableNode("Your decisions", ["Stage", "You decided", "The evidence called for", "Points"], view.marks.map((mark) =>
-    [mark.title, mark.decided, [h("strong", {}, mark.called_for), ". ", ...marked(mark.why)], [mark.points, mark.unsafe ? h("strong", {}, h("br"), "✕\u00a0not\u00a0safe") : ""]])),
+    [mark.title, mark.decided, [h("strong", {}, mark.called_for), ". ", ...marked(mark.why)], [mark.points, h("br"), h("span", { class: "sk-note" }, mark.parts), mark.unsafe ? h("strong", {}, h("br"), "✕\u00a0not\u00a0safe") : ""]])),
+  view.others.length ? tableNode("The other decision, played through", ["Stage", "Question", "What would have followed"], view.others.map((one) => [one.title, one.asks, one.words])) : null,
+  h("h4", {}, "The pack on day 5"), h("ul", {}, view.day_5.map((line) => h("li", {}, ...marked(line)))),
+  h("h4", {}, "Who has the packs"), h("ul", {}, view.recall.map((line) => h("li", {}, ...marked(line)))),
   view.verdicts.length ? tableNode("The rules", ["Rule", "Outcome", "What the record shows"], view.verdicts.map((one) => [one.title, OUTCOMES[one.outcome], [...marked(one.why), " ", h("span", { class: "sk-note" }, `Source: ${one.source}.`)]])) : null,
   view.bands.length ? tableNode("The quality", ["Point", "Outcome", "Figures"], view.bands.map((band) => [band.title, band.met ? "✓\u00a01\u00a0point" : "✕\u00a00\u00a0points", band.words])) : null,
   h("p", { class: "sk-note" }, "Practice only: nothing here goes into your book, and no model releases a batch. On the job a competent person decides."),

@@ -434,7 +434,10 @@ declare namespace Kit {
     counts: string;
     unsafe: string;
     chef: string;
-    marks: { title: string; decided: string; called_for: string; points: string; why: string; unsafe: boolean }[];
+    marks: { title: string; decided: string; called_for: string; points: string; parts: string; why: string; unsafe: boolean }[];
+    day_5: string[];
+    recall: string[];
+    others: { title: string; asks: string; words: string }[];
     verdicts: { title: string; outcome: "met" | "not met" | "cannot tell"; why: string; source: string }[];
     bands: { title: string; met: boolean; words: string }[];
     figures: string[];

@@ -16,6 +16,7 @@ import traitlets as t
 from kit.basics.errors import BadData, KitError
 from kit.exercises.lesson_08 import batch as game
 from kit.exercises.lesson_08 import batch_text as words
+from kit.exercises.lesson_08.batch_after import other_ends, pack_on_day_5, recall_words
 from kit.exercises.lesson_08.batch_limits import lacking
 from kit.exercises.lesson_08.batch_plan import FORECASTS, aim_words, aims, forecast_ends
 from kit.exercises.lesson_08.batch_progress import MOST_REMEDIES, Play
@@ -360,6 +361,7 @@ def _end(play: Play, told: BatchReport) -> dict[str, Any]:
                 "decided": each.decided,
                 "called_for": each.called_for,
                 "points": f"{_points(each.points)} of {_points(each.of)}",
+                "parts": f"decision {each.points - each.for_reason:g}, reason {each.for_reason:g}",
                 "why": each.why,
                 "unsafe": each.unsafe,
             }
@@ -370,6 +372,9 @@ def _end(play: Play, told: BatchReport) -> dict[str, Any]:
         "figures": list(told.figures),
         "account": list(told.account),
         "forecasts": [asdict(each) for each in forecast_ends(play)],
+        "day_5": list(pack_on_day_5(play)),
+        "recall": list(recall_words(play)),
+        "others": [asdict(each) for each in other_ends(play)],
     }
 
 
