@@ -14,6 +14,7 @@ from sqlalchemy.exc import DatabaseError, IntegrityError
 from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
 from kit.records.competence import deciding
 from kit.records.competence.deciding import Changed, MissingEvidence
+from kit.records.competence.disputes import settled_appeals
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import ClockBehind, NotAllowed
 from kit.records.ledger.projection import check_chain, follow_again
@@ -194,6 +195,9 @@ def test_an_appeal_opens_a_decision_until_another_settles_it(kitchen, outcome, t
         deciding.appeal(kitchen.tutor, act.number, "And again.")
     deciding.settle(kitchen.other, opened.number, outcome, "Looked at both sheets.")
     assert (decided(kitchen).appeal, decided(kitchen).decision) == (None, then)
+    with kitchen.records.reading() as connection:
+        assert settled_appeals(connection, kitchen.tutor.person) == [outcome]
+        assert settled_appeals(connection, kitchen.other.person) == []  # who settled it is not who decided
     with pytest.raises(BadData, match="not open any more"):
         deciding.settle(kitchen.other, opened.number, outcome, "Twice.")
 

@@ -31,7 +31,7 @@ def test_the_notebook_is_one_call_a_cell_and_runs_on_open():
 @pytest.mark.slow
 def test_its_outputs_are_those_of_a_machine_without_records(tmp_path: Path):
     stored = json.dumps([cell["outputs"] for cell in code_cells(notebook_file())])
-    assert stored.count(NO_RECORDS) == 5
+    assert stored.count(NO_RECORDS) == 6
     env = {name: value for name, value in os.environ.items() if name != "SMOKEHOUSE_DESK"}
     env |= {"SMOKEHOUSE_HOME": str(tmp_path), "IPYTHONDIR": str(tmp_path / "ipython")}
     command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-o", "addopts="]

@@ -39,3 +39,11 @@ def looked_at(connection: Connection) -> set[tuple[str, str, int, str]]:
     """Return what was looked at: person, sort, line of the book, and kind of flag."""
     looks: Iterable[Act] = acts.read(connection, kind="looked at")
     return {(str(act.person), act.facts["sort"], int(act.facts["line"]), act.facts["flag"]) for act in looks}
+
+
+def settled_appeals(connection: Connection, tutor: str) -> list[str]:
+    """Return how each settled appeal against a tutor's decisions came out, oldest first."""
+    mine = {act.number for act in acts.read(connection, kind="decided") if act.by == tutor}
+    about = {act.number for act in acts.read(connection, kind="appealed") if act.facts["act"] in mine}
+    told = acts.read(connection, kind="settled")
+    return [str(act.facts["outcome"]) for act in told if act.facts["appeal"] in about]

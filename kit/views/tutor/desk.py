@@ -27,6 +27,7 @@ from kit.views.tutor.book_page import story_blocks
 from kit.views.tutor.form import Done
 from kit.views.tutor.form_attach import verdict_words
 from kit.views.tutor.manager_page import house_of, manager_blocks
+from kit.views.tutor.numbers_page import numbers_part
 from kit.views.tutor.part import Panel, Part
 from kit.views.tutor.place import FIRST_DAY, PERSON_VARIABLE
 from kit.views.tutor.week_page import week_blocks
@@ -125,6 +126,10 @@ class TutorDesk:
         """Show the manager's desk: people, roles, keys, fitness, backups, papers, bringing in."""
         part = self._part("manager", self._show_manager, self._ask_manager)
         return part
+
+    def numbers(self) -> Part | Missing:
+        """Show which questions to mend, whether messages help, and how one's own decisions were taken."""
+        return Missing(self._first_day) if self._records is None else numbers_part(self._records, self._me)
 
     def sign(self) -> Panel | Missing:
         """Show the forms: observe, decide, second signature, appeal, settle, look, note."""

@@ -1,0 +1,193 @@
+"""Numbers on the desk: which questions to mend, whether messages help, how one's own judging was taken."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from kit import statistics, tables
+from kit.basics.errors import BadData
+from kit.exercises.catalogue import Catalogue
+from kit.records.competence import deciding
+from kit.records.competence.disputes import settled_appeals
+from kit.records.storage.store import Records
+from kit.statistics.agreement import LEAST_CASES
+from kit.statistics.feedback import LEAST_MISSES
+from kit.statistics.items import LEAST_DISCRIMINATION, LEAST_FACILITY
+from kit.tables.frames import called
+from kit.views.tutor.pages import Block, button, buttons, fold, table, title, words
+from kit.views.tutor.part import Part
+
+if TYPE_CHECKING:
+    from pandas import DataFrame
+
+MOST_ROWS = 10
+FAULT_WORDS = {
+    "the able miss it": "Those who know more miss it more often. Is the key right?",
+    "safety: nearly all miss it": "It can hurt someone, and nearly nobody gets it.",
+    "a message that helps less than none": "After its message fewer are right than after the general one.",
+    "most wrong answers have no name": "Most wrong answers show no known slip.",
+    "safety: nearly all get it": "It can hurt someone, and nearly all get it: does it still ask anything?",
+    "a slip that nobody makes": "A slip that nobody makes.",
+}
+"""What each fault of ``kit.statistics.mending.HARM`` is called on the page."""
+WHAT_COUNTS = (
+    "First tries of practice alone. In brackets: where the true figure lies, 95 times in 100. "
+    "A figure shows where to look. It ranks nobody, and no decision rests on it."
+)
+
+
+def numbers_part(records: Records, me: str) -> Part:
+    """Return the part of the page. It reads the numbers only when asked: large records take seconds."""
+
+    def ask(what: Mapping[str, Any]) -> None:
+        if what.get("do") == "numbers":
+            part.show(numbers_blocks(records, me), focus="numbers")
+
+    part = Part(ask, "numbers")
+    read = {**button("Read the numbers", do="numbers"), "key": "read-numbers"}
+    part.show(
+        [words("Which questions to mend, and how your own judging was taken.", note=True), buttons(read)]
+    )
+    return part
+
+
+def numbers_blocks(records: Records, me: str) -> list[Block]:
+    """Return both pages: about the questions, and about whoever is at the desk."""
+    try:
+        attempts = tables.attempts(records)
+        blocks = [title("Questions to mend", "numbers", 4), words(WHAT_COUNTS, note=True)]
+        blocks += mend_blocks(attempts, tables.bank())
+        blocks += message_blocks(statistics.second_tries(attempts))
+    except BadData as error:  # the library for it is not installed
+        return [title("Questions to mend", "numbers", 4), words(str(error))]
+    return blocks + (own_blocks(records, me) if me else [])
+
+
+def mend_blocks(attempts: DataFrame, bank: DataFrame) -> list[Block]:
+    """Return the questions to mend, the most harmful first, each with the command that opens it."""
+    people = int(attempts["person"].nunique())
+    found = statistics.questions_to_mend(attempts, bank).head(MOST_ROWS)
+    asked = (
+        f"{people} people have practised. A share shows from {LEAST_FACILITY} people on, a share of misses "
+        f"from {LEAST_MISSES} misses on, and whether the able miss it from {LEAST_DISCRIMINATION} people on."
+    )
+    if found.empty:
+        return [words(f"No question stands out. {asked}")]
+    titles = titles_of(found["exercise"])
+    rows = [
+        (
+            titles[row["exercise"]],
+            _fault(row),
+            _figure(row, "figure", "n"),
+            f"`smokehouse author look {row['exercise']}`",
+        )
+        for row in _records(found)
+    ]
+    head = ("Question", "What is wrong", "Figure", "To look at it")
+    return [
+        table("The most harmful first, twice as heavy where it can hurt someone", head, rows),
+        words(asked, note=True),
+    ]
+
+
+def message_blocks(tries: DataFrame) -> list[Block]:
+    """Return whether the messages help: the second try after each, against the general message."""
+    shown = tries[tries["gain"].notna()].sort_values("gain")
+    about = (
+        "The second try after a message, against the second try after the general one. Different people made "
+        "different slips, so a small difference proves nothing."
+    )
+    if shown.empty:
+        none = f"No message was read by {LEAST_MISSES} people who tried again, so nothing is shown."
+        return [title("Does the message help?", level=4), words(none)]
+    titles = titles_of(shown["exercise"])
+    better, worse = int((shown["gain_low"] > 0).sum()), int((shown["gain_high"] < 0).sum())
+    rows = [
+        (
+            titles[row["exercise"]],
+            row["slip"],
+            f"{100 * row['right']:.0f} %, n {row['tried_again']}",
+            f"{100 * row['generic_right']:.0f} %, n {row['generic_tries']}",
+            _figure(row, "gain", "tried_again", "%"),
+        )
+        for row in _records(shown.head(MOST_ROWS))
+    ]
+    head = ("Question", "Slip", "Right after it", "Right after the general one", "Difference")
+    count = f"Of {len(shown)} messages with enough readers, {better} surely help and {worse} surely do not."
+    lowest = table("Messages, the lowest difference first", head, rows)
+    return [
+        title("Does the message help?", level=4),
+        words(count),
+        fold("The messages", words(about, note=True), lowest),
+    ]
+
+
+def own_blocks(records: Records, me: str) -> list[Block]:
+    """Return how one tutor's own decisions were taken by others, and how fast they entered what they saw."""
+    mine = called(records, False).get(me, "")
+    signed = _of_tutor(statistics.overturned(tables.decisions(records)), mine)
+    seen = _of_tutor(statistics.days_until_entered(tables.observations(records)), mine)
+    with records.reading() as connection:
+        appeals = settled_appeals(connection, me)
+    rows = [
+        (
+            "Second signatures that disagreed",
+            f"{row['disagreed']} of {row['looked_at']}",
+            _figure(row, "share", "looked_at", "%"),
+        )
+        for row in signed
+    ]
+    rows.append(
+        (
+            "Appeals settled by assessing again",
+            f"{appeals.count(deciding.SETTLED[1])} of {len(appeals)}",
+            "a count alone",
+        )
+    )
+    rows += [
+        (
+            "Days from seeing to entering",
+            f"{row['observations']} observations",
+            _figure(row, "days", "observations", " days"),
+        )
+        for row in seen
+    ]
+    note = (
+        f"It is about you alone, for you to look at. A figure shows from {LEAST_CASES} on. It ranks nobody."
+    )
+    caption = "How others took what you decided"
+    heading = title("How much do I agree with others?", level=4)
+    return [heading, table(caption, ("What", "How many", "Figure"), rows), words(note, note=True)]
+
+
+def titles_of(names: Any) -> dict[str, str]:
+    """Return the titles of exercises; one that today's bank does not have keeps its id."""
+    bank, known = Catalogue(), set(tables.bank()["exercise"])
+    return {name: bank.info(name).title if name in known else name for name in names}
+
+
+def _fault(row: Mapping[str, Any]) -> str:
+    slip = row["slip"]
+    named = f" The slip: {slip}." if isinstance(slip, str) and slip else ""
+    return FAULT_WORDS[row["fault"]] + named
+
+
+def _figure(row: Mapping[str, Any], name: str, n: str, unit: str = "") -> str:
+    """Return a figure with its interval and its n, or that there are too few. A share may be told in %."""
+    value = row[name]
+    if value is None or value != value:
+        return f"too few to show, n {row[n]}"
+    low, high = (row.get(f"{name}_{end}", row.get(end)) for end in ("low", "high"))
+    if unit == "%":
+        return f"{100 * value:.0f} % ({100 * low:.0f} to {100 * high:.0f} %), n {row[n]}"
+    return f"{value:.2f}{unit} ({low:.2f} to {high:.2f}), n {row[n]}"
+
+
+def _of_tutor(found: DataFrame, tutor: str) -> list[dict[str, Any]]:
+    return _records(found[found["tutor"] == tutor])
+
+
+def _records(found: DataFrame) -> list[dict[str, Any]]:
+    plain = found.astype(object).where(found.notna(), None)
+    return [{str(name): value for name, value in row.items()} for row in plain.to_dict("records")]
