@@ -14,6 +14,14 @@ from kit.statistics.agreement import (
     krippendorff_alpha,
     overturned,
 )
+from kit.statistics.crew_over_time import (
+    BAND,
+    begun_days,
+    days_to_master,
+    forecast,
+    progress_by_week,
+    steps_mastered,
+)
 from kit.statistics.cut_scores import angoff_cut, borderline_cut
 from kit.statistics.feedback import declared_slips, idle_slips, second_tries, slip_shares
 from kit.statistics.items import answer_table, first_meetings, question_figures, version_changes
@@ -23,28 +31,34 @@ from kit.statistics.rasch_marginal import rasch_marginal
 from kit.statistics.reliability import alpha, error_of_measurement, kr20, kr21
 
 __all__ = [
+    "BAND",
     "agreement_by_month",
     "alpha",
     "angoff_cut",
     "answer_table",
+    "begun_days",
     "borderline_cut",
     "cohen_kappa",
+    "days_to_master",
     "days_until_entered",
     "declared_slips",
     "error_of_measurement",
     "first_meetings",
     "fleiss_kappa",
+    "forecast",
     "idle_slips",
     "kr20",
     "kr21",
     "krippendorff_alpha",
     "overturned",
     "persons",
+    "progress_by_week",
     "question_figures",
     "questions_to_mend",
     "rasch",
     "rasch_marginal",
     "second_tries",
     "slip_shares",
+    "steps_mastered",
     "version_changes",
 ]

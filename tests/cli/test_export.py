@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+import csv
+from datetime import UTC, datetime, timedelta
+
 import pytest
 from click.testing import CliRunner
 
 from kit import criteria
 from kit.basics.errors import OutOfRange, UnknownName
 from kit.cli import smokehouse
+from kit.cli.demo.crew import make_crew
+from kit.cli.demo.desk_story import PASSWORD, make_desk
 from kit.files.criteria_package import read_criteria
 from kit.files.question_package import read_questions
-from kit.records import open_records
+from kit.records import open_records, take_in
+from kit.records.competence import certifying
 from kit.records.people import staff
+from kit.records.people.keys import open_key
+
+NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
 
 
 def run(*words: object):
@@ -50,3 +59,26 @@ def test_nothing_goes_of_who_did_not_agree_and_what_it_holds_is_said_first(tmp_p
     assert "Tam Ferris has not agreed" in str(refused.exception)
     bad = run("attempts", "--home", "ftp://x", *where)
     assert isinstance(bad.exception, OutOfRange)
+
+
+def test_progress_goes_by_name_of_those_alone_who_agreed_to_that(throw_away_home, tmp_path):
+    home = throw_away_home
+    books = make_crew(home, NOW - timedelta(hours=3))
+    records = open_records(home / "tutor" / "records.db")
+    take_in(records, books, now=NOW - timedelta(hours=2))
+    make_desk(records, NOW - timedelta(hours=1), home / "tutor" / "keys")
+    person = staff.find(records, "Niamh Shevlin").person
+    tutor = staff.find(records, "Osric Vane").person
+    key = open_key(records, tutor, "Osric Vane", lambda: PASSWORD)
+    hand = staff.Hand(records, tutor, key, clock=lambda: NOW)
+    certifying.consent(hand, person, True, certifying.STATEMENTS)  # to something else
+    out, where = tmp_path / "progress.csv", ("--records", home / "tutor" / "records.db")
+    assert "The file will hold the name" in run("progress", "--out", out, *where).output
+    assert len(out.read_text("utf-8-sig").splitlines()) == 1
+    certifying.consent(hand, person, True, certifying.PROGRESS)
+    records.close()
+    run("progress", "--out", out, *where)
+    rows = list(csv.DictReader(out.read_text("utf-8-sig").splitlines()))
+    assert {row["person"] for row in rows} == {"Niamh Shevlin"}
+    assert [row["step"] for row in rows] == list(criteria.steps())
+    assert all((row["left"] == "") == (row["mastered_day"] != "") for row in rows)

@@ -39,7 +39,7 @@ def test_the_planted_questions_are_named_with_n_interval_and_the_authors_command
     ranked = statistics.questions_to_mend(attempts, crew_of.invented_bank(40))
     assert named <= {one.exercise for one in BAD} and named  # planted, and no false alarm
     assert [row[0] for row in found["rows"]] == ranked["exercise"].head(numbers_page.MOST_ROWS).tolist()
-    assert all("), n " in row[2] and row[3] == f"`smokehouse author look {row[0]}`" for row in found["rows"])
+    assert all("), n " in row[2] and row[3] == f"smokehouse author look {row[0]}" for row in found["rows"])
 
 
 def test_of_twelve_people_no_figure_is_shown():

@@ -1,4 +1,4 @@
-"""`smokehouse export`: answers and decisions, criteria and questions in open formats, for another system."""
+"""`smokehouse export`: answers, progress, criteria and questions in open formats, for another system."""
 
 from __future__ import annotations
 
@@ -33,22 +33,25 @@ def command() -> None:
 @click.option(
     "--agrees/--withdraws", required=True, help="Whether the apprentice agrees, or does so no longer."
 )
+@click.option(
+    "--to",
+    type=click.Choice(["statements", "progress"]),
+    default="statements",
+    show_default=True,
+    help="What they agree to: answers and decisions without the name, or progress with it.",
+)
 @as_option
 @records_option
-def consent(name: str, agrees: bool, as_name: str, records_file: Path | None) -> None:
+def consent(name: str, agrees: bool, to: str, as_name: str, records_file: Path | None) -> None:
     """Record that NAME agrees that their answers and decisions go to another system, or does so no longer."""
     from kit.records.competence import certifying
     from kit.records.people import staff
-    from kit.records.reports.open_records import HOLDS
+    from kit.records.reports.open_records import HOLDS, PROGRESS_HOLDS
 
     with opened(records_file) as records:
-        click.echo(f"The file holds {HOLDS}.")
+        click.echo(f"The file holds {PROGRESS_HOLDS if to == certifying.PROGRESS else HOLDS}.")
         person = staff.find(records, name).person
-        said(
-            acted(
-                records, as_name, lambda hand: certifying.consent(hand, person, agrees, certifying.STATEMENTS)
-            )
-        )
+        said(acted(records, as_name, lambda hand: certifying.consent(hand, person, agrees, to)))
 
 
 @command.command("attempts")
@@ -73,6 +76,40 @@ def attempts(person: str | None, home: str | None, out: Path, records_file: Path
         found = list(write_statements(open_records_of(records, people), (home or HOME).rstrip("/")))
         write_private(out, b"".join(found))
     click.echo(f"Written to {out}: {len(found) - 1} statements of {len(people)} people.")
+
+
+@command.command("progress")
+@_out("progress.csv")
+@records_option
+def progress(out: Path, records_file: Path | None) -> None:
+    """Write how far each person has come in each step, with a forecast, for who plans the staff: a CSV.
+
+    Only of those who agreed to that (`export consent --to progress`).
+    """
+    from kit import statistics, tables
+    from kit.records.competence.certifying import PROGRESS
+    from kit.records.reports.open_records import PROGRESS_HOLDS, who_agreed
+    from kit.tables.frames import called
+
+    with opened(records_file) as records:
+        click.echo(f"The file will hold {PROGRESS_HOLDS}.")
+        people, others = who_agreed(records, to=PROGRESS)
+        names = called(records, True)
+        decided = tables.decisions(records, names=True)
+        begun = statistics.begun_days(
+            *(make(records, names=True) for make in (tables.attempts, tables.observations)), decided
+        )
+    decided = decided[decided["person"].isin([names[one] for one in people])]
+    mastered = statistics.steps_mastered(decided)
+    ahead = statistics.forecast(mastered, begun, datetime.now().astimezone().date())
+    table = mastered.merge(ahead, on=["person", "step"], how="left")
+    write_private(out, table.to_csv(index=False, date_format="%Y-%m-%d").encode("utf-8-sig"))
+    if others:
+        click.echo(f"Left out: {others} who did not agree.")
+    band = f"{statistics.BAND:.0%}".replace("%", " %")
+    click.echo(
+        f"Written to {out}. A forecast holds {band} of the time, if the pace stays. It decides nothing."
+    )
 
 
 @command.command("criteria")

@@ -34,6 +34,8 @@ HOLDS = (
 """The personal data that a certificate holds, to say before one is written."""
 STATEMENTS = "statements"
 """What an apprentice consents to whose answers, sittings and decisions go to another system."""
+PROGRESS = "progress"
+"""What an apprentice consents to whose progress and forecast go, by name, to who plans the staff."""
 
 
 class NotProven(KitError):
@@ -48,7 +50,7 @@ class NotProven(KitError):
 def consent(hand: Hand, person: str, agrees: bool, to: str = "") -> Act:
     """Record that an apprentice agrees to certificates that name them, or does so no longer.
 
-    ``to`` names something else that leaves the kitchen: ``STATEMENTS``. Consent to one is none to the other.
+    ``to`` names what else leaves the kitchen: ``STATEMENTS`` or ``PROGRESS``. Consent to one is to it alone.
     """
     facts = {"agrees": agrees, **({"to": to} if to else {})}
     with hand.records.writing() as connection:

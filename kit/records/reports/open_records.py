@@ -28,7 +28,14 @@ HOLDS = (
 """The personal data that the open records hold, to say before they are written."""
 
 
-def who_agreed(records: Records, person: str = "") -> tuple[frozenset[str], int]:
+PROGRESS_HOLDS = (
+    "the name; of each step how many criteria were decided competent, when the step was mastered, and a "
+    "forecast with its band. No answer, no words that anybody typed"
+)
+"""The personal data that a table of progress holds, to say before it is written."""
+
+
+def who_agreed(records: Records, person: str = "", to: str = STATEMENTS) -> tuple[frozenset[str], int]:
     """Return whose records may go, and how many of the crew did not agree.
 
     Raises
@@ -37,12 +44,12 @@ def who_agreed(records: Records, person: str = "") -> tuple[frozenset[str], int]
         If ``person`` is given, and they did not agree.
     """
     with records.reading() as connection:
-        told = consents(connection, STATEMENTS)
+        told = consents(connection, to)
         agreed = frozenset(each for each in told if erased_on(connection, each) is None)
         if person and person not in agreed:
             raise NotAllowed(
                 f"{name_of(connection, person)} has not agreed that their records go to another system. "
-                "Ask, then record it: `smokehouse export consent`."
+                f"Ask, then record it: `smokehouse export consent --to {to}`."
             )
         crew = {each.person for each in crew_by_name(connection)}
     return (frozenset({person}), 0) if person else (agreed, len(crew - agreed))

@@ -80,7 +80,7 @@ def mend_blocks(attempts: DataFrame, bank: DataFrame) -> list[Block]:
             titles[row["exercise"]],
             _fault(row),
             _figure(row, "figure", "n"),
-            f"`smokehouse author look {row['exercise']}`",
+            f"smokehouse author look {row['exercise']}",
         )
         for row in _records(found)
     ]
