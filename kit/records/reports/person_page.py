@@ -21,6 +21,7 @@ from kit.records.competence.first_tries import (
     slips_of,
 )
 from kit.records.competence.observations import observations_on
+from kit.records.competence.papers import TestPaper, papers
 from kit.records.competence.readings import despite_words
 from kit.records.intake.review import tallies
 from kit.records.ledger import acts, texts
@@ -94,6 +95,7 @@ class PersonPage:
     observations: tuple[Act, ...]
     appeals: tuple[Act, ...]
     open: tuple[ToLook, ...]
+    unmarked: tuple[TestPaper, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -148,6 +150,7 @@ def person_page(records: Records, person: str, today: date, catalogue: Catalogue
         counted = tallies(connection, book)[book]
         roles = tuple(sorted(roles_of(connection, person)))
         days, slips = days_of(connection, key), slips_of(connection, key)
+        unmarked = tuple(paper for one in ids for paper, act in papers(connection, one) if act is None)
     notes, cells = _notes(told, names), stands.all_of(person)
     last = counted.last_taken_at
     return PersonPage(
@@ -169,6 +172,7 @@ def person_page(records: Records, person: str, today: date, catalogue: Catalogue
         tuple(act for act in reversed(about) if act.kind == "observed"),
         tuple(act for act in reversed(about) if act.kind in ("appealed", "settled")),
         waits,
+        unmarked,
     )
 
 

@@ -52,6 +52,7 @@ def person_blocks(page: PersonPage, me: str, roles: frozenset[str], catalogue: C
                     "Answers taken in",
                     f"{page.answers}, last on {long_day(page.last_taken)}" if page.answers else "none",
                 ),
+                *[("A paper not marked yet", f"{one.id}, drawn on {one.day}") for one in page.unmarked],
             ]
         ),
         _actions(page, roles),
