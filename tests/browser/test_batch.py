@@ -105,7 +105,7 @@ def test_one_batch_to_its_end_by_keyboard(stage: Any, page_of: Callable[..., Pag
     decide(page, "go on", "Every limit")
     expect(card).to_contain_text("the cold store was warm")
     expect(card.locator(".sk-batch-score")).to_contain_text("25 of 25 points")
-    expect(card.get_by_role("table")).to_have_count(4)
+    expect(card.get_by_role("table")).to_have_count(6)
     tab_to(page, ".sk-batch [data-step=begin]")
     page.keyboard.press("Enter")
     expect(card.locator(".sk-batch-title")).to_have_text("Plan first")

@@ -299,3 +299,29 @@ def test_the_plan_comes_first_gives_no_setting_and_is_closed_at_the_end(work: Se
     assert kept["batch yield_pct"].happened == told["yield_pct"]["happened"]
     batch._hear(batch, {"do": "guess", "changed": "I forgot the drying."}, [])
     assert {one.changed for one in read_guesses(work.person.folder)} == {"I forgot the drying."}
+
+
+def test_the_batch_sheet_is_filled_as_the_batch_goes_and_blank_ahead():
+    pages = play(Heard(), 19)
+    for page in pages[1:]:
+        assert [row["title"] for row in page["sheet"]] == [each.title for each in STAGES]
+    first = next(page for page in pages if page["phase"] == "decide" and page["title"] == STAGES[1].title)
+    assert first["sheet"][0]["read"].startswith("Delivered: 10 kg") and first["sheet"][0]["decided"]
+    assert first["sheet"][1]["set"] and not first["sheet"][1]["read"]
+    assert not any(row[key] for row in first["sheet"][2:] for key in ("set", "read", "decided"))
+    assert all(row["read"] and row["decided"] for row in pages[-1]["sheet"])
+
+
+def test_a_phone_gets_a_narrow_record_and_the_end_tells_what_followed():
+    wide, slim = Heard(), Heard()
+    for batch in (wide, slim):
+        batch.begin(19)
+        batch.do("set", settings={"order_kg": 10})
+        batch.do("decide", decision="carry on", reason="fine")
+    settings = by_card(dict(wide.shown), 19)
+    pages = wide.do("set", settings=settings), slim.do("set", settings=settings, narrow=True)
+    assert pages[0]["picture"]["png"] != pages[1]["picture"]["png"]
+    assert pages[0]["picture"]["text"] == pages[1]["picture"]["text"]
+    end = play(Heard(), 19)[-1]
+    assert end["others"] and any("No model releases a batch" in line for line in end["day_5"])
+    assert end["recall"] and all(mark["parts"].startswith("decision ") for mark in end["marks"])

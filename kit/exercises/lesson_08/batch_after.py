@@ -138,7 +138,7 @@ def other_ends(play: Play) -> tuple[OtherEnd, ...]:
         seen.add(each.stage)
         held = each.decision == "carry on"
         after = game.decide(before, "hold" if held else "carry on", FINE)
-        told = after.news[0] if held and after.news else ""
+        told = " ".join(after.news) if held else ""
         end = play_on(after, own, _hold_findings if held else carry_on)
         asks = "What if you had held here?" if held else "What if you had carried on here?"
         ends.append(OtherEnd(each.title, asks, f"{told} {_ending(end)}".strip()))

@@ -13,9 +13,16 @@ const stepsNode = (steps) => h("ol", { class: "sk-batch-steps", "aria-label": "S
   h("li", { "data-state": step.state, "aria-current": step.state === "now" ? "step" : null },
     h("span", { "aria-hidden": "true" }, SIGNS[step.state]), " ", step.title, h("span", { class: "sk-hidden" }, `, ${step.state}`))));
 
-/** @param {Running["sheet"]} sheet */
-const sheetNode = (sheet) => (sheet.length ? h("details", { class: "sk-words sk-batch-sheet" }, h("summary", {}, "The batch sheet"),
-  h("ul", {}, sheet.map((row) => h("li", {}, h("strong", {}, row.title), ": ", ...marked(row.set), ".", row.decided ? h("span", {}, " ", row.decided, ".") : null)))) : null);
+/**
+ * The record sheet as it hangs in a kitchen, filled by the batch; what is not done yet is a blank line.
+ * @param {Running} view
+ */
+const sheetNode = (view) => h("details", { class: "sk-words sk-batch-sheet", open: view.phase === "end" }, h("summary", {}, "The batch sheet"),
+  h("div", { class: "sk-batch-paper" },
+    h("p", { class: "sk-batch-paper-head" }, h("strong", {}, "Batch sheet"), h("span", {}, `No. ${view.seed}`)), h("p", {}, ...marked(view.order)),
+    tableNode("Hot-smoked fish, from the order to the store", ["Stage", "Set", "Read", "Decided, and why"], view.sheet.map((row) => [row.title, row.set, row.read, row.decided])),
+    h("p", {}, h("strong", {}, "Recommended: "), view.phase === "end" && view.marks.at(-1)?.title === "Your recommendation" ? view.marks.at(-1)?.decided : "…"),
+    h("p", {}, h("strong", {}, "Decided by the competent person: "), view.phase === "end" ? view.chef : "…")));
 
 /** @param {string} words */
 const cardNode = (words, kicker = "The card") => h("div", { class: "sk-batch-card" }, h("p", { class: "sk-kicker" }, kicker), h("p", {}, ...marked(words)));
@@ -196,7 +203,7 @@ const render = ({ model, el, signal }) => {
     started = true;
     tell("");
     timers.push(setTimeout(() => tell(STILL), SOON_MS), setTimeout(() => { flying = 0; tell(engine.down() ? engine.words() : LATE); }, LATE_MS));
-    model.send({ ...step, serial });
+    model.send({ ...step, narrow: el.clientWidth < 480, serial });
   };
   /**
    * @param {{ seed: number }} view
@@ -250,7 +257,7 @@ const render = ({ model, el, signal }) => {
       running ? stepsNode(running.steps) : null,
       news, lead ? head : null,
       ...pageOf(view), wait,
-      running ? sheetNode(running.sheet) : null,
+      running ? sheetNode(running) : null,
       view.phase === "end" ? numberRow(view, "Play the same number again", false) : null,
       running && view.phase !== "end" ? againRow(running) : null,
       running ? null : runsNode(view), view.phase === "end" ? runsNode(view) : null,

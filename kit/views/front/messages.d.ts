@@ -394,7 +394,7 @@ declare namespace Kit {
     title: string;
     order: string;
     steps: { title: string; state: StepState }[];
-    sheet: { title: string; set: string; decided: string }[];
+    sheet: { title: string; set: string; read: string; decided: string }[];
     news: string[];
   }
   type StepState = "done" | "now" | "to come" | "not reached" | "stopped here";
@@ -450,7 +450,7 @@ declare namespace Kit {
     | { do: "new" | "today" }
     | { do: "plan" | "set"; settings: Settings }
     | ({ do: "decide" | "recommend"; remedy: string } & Recommendation);
-  type BatchAsk = (BatchStep & { serial: number }) | { do: "guess"; changed: string };
+  type BatchAsk = (BatchStep & { serial: number; narrow: boolean }) | { do: "guess"; changed: string };
 
   /* ---- A part of the tutor's desk. */
 

@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from kit.rules import PROBE_ERROR_C
 from kit.views.pictures import ink
 from kit.views.pictures.charts import AIR, CORE, THIRD
 from kit.views.pictures.register import Drawing, picture
@@ -22,7 +23,7 @@ def batch_record(data: Mapping[str, Any]) -> Drawing:
     data : mapping
         ``across`` (the name of the time axis), ``series`` (each with ``name``, ``unit``, ``time``,
         ``value``), ``split`` (one panel for each line), ``limits`` (dashed lines), ``marks`` (when each phase
-        began: ``at``, ``name``) and ``words``.
+        began: ``at``, ``name``), ``words``, and ``narrow`` where it is drawn for a phone.
 
     Examples
     --------
@@ -36,35 +37,33 @@ def batch_record(data: Mapping[str, Any]) -> Drawing:
     panels = list(axes) if split else [axes]
     for place, each in enumerate(series):
         axis = panels[place] if split else panels[0]
-        axis.plot(each["time"], each["value"], label=each["name"], **_STYLE[each["name"]])
+        axis.plot(each["time"], each["value"], **_STYLE[each["name"]])
         if split:
             axis.set_title(f"{each['name'].capitalize()} [{each['unit']}]", loc="left", fontsize=10)
             _room(axis, each["value"])
     panels[-1].set_xlabel(data["across"])
     if not split:
         panels[0].set_title(f"Temperature [{series[0]['unit']}]", loc="left", fontsize=10)
-        panels[0].legend(
-            loc="lower right", bbox_to_anchor=(1.0, 1.0), frameon=False, ncols=3, fontsize=9.5, handlelength=3
-        )
         top = max(float(np.max(each["value"])) for each in series)
         panels[0].set_ylim(min(-4.0, *(float(np.min(each["value"])) - 3 for each in series)), 1.14 * top)
-    for limit in data["limits"]:
-        _limit(panels[-1], float(limit))
+        names = [(float(each["value"][-1]), each["name"], _STYLE[each["name"]]["color"]) for each in series]
+        limits = [_limit(panels[0], float(limit)) for limit in data["limits"]]
+        _beside(panels[0], [*names, *limits])
     end = float(series[0]["time"][-1])
     for axis in panels:
         axis.set_xlim(0, end)
-    _phases(panels, data.get("marks", ()), end)
+    _phases(panels, data.get("marks", ()), end, 0.026 if data.get("narrow") else 0.012)
     return Drawing(figure, str(data["words"]))
 
 
-def _phases(panels: list[Any], marks: Any, end: float) -> None:
+def _phases(panels: list[Any], marks: Any, end: float, letter: float) -> None:
     """Draw a thin line where a phase began, with its name at the top; a name without room is left out."""
     starts = [*(float(each["at"]) for each in marks), end]
     for place, each in enumerate(marks):
         for axis in panels:
             if each["at"] > 0:
                 axis.axvline(each["at"], color=ink.FAINT, linewidth=0.9)
-        if starts[place + 1] - starts[place] < 0.012 * end * (len(each["name"]) + 1):
+        if starts[place + 1] - starts[place] < letter * end * (len(each["name"]) + 1):
             continue
         panels[0].annotate(
             each["name"],
@@ -78,20 +77,34 @@ def _phases(panels: list[Any], marks: Any, end: float) -> None:
         )
 
 
-def _limit(axis: Any, limit_c: float) -> None:
-    """Draw a limit as a thin line across, with its number at the right, outside the chart."""
+def _limit(axis: Any, limit_c: float) -> tuple[float, str, str]:
+    """Draw a limit as a thin line across, in the band that a probe may be off; return its label."""
+    axis.axhspan(limit_c - PROBE_ERROR_C, limit_c + PROBE_ERROR_C, color=ink.INK, alpha=0.14, linewidth=0)
     axis.axhline(limit_c, color=ink.INK, linewidth=1.1, linestyle=(0, (1, 2)))
-    axis.annotate(
-        f"limit\n{limit_c:g} °C",
-        (1.0, limit_c),
-        xycoords=("axes fraction", "data"),
-        xytext=(5, 0),
-        textcoords="offset points",
-        va="center",
-        fontsize=9,
-        color=ink.INK,
-        annotation_clip=False,
-    )
+    return limit_c, f"limit {limit_c:g} °C,\nprobe ±{PROBE_ERROR_C:g}", ink.INK
+
+
+def _beside(axis: Any, labels: list[tuple[float, str, str]]) -> None:
+    """Write each name beside the end of its line, in its colour, moved apart where two would touch."""
+    low, high = axis.get_ylim()
+    places: list[float] = []
+    ordered = sorted(labels)
+    for place, (value, words, _) in enumerate(ordered):
+        room = 0.075 * (1 + max(words.count("\n"), ordered[place - 1][1].count("\n") if place else 0) / 2)
+        at = (value - low) / (high - low)
+        places.append(max(at, places[-1] + room) if places else at)
+    for at, (value, words, color) in zip(places, ordered, strict=True):
+        axis.annotate(
+            words,
+            (1.0, (value - low) / (high - low)),
+            xycoords="axes fraction",
+            xytext=(1.02, at),
+            textcoords="axes fraction",
+            va="center",
+            fontsize=9.5,
+            color=color,
+            annotation_clip=False,
+        )
 
 
 def _room(axis: Any, values: Any) -> None:

@@ -91,7 +91,9 @@ class BatchTask(WorkbookWidget):
             play, steps = game.take(self._play, step), (*self._steps, step)
         else:
             return
-        page = page_of(play)  # first, so that a fault in it leaves the batch where it was
+        page = page_of(
+            play, narrow=bool(content.get("narrow"))
+        )  # first, so that a fault in it leaves the batch where it was
         self._play, self._steps = play, steps
         kept = self._keep()
         if what == "recommend" or (what == "decide" and play.phase == "end"):
@@ -233,8 +235,8 @@ def _seed(value: Any) -> int:
     return int(text)
 
 
-def page_of(play: Play) -> dict[str, Any]:
-    """Return what a page may know of a batch where it stands."""
+def page_of(play: Play, *, narrow: bool = False) -> dict[str, Any]:
+    """Return what a page may know of a batch where it stands; ``narrow`` draws for a phone."""
     shown = {
         "phase": play.phase,
         "seed": play.batch.seed,
@@ -250,7 +252,7 @@ def page_of(play: Play) -> dict[str, Any]:
     if play.phase == "set":
         return {**shown, **_stage(play), "dials": [_dial(each) for each in play.stage.dials]}
     if play.phase == "decide":
-        return {**shown, **_stage(play), **_decision(play)}
+        return {**shown, **_stage(play), **_decision(play, narrow)}
     if play.phase == "recommend":
         return {
             **shown,
@@ -270,13 +272,21 @@ def _state(play: Play, place: int) -> str:
 
 
 def _sheet(play: Play) -> list[dict[str, str]]:
-    """Return the batch sheet so far: what was set and what was decided, in the apprentice's own words."""
+    """Return the batch sheet, a row for each stage: what was set, read and decided, as far as it has come."""
     own, rows = dict(play.settings), []
     for each in STAGES:
         told = [_told(dial, own[dial.key]) for dial in each.dials if dial.key in own]
         did = [mark.decided for mark in play.marks if mark.stage == each.key]
-        if told:
-            rows.append({"title": each.title, "set": "; ".join(told), "decided": ". Then: ".join(did)})
+        last = [before for before in play.before if before.stage.key == each.key]
+        read = words.evidence(play.batch, each.key, last[-1].seen) if last else ()
+        rows.append(
+            {
+                "title": each.title,
+                "set": "; ".join(told),
+                "read": " ".join(read),
+                "decided": ". Then: ".join(did),
+            }
+        )
     return rows
 
 
@@ -312,10 +322,11 @@ def _dial(dial: Dial) -> dict[str, Any]:
     return {"form": "slider", **{name: getattr(dial, name) for name in names}}
 
 
-def _decision(play: Play) -> dict[str, Any]:
+def _decision(play: Play, narrow: bool) -> dict[str, Any]:
     stage, seen = play.stage, play.seen
     data = words.record(play.batch, play.day, stage.key, seen)
-    picture = page_picture(draw_picture("batch-record", data), label="The record so far") if data else None
+    drawn = draw_picture("batch-record", {**data, "narrow": narrow}) if data else None
+    picture = page_picture(drawn, label="The record so far", narrow=narrow) if drawn else None
     may_mend = play.tried < MOST_REMEDIES
     return {
         "evidence": list(words.evidence(play.batch, stage.key, seen)),
