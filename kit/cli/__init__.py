@@ -35,6 +35,7 @@ COMMANDS = {
         "kit.cli.tutor.certificate",
         "Give a certificate for a step, check one, or take it back.",
     ),
+    "agree": ("kit.cli.tutor.agree", "Judge ten invented cases, and see how far tutors agree."),
     "export": ("kit.cli.tutor.export", "Write answers, criteria or questions in open formats."),
     "my-record": ("kit.cli.tutor.my_record", "Write everything held about one person, for that person."),
     "check-log": ("kit.cli.tutor.check_log", "Check a temperature logger's file against named rules."),
