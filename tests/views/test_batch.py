@@ -133,6 +133,8 @@ def test_the_end_says_plainly_that_a_limit_passed_costs_everything():
     end = play(Heard(), with_fault("warm store"))[-1]
     assert end["points"] == "0" and end["unsafe"].startswith("0 points for the whole batch.")
     assert "Pack and store" in end["unsafe"]
+    assert end["verdicts"][0]["source"].startswith("Guidance Note 15")
+    assert end["verdicts"][-1]["source"] == "the card of the house"
     assert [each["outcome"] for each in end["verdicts"]] == ["met", "met", "not met", "met", "met"]
     assert any(each["unsafe"] for each in end["marks"])
 

@@ -349,13 +349,14 @@ def _shuffled(play: Play, named: Mapping[str, str]) -> list[dict[str, str]]:
 
 
 def _end(play: Play, told: BatchReport) -> dict[str, Any]:
+    named = play.batch.profile.sources
     verdicts = [
         {
             "title": each.title,
             "outcome": each.outcome,
             # the sum of a kill runs to thousands of logs after a long hold: no figure for a learner
             "why": each.why.split(" The core added up")[0] + (f" ({each.label})" if each.label else ""),
-            "source": each.source,
+            "source": getattr(named.get(each.source), "title", "the card of the house"),
         }
         for each in told.verdicts
     ]
