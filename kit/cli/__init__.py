@@ -23,7 +23,7 @@ COMMANDS = {
     "hand-in": ("kit.cli.apprentice.hand_in", "Write your answer book for the tutor."),
     "take-in": ("kit.cli.tutor.take_in", "Take answer books in: mark them again and record them."),
     "desk": ("kit.cli.tutor.desk", "Open the tutor's desk in the browser."),
-    "board": ("kit.cli.tutor.board", "Show who is competent at what."),
+    "rail": ("kit.cli.tutor.rail", "Show who does which step alone, and what is missing."),
     "staff": ("kit.cli.manager.staff", "Take people on; keep their roles and keys."),
     "record": ("kit.cli.tutor.record", "Record observations, decisions, second signatures and appeals."),
     "paper": ("kit.cli.tutor.paper", "Plan, draw, print, sit and mark test papers."),
@@ -51,7 +51,7 @@ COMMANDS = {
 }
 
 
-RENAMED = {"import-cohort": "bring-in"}
+RENAMED = {"import-cohort": "bring-in", "board": "rail"}
 """Names of before, which still work and say the new one."""
 
 

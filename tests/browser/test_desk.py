@@ -66,7 +66,7 @@ def part(page: Page, name: str) -> Any:
 
 def step(page: Page, name: str) -> None:
     part(page, "board").get_by_label("Step", exact=True).select_option(name)
-    expect(part(page, "board").locator(f"table[aria-label='The board: {TITLES[name]}']")).to_be_visible()
+    expect(part(page, "board").locator(f"table[aria-label='The rail: {TITLES[name]}']")).to_be_visible()
 
 
 TITLES = {"cook": "Cook by temperature", "pellicle": "Pellicle"}

@@ -16,7 +16,7 @@ from click.testing import CliRunner
 from playwright.sync_api import Page, expect
 
 from kit.cli.apprentice.hand_in import command as hand_in_command
-from kit.cli.tutor.board import command as board_command
+from kit.cli.tutor.rail import command as board_command
 from kit.cli.tutor.take_in import command as take_in_command
 from kit.exercises import question
 from kit.marking.draw import seed_for

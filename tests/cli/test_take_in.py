@@ -10,7 +10,7 @@ from click.testing import CliRunner
 
 from kit.cli.demo.crew import make_crew
 from kit.cli.demo.demo import command as demo_command
-from kit.cli.tutor.board import command as board_command
+from kit.cli.tutor.rail import command as board_command
 from kit.cli.tutor.take_in import command as take_in_command
 
 
@@ -77,7 +77,7 @@ def test_the_board_without_records_is_one_line(capfd):
     from kit.cli import main
 
     with pytest.raises(SystemExit) as stopped:
-        main(["board"])
+        main(["rail"])
     assert stopped.value.code == 2
     shown = capfd.readouterr().err.strip()
     assert "\n" not in shown and "Traceback" not in shown
@@ -87,7 +87,7 @@ def test_the_board_goes_to_known_endings_only(capfd):
     from kit.cli import main
 
     with pytest.raises(SystemExit) as stopped:
-        main(["board", "--out", "board.docx"])
+        main(["rail", "--out", "rail.docx"])
     assert stopped.value.code == 2
     assert ".html or .csv" in capfd.readouterr().err
 

@@ -22,7 +22,7 @@ from rich.console import Console
 from kit.basics.errors import KitError
 from kit.cli.demo.crew import make_crew
 from kit.cli.demo.desk_story import make_desk
-from kit.cli.tutor.board_text import FINE, show
+from kit.cli.tutor.rail_text import FINE, show
 from kit.records import assess, assess_all, board, open_records, take_in
 from kit.records.competence import deciding, observations
 from kit.records.competence.assessment import EVIDENCE_SAYS, NEXT_SAYS
@@ -205,7 +205,7 @@ def check_board(records, found, one, bank):
 def show_person(records, out, found, bank):
     from unittest.mock import patch
 
-    with patch("kit.cli.tutor.board_text.board", lambda *_, **__: found):
+    with patch("kit.cli.tutor.rail_text.board", lambda *_, **__: found):
         show(records, out, person=found.people[0].person_id)
     assert FINE.ready
 

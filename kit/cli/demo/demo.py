@@ -12,8 +12,8 @@ from kit.basics import places
 from kit.basics.errors import BadData
 from kit.cli.demo.crew import make_crew
 from kit.cli.demo.desk_story import PASSWORD, TUTOR, VERIFIER, a_moment_ago, make_desk
-from kit.cli.tutor.board import check_ending, write_board
-from kit.cli.tutor.board_text import show
+from kit.cli.tutor.rail import check_ending, write_board
+from kit.cli.tutor.rail_text import show
 from kit.cli.tutor.take_in import report
 from kit.records import Records, open_records, take_in
 from kit.records.people import staff

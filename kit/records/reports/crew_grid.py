@@ -1,4 +1,4 @@
-"""The crew's board of the tutor's desk: people by criteria, one word a cell, 50 people a page."""
+"""The rail of the tutor's desk: people by steps and criteria, one tag or word a cell, 50 people a page."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from kit.records.competence.assess import Assessments, assess_all
 from kit.records.competence.assessment import Assessment, State
 from kit.records.competence.standings import keep_current
 from kit.records.people.crew import CrewMember, crew_by_name
+from kit.records.reports.step_standing import StepStanding, step_standings
 from kit.records.storage.store import Records
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ class GridRow:
     name: str
     enrolled: bool
     safety: tuple[int, int]
-    steps: Mapping[str, tuple[int, int]]
+    steps: Mapping[str, StepStanding]
     cells: Mapping[str, Assessment]
 
 
@@ -107,9 +108,6 @@ def crew_page(
 
 def _row(one: CrewMember, stands: Assessments) -> GridRow:
     cells = stands.all_of(one.person)
-    by_step: dict[str, tuple[int, int]] = {}
-    for cell in cells.values():
-        holds, of = by_step.get(cell.criterion.step, (0, 0))
-        by_step[cell.criterion.step] = (holds + cell.holds, of + 1)
+    by_step = step_standings(cells.values(), stands.touched(one.person))
     safety = stands.safety(one.person)
     return GridRow(one.key, one.person, one.name, one.enrolled, safety, by_step, cells)

@@ -12,6 +12,7 @@ from kit.exercises.catalogue import Catalogue
 from kit.records.reports.board_page import long_day, step_title
 from kit.records.reports.crew_grid import WORD, CrewPage, GridRow
 from kit.records.reports.desk_lists import ToLook, ToSee, ToSign
+from kit.records.reports.step_standing import StepStanding
 from kit.views.tutor.forms import may
 
 Block = dict[str, Any]
@@ -127,13 +128,13 @@ def today_blocks(
 
 
 def board_blocks(found: CrewPage, step: str, search: str, catalogue: Catalogue) -> list[Block]:
-    """Return the board: all steps as an overview, or one step with a column for each criterion."""
+    """Return the rail: all steps as an overview, or one step with a column for each criterion."""
     steps = list(dict.fromkeys(c.step for c in found.criteria))
     if step not in steps:
         step = STEPS
     controls = {
         "kind": "controls",
-        "steps": [[STEPS, "All steps: an overview"], *[[one, step_title(one)] for one in steps]],
+        "steps": [[STEPS, "The whole rail"], *[[one, step_title(one)] for one in steps]],
         "step": step,
         "search": search,
         "page": found.page,
@@ -275,8 +276,9 @@ def _list(key: str, text: str, count: int, items: list[Block], whole: int, empty
 
 def _overview_words(found: CrewPage) -> str:
     return (
-        f"{found.people} people. A cell says on how many criteria of the step somebody is competent today, "
-        "and how many more are ready for a decision. A cell opens the step, a name the person. "
+        f"{found.people} people, in the order of the fish’s way. A dark tag: they do the step alone. A light "
+        "tag: with a tutor, and on how many criteria they are competent, or how many are ready for a "
+        "decision. An empty hook: nobody looked yet. A hook opens the step, a name the person. "
         "Arrow keys move, Enter opens."
     )
 
@@ -288,11 +290,12 @@ def _overview(found: CrewPage, steps: Sequence[str], empty: str) -> Block:
     rows = []
     for row in found.rows:
         holds, of = row.safety
-        cells = [_share(holds, of, 0), *[_share(*row.steps[one], _ready(row, one, found)) for one in steps]]
+        tags = [_tag(row.steps[one], _ready(row, one, found)) for one in steps]
+        cells = [_share(holds, of), *tags]
         rows.append(_row(row, cells))
     return {
         "kind": "grid",
-        "label": "The board: people by steps",
+        "label": "The rail: people by steps",
         "columns": columns,
         "groups": [["", len(columns)]],
         "rows": rows,
@@ -306,12 +309,24 @@ def _ready(row: GridRow, step: str, found: CrewPage) -> int:
     return sum(row.cells[c.id].state == "ready" for c in found.criteria if c.step == step)
 
 
-def _share(holds: int, of: int, ready: int) -> Block:
-    word = f"{holds}/{of}" if holds else "·"
-    if ready:
-        word = f"{word}\n{ready} ready" if holds else f"{ready} ready"
-    more = f"; {ready} ready for a decision" if ready else ""
-    return {"state": "share", "word": word, "says": f"competent on {holds} of {of}{more}"}
+def _share(holds: int, of: int) -> Block:
+    return {
+        "state": "share",
+        "word": f"{holds}/{of}" if holds else "·",
+        "says": f"competent on {holds} of {of}",
+    }
+
+
+def _tag(one: StepStanding, ready: int) -> Block:
+    """Return the tag that hangs on the rail for a step: how it is done, and how far it has come."""
+    more = f"{ready} ready" if ready else ""
+    second = more or (f"{one.holds} of {one.of}" if one.way == "with a tutor" else "")
+    said = f"{' '.join(one.words)}; competent on {one.holds} of {one.of}"
+    return {
+        "state": f"rail {one.way}",
+        "word": f"{one.way}\n{second}".strip() if one.looked_at else "",
+        "says": f"{said}{f'; {more} for a decision' if more else ''}",
+    }
 
 
 def _step_grid(found: CrewPage, step: str, empty: str) -> Block:
@@ -340,7 +355,7 @@ def _step_grid(found: CrewPage, step: str, empty: str) -> Block:
     groups = [["Knowing", known], ["Doing", len(criteria) - known]]
     return {
         "kind": "grid",
-        "label": f"The board: {step_title(step)}",
+        "label": f"The rail: {step_title(step)}",
         "columns": columns,
         "groups": [group for group in groups if group[1]],
         "rows": rows,

@@ -142,14 +142,14 @@ const BLOCKS = {
      */
     const cell = (one, row, column, at, place) => h("td", { role: "gridcell", tabindex: "-1", class: `d-cell d-${one.state.replace(/ /g, "-")}${column?.first ? " d-first" : ""}`, "data-row": place, "data-column": at,
       "aria-label": `${row.name}, ${column?.says}: ${one.says}`, title: one.says },
-    h("span", { class: "d-in", "aria-hidden": "true" }, one.state === "share" ? null : sign(one.state, one.count), one.word ? h("span", { class: "d-word" }, one.word) : null));
+    h("span", { class: "d-in", "aria-hidden": "true" }, one.state === "share" || one.state.startsWith("rail") ? null : sign(one.state, one.count), one.word ? h("span", { class: "d-word" }, one.word) : null));
     /**
      * @param {Kit.GridRow} row
      * @param {number} place
      */
     const name = (row, place) => h("th", { scope: "row", role: "rowheader", tabindex: "-1", "data-row": place, "data-column": -1, class: "d-who" }, h("span", { class: "d-name" }, row.name), row.note ? h("small", {}, row.note) : null);
     const groups = block.groups.length > 1 ? h("tr", { "aria-hidden": "true" }, h("td", {}), block.groups.map(([text, span], i) => h("td", { colspan: String(span), class: `d-group${i ? " d-first" : ""}` }, text))) : null;
-    const table = h("table", { role: "grid", class: `d-grid${block.wide ? " d-wide" : ""}`, "aria-label": block.label, "data-k": "grid" },
+    const table = h("table", { role: "grid", class: `d-grid${block.wide ? " d-wide d-rail" : ""}`, "aria-label": block.label, "data-k": "grid" },
       h("thead", {}, groups, h("tr", { role: "row" }, h("th", { scope: "col" }, "Apprentice"), block.columns.map((one) => h("th", { scope: "col", class: one.first ? "d-first" : null, title: one.says }, h("span", {}, one.short), one.dagger ? h("b", { title: "a mistake here can hurt someone" }, "†") : null)))),
       h("tbody", {}, block.rows.map((row, place) => h("tr", { role: "row" }, name(row, place), row.cells.map((one, at) => cell(one, row, block.columns[at], at, place))))));
     /** @typedef {[row: number, column: number]} At */

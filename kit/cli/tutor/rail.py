@@ -1,4 +1,4 @@
-"""`smokehouse board`: who has shown what, on the screen, as a page to print, or for a spreadsheet."""
+"""`smokehouse rail`: who has shown what, on the screen, as a page to print, or for a spreadsheet."""
 
 from pathlib import Path
 
@@ -10,7 +10,7 @@ from kit.records import Records, board, open_records
 from kit.records.reports.board_page import as_csv, as_html
 
 
-@click.command("board")
+@click.command("rail")
 @click.option(
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),
@@ -35,7 +35,7 @@ def command(out: Path | None, step: str | None, person: str | None, records_file
         if out is None:
             from rich.console import Console
 
-            from kit.cli.tutor.board_text import show
+            from kit.cli.tutor.rail_text import show
 
             show(records, Console(highlight=False), step=step, person=person)
         else:

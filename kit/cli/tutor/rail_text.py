@@ -20,8 +20,11 @@ from kit.records import (
 from kit.records.competence.decision_state import DECISION_SAYS
 from kit.records.intake.review import open_matters
 from kit.records.reports.board_page import long_day, step_title
+from kit.records.reports.step_standing import StepStanding, step_standings
 
 LONGEST_NAME = 18
+_HEAD, _NARROW_HEAD = 5, 3
+"""How many letters of a step stand over its column: twelve of three fit 80 columns beside a name."""
 WAITS_SHOWN = 12
 
 
@@ -39,6 +42,14 @@ class Signs:
     not_yet: str
     again: str
     ready: str
+    alone: str
+    half: str
+
+    def tag(self, stands: StepStanding) -> str:
+        """Return the tag that hangs on the rail for one step."""
+        if stands.way == "alone":
+            return self.alone
+        return f"{self.half}{stands.holds or ''}" if stands.looked_at else self.none
 
     def tally(self, stands: Assessment) -> str:
         """Return one cell as characters. A decision is drawn in place of evidence."""
@@ -58,8 +69,8 @@ class Signs:
         return notches + (self.ring if stands.state == "sitting" else "")
 
 
-FINE = Signs("▮", "▯", "○", "□", "·", "†", "■", "⊟", "↺", "◆")
-PLAIN = Signs("#", "-", "o", "[]", ".", "*", "[#]", "[-]", "<-", "<>")
+FINE = Signs("▮", "▯", "○", "□", "·", "†", "■", "⊟", "↺", "◆", "■", "◧")
+PLAIN = Signs("#", "-", "o", "[]", ".", "*", "[#]", "[-]", "<-", "<>", "##", "+")
 
 
 def signs_for(console: Console) -> Signs:
@@ -84,35 +95,35 @@ def show(records: Records, console: Console, *, step: str | None = None, person:
 
 
 def _overview(found: Board, console: Console, signs: Signs) -> None:
-    every = found.steps()
-    steps = [each for each in every if any(found.shown(person, each)[0] for person in found.people)]
-    table = _table(f"Knowledge shown in practice, {long_day(found.made_at)}")
+    steps = found.steps()
+    table = _table(f"The rail, {long_day(found.made_at)}")
+    head = _HEAD if console.width >= 100 else _NARROW_HEAD
     table.add_column("Apprentice", no_wrap=True, max_width=LONGEST_NAME)
     for each in steps:
-        table.add_column(_code(found, each), justify="right", no_wrap=True)
-    table.add_column("Signed", justify="right", no_wrap=True)
-    table.add_column("Look", justify="right", no_wrap=True)
+        table.add_column(step_title(each)[:head].strip(), no_wrap=True, min_width=head)
+    table.add_column("Yes", justify="right", no_wrap=True)
+    table.add_column("Look", justify="right", no_wrap=True, min_width=4)
     for person in found.people:
-        shares = [found.shown(person, each) for each in steps]
-        cells = [f"{shown}/{of}" if shown else signs.none for shown, of in shares]
+        stands = [found.of(person, criterion) for criterion in found.criteria]
+        tags = step_standings(stands, found.stands.touched(person.person_id))
+        cells = [signs.tag(tags[each]) for each in steps]
         look = person.flags + person.disputes + person.explanations
         holding = found.holding(person)
         table.add_row(
             Text(person.name), *cells, str(holding or signs.none), str(look) if look else signs.none
         )
     console.print(table)
-    names = ", ".join(f"{_code(found, each)} {step_title(each).lower()}" for each in steps)
-    if names:
-        _say(console, f"{names}.")
-    rest = ", ".join(step_title(each).lower() for each in every if each not in steps)
-    if rest:
-        _say(console, f"Nothing shown yet in: {rest}.")
+    _say(console, f"From left to right: {', '.join(step_title(each).lower() for each in steps)}.")
     _say(
         console,
-        "3/5: practice has shown 3 of the step's 5 knowledge criteria. Signed: criteria on which a tutor's "
-        "decision holds today. Look: flags, disputes, texts to read.",
+        f"{signs.alone} does the step alone   {signs.half}3 with a tutor, competent on 3 of its criteria   "
+        f"{signs.none} nobody looked yet",
     )
-    _say(console, "More: --step cook, --person NAME, --out board.html")
+    _say(
+        console,
+        "Yes: criteria on which a tutor's decision holds today. Look: flags, disputes, texts to read.",
+    )
+    _say(console, "More: --step cook, --person NAME, --out rail.html")
 
 
 def _step(found: Board, console: Console, signs: Signs) -> None:
@@ -188,11 +199,6 @@ def _table(title: str) -> Table:
 
 def _say(console: Console, text: str) -> None:
     console.print(text, markup=False)
-
-
-def _code(found: Board, step: str) -> str:
-    """Return the letters that a step's criteria begin with."""
-    return next(c.id for c in found.criteria if c.step == step).partition("-")[0]
 
 
 def _short(criterion: Criterion, signs: Signs) -> str:
