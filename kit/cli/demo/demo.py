@@ -1,4 +1,4 @@
-"""`smokehouse demo`: an invented crew, from their answer books to the board."""
+"""`smokehouse demo`: an invented crew, from their answer books to the rail."""
 
 import tempfile
 from contextlib import ExitStack
@@ -29,10 +29,10 @@ from kit.records.reports import desk_lists
 @click.option(
     "--out",
     type=click.Path(path_type=Path, dir_okay=False),
-    help="Also write the board to this file: .html or .csv.",
+    help="Also write the rail to this file: .html or .csv.",
 )
 def command(keep: Path | None, out: Path | None) -> None:
-    """Show the whole chain: 12 invented apprentices, their answers, the board, and the tutor's desk.
+    """Show the whole chain: 12 invented apprentices, their answers, the rail, and the tutor's desk.
 
     It uses a home of its own and touches no real records.
     """
@@ -77,7 +77,7 @@ def _take_in_and_show(
         _show_desk(records, console)
         if out is not None:
             write_board(records, out)
-            console.print(f"\nThe board is in {out}")
+            console.print(f"\nThe rail is in {out}")
     finally:
         records.close()
 

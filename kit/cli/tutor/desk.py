@@ -28,7 +28,7 @@ AT_THE_DESK = ("tutor", "verifier", "manager")
 @click.option("--no-browser", is_flag=True, help="Print the address and open no browser.")
 @click.option("--port", type=click.IntRange(1, 65535), help="The port to use. Without it: any free one.")
 def command(name: str | None, no_browser: bool, port: int | None) -> None:
-    """Open the tutor's desk in the browser: whom to see, what to sign, the board, and the forms.
+    """Open the tutor's desk in the browser: whom to see, what to sign, the rail, and the forms.
 
     Where nobody has begun the records yet, a form on the page begins them: your kitchen, your key, your crew.
     Signing asks for the password of your key. The page is served on this machine only. Ctrl-C ends it.

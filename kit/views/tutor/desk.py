@@ -1,4 +1,4 @@
-"""The tutor's desk in a notebook: today's lists, the board, one person's page and the forms."""
+"""The tutor's desk in a notebook: today's lists, the rail, one person's page and the forms."""
 
 import os
 from collections.abc import Callable, Mapping, Sequence
@@ -115,11 +115,11 @@ class TutorDesk:
         return self._part("today", self._show_today)
 
     def board(self) -> Part | Missing:
-        """Show the crew's board: all steps, or one step with a column for each criterion."""
+        """Show the crew on the rail: all steps, or one step with a column for each criterion."""
         return self._part("board", self._show_board)
 
     def person(self) -> Part | Missing:
-        """Show one apprentice's page. Choose them in a list, on the board, or by name."""
+        """Show one apprentice's page. Choose them in a list, on the rail, or by name."""
         return self._part("person", self._show_person)
 
     def manager(self) -> Part | Missing:
@@ -279,7 +279,7 @@ class TutorDesk:
         blocks = pages.board_blocks(found, state["step"], state["search"], self._catalogue)
         if state["cell"] is not None:
             blocks += self._criterion(
-                *state["cell"], close="Close and go back to the board", do="close board"
+                *state["cell"], close="Close and go back to the rail", do="close board"
             )
         self._parts["board"].show(blocks, focus=focus)
 
