@@ -278,9 +278,7 @@ class TutorDesk:
         state["page"] = found.page
         blocks = pages.board_blocks(found, state["step"], state["search"], self._catalogue)
         if state["cell"] is not None:
-            blocks += self._criterion(
-                *state["cell"], close="Close and go back to the rail", do="close board"
-            )
+            blocks += self._criterion(*state["cell"], close="Close and go back to the rail", do="close board")
         self._parts["board"].show(blocks, focus=focus)
 
     def _show_person(self, focus: str = "") -> None:
