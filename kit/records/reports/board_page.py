@@ -17,6 +17,7 @@ from kit.records.competence.first_tries import Evidence
 from kit.records.intake.review import open_matters
 from kit.records.intake.review_queue import Waiting
 from kit.records.reports.board import PRACTICE_IS_UNSUPERVISED, Board, BoardPerson, tries_of
+from kit.records.reports.step_standing import StepStanding, step_standings
 from kit.records.storage.store import Records
 
 if TYPE_CHECKING:
@@ -124,7 +125,7 @@ def as_html(records: Records, board: Board, catalogue: Catalogue | None = None) 
         detailed=detailed,
         evidence_up_to=EVIDENCE_UP_TO,
         practised=_practised(board),
-        totals={step: _knowledge_in(board, step) for step in board.steps()},
+        tags={one.person_id: _tags(board, one) for one in board.people},
         twice=[name for name, count in Counter(p.name for p in board.people).items() if count > 1],
         practice=PRACTICE_IS_UNSUPERVISED,
         states=EVIDENCE_SAYS,
@@ -211,8 +212,9 @@ def _practised(board: Board) -> set[str]:
     return {criterion.step for criterion in board.criteria if criterion.id in touched}
 
 
-def _knowledge_in(board: Board, step: str) -> int:
-    return sum(c.step == step and c.kind == "knowledge" for c in board.criteria)
+def _tags(board: Board, person: BoardPerson) -> dict[str, StepStanding]:
+    stands = (board.of(person, criterion) for criterion in board.criteria)
+    return step_standings(stands, board.stands.touched(person.person_id))
 
 
 def _pages(records: Records, board: Board, catalogue: Catalogue) -> Sequence[PrintedPerson]:
