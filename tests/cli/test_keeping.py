@@ -5,7 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 import zipfile
-from datetime import datetime
+from datetime import UTC, datetime
 
 import numpy as np
 import pytest
@@ -21,6 +21,7 @@ from kit.records import open_records
 from kit.records.evidence.kept_files import check_files
 from kit.records.ledger.acts import NotAllowed
 from kit.records.ledger.projection import check_chain
+from kit.records.upkeep.backup_health import health
 from kit.records.upkeep.vouching import UnsignedBackup
 
 PASSWORD = "a long password"
@@ -118,6 +119,11 @@ def test_backup_and_restore(desk, tmp_path):
         run(restore.command, folder / "plain", "--replace", "--as", "Berit")
     told = run(restore.command, folder / "plain", "--replace", "--as", "Berit", "--unsigned", "It is ours.")
     assert "Recorded as act" in told and whole(desk)
+    elsewhere = tmp_path / "third" / "records.db"
+    told = run(restore.command, folder / "plain", "--records", elsewhere, "--unsigned", "The laptop burnt.")
+    assert "no act holds your reason" in told
+    (said, *_) = health(elsewhere).says(datetime.now(UTC))
+    assert said.endswith("The laptop burnt.")
 
 
 @pytest.mark.parametrize("command", ["restore", "backup --check", "backup"])

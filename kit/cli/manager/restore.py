@@ -9,6 +9,7 @@ from kit.basics.quantities import count_of
 from kit.cli.acting import open_trusted_hand, records_option, said
 from kit.cli.manager.backup import contents, tell_problems
 from kit.records.upkeep.backup import Restored, restore
+from kit.records.upkeep.backup_health import note_unsigned
 
 
 @click.command("restore")
@@ -46,7 +47,8 @@ def command(
     if done.act is not None:
         said(done.act)
     elif unsigned:
-        click.echo("Nobody signed for this, so your reason is not recorded. Keep it with your papers.")
+        note_unsigned(done.path, unsigned)
+        click.echo("Nobody signed for this, so no act holds your reason. It stands on the manager's desk.")
     tell_problems(done.backup)
     if despite_problems:
         click.echo("What is in it was not checked. See what is wrong: smokehouse record check", err=True)

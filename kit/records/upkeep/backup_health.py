@@ -1,4 +1,4 @@
-"""How well the records are saved: when the last backup was made, and when one was last put back as a trial.
+"""How well the records are saved: when a backup was made, when one was tried, and whether one came unsigned.
 
 A small file beside the records says it. It is a note for whoever looks after them, no evidence: nobody signs
 it, and where it is lost nothing else is.
@@ -34,6 +34,7 @@ class BackupHealth:
     problems: int = 0
     tried_at: datetime | None = None
     tried: str = ""
+    unsigned: str = ""
 
     def says(self, now: datetime) -> tuple[str, ...]:
         """Return in sentences what is late or wrong; nothing if all is well.
@@ -44,6 +45,8 @@ class BackupHealth:
         'No backup was made from here yet.'
         """
         found = []
+        if self.unsigned:
+            found.append(f"These records came from a backup that nobody vouched for: {self.unsigned}")
         if self.made_at is None:
             found.append("No backup was made from here yet.")
         elif (now - self.made_at).days > LATE_DAYS:
@@ -67,6 +70,7 @@ def health(records_file: Path) -> BackupHealth:
             int(told.get("problems", 0)),
             _moment(told.get("tried_at")),
             str(told.get("tried", "")),
+            str(told.get("unsigned", "")),
         )
     except (OSError, ValueError, TypeError, AttributeError):
         return BackupHealth()
@@ -76,6 +80,12 @@ def note_made(records_file: Path, made: Backup) -> None:
     """Note that a backup was made of these records."""
     facts = {"made_at": made.made_at.isoformat(), "file": str(made.path), "problems": len(made.problems)}
     _note(records_file, facts)
+
+
+def note_unsigned(records_file: Path, reason: str, now: datetime | None = None) -> None:
+    """Note that these records came from a backup that nobody vouched for, and why, where no act says it."""
+    day = (now or datetime.now(UTC)).astimezone().date()
+    _note(records_file, {"unsigned": f"{day.isoformat()}, {reason}"})
 
 
 def try_restore(records_file: Path, backup_file: Path, now: datetime | None = None) -> Backup:
@@ -109,6 +119,7 @@ def _note(records_file: Path, facts: dict[str, Any]) -> None:
         "problems": was.problems,
         "tried_at": None if was.tried_at is None else was.tried_at.isoformat(),
         "tried": was.tried,
+        "unsigned": was.unsigned,
     }
     write_private(records_file.parent / NOTE, json.dumps(told | facts, indent=1).encode())
 
