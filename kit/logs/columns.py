@@ -254,8 +254,18 @@ def _no_core(table: LogTable, matches: list[int], candidates: list[int]) -> BadD
     """Ask for the core. It is never found because nothing else is left."""
     if matches:
         return _ask(table, "several columns may be the core", matches, "--core-column, once for each core,")
-    problem = "no column says that it is the core" if candidates else "no column holds temperatures"
-    return _ask(table, problem, candidates or range(len(table.headings)), "--core-column")
+    if not candidates:
+        return _ask(table, "no column holds temperatures", range(len(table.headings)), "--core-column")
+    may_be = [place for place in candidates if _role(table.headings[place]) is None]
+    if may_be:
+        return _ask(table, "no column says that it is the core", may_be, "--core-column")
+    names = ", ".join(repr(table.headings[place]) for place in candidates)
+    return BadData(
+        f"{table.name}, line {max(table.first_line - 1, 1)}",
+        f"it holds {names}, and no core",
+        "a column of a probe in the thickest part of the fish",
+        "Give the probe its right name in the logger, if it was in the fish.",
+    )
 
 
 def _role(heading: str) -> str | None:

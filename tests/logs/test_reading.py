@@ -239,3 +239,12 @@ def test_any_bytes_are_read_or_refused_in_one_sentence(data: bytes):
         assert str(error)
     else:
         assert read.trace.time_min.size
+
+
+def test_a_refusal_never_offers_the_chamber_as_core():
+    text = "time,chamber,probe 1\n2026-01-01 10:00,20,30\n2026-01-01 10:02,20,31\n"
+    with pytest.raises(BadData, match=r"--core-column with one of 'probe 1'\."):
+        log(text)
+    alone = "time,chamber\n2026-01-01 10:00,20\n2026-01-01 10:02,20\n"
+    with pytest.raises(BadData, match="it holds 'chamber', and no core"):
+        log(alone)
