@@ -13,8 +13,8 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from kit import rules
-from kit.cli.tutor.paper import _png
 from kit.cli.tutor.paper_sitting import sitting_task
+from kit.cli.tutor.pictures_on_paper import png_of
 from kit.exercises.catalogue import Catalogue
 from kit.files.paper_plan import ON_PAPER
 from kit.views.tutor.sitting_page import SittingPage
@@ -38,7 +38,7 @@ class Sitting:
     def __init__(self) -> None:
         self.kept: dict[int, Any] = {}
         self.end: datetime | None = None
-        tasks = [sitting_task(each, _png) for each in QUESTIONS]
+        tasks = [sitting_task(each, png_of) for each in QUESTIONS]
         self.page = SittingPage(
             "Tam <Ferris>", "tp-1", tasks, self.kept, lambda: self.end, self.begin, self.keep
         )

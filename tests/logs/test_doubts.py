@@ -92,7 +92,7 @@ def test_of_several_cores_the_worst_counts_and_each_is_shown():
 
 @pytest.mark.parametrize("heading", ["Cabinet air", "Probe 1"])
 def test_the_core_is_never_what_is_left_over(heading):
-    with pytest.raises(BadData, match="and no core|--core-column"):
+    with pytest.raises(BadData, match=r"and no core|--core-column"):
         check_log(file_of(COOK, heading=heading), IE)
 
 
