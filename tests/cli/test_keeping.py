@@ -21,8 +21,9 @@ from kit.records import open_records
 from kit.records.evidence.kept_files import check_files
 from kit.records.ledger.acts import NotAllowed
 from kit.records.ledger.projection import check_chain
+from kit.records.upkeep.backup import verify_backup
 from kit.records.upkeep.backup_health import health
-from kit.records.upkeep.vouching import UnsignedBackup
+from kit.records.upkeep.vouching import OtherSigner, UnsignedBackup
 
 PASSWORD = "a long password"
 
@@ -124,6 +125,27 @@ def test_backup_and_restore(desk, tmp_path):
     assert "no act holds your reason" in told
     (said, *_) = health(elsewhere).says(datetime.now(UTC))
     assert said.endswith("The laptop burnt.")
+
+
+def test_on_an_empty_machine_a_paper_tells_a_backup_from_a_forged_one(desk, tmp_path):
+    """Whoever makes up whole records signs them with a key that those records know; the paper does not."""
+    run(backup.command, tmp_path / "signed", "--as", "Osric")
+    run(backup.command, tmp_path / "plain")
+    signer = verify_backup(tmp_path / "signed").signed
+    assert signer is not None
+    paper = f"{signer.key_id[:8]} {signer.key_id[8:]}".upper()
+    for made, key in (("signed", "0123456789abcdef"), ("plain", paper)):
+        forged = tmp_path / f"forged-{made}" / "records.db"
+        with pytest.raises(OtherSigner, match="your paper shows the key"):
+            run(restore.command, tmp_path / made, "--records", forged, "--signed-by", key)
+        assert not forged.exists()
+    checked, taken = tmp_path / "checked" / "records.db", tmp_path / "taken" / "records.db"
+    assert "Compare" not in run(
+        restore.command, tmp_path / "signed", "--records", checked, "--signed-by", paper
+    )
+    assert health(checked).unsigned == ""
+    assert "known from this backup alone" in run(restore.command, tmp_path / "signed", "--records", taken)
+    assert signer.key_id in health(taken).unsigned
 
 
 @pytest.mark.parametrize("command", ["restore", "backup --check", "backup"])

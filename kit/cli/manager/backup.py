@@ -64,7 +64,10 @@ def signature_words(made: Backup) -> str:
     """Return who vouches for a backup."""
     if made.signed is None:
         return "Nobody signed it: putting it back may ask for a written reason. To sign: --as NAME."
-    return f"Signed by {made.signed.name}, key {made.signed.key_id}."
+    return (
+        f"Signed by {made.signed.name}, key {made.signed.key_id}. Write this key on paper and keep it "
+        "elsewhere: on a new machine it tells this backup from a forged one."
+    )
 
 
 def tell_problems(made: Backup) -> None:

@@ -26,6 +26,12 @@ from kit.records.upkeep.backup_health import note_unsigned
     metavar="WHY",
     help="Put back what nobody signed whose key is on file, for this reason. It is recorded.",
 )
+@click.option(
+    "--signed-by",
+    default="",
+    metavar="KEY",
+    help="The key that must have signed it, from your paper. The backup is refused if another did.",
+)
 @click.option("--as", "as_name", metavar="NAME", help="The manager who restores. Needed with --replace.")
 @records_option
 def command(
@@ -33,6 +39,7 @@ def command(
     replace: bool,
     despite_problems: bool,
     unsigned: str,
+    signed_by: str,
     as_name: str | None,
     records_file: Path | None,
 ) -> None:
@@ -42,18 +49,37 @@ def command(
     """
     place = records_file or places.records_file()
     by = None if as_name is None else lambda records: open_trusted_hand(records, as_name)
-    done = restore(file, place, replace=replace, despite_problems=despite_problems, by=by, unsigned=unsigned)
+    done = restore(
+        file,
+        place,
+        replace=replace,
+        despite_problems=despite_problems,
+        by=by,
+        unsigned=unsigned,
+        signed_by=signed_by,
+    )
     click.echo(f"Restored to {done.path}. {contents(done.backup)}")
     if done.act is not None:
         said(done.act)
-    elif unsigned:
+    if done.act is None and unsigned:
         note_unsigned(done.path, unsigned)
         click.echo("Nobody signed for this, so no act holds your reason. It stands on the manager's desk.")
+    elif done.backup.signed is not None and not done.vouched_elsewhere:
+        _tell_unknown(done, done.backup.signed.key_id)
     tell_problems(done.backup)
     if despite_problems:
         click.echo("What is in it was not checked. See what is wrong: smokehouse record check", err=True)
     if done.aside is not None:
         _tell_aside(done)
+
+
+def _tell_unknown(done: Restored, key: str) -> None:
+    """Say that only the backup itself speaks for the key that signed it."""
+    note_unsigned(done.path, f"only the backup itself knows the key {key} that signed it")
+    click.echo(
+        f"It is signed with the key {key}, which is known from this backup alone. Compare it with "
+        "your paper; to have it checked: --signed-by KEY. Until then it stands on the manager's desk."
+    )
 
 
 def _tell_aside(done: Restored) -> None:

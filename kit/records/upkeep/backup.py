@@ -37,7 +37,7 @@ from kit.records.storage.migrate import bring_up_to_date, version
 from kit.records.storage.store import Records, engine_for, said_plainly
 from kit.records.upkeep.backup_file import DATABASE, Backup, damaged, unpack, write
 from kit.records.upkeep.set_aside import set_aside
-from kit.records.upkeep.vouching import UnsignedBackup, doubt_of, signed_manifest
+from kit.records.upkeep.vouching import UnsignedBackup, doubt_of, knows_signer, signed_manifest
 from kit.records.upkeep.whole_check import check_all, structure
 
 STALE_S = 3600.0
@@ -55,6 +55,7 @@ class Restored:
 
     ``aside_head`` is the end of the chain of those, if they could be read. ``back`` are the ids of people who
     had been erased there and are back now: erase them again. ``act`` says in the chain who put them back.
+    ``vouched_elsewhere``: a paper, or the records that were there, know the key of the backup.
     """
 
     backup: Backup
@@ -63,6 +64,7 @@ class Restored:
     aside_head: LedgerHead | None = None
     back: tuple[str, ...] = ()
     act: Act | None = None
+    vouched_elsewhere: bool = False
 
 
 @dataclass(frozen=True)
@@ -150,6 +152,7 @@ def restore(
     despite_problems: bool = False,
     by: Callable[[Records], Hand] | None = None,
     unsigned: str = "",
+    signed_by: str = "",
 ) -> Restored:
     """Put the records of a backup back, after checking all of it, and return what was done.
 
@@ -170,6 +173,8 @@ def restore(
     unsigned : str
         Why a backup is put back that nobody signed whose key is on file, by the records that are there or
         else by its own. It is recorded with the act, where there is one.
+    signed_by : str
+        The key that must have signed it, from a paper: see ``knows_signer``.
 
     Raises
     ------
@@ -177,6 +182,8 @@ def restore(
         If a manager's signature is needed and not given.
     UnsignedBackup
         If nobody who is on file signed the backup, and no reason is given.
+    OtherSigner
+        If it is not signed with the key that the paper shows.
     BadData
         If the backup does not check, was made by a newer kit, or there are records and ``replace`` is false.
     RecordsBusy, DiskTrouble
@@ -188,6 +195,7 @@ def restore(
         make_private_folder(target.parent)
         with _drafts(target) as folder:
             told = unpack(source, folder, evidence=True)
+            known = knows_signer(told, signed_by)
             _check_database(folder / DATABASE, told, despite_problems)
             before, gone, rooted = _state(target) if target.exists() else _UNREADABLE
             if rooted and by is None:
@@ -207,11 +215,11 @@ def restore(
             _check_free(target, replace)
             if not target.exists():
                 _put(folder, target)
-                return Restored(told, target, act=act)
+                return Restored(told, target, act=act, vouched_elsewhere=known)
             aside = set_aside(target)
             _put(folder, target)
             _drop_others(target, told)
-    return Restored(told, target, aside, before, tuple(back), act)
+    return Restored(told, target, aside, before, tuple(back), act, known or rooted)
 
 
 def _signed(database: Path, target: Path, draft: Draft, hand: Hand, guarded: bool) -> Act:

@@ -25,6 +25,44 @@ class UnsignedBackup(KitError):
         )
 
 
+class OtherSigner(KitError):
+    """A backup is not signed with the key that a paper shows."""
+
+    def __init__(self, path: Path, paper: str, found: str) -> None:
+        self.path, self.paper, self.found = path, paper, found
+        super().__init__(
+            f"{path}: your paper shows the key {paper}, and this backup is {found}. "
+            "Look for the backup that the paper was written for; do not use this one."
+        )
+
+
+def knows_signer(made: Backup, paper: str) -> bool:
+    """Return whether a paper names the key that signed a backup; False if there is no paper.
+
+    On an empty machine only this tells a backup from records that somebody made up whole.
+
+    Parameters
+    ----------
+    made : Backup
+        Its signature was checked when it was read.
+    paper : str
+        The name of a key, 16 digits of 0-9 and a-f; spaces and capitals do not count. Empty: no paper.
+
+    Raises
+    ------
+    OtherSigner
+        If it is signed with another key, or not at all.
+    """
+    wanted = "".join(paper.split()).lower()
+    if not wanted:
+        return False
+    if made.signed is None:
+        raise OtherSigner(made.path, wanted, "signed by nobody")
+    if made.signed.key_id != wanted:
+        raise OtherSigner(made.path, wanted, f"signed with the key {made.signed.key_id}")
+    return True
+
+
 def signed_manifest(made: Backup, by: Hand) -> Backup:
     """Return a backup whose manifest is signed.
 
