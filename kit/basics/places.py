@@ -47,9 +47,9 @@ def keys_folder(within: Path | None = None) -> Path:
     return tutor_folder(within) / "keys"
 
 
-def handed_in_folder() -> Path:
-    """Return the folder for answer books that were handed in from a page of this machine's workbook."""
-    return home() / "handed in"
+def handed_in_folder(within: Path | None = None) -> Path:
+    """Return the folder for answer books that were handed in from a page, in this home or another."""
+    return (within or home()) / "handed in"
 
 
 def lessons_folder() -> Path:

@@ -70,6 +70,7 @@ class Entry:
     the local date where it happened. ``answer`` is the raw answer; ``text`` is what was written in a dispute.
     ``kitchen`` names the kitchen file whose rules held, as ``id@fingerprint``; empty where there was none.
     ``content`` is the content print of what was asked; books of before the kit noted it have none.
+    ``number`` is the kitchen's at the time, which is in the seed; empty where it gave none.
     ``public`` is the key that signs from an entry of the kind ``key`` on; empty where it takes the key away.
     ``signature`` is that of this line, and ``said`` the hash of what it signs; both empty if it has none.
     ``extra`` keeps members this kit does not know.
@@ -96,6 +97,7 @@ class Entry:
     text: str = ""
     kitchen: str = ""
     content: str = ""
+    number: str = ""
     public: str = ""
     signature: str = ""
     said: str = ""

@@ -174,11 +174,11 @@ class Draw:
         return Draw(_hashed("fork", self.seed, name))
 
 
-def seed_for(person_id: str, exercise: str, version: int, occasion: str | int) -> int:
+def seed_for(person_id: str, exercise: str, version: int, occasion: str | int, number: str = "") -> int:
     """Return the seed of the question one person meets on one occasion.
 
-    It is the first 63 bits of the SHA-256 of the four as a JSON list. Taking in an answer book works it out
-    again, so nobody can shop for an easy variant and go unnoticed.
+    It is the first 63 bits of the SHA-256 of all of them as a JSON list. Taking in an answer book works it
+    out again, so nobody can shop for an easy variant and go unnoticed.
 
     Parameters
     ----------
@@ -190,6 +190,8 @@ def seed_for(person_id: str, exercise: str, version: int, occasion: str | int) -
         The exercise's version, from 1.
     occasion : str or int
         Which meeting this is: a count, or the id of a sitting. ``1`` and ``"1"`` are the same occasion.
+    number : str
+        The number that the kitchen gave last, where it gives any: nobody knows next week's questions today.
 
     Returns
     -------
@@ -201,7 +203,8 @@ def seed_for(person_id: str, exercise: str, version: int, occasion: str | int) -
     >>> seed_for("p-4f2a", "cook-hold-needed", 1, 1)
     1152355476797580810
     """
-    return _hashed(person_id, exercise, int(version), str(occasion))
+    given = (number,) if number else ()
+    return _hashed(person_id, exercise, int(version), str(occasion), *given)
 
 
 def sub_seed(seed: int, turn: int) -> int:

@@ -7,6 +7,7 @@ from kit.basics import places
 from kit.basics.atomic_files import make_private_folder, write_private
 from kit.basics.errors import BadData, KitError
 from kit.files import BookReading, local_now, read, read_bytes, relation, saving
+from kit.files.kitchen_number import fetch, kitchen_here
 from kit.practice.people import Learner, file_name
 
 
@@ -41,6 +42,7 @@ def hand_in(person: Learner, target: Path | None = None) -> HandedIn:
     file = _target(target, person)
     _check_free(file, person, reading)
     _write(file, data, reading)
+    fetch(file.parent)
     answers = sum(entry.what == "attempt" for entry in reading.entries)
     return HandedIn(file, len(reading.entries), answers, tuple(_notes(person, reading)))
 
@@ -107,6 +109,10 @@ def _write(file: Path, data: bytes, reading: BookReading) -> None:
 
 def _notes(person: Learner, reading: BookReading) -> list[str]:
     notes = []
+    if kitchen_here():
+        notes.append(
+            "In your kitchen a day counts once it lies between two hand-ins: hand in after practice."
+        )
     if reading.problems and not reading.torn:
         before = entries_words(len(reading.entries))
         notes.append(f"{reading.problems[0].says} What counts is before it: {before}. Tell your tutor.")

@@ -18,6 +18,7 @@ from kit.files import Book, BookRefused, Clock, NotSaved, local_now, storable
 from kit.files.book_entry import key_in_force
 from kit.files.joined_kitchen import joined
 from kit.files.kitchen_file import Kitchen
+from kit.files.kitchen_number import number_for, number_in_force
 from kit.files.tries import tries_of
 from kit.marking.draw import seed_for
 from kit.marking.model import Outcome
@@ -57,6 +58,8 @@ class Session:
         What the person must be told, such as why nothing is kept. May be empty.
     kitchen : Kitchen, optional
         The kitchen that this machine joined. Its rules hold, whatever profile the person chose.
+    number : str
+        The number that this kitchen gave last; empty if none. It stays the same while a lesson is open.
     """
 
     def __init__(
@@ -68,12 +71,13 @@ class Session:
         notice: str = "",
         catalogue: Catalogue | None = None,
         kitchen: Kitchen | None = None,
+        number: str = "",
     ) -> None:
         from kit.rules import load
 
         self.person, self.book, self.recorded, self.notice = person, book, recorded, notice
         self.catalogue = catalogue or Catalogue()
-        self.kitchen = kitchen
+        self.kitchen, self.number = kitchen, number
         self.profile = kitchen.rules() if kitchen else load(person.profile)
         """The rules that questions are drawn under: the kitchen's if there is one."""
         self._outcomes: dict[str, Outcome] = {}
@@ -93,7 +97,7 @@ class Session:
         """
         version = self.catalogue.info(exercise).version
         mine = (e for e in self.book.refresh() if (e.exercise, e.version) == (exercise, version))
-        task = rebuild(mine, lambda occasion: self._draw(exercise, occasion))
+        task = rebuild(mine, lambda occasion, number: self._draw(exercise, occasion, number))
         if not task.attempts:
             return task
         entry = task.attempts[-1]
@@ -101,19 +105,22 @@ class Session:
             self._outcomes[entry.hash] = self.catalogue.mark(task.question, entry.answer)
         return replace(task, last=self._outcomes[entry.hash])
 
-    def check(self, exercise: str, raw: Any) -> tuple[Outcome, TaskState]:
+    def check(self, exercise: str, raw: Any, asked: str = "") -> tuple[Outcome, TaskState]:
         """Mark an answer, keep it, and return the outcome with the task as it then stands.
 
         An answer that cannot be read is no attempt: nothing is kept, and the message says how to write it.
+        ``asked`` is the fingerprint of the question on show, where another page may have moved on.
 
         Raises
         ------
         NotSaved
             If the attempt did not reach the disk. It then does not count, and no mark is given.
         BadData
-            If the exercise is one that the tutor reads: use ``explain``.
+            If the exercise is one that the tutor reads: use ``explain``; or another question is open by now.
         """
         task = self.current(exercise)
+        if asked and asked != task.fingerprint:
+            raise BadData(task.title, "another page has moved it on", "this lesson opened again")
         if task.for_tutor:
             raise BadData(task.title, "your tutor reads this one; the kit does not mark it")
         try:
@@ -248,12 +255,13 @@ class Session:
         fresh = (one for one in drawn if self.catalogue.content_print(one.question) not in tried)
         return next(fresh, None) or self._draw(exercise, first)
 
-    def _draw(self, exercise: str, occasion: int) -> TaskState:
-        """Return the variant that this person meets on this occasion, untouched."""
+    def _draw(self, exercise: str, occasion: int, number: str | None = None) -> TaskState:
+        """Return the variant that this person meets on this occasion, untouched; by default for today."""
         info = self.catalogue.info(exercise)
-        seed = seed_for(self.person.id, exercise, info.version, occasion)
+        drawn_with = number_for(self.book.entries, self.number) if number is None else number
+        seed = seed_for(self.person.id, exercise, info.version, occasion, drawn_with)
         question = self.catalogue.question(exercise, seed, self.profile)
-        return TaskState(question, self.catalogue.fingerprint(question), info.title, occasion)
+        return TaskState(question, self.catalogue.fingerprint(question), info.title, occasion, drawn_with)
 
     def _keep(self, task: TaskState, what: str, outcome: Outcome | None = None, **facts: Any) -> TaskState:
         """Write an entry about the task, and return the task as it then stands."""
@@ -315,7 +323,8 @@ def start(
         book, notice = open_book(person, clock)
         if person.has_pin or key_in_force(book.entries):
             take_key(book, private)
-        return Session(person, book, notice=notice, catalogue=catalogue, kitchen=kitchen)
+        number = number_in_force(home)
+        return Session(person, book, notice=notice, catalogue=catalogue, kitchen=kitchen, number=number)
     except UnknownName as error:
         nobody = f"there is nobody with the id {person_id!r} on this machine."
         why = nobody if error.what == "person" else str(error)

@@ -16,14 +16,16 @@ TRIES_BEFORE_WORKED = 3
 class TaskState:
     """What a task on the screen needs, and all it needs, to be as it was when the lesson closed.
 
-    ``occasion`` numbers the variants, from 1; one that asks nothing new is passed over. ``entries`` are those
-    of this variant; ``last`` is what marking says to the answer given last.
+    ``occasion`` numbers the variants, from 1; one that asks nothing new is passed over. ``number`` is the
+    kitchen's, if it was in the seed. ``entries`` are those of this variant; ``last`` is what marking says to
+    the answer given last.
     """
 
     question: Question
     fingerprint: str
     title: str
     occasion: int
+    number: str = ""
     entries: tuple[Entry, ...] = ()
     last: Outcome | None = None
 
@@ -93,26 +95,29 @@ class TaskState:
     def facts(self) -> dict[str, Any]:
         """What each entry about this variant begins with."""
         question = self.question
+        numbered = {"number": self.number} if self.number else {}
         return {
             "exercise": question.exercise,
             "version": question.version,
             "occasion": self.occasion,
             "seed": question.seed,
             "fingerprint": self.fingerprint,
+            **numbered,
         }
 
 
-def rebuild(entries: Iterable[Entry], draw: Callable[[int], TaskState]) -> TaskState:
+def rebuild(entries: Iterable[Entry], draw: Callable[[int, str | None], TaskState]) -> TaskState:
     """Return the open variant of one exercise, with what happened to it.
 
     ``entries`` are a person's, for one version of one exercise; ``draw`` gives the untouched variant of an
-    occasion. A variant that today's kit draws differently (other numbers, other limits) is left as it is in
-    the book, for the tutor, and the next occasion is opened.
+    occasion and a kitchen's number; None stands for the number of today. A variant that today's kit draws
+    differently (other numbers, other limits) is left as it is in the book, for the tutor, and the next
+    occasion is opened.
     """
     mine = list(entries)
     occasion = max((entry.occasion for entry in mine), default=1)
-    task = draw(occasion)
     here = tuple(entry for entry in mine if entry.occasion == occasion)
+    task = draw(occasion, here[0].number if here else None)
     if any((entry.fingerprint, entry.seed) != (task.fingerprint, task.question.seed) for entry in here):
-        return draw(occasion + 1)
+        return draw(occasion + 1, None)
     return replace(task, entries=here)

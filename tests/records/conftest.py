@@ -116,14 +116,17 @@ class Writer:
         self.book = Book.make(path, person=person, name=name, clock=self.clock)
         self.path, self.occasions = path, {}
 
-    def attempt(self, exercise, right=True, *, day=None, minute=0, occasion=None, **changes):
-        """Append an attempt at a new variant (or that of ``occasion``), with any fact changed."""
+    def attempt(self, exercise, right=True, *, day=None, minute=0, occasion=None, number="", **changes):
+        """Append an attempt at a new variant (or that of ``occasion``), with any fact changed.
+
+        ``number`` is the kitchen's.
+        """
         if day is not None:
             self.clock.now = START + timedelta(days=day, minutes=minute)
         if occasion is None:
             occasion = self.occasions[exercise] = self.occasions.get(exercise, 0) + 1
         version = self.bank.versions.get(exercise, 1)
-        seed = seed_for(self.person, exercise, version, occasion)
+        seed = seed_for(self.person, exercise, version, occasion, number)
         facts = {
             "exercise": exercise,
             "version": version,
@@ -131,6 +134,7 @@ class Writer:
             "seed": seed,
             "profile": "ie",
         }
+        facts |= {"number": number} if number else {}
         if exercise in self.bank.versions:
             question = self.bank.question(exercise, seed, load("ie"))
             answer = str(question.answer) if right else "0"

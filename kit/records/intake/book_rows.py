@@ -220,7 +220,7 @@ def _add_first_tries(
         .where(table.c.person == person)
     )
     tries = [
-        try_of(line.entry, line.outcome.verdict, line.helped, key)
+        try_of(line.entry, line.outcome.verdict, line.helped, key, line.day)
         for key, line in keyed
         if line.counts and line.outcome is not None
     ]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -20,6 +20,7 @@ from kit.files import BookReading, Entry, read, stepped_back
 from kit.files.book_entry import day_is_odd
 from kit.files.book_keys import Doubt, doubts
 from kit.files.joined_kitchen import RuleShelf
+from kit.files.kitchen_number import Numbers, counted_day, stray
 from kit.files.tries import with_help
 from kit.marking.draw import seed_for
 from kit.marking.model import Outcome, Question
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 
 FUTURE = timedelta(hours=1)  # a clock may be a little fast
 _LARGEST = 2**63 - 1
+_STRAY = "Drawn with a number that this kitchen had not given by then, or had left behind. Kept, not marked."
 _COUNTED = ("version", "occasion", "seed")
 
 FlagKind = Literal[
@@ -66,7 +68,7 @@ class RemarkedEntry:
     """One entry with its words cleaned, and the outcome of marking its answer again.
 
     An attempt without an outcome is kept for the tutor to decide. ``counts`` says whether the attempt may be
-    evidence.
+    evidence, ``day`` on which day, where that is not its own.
     """
 
     entry: Entry
@@ -74,6 +76,7 @@ class RemarkedEntry:
     outcome: Outcome | None = None
     counts: bool = False
     flags: tuple[Flag, ...] = ()
+    day: date | None = None
 
 
 @dataclass(frozen=True)
@@ -103,6 +106,7 @@ def check_book(
     now: datetime,
     shelf: RuleShelf | None = None,
     asked: Collection[str] = (),
+    numbers: Numbers | None = None,
 ) -> RemarkedBook:
     """Read a book and mark again what lies after the part already recorded.
 
@@ -120,6 +124,8 @@ def check_book(
         The rules that it may have been made under. By default those of this machine.
     asked : collection of str, optional
         The hashes of new keys that a tutor asked about: see ``kit.files.book_keys.doubts``.
+    numbers : Mapping, optional
+        The numbers that this kitchen gave: see ``kit.files.kitchen_number``. None where there is no kitchen.
 
     Returns
     -------
@@ -135,6 +141,9 @@ def check_book(
     known = held.get(reading.header.person, 0)
     breaks = tuple(_break_flag(reading, problem.line, problem.says) for problem in reading.problems)
     doubtful = {entry.n: doubt for entry, doubt in doubts(reading.entries, max(known, 1) - 1, asked) if doubt}
+    lines = _lines(reading, known, catalogue, now, shelf or RuleShelf(), doubtful, numbers or {})
+    if numbers is not None:
+        lines = tuple(replace(one, day=counted_day(one.entry, numbers, now)) for one in lines)
     return RemarkedBook(
         file=file.name,
         person=reading.header.person,
@@ -142,7 +151,7 @@ def check_book(
         made=reading.header.made,
         hashes=reading.hashes,
         held=known,
-        lines=_lines(reading, known, catalogue, now, shelf or RuleShelf(), doubtful),
+        lines=lines,
         flags=breaks,
         path=str(file),
     )
@@ -172,10 +181,12 @@ def _lines(
     now: datetime,
     shelf: RuleShelf,
     doubtful: Mapping[int, Doubt],
+    numbers: Numbers,
 ) -> tuple[RemarkedEntry, ...]:
     made, person = reading.header.made, reading.header.person
     believable = [(e.n, e.at) for e in reading.entries if e.at <= now + FUTURE]
     back = set(stepped_back([(0, made), *believable]))
+    strays = stray(reading.entries, numbers)
     behind = cache(shelf.behind)  # one look at this machine's kitchens for each book
     found = []
     for entry, helped in with_help(reading.entries):
@@ -188,8 +199,11 @@ def _lines(
         outcome: Outcome | None = None
         more: list[Flag] = []
         if entry.what == "attempt":
-            outcome, more, content = _mark(entry, person, behind, catalogue)
-            entry = replace(entry, content=content)
+            if entry.n in strays:
+                more.append(Flag("other seed", _STRAY, entry.n + 1))
+            else:
+                outcome, more, content = _mark(entry, person, behind, catalogue)
+                entry = replace(entry, content=content)
         doubted = bool(flags) or entry.n in doubtful
         counts = not doubted and outcome is not None and outcome.verdict != "not read"
         found.append(RemarkedEntry(_cleaned(entry), helped, outcome, counts, (*flags, *more)))
@@ -273,7 +287,7 @@ def _draw_again(
         today = catalogue.info(entry.exercise).version
     except UnknownName:
         return None, Flag("unknown exercise", f"This kit has no exercise {name!r}. Kept, not marked.", line)
-    if entry.seed != seed_for(person, entry.exercise, entry.version, entry.occasion):
+    if entry.seed != seed_for(person, entry.exercise, entry.version, entry.occasion, entry.number):
         says = f"{name}: the question was not drawn for this person and occasion. Kept, not marked."
         return None, Flag("other seed", says, line)
     other = f"{name}: drawn by another version: tutor decides."

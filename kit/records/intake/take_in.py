@@ -12,8 +12,10 @@ from typing import Literal
 
 from sqlalchemy import func, select
 
+from kit.basics import places
 from kit.exercises.catalogue import Catalogue
 from kit.files.joined_kitchen import RuleShelf
+from kit.files.kitchen_number import give, kitchen_here, new_number
 from kit.records.competence.standings import keep_current, refresh
 from kit.records.intake import book_rows
 from kit.records.intake.remark import Flag, RemarkedBook, RemarkedEntry, check_book
@@ -107,12 +109,16 @@ def take_in(
     moment = now or datetime.now(UTC)
     catalogue, shelf = catalogue or Catalogue(), shelf or RuleShelf()
     keep_current(records, catalogue)
+    books, kitchen = [Path(path) for path in paths], kitchen_here(shelf.home)
+    number = new_number() if kitchen else ""
     done: list[Taken] = []
-    for checked in _checked(records, [Path(path) for path in paths], moment, processes, catalogue, shelf):
-        taken = _record(records, checked, same_name, moment, catalogue)
+    for checked in _checked(records, books, moment, processes, catalogue, shelf):
+        taken = _record(records, checked, same_name, moment, catalogue, number)
         done.append(taken)
         if progress is not None:
             progress(taken)
+    if number and any(taken.status == "taken" for taken in done):
+        give(kitchen, number, moment, {*(book.parent for book in books), shelf.home or places.home()})
     return TakingIn(tuple(done))
 
 
@@ -125,22 +131,29 @@ def _checked(
     shelf: RuleShelf,
 ) -> Iterator[RemarkedBook]:
     held, asked = _held(records), _asked(records)
+    numbers = _numbers(records) if kitchen_here(shelf.home) else None
     if processes < 2 or len(paths) < MANY or type(catalogue) is not Catalogue:
         for path in paths:
-            yield check_book(path, catalogue, held, now, shelf, asked)
+            yield check_book(path, catalogue, held, now, shelf, asked, numbers)
         return
     # spawn, not fork: the same on every system, and no open database crosses over
     context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(processes, context, _start_worker, (held, now, shelf, asked)) as pool:
+    with ProcessPoolExecutor(processes, context, _start_worker, (held, now, shelf, asked, numbers)) as pool:
         yield from pool.map(_check_in_worker, map(str, paths), chunksize=CHUNK)
 
 
 _worker: list[Callable[[str], RemarkedBook]] = []
 
 
-def _start_worker(held: dict[str, int], now: datetime, shelf: RuleShelf, asked: frozenset[str]) -> None:
+def _start_worker(
+    held: dict[str, int],
+    now: datetime,
+    shelf: RuleShelf,
+    asked: frozenset[str],
+    numbers: dict[str, datetime] | None,
+) -> None:
     catalogue = Catalogue()
-    _worker.append(lambda path: check_book(path, catalogue, held, now, shelf, asked))
+    _worker.append(lambda path: check_book(path, catalogue, held, now, shelf, asked, numbers))
 
 
 def _check_in_worker(path: str) -> RemarkedBook:
@@ -169,8 +182,21 @@ def _asked(records: Records) -> frozenset[str]:
     )
 
 
+def _numbers(records: Records) -> dict[str, datetime]:
+    """Every number that these records gave, and when, in order."""
+    with records.reading() as connection:
+        takings = acts.read(connection, kind=acts.TAKEN_IN)
+        given = [(act.facts["number"], act.at) for act in takings if "number" in act.facts]
+    return dict(given)
+
+
 def _record(
-    records: Records, checked: RemarkedBook, same_name: SameName | None, now: datetime, catalogue: Catalogue
+    records: Records,
+    checked: RemarkedBook,
+    same_name: SameName | None,
+    now: datetime,
+    catalogue: Catalogue,
+    number: str,
 ) -> Taken:
     if checked.refused:
         return Taken(checked.file, "refused", why=checked.refused)
@@ -194,7 +220,7 @@ def _record(
                 checked.file, "nothing new", checked.person, checked.name, why=_nothing_new(kept, checked)
             )
         touched = book_rows.record(connection, kept, checked, fresh, flags, now)
-        seal = seal_of_taking(connection, checked.person, touched.taking)
+        seal = seal_of_taking(connection, checked.person, touched.taking, number)
         acts.append(connection, Draft(acts.TAKEN_IN, checked.person, checked.person, facts=seal), now)
         if touched.counted:
             refresh(connection, [touched.person], catalogue)

@@ -37,8 +37,11 @@ _MARK = ("score", "of", "verdict", "slip", "claimed_score", "claimed_verdict", "
 _TRY = ("person", "exercise", "variant", "position", "at", "local_day", "assisted")
 
 
-def seal_of_taking(connection: Connection, person: str, taking: int) -> dict[str, Any]:
-    """Return what the act "taken in" says: digests of all that one taking wrote, and the person's names."""
+def seal_of_taking(connection: Connection, person: str, taking: int, number: str = "") -> dict[str, Any]:
+    """Return what the act "taken in" says: digests of all that one taking wrote, and the person's names.
+
+    ``number`` is the kitchen's from here on, if it gives one.
+    """
     salt = secrets.token_hex(16)
     (found,) = digests(connection, {taking: salt}).values()
     return {
@@ -46,6 +49,7 @@ def seal_of_taking(connection: Connection, person: str, taking: int) -> dict[str
         **found,
         "salt": texts.keep(connection, salt, person),
         **seal_of_person(connection, person),
+        **({"number": number} if number else {}),
     }
 
 

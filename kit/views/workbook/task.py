@@ -47,7 +47,7 @@ class Task(WorkbookWidget):
         open_now = session.current(exercise)
         task = session.fresh(exercise) if fresh else open_now
         self._ahead = task.occasion if task.occasion != open_now.occasion else None
-        self._for_tutor = task.for_tutor
+        self._for_tutor, self._asked = task.for_tutor, task.fingerprint
         self._ran: Picture | None = None
         self._drawn: dict[str, Any] | None = None
         self.said = f"Task {number}: {task.title}. Run the lesson to work on it."
@@ -65,7 +65,7 @@ class Task(WorkbookWidget):
         if what == "check" and self._for_tutor:
             task = self._session.explain(self.exercise, str(answer or ""))
         elif what == "check":
-            outcome, task = self._session.check(self.exercise, answer)
+            outcome, task = self._session.check(self.exercise, answer, self._asked)
             unread = outcome if outcome.verdict == "not read" else None
         elif what == "dispute":
             task = self._session.dispute(self.exercise, str(content.get("text", "")))
@@ -76,7 +76,7 @@ class Task(WorkbookWidget):
         with self.hold_sync():  # one message to the page, so a new question never meets an old mark
             self.shown = {**self._page(task, unread, answer), "serial": str(content.get("serial", ""))}
             if task.occasion != self.form.get("variant"):
-                self.form = task_form(task, self.number)
+                self._show(task)
         self._told()
 
     def _opened(self, content: Mapping[str, Any]) -> bool:
@@ -86,10 +86,13 @@ class Task(WorkbookWidget):
         if task.occasion == shown:
             return True
         with self.hold_sync():
-            self.form = task_form(task, self.number)
+            self._show(task)
             self.shown = self._page(task)
         self.trouble(content, "Another page has moved this task on. Here is its next question.")
         return False
+
+    def _show(self, task: TaskState) -> None:
+        self.form, self._asked = task_form(task, self.number), task.fingerprint
 
     def trouble(self, content: Mapping[str, Any], words: str) -> None:
         """Say on the page that the message could not be answered; the mark on show stays as it was."""
