@@ -18,6 +18,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from itertools import pairwise
 from math import ceil, log, log2
 from types import MappingProxyType
@@ -141,6 +142,7 @@ def right_chance(mastery: float, guess_chance: float) -> float:
     return mastery * (1 - MISS_CHANCE) + (1 - mastery) * guess_chance
 
 
+@lru_cache(maxsize=4096)
 def weight(right: bool, guess_chance: float) -> float:
     """Return by how much one first try moves the sum. A right answer that is easily guessed is worth little.
 

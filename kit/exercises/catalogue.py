@@ -131,9 +131,15 @@ class Catalogue:
     def known(self, criterion: str, tries: Iterable[Try] = ()) -> Knowledge:
         """Return what these tries, all of one person and about this criterion, show for it."""
         bounds, kinds = self.bounds(criterion), self.kinds_needed.get(criterion, 1)
-        serving = self.serving.get(criterion, ())
-        facts = {name: self.facts_of.get(name, UNMEASURED) for name in serving}
-        return knowledge(tries, bounds, exercises=facts, kinds=kinds)
+        return knowledge(tries, bounds, exercises=self._serving_facts.get(criterion, {}), kinds=kinds)
+
+    @cached_property
+    def _serving_facts(self) -> Mapping[str, Mapping[str, ExerciseFacts]]:
+        """For each criterion: what was measured of the exercises that serve it."""
+        return {
+            criterion: {name: self.facts_of.get(name, UNMEASURED) for name in serving}
+            for criterion, serving in self.serving.items()
+        }
 
     def bounds(self, criterion: str) -> Bounds:
         """Return how much evidence of practice a criterion takes."""

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 import math
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
 from dateutil.relativedelta import relativedelta
+from hypothesis import given
+from hypothesis import strategies as st
 from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError, IntegrityError
 
@@ -410,3 +414,24 @@ def test_an_act_cannot_be_put_anywhere_but_at_the_end(kitchen):
                 number=99, kind="left", at=START, by="x", facts="{}", prev="", hash="0" * 64
             )
         )
+
+
+@given(st.lists(st.none() | st.text(), min_size=7, max_size=7), st.integers(1, 10**9))
+def test_the_hash_of_an_act_is_over_the_json_list_of_what_it_says(words, number):
+    kind, by, person, criterion, batch, facts, key_id = words
+    about = acts.Draft("", "", criterion=criterion, batch=batch)
+    said = [
+        number,
+        kind or "",
+        START.isoformat(),
+        by or "",
+        person,
+        criterion,
+        batch,
+        facts or "",
+        key_id,
+        "p",
+    ]
+    text = json.dumps(said, ensure_ascii=False).encode()
+    made = acts.digest(number, kind or "", START, (by or "", person), about, facts or "", key_id, "p")
+    assert made == hashlib.sha256(text).hexdigest()

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from datetime import timedelta
 
 import pytest
+from sqlalchemy import select, update
 
 from kit.basics.errors import BadData
 from kit.records import open_records, take_in
@@ -274,3 +275,22 @@ def test_a_first_try_counted_right_without_a_ruling_is_named(kitchen, write, ban
         people = [row[0] for row in connection.exec_driver_sql("SELECT key FROM people")]
         refresh(connection, people, bank)  # so that the standings follow, too
     assert any("counts otherwise" in one for one in check_all(kitchen.records, bank).problems)
+
+
+def test_a_signature_is_found_wrong_in_whatever_lot_it_lies(kitchen, monkeypatch):
+    """Lots of signatures are checked on the side, the last one here: none may fall between."""
+    for day in range(5):
+        kitchen.see(day)
+    with kitchen.records.reading() as connection:
+        signed = list(connection.scalars(select(schema.acts.c.number).where(schema.acts.c.signature != "")))
+    with kitchen.records.engine.begin() as connection:
+        connection.exec_driver_sql("DROP TRIGGER acts_keep_every_word")
+        for number in (signed[0], signed[-1]):
+            connection.execute(
+                update(schema.acts).where(schema.acts.c.number == number).values(signature="ab" * 64)
+            )
+    for lot in (1, 2, len(signed), 2000):
+        monkeypatch.setattr("kit.records.ledger.projection._Signatures.LOT", lot)
+        for processes in (1, 2) if lot == 2 else (1,):
+            found = check_all(kitchen.records, kitchen.tutor.catalogue, processes)
+            assert found.problems == tuple(f"act {n} {acts.MISFIT}" for n in (signed[0], signed[-1]))

@@ -1,5 +1,6 @@
 """`smokehouse record`: observations, decisions, second signatures and appeals, for those who script."""
 
+import os
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -18,6 +19,8 @@ from kit.records.ledger import acts
 from kit.records.people import staff
 from kit.records.reports.book_story import book_story
 from kit.records.upkeep.whole_check import check_all
+
+PROCESSES = min(os.cpu_count() or 1, 4)
 
 
 @click.group("record")
@@ -250,7 +253,7 @@ def check(records_file: Path | None, seen: str | None) -> None:
     from there, or were cut short or written anew.
     """
     with opened(records_file) as records:
-        found, kept = check_all(records), check_files(records)
+        found, kept = check_all(records, processes=PROCESSES), check_files(records)
         if seen is not None:
             with records.reading() as connection:
                 cut = acts.follows(connection, seen)

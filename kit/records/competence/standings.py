@@ -8,7 +8,7 @@ the rule, the exercises or the criteria change.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any, NamedTuple
 
@@ -109,18 +109,18 @@ def refresh(connection: Connection, people: Sequence[int], catalogue: Catalogue)
     """Work out the standings of these people (keys of ``people``) and replace what was kept."""
     standings = schema.standings
     connection.execute(delete(standings).where(standings.c.person.in_(people)))
-    rows = list(worked_out(connection, people, catalogue))
+    rows = standing_rows(tries_on_file(connection, people), catalogue)
     if rows:
         connection.execute(insert(standings), rows)
 
 
-def worked_out(
-    connection: Connection, people: Sequence[int], catalogue: Catalogue
-) -> Iterator[dict[str, Any]]:
-    """Yield the standings of these people (keys of ``people``) as the first tries on file give them."""
-    for person, tries in _tries(connection, people).items():
-        for criterion, found in catalogue.knowledge(tries).items():
-            yield _row(person, criterion, found)
+def standing_rows(tries: Mapping[int, Sequence[Try]], catalogue: Catalogue) -> list[dict[str, Any]]:
+    """Return the rows of ``standings`` that follow from the first tries of people (keys of ``people``)."""
+    return [
+        _row(person, criterion, found)
+        for person, each in tries.items()
+        for criterion, found in catalogue.knowledge(each).items()
+    ]
 
 
 def keep_current(records: Records, catalogue: Catalogue) -> bool:
@@ -141,7 +141,8 @@ def keep_current(records: Records, catalogue: Catalogue) -> bool:
     return True
 
 
-def _tries(connection: Connection, people: Sequence[int]) -> dict[int, list[Try]]:
+def tries_on_file(connection: Connection, people: Sequence[int]) -> dict[int, list[Try]]:
+    """Return the first tries of people (keys of ``people``) as the rule of knowledge sees them."""
     tries, exercises = schema.first_tries, schema.exercises
     rows = connection.execute(
         select(
@@ -192,6 +193,6 @@ def practice_of(records: Records, catalogue: Catalogue) -> Iterator[tuple[str, s
         )
         keys = list(ids)
         for start in range(0, len(keys), _AT_ONCE):
-            for person, tries in _tries(connection, keys[start : start + _AT_ONCE]).items():
+            for person, tries in tries_on_file(connection, keys[start : start + _AT_ONCE]).items():
                 for criterion, found in catalogue.knowledge(tries).items():
                     yield ids[person], criterion, found

@@ -16,6 +16,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
+from json.encoder import encode_basestring
 from typing import Any, Protocol
 
 from sqlalchemy import Connection, Row, func, insert, select
@@ -24,7 +25,6 @@ from kit.basics.errors import BadData, KitError
 from kit.files import signing
 from kit.records.storage import schema
 
-_AS_SAID = json.JSONEncoder(ensure_ascii=False).encode
 CLOCK_SLACK = timedelta(minutes=2)
 CLOCK_LEAP = timedelta(days=366)
 """A clock further ahead of the last act than this is doubted before anything is written; ours."""
@@ -261,8 +261,9 @@ def digest(
 ) -> str:
     """Return the hash of an act: SHA-256 over a JSON list of all it says, the hash before it last."""
     by, person = who
-    said = [number, kind, at.isoformat(), by, person, about.criterion, about.batch, facts, key_id, prev]
-    return hashlib.sha256(_AS_SAID(said).encode("utf-8")).hexdigest()
+    words = (kind, at.isoformat(), by, person, about.criterion, about.batch, facts, key_id, prev)
+    said = ", ".join("null" if word is None else encode_basestring(word) for word in words)
+    return hashlib.sha256(f"[{number}, {said}]".encode()).hexdigest()
 
 
 def message(act_hash: str) -> bytes:
@@ -270,12 +271,13 @@ def message(act_hash: str) -> bytes:
     return b"smokehouse act\n" + act_hash.encode("ascii")
 
 
+MISFIT = "has a signature that does not fit its key"
 PublicKeys = Mapping[tuple[str | None, str | None], str]
 """Public keys in hex, by the id of the key and the id of its owner."""
 
 
-def problem_of(row: Any, before: LedgerHead, publics: PublicKeys, *, signatures: bool = True) -> str:
-    """Return what is wrong with a row of the chain, or an empty text.
+def problem_of(row: Any, before: LedgerHead, *, signatures: bool = True) -> str:
+    """Return what is wrong with a row of the chain, or an empty text. That its signature fits is not checked.
 
     Parameters
     ----------
@@ -283,37 +285,50 @@ def problem_of(row: Any, before: LedgerHead, publics: PublicKeys, *, signatures:
         A row of ``acts``.
     before : LedgerHead
         The end of the chain before it.
-    publics : Mapping
-        Public keys: see ``public_keys``.
     signatures : bool
-        Whether to check its signature too.
+        Whether one that is missing is a fault.
     """
     if row.number != before.number + 1:
         return f"act {before.number + 1} is missing"
     if row.prev != before.hash:
         return f"act {row.number} does not follow the act before it"
-    fault = fault_of(row, publics, signatures=signatures)
+    fault = _fault_of(row, signatures)
     return f"act {row.number} {fault}" if fault else ""
 
 
-def fault_of(row: Any, publics: PublicKeys, *, signatures: bool = True) -> str:
+def fault_of(row: Any, publics: PublicKeys) -> str:
     """Return what is wrong with an act by itself, or an empty text.
 
     Its hash is worked out again, and its signature held to a key of the person who made it.
     """
+    if fault := _fault_of(row, signatures=True):
+        return fault
+    return "" if not row.signature or signature_fits(*to_check(row, publics)) else MISFIT
+
+
+def _fault_of(row: Any, signatures: bool) -> str:
     made = digest(row.number, row.kind, row.at, (row.by, row.person), row, row.facts, row.key_id, row.prev)
     if made != row.hash:
         return "was changed after it was recorded"
-    if not signatures or (not row.signature and row.kind not in SIGNED):
-        return ""
-    if not row.signature:
-        return "has no signature"
-    public = publics.get((row.key_id, row.by), "")
+    return "has no signature" if signatures and not row.signature and row.kind in SIGNED else ""
+
+
+def to_check(row: Any, publics: PublicKeys) -> tuple[str, str, str]:
+    """Return the key that must have signed an act, its hash and its signature; no key where none is known."""
+    return publics.get((row.key_id, row.by), ""), row.hash, row.signature
+
+
+def signature_fits(public: str, made: str, signature: str) -> bool:
+    """Return whether a key signed the hash of an act."""
     try:
-        fits = bool(public) and signing.check(public, message(row.hash), row.signature)
+        return bool(public) and signing.check(public, message(made), signature)
     except ValueError:  # a key or a signature that is none
-        fits = False
-    return "" if fits else "has a signature that does not fit its key"
+        return False
+
+
+def misfits(told: Sequence[tuple[int, tuple[str, str, str]]]) -> list[int]:
+    """Return which acts, each with what ``to_check`` gives, are not signed with their key."""
+    return [number for number, what in told if not signature_fits(*what)]
 
 
 def public_keys(connection: Connection) -> PublicKeys:

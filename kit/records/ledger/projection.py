@@ -13,6 +13,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Table, bindparam, delete, insert, select, update
 
+from kit.basics.side_work import SideWork
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, LedgerHead
 from kit.records.storage import schema
@@ -55,20 +56,23 @@ def follow(connection: Connection, act: Act) -> None:
 
 
 def follow_again(
-    connection: Connection, person: str | None = None, told: Iterable[Act] | None = None
+    connection: Connection,
+    person: str | None = None,
+    told: Iterable[Act] | None = None,
+    tables: Sequence[Table] = FOLLOWS,
 ) -> None:
     """Work out again, from the chain alone, everything that follows from it, or from acts about a person.
 
-    ``told`` are those acts, where they were read already. Rows that follow from many acts in a row are
-    written at one go.
+    ``told`` are those acts, where they were read already. ``tables`` may leave out ``points``. Rows that
+    follow from many acts in a row are written at one go.
     """
-    for table in reversed(FOLLOWS):
+    for table in reversed(tables):
         connection.execute(delete(table) if person is None else delete(table).where(table.c.person == person))
     points: list[dict[str, Any]] = []
     decided: dict[tuple[str | None, str | None], dict[str, Any]] = {}
     for act in list(acts.read(connection, person=person)) if told is None else told:
         if act.kind == "observed":
-            points += _point_rows(act)
+            points += _point_rows(act) if schema.points in tables else ()
         elif act.kind in ("decided", "brought in"):
             decided[act.person, act.criterion] = _decided_row(act)
         else:
@@ -90,23 +94,54 @@ def _write_decided(
         decided.clear()
 
 
-def check_chain(records: Records, person: str | None = None, told: list[Act] | None = None) -> ChainReport:
+def check_chain(
+    records: Records,
+    person: str | None = None,
+    told: list[Act] | None = None,
+    side: SideWork | None = None,
+) -> ChainReport:
     """Walk the whole chain: every hash, every link, every signature; then compare what follows from it.
 
     With a person only their signatures, words and tables are looked at, and still every hash and link.
-    ``told``, an empty list, is given every act that was read.
+    ``told``, an empty list, is given every act that was read. ``side`` may check signatures meanwhile.
     """
     told = [] if told is None else told
+    signatures = _Signatures(side or SideWork())
     with records.reading() as connection:
-        end, problems = _walk(connection, person, told)
+        end, problems = _walk(connection, person, told, signatures)
         changed = texts.changed(connection, person)
     problems += [f"words kept under the mark {mark[:12]} were changed" for mark in changed]
-    if not problems:
-        problems += _not_following(records, person, told)
-    return ChainReport(end.number, end, tuple(problems))
+    more = [] if problems else _not_following(records, person, told)
+    wrong = [f"act {number} {acts.MISFIT}" for number in signatures.wrong()]
+    return ChainReport(end.number, end, tuple(problems + wrong or more))
 
 
-def _walk(connection: Connection, person: str | None, told: list[Act]) -> tuple[LedgerHead, list[str]]:
+class _Signatures:
+    """The signatures of a walk, checked by the side in lots."""
+
+    LOT = 2000
+
+    def __init__(self, side: SideWork) -> None:
+        self._side, self._lot = side, list[tuple[int, tuple[str, str, str]]]()
+        self._given = list[Callable[[], list[int]]]()
+
+    def add(self, row: Any, publics: acts.PublicKeys) -> None:
+        """Take the signature of an act, if it has one."""
+        if row.signature:
+            self._lot.append((row.number, acts.to_check(row, publics)))
+        if len(self._lot) >= self.LOT:
+            self._given.append(self._side.give(acts.misfits, self._lot))
+            self._lot = []
+
+    def wrong(self) -> list[int]:
+        """Return which acts have a signature that does not fit, in order. The last lot is checked here."""
+        last = acts.misfits(self._lot)
+        return sorted([number for found in reversed(self._given) for number in found()] + last)
+
+
+def _walk(
+    connection: Connection, person: str | None, told: list[Act], signatures: _Signatures
+) -> tuple[LedgerHead, list[str]]:
     before, problems = LedgerHead(0, ""), list[str]()
     publics: dict[tuple[str | None, str | None], str] = {}
     try:
@@ -114,9 +149,10 @@ def _walk(connection: Connection, person: str | None, told: list[Act]) -> tuple[
             if row.kind == "key added":
                 publics |= acts.key_in(row)
             about = person in (None, row.person)
-            if problem := acts.problem_of(row, before, publics, signatures=about):
+            if problem := acts.problem_of(row, before, signatures=about):
                 problems.append(problem)
             elif about:
+                signatures.add(row, publics)
                 told.append(acts.act_of(row))
             before = LedgerHead(row.number, row.hash)
     except (TypeError, ValueError):  # a moment or a number that is none
@@ -130,12 +166,16 @@ def _not_following(records: Records, person: str | None, told: Sequence[Act]) ->
     with said_plainly(records.path), records.engine.execution_options(write=True).connect() as connection:
         connection.begin()
         kept = {table.name: _rows(connection, table, person) for table in FOLLOWS}
-        try:
-            follow_again(connection, person, told)
+        others = [table for table in FOLLOWS if table is not schema.points]
+        try:  # the points are most of it, and are compared without writing them
+            seen = [tuple(row.values()) for act in told if act.kind == "observed" for row in _point_rows(act)]
+            follow_again(connection, person, told, others)
         except (KeyError, TypeError, ValueError):  # signed or chained anew with facts that say nothing
             return ["an act cannot be read"]
+        now = {table.name: _rows(connection, table, person) for table in others}
+        now[schema.points.name] = set(seen)
         for table in FOLLOWS:
-            if kept[table.name] is None or _rows(connection, table, person) != kept[table.name]:
+            if kept[table.name] is None or now[table.name] != kept[table.name]:
                 problems.append(f"the table {table.name!r} does not follow from the acts")
         connection.rollback()
     return problems

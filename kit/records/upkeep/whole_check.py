@@ -5,7 +5,7 @@ from it. What neither seals nor follows is said to be not checked.
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -14,10 +14,11 @@ from typing import Any
 from sqlalchemy import Connection, select
 
 from kit.basics.quantities import count_of
+from kit.basics.side_work import SideWork, side_work
 from kit.exercises.catalogue import Catalogue
 from kit.records.competence.assess import at_one_go
 from kit.records.competence.evidence_replay import evidence_replayed
-from kit.records.competence.standings import worked_out
+from kit.records.competence.standings import standing_rows, tries_on_file
 from kit.records.ledger import acts, projection, seals
 from kit.records.ledger.acts import Act
 from kit.records.ledger.projection import ChainReport
@@ -27,10 +28,11 @@ from kit.records.storage import schema
 from kit.records.storage.migrate import bring_up_to_date, changes
 from kit.records.storage.store import Records, engine_for
 
+_LOT = 100
 _OLD = "from before such rows were sealed"
 
 
-def check_all(records: Records, catalogue: Catalogue | None = None) -> ChainReport:
+def check_all(records: Records, catalogue: Catalogue | None = None, processes: int = 1) -> ChainReport:
     """Check the chain, then every table, row and column against it.
 
     Parameters
@@ -39,6 +41,8 @@ def check_all(records: Records, catalogue: Catalogue | None = None) -> ChainRepo
         The open records.
     catalogue : Catalogue, optional
         What works standings out. Default: the kit's own.
+    processes : int
+        How many may check at once. From 1; small records never need more than 1. [processes]
 
     Returns
     -------
@@ -46,21 +50,23 @@ def check_all(records: Records, catalogue: Catalogue | None = None) -> ChainRepo
         Nothing is raised for what is wrong in the records.
     """
     told: list[Act] = []
-    chain = projection.check_chain(records, told=told)
-    problems, open_points = list(chain.problems), []
-    if not problems:
-        with at_one_go(), records.reading() as connection:
-            for found, not_checked in _parts(connection, told, catalogue or Catalogue()):
-                problems += found
-                open_points += not_checked
+    with side_work(processes) as side:
+        chain = projection.check_chain(records, told=told, side=side)
+        problems, open_points = list(chain.problems), []
+        if not problems:
+            with at_one_go(), records.reading() as connection:
+                for found, not_checked in _parts(connection, told, catalogue or Catalogue(), side):
+                    problems += found
+                    open_points += not_checked
     return ChainReport(chain.acts, chain.head, tuple(problems), tuple(open_points))
 
 
 Found = tuple[list[str], list[str]]
 
 
-def _parts(connection: Connection, told: list[Act], catalogue: Catalogue) -> Iterator[Found]:
+def _parts(connection: Connection, told: list[Act], catalogue: Catalogue, side: SideWork) -> Iterator[Found]:
     try:
+        standings = _standings_asked(connection, catalogue, side)
         yield structure(connection), []
         yield _links(connection), []
         yield replayed(told)
@@ -71,7 +77,7 @@ def _parts(connection: Connection, told: list[Act], catalogue: Catalogue) -> Ite
         yield _files(connection, told)
         yield _upgrades(connection, told)
         yield _rulings(connection, told), []
-        yield _standings(connection, told, catalogue)
+        yield _standings(connection, told, catalogue, standings)
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         yield [f"a row cannot be read ({type(error).__name__}): it was changed"], []
 
@@ -287,7 +293,22 @@ def _rulings(connection: Connection, told: list[Act]) -> list[str]:
     ]
 
 
-def _standings(connection: Connection, told: list[Act], catalogue: Catalogue) -> Found:
+Worked = Callable[[], list[dict[str, Any]]]
+
+
+def _standings_asked(connection: Connection, catalogue: Catalogue, side: SideWork) -> list[Worked]:
+    """Have the standings of everybody worked out on the side."""
+    people = list(connection.scalars(select(schema.people.c.key)))
+    tries = tries_on_file(connection, people)
+    if type(catalogue) is not Catalogue or len(people) <= _LOT:  # one of somebody's own may not travel
+        side = SideWork()
+    lots = [people[start : start + _LOT] for start in range(0, len(people), _LOT)]
+    return [
+        side.give(standing_rows, {one: tries[one] for one in lot if one in tries}, catalogue) for lot in lots
+    ]
+
+
+def _standings(connection: Connection, told: list[Act], catalogue: Catalogue, worked: list[Worked]) -> Found:
     """Work every standing out again, and compare."""
     basis = schema.basis.c
     kept_on = dict(connection.execute(select(basis.name, basis.value)).all())
@@ -299,10 +320,11 @@ def _standings(connection: Connection, told: list[Act], catalogue: Catalogue) ->
     if kept_on["standings"] != catalogue.basis:
         return [], ["standings: they rest on another kit, and are worked out again at the next taking in"]
     kept = {(row.person, row.criterion): tuple(row) for row in connection.execute(select(schema.standings))}
-    people, order = list(connection.scalars(select(schema.people.c.key))), schema.standings.c.keys()
+    order = schema.standings.c.keys()
     fresh = {
         (row["person"], row["criterion"]): tuple(row[name] for name in order)
-        for row in worked_out(connection, people, catalogue)
+        for rows in reversed(worked)
+        for row in rows()
     }
     names = dict(connection.execute(select(schema.people.c.key, schema.people.c.person_id)).all())
     wrong = Counter(key[0] for key in kept.keys() | fresh.keys() if kept.get(key) != fresh.get(key))
