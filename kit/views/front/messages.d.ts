@@ -165,6 +165,8 @@ declare namespace Kit {
     text: string;
     of: number;
     picture: Picture | null;
+    /** Teaching pictures, only in a lesson. */
+    look?: Picture[];
     number: number;
     title: string;
     variant: number;

@@ -8,6 +8,14 @@ const SIGNS = { right: ["✓", "Right"], partly: ["◐", "Partly right"], "not y
  */
 const points = (score, of) => of > 1 ? `${Number(score.toFixed(2))} of ${of}` : "";
 
+/* What a lesson shows before it asks: open until the first try, then folded, so that the next try is from memory. */
+/**
+ * @param {Kit.Picture[]} pictures
+ * @param {number} tries
+ */
+const lookFirst = (pictures, tries) => pictures.length ? h("details", { class: "sk-look", open: !tries },
+  h("summary", {}, `Look first: ${pictures.map((one) => one.label).join("; ")}`), pictures.map((one) => pictureNode(one))) : null;
+
 /** @type {Kit.Render<Kit.TaskWidget, Kit.TaskAsk>} */
 const render = ({ model, el, signal }) => {
   ownKeys(el);
@@ -75,7 +83,7 @@ const render = ({ model, el, signal }) => {
       h("header", { class: "sk-head" },
         h("h3", { id: title }, h("span", { class: "sk-tag" }, form.number ? `Task ${form.number}` : "Task"), h("span", {}, form.title || "")),
         h("p", { class: "sk-note" }, [form.of ? null : "read by your tutor", form.variant > 1 ? `variant ${form.variant}` : null, form.model ? "numbers from a model" : null].filter(Boolean).join(" · "))),
-      prose(form.text), form.picture ? pictureNode(form.picture, { board: editor.board || null }) : null,
+      lookFirst(form.look || [], model.get("shown").tries), prose(form.text), form.picture ? pictureNode(form.picture, { board: editor.board || null }) : null,
       body, parts.verdict, parts.older, parts.help, parts.foot);
     el.replaceChildren(card);
     return { editor, parts };

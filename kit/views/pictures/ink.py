@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 PAPER, INK, FAINT, ACCENT = "#fffdf8", "#221d17", "#8b8273", "#14505c"
+FONT = "var(--plain, system-ui, sans-serif)"  # the page's own type where there is a page
 
 # Okabe and Ito's colours that reach 3:1 on white, each with its own dash and marker, so that a chart
 # printed in grey, or read by someone who sees few colours, still says which line is which.

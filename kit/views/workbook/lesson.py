@@ -53,7 +53,7 @@ class Lesson:
     def task(self, exercise: str) -> Task:
         """Show the exercise of that id as a task, drawn for whoever is working."""
         number = self._tasks.setdefault(exercise, len(self._tasks) + 1)
-        task = Task(exercise, self._work, number=number, told=self._tell)
+        task = Task(exercise, self._work, number=number, told=self._tell, look=True)
         self._tell()
         return task
 

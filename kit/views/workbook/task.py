@@ -17,6 +17,7 @@ from kit.marking import page_form
 from kit.marking.model import Outcome, Picture
 from kit.practice import Session, TaskState
 from kit.views.pictures.register import draw_picture
+from kit.views.pictures.teaching import pictures_before
 from kit.views.workbook.widget_base import WorkbookWidget, page_picture, script
 
 _ECHO_LIMIT = 20_000  # characters of an unreadable answer that go back to the page
@@ -28,6 +29,7 @@ class Task(WorkbookWidget):
     """One exercise on the page, for whoever is at work in this session.
 
     ``fresh`` shows a question that is new today; it is opened in the book once something is done with it.
+    Only a lesson teaches: with ``look`` the teaching pictures stand before the question.
     """
 
     _esm = script("common", "kinds", "task")
@@ -42,6 +44,7 @@ class Task(WorkbookWidget):
         number: int,
         told: Callable[[], None] = lambda: None,
         fresh: bool = False,
+        look: bool = False,
     ):
         self.exercise, self.number, self._session, self._told = exercise, number, session, told
         open_now = session.current(exercise)
@@ -50,9 +53,10 @@ class Task(WorkbookWidget):
         self._for_tutor, self._asked = task.for_tutor, task.fingerprint
         self._ran: Picture | None = None
         self._drawn: dict[str, Any] | None = None
+        self._look = look_first(exercise) if look else []
         self.said = f"Task {number}: {task.title}. Run the lesson to work on it."
         shown = self._page(task)
-        super().__init__(form=task_form(task, number), shown={**shown, "restored": bool(shown["verdict"])})
+        super().__init__(form=self._form(task), shown={**shown, "restored": bool(shown["verdict"])})
 
     def heard(self, content: Mapping[str, Any]) -> None:
         """Do what the page asks and show where the person stands now, under the same serial number."""
@@ -92,7 +96,10 @@ class Task(WorkbookWidget):
         return False
 
     def _show(self, task: TaskState) -> None:
-        self.form, self._asked = task_form(task, self.number), task.fingerprint
+        self.form, self._asked = self._form(task), task.fingerprint
+
+    def _form(self, task: TaskState) -> dict[str, Any]:
+        return {**task_form(task, self.number), "look": self._look}
 
     def trouble(self, content: Mapping[str, Any], words: str) -> None:
         """Say on the page that the message could not be answered; the mark on show stays as it was."""
@@ -116,6 +123,11 @@ def task_form(task: TaskState, number: int) -> dict[str, Any]:
     drawing = _drawn(task.question.picture, f"Picture for the task: {task.title}")
     about = {"number": number, "title": task.title, "variant": task.occasion, "picture": drawing}
     return {**page_form(task.question), **about, "model": _from_a_model(task.question.exercise)}
+
+
+def look_first(exercise: str) -> list[dict[str, Any]]:
+    """Return the teaching pictures of an exercise, in the form a page shows."""
+    return [page_picture(draw_picture(one.name, {}), label=one.title) for one in pictures_before(exercise)]
 
 
 def _from_a_model(exercise: str) -> bool:
