@@ -1,0 +1,1 @@
+"""Exercises of lesson 10: run the smokehouse."""

@@ -1,0 +1,50 @@
+"""A thermometer's correction, bleach, chlorine in air and a triangle test, against what others printed."""
+
+import pytest
+
+from kit.process.cleaning import concentrate_ml, mg_m3_to_ppm
+from kit.process.physics.probe_check import correction_line
+from kit.process.sampling.tasting import chance_of, least_right
+
+# JCGM 100:2008 (GUM), H.3, table H.6: readings and observed corrections of a thermometer. Data and results
+# read as the documentation of a metrology library quotes them, "agree with the numbers reported in the GUM":
+# intercept at 20 °C -0.1712(29), slope 0.00218(67), correction at 30 °C -0.1494(41).
+READINGS = (21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511)
+CORRECTIONS = (-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160)
+
+
+@pytest.mark.parametrize(
+    ("shown_c", "correction", "standard"), [(20, -0.1712, 0.0029), (30, -0.1494, 0.0041)]
+)
+def test_the_corrections_of_a_thermometer_are_the_printed_ones(shown_c, correction, standard):
+    found = correction_line(READINGS, CORRECTIONS).at(shown_c)
+    assert found == pytest.approx((correction, standard), abs=5e-5)
+
+
+def test_the_slope_is_the_printed_one():
+    line = correction_line(READINGS, CORRECTIONS)
+    assert (line.slope, line.slope_std) == pytest.approx((0.00218, 0.00067), abs=5e-6)
+
+
+# A maker of bleach, a web page of questions, read: 6.15 % hypochlorite is 5.84 % available chlorine; diluted
+# 1:10 it has 5842 ppm of it. The page rounds 5.8425 % to 5.84 in one place.
+def test_bleach_one_in_ten():
+    assert concentrate_ml(5842, 10, 5.842) == pytest.approx(1000)
+
+
+# A page on chlorine solutions for clinics, read: for 0.5 % from 3.5 %, 1 part to 6 parts of water.
+def test_one_part_to_six_parts_of_water():
+    assert concentrate_ml(5000, 7, 3.5) == pytest.approx(1000)
+
+
+# NIOSH, chlorine, read: 0.5 ppm is 1.45 mg/m³, 1 ppm is 3 mg/m³ (OSHA, rounded). At 25 °C there,
+# at 20 °C here: 2 % apart.
+@pytest.mark.parametrize(("ppm", "mg_m3"), [(0.5, 1.45), (1.0, 2.9)])
+def test_chlorine_by_volume_and_by_mass(ppm, mg_m3):
+    assert mg_m3_to_ppm(mg_m3) == pytest.approx(ppm, rel=0.025)
+
+
+# A sensory library's worked example, read: 11 right of 20 in a triangle test, p 0.03764.
+def test_the_chance_of_a_triangle_test():
+    assert chance_of(11, 20) == pytest.approx(0.03764, abs=5e-6)
+    assert least_right(20) == 11  # "one can say that the panelists make the difference" at the 95 % level
