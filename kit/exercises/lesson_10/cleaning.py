@@ -122,11 +122,11 @@ _PAIRS = (
     right("Vinegar into the bucket of bleach, for the smell", "Vinegar is an acid: chlorine gas."),
     right("Chlorine tablets into a drain full of descaler", "Acid in the drain: chlorine gas comes up."),
     right("Acid foam for fish scale, sprayed on wet bleach", "Acid foam on bleach: chlorine gas."),
-    right("Bleach and a window cleaner with ammonia", "Ammonia and bleach make chloramine, a poison gas."),
+    right("Bleach and a window cleaner with ammonia", "Ammonia and bleach make a poison gas too."),
     right("Acid toilet cleaner and bleach, for a hard stain", "The acid drives chlorine gas out."),
     right("Bleach into a can that held rust remover", "Rust remover is an acid: what is left is enough."),
     right("Lemon juice rubbed on a board wet with bleach", "Lemon juice is an acid: chlorine gas."),
-    right("Peracetic acid and bleach in one bucket", "Two disinfectants, one of them an acid: poison gas."),
+    right("An acid disinfectant and bleach in one bucket", "One of the two is an acid: chlorine gas."),
     wrong(
         "Chlorine tablets in cold water, by the label",
         "That is what the tablets are for. Cold water, lid off.",

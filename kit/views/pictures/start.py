@@ -102,6 +102,6 @@ def the_day(data: Mapping[str, Any]) -> Drawing:
         body.append(svg_text(x, 30, stage, anchor="middle", weight="700"))
         body.append(svg_text(x, 104, f"lesson {lesson}", anchor="middle", size=15))
     words = f"The day in nine steps: {', '.join(_STAGES)}. Lesson 7 goes with all of them, and lesson 8 "
-    words += "is the whole day. Lesson 9 is what follows: to sell it, and to answer for it. Lesson 10 runs "
-    "the house."
+    words += "is the whole day. Lesson 9 is what follows: to sell it, and to answer for it. "
+    words += "Lesson 10 runs the house."
     return Drawing(svg_drawing(WIDE, 124, body, words), words)
