@@ -30,7 +30,8 @@ class Learner:
     """Someone who learns on this machine.
 
     ``id`` is random and is what the tutor's records know the person by. ``profile`` names the set of rules
-    that questions are drawn under. ``language`` is the home language, if given. ``key`` is what signs their
+    that questions are drawn under. ``language`` is the home language, if given; ``page_language``
+    the code of the one that pages are shown in. ``key`` is what signs their
     answer book, sealed under their PIN. ``pin`` is a salted hash, from before there were keys; see
     ``kit.practice.pins``.
     """
@@ -43,6 +44,7 @@ class Learner:
     language: str = ""
     pin: str = ""
     key: PinKey | None = None
+    page_language: str = ""
 
     @property
     def book_path(self) -> Path:
@@ -169,6 +171,13 @@ def set_profile(person: Learner, profile: str) -> Learner:
     return changed
 
 
+def set_page_language(person: Learner, code: str) -> Learner:
+    """Return the person with another language of the pages, whatever else was changed meanwhile."""
+    changed = replace(_load(person.folder), page_language=code)
+    keep(changed)
+    return changed
+
+
 def _people_folder(home: Path | None) -> Path:
     return (home or places.home()) / "people"
 
@@ -220,6 +229,7 @@ def keep(person: Learner) -> None:
         "profile": person.profile,
         "language": person.language,
         "pin": person.pin,
+        "page_language": person.page_language,
     }
     if person.key is not None:
         facts["key"] = {"public": person.key.public, "by_pin": vars(person.key.by_pin)}

@@ -8,6 +8,7 @@ from kit.criteria import Criterion, steps
 from kit.exercises.catalogue import Catalogue
 from kit.files import Entry
 from kit.files.tries import tries_of
+from kit.languages import ENGLISH, Language
 from kit.practice.lesson_files import in_reading_order
 from kit.practice.progress import Progress, how_far, progress
 from kit.practice.round_of_tasks import RoundTask, todays_round
@@ -55,7 +56,7 @@ def minutes(tasks: Iterable[RoundTask]) -> int:
     return MINUTES_A_TASK * sum(not one.done for one in tasks)
 
 
-def why_words(task: RoundTask) -> str:
+def why_words(task: RoundTask, language: Language = ENGLISH) -> str:
     """Return why a task is in the round, for the page and for the terminal.
 
     Examples
@@ -64,22 +65,24 @@ def why_words(task: RoundTask) -> str:
     'you knew it on 2 March. Still?'
     """
     if task.last_day is None:
-        return "new"
-    on = day_words(task.last_day, short=True)
-    words = {"slipped": f"it went wrong on {on}", "due": f"you knew it on {on}. Still?"}
-    return words.get(task.why, f"last asked on {on}")
+        return language.say("new")
+    on = language.day(task.last_day, short=True)
+    if task.why == "slipped":
+        return language.say("it went wrong on {day}", day=on)
+    if task.why == "due":
+        return language.say("you knew it on {day}. Still?", day=on)
+    return language.say("last asked on {day}", day=on)
 
 
 def day_words(day: date, *, short: bool = False) -> str:
-    """Return a day in words for a learner.
+    """Return a day in words for a learner, in English.
 
     Examples
     --------
     >>> day_words(date(2026, 3, 2)), day_words(date(2026, 3, 2), short=True)
     ('Monday 2 March', '2 March')
     """
-    words = f"{day.day} {day:%B}"
-    return words if short else f"{day:%A} {words}"
+    return ENGLISH.day(day, short=short)
 
 
 def today_for(entries: Sequence[Entry], catalogue: Catalogue, day: date) -> Today:

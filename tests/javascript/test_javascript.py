@@ -40,7 +40,9 @@ from kit.views.workbook.widget_base import WorkbookWidget
 
 HERE = Path(__file__).resolve().parent
 VIEWS = HERE.parents[1] / "kit" / "views"
-SHARED = [VIEWS / "front" / f"{name}.js" for name in ("common", "kinds", "predict", "jump", "hand_in")]
+SHARED = [
+    VIEWS / "front" / f"{name}.js" for name in ("common", "kinds", "predict", "jump", "hand_in", "language")
+]
 RECORDS = HERE.parent / "data" / "golden_0_1" / "records.sqlite"
 WIDGETS = (
     *(Banner, BatchTask, Bench, BigButtons, PictureCard, Explorer, LessonEnd),
@@ -211,6 +213,7 @@ def test_every_explorer_is_sent_as_the_page_expects(wire: Wire):
 
 def test_head_cards_and_words_are_sent_as_the_page_expects(wire: Wire):
     wire.note("BannerPage", Lesson(5).banner.page)
+    wire.note("Language", Lesson(5).banner.language)
     wire.note('CardState["form"]', picture_card("the-day", {}).form)
     for work in (None, start(create("Ida Moor").id)):
         wire.note("TodayPage", FirstPage(work=work).today().page)

@@ -13,8 +13,9 @@ from kit.cli import to_browser
 from kit.cli.apprentice import behind_the_door
 from kit.cli.apprentice.people import ask_pin, choose
 from kit.cli.apprentice.workbooks import pick, today_page, where_on, workbook_of
+from kit.languages import codes
 from kit.practice import Learner, create, everyone, find, prepare
-from kit.practice.people import near
+from kit.practice.people import near, set_page_language
 from kit.views.workbook.server import Workbook, free_port
 
 
@@ -23,10 +24,17 @@ from kit.views.workbook.server import Workbook, free_port
 @click.option("--today", is_flag=True, help="Open Today: a short round of tasks, and where you stand.")
 @click.option("--as", "name", metavar="NAME", help="Who works. A new name starts a new answer book.")
 @click.option("--door", is_flag=True, help="Ask on a page who works, not in this window.")
+@click.option("--language", type=click.Choice(codes()), help="The language of the pages, kept for next time.")
 @click.option("--no-browser", is_flag=True, help="Print the address and open no browser.")
 @click.option("--port", type=click.IntRange(1, 65535), help="The port to use. Without it: any free one.")
 def command(
-    lesson: int | None, today: bool, name: str | None, door: bool, no_browser: bool, port: int | None
+    lesson: int | None,
+    today: bool,
+    name: str | None,
+    door: bool,
+    language: str | None,
+    no_browser: bool,
+    port: int | None,
 ) -> None:
     """Open the workbook in the browser.
 
@@ -37,12 +45,14 @@ def command(
     if port is not None:
         free_port(port)  # before anything is asked or written
     if door:
-        if name is not None or lesson is not None or today:
-            raise click.UsageError("--door asks on the page; leave out --as, --lesson and --today.")
+        if name is not None or lesson is not None or today or language is not None:
+            raise click.UsageError("--door asks on the page; leave out --as, --lesson, --today, --language.")
         behind_the_door.serve(port, browser=not no_browser)
         return
     person = who(name)
     private = ask_pin(person)
+    if language is not None:
+        person = set_page_language(person, language)
     prepared = prepare(person)
     for line in prepared.says:
         click.echo(line)

@@ -112,3 +112,20 @@ def fill(notebooks: tuple[Path, ...]) -> None:
     for path in notebooks or filled_notebooks():
         changed = fill_outputs(path)
         click.echo(f"{path.name}: {'filled' if changed else 'as it was'}")
+
+
+@command.command("language")
+@click.argument("code")
+@click.option("--all", "everything", is_flag=True, help="Name every text that is missing or wrong.")
+@click.pass_context
+def language(context: click.Context, code: str, everything: bool) -> None:
+    """Make or refresh the catalogue of the language CODE, and say what it lacks; ends with 1 if anything."""
+    from kit.cli.author.language import refresh, state_words
+    from kit.languages import catalogue_file
+
+    state = refresh(code)
+    click.echo(f"Written: {os.path.relpath(catalogue_file(code))}")
+    for line in state_words(state, state.texts if everything else 5):
+        click.echo(line)
+    if state.missing or state.changed or state.faulty:
+        context.exit(1)

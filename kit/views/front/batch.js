@@ -202,7 +202,7 @@ const render = ({ model, el, signal }) => {
     flying = serial;
     started = true;
     tell("");
-    timers.push(setTimeout(() => tell(STILL), SOON_MS), setTimeout(() => { flying = 0; tell(engine.down() ? engine.words() : LATE); }, LATE_MS));
+    timers.push(setTimeout(() => tell(STILL), SOON_MS), setTimeout(() => { flying = 0; tell(engine.down() ? engine.words() : tr(LATE)); }, LATE_MS));
     model.send({ ...step, narrow: el.clientWidth < 480, serial });
   };
   /**

@@ -133,7 +133,7 @@ const render = ({ model, el, signal }) => {
     serial += 1;
     rest();
     started = true;
-    timers.push(setTimeout(() => { wait.textContent = STILL; }, SOON_MS), setTimeout(() => { wait.textContent = engine.down() ? engine.words() : LATE; }, LATE_MS));
+    timers.push(setTimeout(() => { wait.textContent = tr(STILL); }, SOON_MS), setTimeout(() => { wait.textContent = engine.down() ? engine.words() : tr(LATE); }, LATE_MS));
     model.send({ ...step, serial });
   };
   const go = () => {

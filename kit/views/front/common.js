@@ -24,6 +24,39 @@ const h = (tag, attributes = {}, ...children) => {
   return node;
 };
 
+/* The language of the page. Its texts come with the head of the page; each widget asks for a text by its English.
+   `say` gives a node that follows when the language changes, `tr` plain text for attributes and options, and `noted`
+   marks a text that is said later. A title that is a text of the catalogue itself is said in the language too. */
+/** @param {string} text */
+const noted = (text) => text;
+/**
+ * @param {string} text
+ * @param {Kit.Values} [values]
+ */
+const tr = (text, values = {}) => {
+  const { code, texts } = window.kitLanguage ?? { code: "en", texts: /** @type {Record<string, string>} */ ({}) };
+  return (texts[text] ?? text).replace(/\{(\w+)\}/g, (whole, name) => {
+    const value = values[name];
+    if (typeof value === "number") return value.toLocaleString(code === "en" ? "en-GB" : code, { useGrouping: false });
+    return value === undefined ? whole : (name === "title" && texts[value]) || value; // an answer is never put into other words
+  });
+};
+/** @param {HTMLElement} node */
+const resay = (node) => {
+  const text = node.dataset.en ?? "", code = window.kitLanguage?.texts[text] ? window.kitLanguage.code : "en";
+  node.replaceChildren(...marked(tr(text, JSON.parse(node.dataset.values ?? "{}"))));
+  node.lang = code;
+};
+/**
+ * @param {string} text
+ * @param {Kit.Values} [values]
+ */
+const say = (text, values = {}) => {
+  const node = h("bdi", { "data-en": text, "data-values": JSON.stringify(values) });
+  resay(node);
+  return node;
+};
+
 /* A number and its unit stay on one line. */
 /** @param {string} line */
 const kept = (line) => line.replace(/(\d) (?=(?:°C|°F|%|kg|g|mm|cm|min|h|s|m\/s|ppm|points?|days?|log10)(?![\w]))/g, "$1\u00a0");
@@ -86,7 +119,7 @@ const pictureNode = (picture, { board = null } = {}) => {
     frame.append(h("img", { src: picture.png, alt: picture.label || "Picture", "aria-describedby": words, draggable: "false" }));
   }
   if (board) frame.append(board);
-  const fold = h("details", { class: "sk-words" }, h("summary", {}, "The picture in words"), h("p", { id: words }, picture.text || ""));
+  const fold = h("details", { class: "sk-words" }, h("summary", {}, say("The picture in words")), h("p", { id: words }, picture.text || ""));
   const figure = h("figure", { class: "sk-figure" }, frame);
   if (picture.facts && picture.facts.length) {
     figure.append(fillFacts(h("ul", { class: "sk-facts" }), picture.facts));
@@ -115,8 +148,8 @@ const engine = {
   down: () => ["dead", "restarting", "autorestarting", "terminating", "disconnected"].includes(engine.state()),
   words: () =>
     engine.state() === "disconnected"
-      ? "The page has lost touch with the workbook on this machine. Is the window where you started it still open? What you typed is still here."
-      : "The engine behind this page stopped and is being started again. What you typed is still here; checked answers are kept. Wait for the page to settle, then check again.",
+      ? tr("The page has lost touch with the workbook on this machine. Is the window where you started it still open? What you typed is still here.")
+      : tr("The engine behind this page stopped and is being started again. What you typed is still here; checked answers are kept. Wait for the page to settle, then check again."),
   /**
    * @param {() => void} callback
    * @param {AbortSignal} [signal]
@@ -128,5 +161,5 @@ const engine = {
 };
 
 const SOON_MS = 1200, LATE_MS = 12000;
-const STILL = "Still working …";
-const LATE = "No reply for 12 s. The engine behind this page is busy or has stopped. What you typed is still here. You can wait, or reload the page.";
+const STILL = noted("Still working …");
+const LATE = noted("No reply for 12 s. The engine behind this page is busy or has stopped. What you typed is still here. You can wait, or reload the page.");

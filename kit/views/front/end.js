@@ -3,9 +3,9 @@
 const checklist = (form) => {
   const title = uid("list");
   return h("section", { class: "sk-card sk-checklist", "aria-labelledby": title },
-    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "On the job"), h("span", {}, form.title))),
+    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, say("On the job")), h("span", {}, form.title))),
     h("ul", {}, form.items.map((text) => { const id = uid("tick"); return h("li", {}, h("label", { class: "sk-option", for: id }, h("input", { type: "checkbox", id }), h("span", {}, marked(text)))); })),
-    h("div", { class: "sk-inline" }, h("button", { type: "button", class: "sk-quiet", onclick: () => window.print() }, "Print this page"), h("span", { class: "sk-note" }, "Ticks are not kept. They are not a record.")));
+    h("div", { class: "sk-inline" }, h("button", { type: "button", class: "sk-quiet", onclick: () => window.print() }, say("Print this page")), h("span", { class: "sk-note" }, say("Ticks are not kept. They are not a record."))));
 };
 
 /** @type {Kit.Render<Kit.EndState, Kit.EndAsk>} */
@@ -17,13 +17,13 @@ const render = ({ model, el, signal }) => {
   const draw = () => {
     const page = model.get("page"), held = box.contains(document.activeElement) && document.activeElement instanceof HTMLButtonElement;
     box.replaceChildren(h("section", { class: "sk-card sk-end", "aria-labelledby": title },
-      h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Done here"), h("span", {}, "Where you stand now"))),
-      ...(page.recorded ? standing(page) : [h("p", { class: "sk-note" }, "Nobody is recorded on this page, so nothing is kept. Open the workbook with your name to keep your answers.")]),
-      page.redo.length ? h("p", { class: "sk-kicker" }, "Do these next") : null,
+      h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, say("Done here")), h("span", {}, say("Where you stand now")))),
+      ...(page.recorded ? standing(page) : [h("p", { class: "sk-note" }, say("Nobody is recorded on this page, so nothing is kept. Open the workbook with your name to keep your answers."))]),
+      page.redo.length ? h("p", { class: "sk-kicker" }, say("Do these next")) : null,
       page.redo.length ? h("ul", { class: "sk-redo" }, page.redo.map((row) => h("li", {}, h("a", { href: `#${row.exercise}`, onclick: (event) => jump(event, row.exercise) }, row.title)))) : null,
       h("div", { class: "sk-inline" }, handInButton(page, () => model.send({ do: "hand in" })),
-        page.after.file ? h("a", { class: "sk-next", href: beside(page.after.file) }, `Next: ${page.after.title}`) : h("span", { class: "sk-note" }, "This was the last lesson."),
-        h("a", { class: "sk-next", href: beside(page.today) }, "Back to Today")),
+        page.after.file ? h("a", { class: "sk-next", href: beside(page.after.file) }, say("Next: {title}", { title: page.after.title ?? "" })) : h("span", { class: "sk-note" }, say("This was the last lesson.")),
+        h("a", { class: "sk-next", href: beside(page.today) }, say("Back to Today"))),
       handedIn(page)));
     if (held) focusOn(box.querySelector("button"));
   };
@@ -36,11 +36,11 @@ const render = ({ model, el, signal }) => {
 
 /** @param {Kit.EndPage} page */
 const standing = (page) => [
-  page.can.length ? h("p", { class: "sk-kicker" }, "Practice shows that you know") : h("p", {}, "Practice has not shown a point of this lesson yet. That takes right answers on different days."),
+  page.can.length ? h("p", { class: "sk-kicker" }, say("Practice shows that you know")) : h("p", {}, say("Practice has not shown a point of this lesson yet. That takes right answers on different days.")),
   page.can.length ? h("ul", { class: "sk-can" }, page.can.map((text) => h("li", {}, marked(text)))) : null,
-  page.open.length ? h("p", { class: "sk-kicker" }, "Still open") : null,
+  page.open.length ? h("p", { class: "sk-kicker" }, say("Still open")) : null,
   page.open.length ? h("ul", {}, page.open.map((one) => h("li", {}, marked(one.text), h("br"), h("span", { class: "sk-note" }, one.left)))) : null,
-  page.more ? h("p", { class: "sk-note" }, `And ${page.more} more of this lesson.`) : null,
+  page.more ? h("p", { class: "sk-note" }, say("And {n} more of this lesson.", { n: page.more })) : null,
 ];
 
 export default { render };

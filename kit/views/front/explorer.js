@@ -11,13 +11,13 @@ const render = ({ model, el, signal }) => {
   let timers = [];
 
   const image = h("img", { alt: spec.title, "aria-describedby": words, hidden: true });
-  const blank = h("p", { class: "sk-blank" }, "The picture is on its way …");
+  const blank = h("p", { class: "sk-blank" }, say("The picture is on its way …"));
   const facts = h("ul", { class: "sk-facts", "aria-live": "polite" });
   const said = h("p", { id: words });
   const wait = h("p", { class: "sk-wait", "aria-live": "polite" });
   const vector = h("div", { class: "sk-svg", role: "img", "aria-label": spec.title, "aria-describedby": words, hidden: true });
   const figure = h("figure", { class: "sk-figure", "aria-busy": "true" }, h("div", { class: "sk-frame" }, blank, image, vector), facts,
-    h("details", { class: "sk-words" }, h("summary", {}, "The picture in words"), said));
+    h("details", { class: "sk-words" }, h("summary", {}, say("The picture in words")), said));
 
   const rest = () => { timers.forEach((timer) => clearTimeout(timer)); timers = []; };
   const send = () => {
@@ -26,8 +26,8 @@ const render = ({ model, el, signal }) => {
     flying = wanted;
     figure.setAttribute("aria-busy", "true");
     rest();
-    timers.push(setTimeout(() => { wait.textContent = STILL; }, SOON_MS));
-    timers.push(setTimeout(() => { wait.textContent = engine.down() ? engine.words() : LATE; flying = 0; }, LATE_MS));
+    timers.push(setTimeout(() => { wait.textContent = tr(STILL); }, SOON_MS));
+    timers.push(setTimeout(() => { wait.textContent = engine.down() ? engine.words() : tr(LATE); flying = 0; }, LATE_MS));
     model.send({ do: "draw", serial: flying, settings: { ...settings }, narrow: el.clientWidth > 0 && el.clientWidth < 520 });
   };
   /**
@@ -84,11 +84,11 @@ const render = ({ model, el, signal }) => {
   const showSettings = () => rows.forEach((row) => row.put());
   showSettings();
   const again = h("button", { type: "button", class: "sk-quiet",
-    onclick: () => { Object.assign(settings, spec.start); showSettings(); wanted += 1; send(); } }, "Back to the start");
-  const work = h("div", { class: "sk-work" }, h("fieldset", { class: "sk-settings" }, h("legend", {}, "Change one thing at a time"), rows.map((row) => row.node), again), wait, figure);
+    onclick: () => { Object.assign(settings, spec.start); showSettings(); wanted += 1; send(); } }, say("Back to the start"));
+  const work = h("div", { class: "sk-work" }, h("fieldset", { class: "sk-settings" }, h("legend", {}, say("Change one thing at a time")), rows.map((row) => row.node), again), wait, figure);
 
   const card = h("section", { class: "sk-card sk-explorer", "aria-labelledby": title, "data-explorer": spec.name },
-    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Explore"), h("span", {}, spec.title))),
+    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, say("Explore")), h("span", {}, spec.title))),
     spec.intro ? prose(spec.intro) : null);
   if (guess) {
     work.hidden = true;

@@ -28,12 +28,12 @@ const numberEditor = (form) => {
   const input = h("input", { id, type: "text", inputmode: "decimal", autocomplete: "off", spellcheck: "false", class: "sk-number", "aria-describedby": how });
   const unit = form.unit && form.unit !== "1" ? form.unit : "";
   const node = h("div", { class: "sk-field" },
-    h("label", { for: id }, unit ? `Your answer, in ${unit}` : "Your answer, a plain number"),
+    h("label", { for: id }, unit ? say("Your answer, in {unit}", { unit }) : say("Your answer, a plain number")),
     h("div", { class: "sk-inline" }, input, unit ? h("span", { class: "sk-unit", "aria-hidden": "true" }, unit) : null),
-    h("p", { class: "sk-note", id: how }, unit ? "Type a number. You may add another unit after it." : "Type a number, no unit."));
+    h("p", { class: "sk-note", id: how }, say(unit ? noted("Type a number. You may add another unit after it.") : noted("Type a number, no unit."))));
   return {
     node, read: () => input.value, write: (answer) => { input.value = textIn(answer); }, focus: () => input.focus(),
-    ready: () => (input.value.trim() ? "" : "Type a number first."),
+    ready: () => (input.value.trim() ? "" : tr("Type a number first.")),
   };
 };
 
@@ -41,7 +41,7 @@ const numberEditor = (form) => {
  * A row of options to pick from.
  * @param {Kit.Option[]} options
  * @param {"radio" | "checkbox"} type
- * @param {string} legend
+ * @param {string | HTMLElement} legend
  */
 const picks = (options, type, legend) => {
   const name = uid("pick");
@@ -59,8 +59,8 @@ const picks = (options, type, legend) => {
  * @returns {Kit.Editor<string>}
  */
 const oneEditor = (form) => {
-  const { node, picked, chosen, choose, focus } = picks(form.options, "radio", "Pick one");
-  return { node, focus, read: picked, write: (answer) => choose((key) => key === answer), ready: () => (chosen() ? "" : "Pick one first.") };
+  const { node, picked, chosen, choose, focus } = picks(form.options, "radio", say("Pick one"));
+  return { node, focus, read: picked, write: (answer) => choose((key) => key === answer), ready: () => (chosen() ? "" : tr("Pick one first.")) };
 };
 
 /**
@@ -68,12 +68,12 @@ const oneEditor = (form) => {
  * @returns {Kit.Editor<string[]>}
  */
 const severalEditor = (form) => {
-  const { node, inputs, chosen, choose } = picks(form.options, "checkbox", "Pick all that apply");
+  const { node, inputs, chosen, choose } = picks(form.options, "checkbox", say("Pick all that apply"));
   return {
     node, read: () => inputs.filter((input) => input.checked).map((input) => input.value),
     write: (answer) => choose((key) => listIn(answer).includes(key)),
     focus: () => inputs[0]?.focus(),
-    ready: () => (chosen() ? "" : "Pick at least one first."),
+    ready: () => (chosen() ? "" : tr("Pick at least one first.")),
   };
 };
 
@@ -99,7 +99,7 @@ const orderEditor = (form, changed) => {
     const buttons = [...list.querySelectorAll(`[data-key="${key}"] button`)].filter((one) => one instanceof HTMLButtonElement);
     if (by > 0) buttons.reverse(); // the button of that way, or the other one at the end of the list
     buttons.find((one) => !one.disabled)?.focus();
-    said.textContent = `${texts[key]}: now ${to + 1} of ${keys.length}.`;
+    said.textContent = tr("{text}: now {place} of {all}.", { text: texts[key] ?? "", place: to + 1, all: keys.length });
     changed();
   };
   const draw = () => {
@@ -112,13 +112,13 @@ const orderEditor = (form, changed) => {
     h("span", { class: "sk-place", "aria-hidden": "true" }, String(i + 1)),
     h("span", { class: "sk-step" }, marked(texts[key] ?? "")),
     h("span", { class: "sk-moves" },
-      h("button", { type: "button", disabled: i === 0, "aria-label": `Move up: ${texts[key]}`, onclick: () => move(key, -1) }, "↑"),
-      h("button", { type: "button", disabled: i === keys.length - 1, "aria-label": `Move down: ${texts[key]}`, onclick: () => move(key, 1) }, "↓")))));
+      h("button", { type: "button", disabled: i === 0, "aria-label": tr("Move up: {text}", { text: texts[key] ?? "" }), onclick: () => move(key, -1) }, "↑"),
+      h("button", { type: "button", disabled: i === keys.length - 1, "aria-label": tr("Move down: {text}", { text: texts[key] ?? "" }), onclick: () => move(key, 1) }, "↓")))));
   };
   draw();
   return {
-    node: h("fieldset", { class: "sk-options" }, h("legend", {}, "Put in order, first to last"),
-      h("p", { class: "sk-note" }, "Use the buttons, or the up and down arrow keys on them."), list, said),
+    node: h("fieldset", { class: "sk-options" }, h("legend", {}, say("Put in order, first to last")),
+      h("p", { class: "sk-note" }, say("Use the buttons, or the up and down arrow keys on them.")), list, said),
     read: () => [...keys],
     write: (answer) => {
       const known = listIn(answer).map(textIn).filter((key) => key in texts);
@@ -135,15 +135,15 @@ const orderEditor = (form, changed) => {
 const matchEditor = (form) => {
   const rows = form.left.map((left) => {
     const id = uid("match");
-    const select = h("select", { id }, h("option", { value: "" }, "choose …"), form.right.map((right) => h("option", { value: right.key }, right.text)));
+    const select = h("select", { id }, h("option", { value: "" }, tr("choose …")), form.right.map((right) => h("option", { value: right.key }, right.text)));
     return { key: left.key, select, node: h("div", { class: "sk-pair" }, h("label", { for: id }, marked(left.text)), select) };
   });
   return {
-    node: h("fieldset", { class: "sk-options" }, h("legend", {}, "Match each one"), rows.map((row) => row.node)),
+    node: h("fieldset", { class: "sk-options" }, h("legend", {}, say("Match each one")), rows.map((row) => row.node)),
     read: () => Object.fromEntries(rows.filter((row) => row.select.value).map((row) => [row.key, row.select.value])),
     write: (answer) => rows.forEach((row) => { row.select.value = textIn(namesIn(answer)[row.key]); }),
     focus: () => rows[0]?.select.focus(),
-    ready: () => (rows.every((row) => row.select.value) ? "" : "Choose a partner for every line first."),
+    ready: () => (rows.every((row) => row.select.value) ? "" : tr("Choose a partner for every line first.")),
   };
 };
 
@@ -153,7 +153,7 @@ const inside = (value) => Math.min(1, Math.max(0, value));
 /** @param {number} value */
 const rounded = (value) => Math.round(1000 * value) / 1000;
 /** @param {Kit.Point} point */
-const percent = ([x, y]) => `${Math.round(100 * x)} % across, ${Math.round(100 * y)} % down`;
+const percent = ([x, y]) => tr("{x} % across, {y} % down", { x: Math.round(100 * x), y: Math.round(100 * y) });
 /** @param {Kit.Point} point */
 const placed = ([x, y], words = "") => h("span", { class: "sk-mark", style: `left:${100 * x}%;top:${100 * y}%` }, h("b", {}, words));
 /**
@@ -196,11 +196,11 @@ const placesEditor = (form, changed) => {
   const said = h("p", { class: "sk-note", "aria-live": "polite" });
   const layer = h("div", { class: "sk-layer" });
   const cross = h("div", { class: "sk-cross", "aria-hidden": "true" });
-  const board = h("div", { class: "sk-board", tabindex: "0", role: "application", "aria-label": `Picture to mark. Arrow keys move the cross, Enter marks, Backspace takes back.` }, layer, cross);
+  const board = h("div", { class: "sk-board", tabindex: "0", role: "application", "aria-label": tr("Picture to mark. Arrow keys move the cross, Enter marks, Backspace takes back.") }, layer, cross);
   const tell = (text = "") => {
     said.textContent = text || (points.length
-      ? `Marked ${points.length} of ${count}: ${points.map((point, i) => `${i + 1} at ${percent(point)}`).join("; ")}.`
-      : `Nothing marked yet. Mark ${count === 1 ? "one place" : `${count} places`}.`);
+      ? tr("Marked {n} of {all}: {where}.", { n: points.length, all: count, where: points.map((point, i) => tr("{n} at {where}", { n: i + 1, where: percent(point) })).join("; ") })
+      : count === 1 ? tr("Nothing marked yet. Mark one place.") : tr("Nothing marked yet. Mark {n} places.", { n: count }));
   };
   const draw = () => {
     layer.replaceChildren(...points.map((point, i) => placed(point, count > 1 ? String(i + 1) : "")));
@@ -211,14 +211,14 @@ const placesEditor = (form, changed) => {
   /** @param {Kit.Point} point */
   const mark = ([x, y]) => {
     if (points.length >= count) {
-      if (count > 1) { tell(`All ${count} places are marked. Take one back to move it.`); return; }
+      if (count > 1) { tell(tr("All {n} places are marked. Take one back to move it.", { n: count })); return; }
       points = [];
     }
     points.push([rounded(inside(x)), rounded(inside(y))]);
     draw(); tell(); changed();
   };
   const takeBack = () => { const held = document.activeElement === back; points.pop(); draw(); tell(); changed(); if (held && back.hidden) board.focus(); };
-  const back = h("button", { type: "button", class: "sk-quiet", onclick: takeBack, hidden: true }, "Take back the last mark");
+  const back = h("button", { type: "button", class: "sk-quiet", onclick: takeBack, hidden: true }, say("Take back the last mark"));
   board.addEventListener("click", (event) => {
     cursor = pointAt(event, board);
     mark(cursor);
@@ -228,7 +228,7 @@ const placesEditor = (form, changed) => {
     const to = stepped(event, cursor, [step, step]);
     if (to) {
       cursor = to;
-      draw(); tell(`Cross at ${percent(cursor)}. Enter marks it.`);
+      draw(); tell(tr("Cross at {where}. Enter marks it.", { where: percent(cursor) }));
     } else if (event.key === "Enter" || event.key === " ") mark(cursor);
     else if (event.key === "Backspace" || event.key === "Delete") takeBack();
     else return;
@@ -237,11 +237,11 @@ const placesEditor = (form, changed) => {
   tell(); draw();
   return {
     node: h("div", { class: "sk-field" },
-      h("p", { class: "sk-note" }, "Click the picture, or tab to it and use the arrow keys (with Shift: bigger steps) and Enter."), said, back),
+      h("p", { class: "sk-note" }, say("Click the picture, or tab to it and use the arrow keys (with Shift: bigger steps) and Enter.")), said, back),
     board, read: () => points.map(([x, y]) => [x, y]),
     write: (answer) => { points = listIn(answer).filter(Array.isArray).map(([x, y]) => [Number(x), Number(y)]); draw(); tell(); },
     focus: () => board.focus(),
-    ready: () => (points.length === count ? "" : `Mark ${count === 1 ? "one place" : `${count} places`} first; ${points.length} marked.`),
+    ready: () => (points.length === count ? "" : count === 1 ? tr("Mark one place first; {n} marked.", { n: points.length }) : tr("Mark {all} places first; {n} marked.", { all: count, n: points.length })),
   };
 };
 
@@ -282,11 +282,11 @@ const sliderRow = (control, changed) => {
 const controlsEditor = (form, changed) => {
   const rows = form.controls.map((control) => sliderRow(control, changed));
   return {
-    node: h("fieldset", { class: "sk-options sk-settings" }, h("legend", {}, "Set the controls"), rows.map((row) => row.node)),
+    node: h("fieldset", { class: "sk-options sk-settings" }, h("legend", {}, say("Set the controls")), rows.map((row) => row.node)),
     read: () => Object.fromEntries(rows.map((row) => [row.key, row.value()])),
     write: (answer) => rows.forEach((row) => { if (row.key in namesIn(answer)) row.set(Number(namesIn(answer)[row.key])); }),
-    focus: () => rows[0]?.first.focus(), button: "Run the batch",
-    ready: () => { const bad = rows.find((row) => !row.good()); return bad ? `${bad.label}: type a number from ${bad.allowed}.` : ""; },
+    focus: () => rows[0]?.first.focus(), button: noted("Run the batch"),
+    ready: () => { const bad = rows.find((row) => !row.good()); return bad ? tr("{label}: type a number from {allowed}.", { label: bad.label, allowed: bad.allowed }) : ""; },
   };
 };
 
@@ -295,15 +295,15 @@ const controlsEditor = (form, changed) => {
  * @returns {Kit.Editor<Kit.Recommendation>}
  */
 const recommendEditor = (form) => {
-  const decision = picks(form.decisions, "radio", "What do you recommend to the person who decides?");
+  const decision = picks(form.decisions, "radio", say("What do you recommend to the person who decides?"));
   const id = uid("reason");
-  const reason = h("select", { id }, h("option", { value: "" }, "choose …"), form.reasons.map((option) => h("option", { value: option.key }, option.text)));
+  const reason = h("select", { id }, h("option", { value: "" }, tr("choose …")), form.reasons.map((option) => h("option", { value: option.key }, option.text)));
   return {
-    node: h("div", { class: "sk-field" }, decision.node, h("div", { class: "sk-pair" }, h("label", { for: id }, "Because"), reason)),
+    node: h("div", { class: "sk-field" }, decision.node, h("div", { class: "sk-pair" }, h("label", { for: id }, say("Because")), reason)),
     read: () => ({ decision: decision.picked(), reason: reason.value }),
     write: (answer) => { decision.choose((key) => key === namesIn(answer).decision); reason.value = textIn(namesIn(answer).reason); },
     focus: () => decision.inputs[0]?.focus(),
-    ready: () => (!decision.picked() ? "Pick a recommendation first." : !reason.value ? "Choose your reason first." : ""),
+    ready: () => (!decision.picked() ? tr("Pick a recommendation first.") : !reason.value ? tr("Choose your reason first.") : ""),
   };
 };
 
@@ -312,10 +312,10 @@ const explainEditor = () => {
   const id = uid("explain");
   const box = h("textarea", { id, rows: 5, maxlength: 4000 });
   return {
-    node: h("div", { class: "sk-field" }, h("label", { for: id }, "In your own words"), box,
-      h("p", { class: "sk-note" }, "This is not marked by the kit. It is kept for your tutor, who reads it.")),
-    read: () => box.value, write: (answer) => { box.value = textIn(answer); }, focus: () => box.focus(), button: "Keep for my tutor",
-    ready: () => (box.value.trim() ? "" : "Write a sentence or two first."),
+    node: h("div", { class: "sk-field" }, h("label", { for: id }, say("In your own words")), box,
+      h("p", { class: "sk-note" }, say("This is not marked by the kit. It is kept for your tutor, who reads it."))),
+    read: () => box.value, write: (answer) => { box.value = textIn(answer); }, focus: () => box.focus(), button: noted("Keep for my tutor"),
+    ready: () => (box.value.trim() ? "" : tr("Write a sentence or two first.")),
   };
 };
 

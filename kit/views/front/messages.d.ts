@@ -33,6 +33,9 @@ declare namespace Kit {
     ontoggle?: (event: Event) => void;
   }
 
+  /** What stands in the gaps of a text. */
+  type Values = Record<string, string | number>;
+
   /* ---- What several widgets show. */
 
   interface Picture {
@@ -123,6 +126,19 @@ declare namespace Kit {
 
   interface BannerState {
     page: BannerPage;
+    language: Language;
+  }
+  /** A language of the page: its texts by their English, and the paragraphs of the lesson on it. */
+  interface Language {
+    code: string;
+    texts: Record<string, string>;
+    lesson: [english: string, said: string][];
+    checked: string;
+    choices: { code: string; name: string }[];
+  }
+  interface LanguageAsk {
+    do: "language";
+    code: string;
   }
   interface BannerPage {
     who: string;
@@ -563,4 +579,5 @@ declare namespace Kit {
 /** Texts of the list of words that are not kept yet. They outlast a new start of the engine. */
 interface Window {
   kitOwnWords?: Record<string, string>;
+  kitLanguage?: Kit.Language;
 }

@@ -3,6 +3,10 @@
 const PAUSE_MS = 700;
 const drafts = (window.kitOwnWords = window.kitOwnWords || {});
 
+/* A text of the list in the language of the page, below its English. English itself says nothing twice. */
+/** @param {string} text */
+const besideEnglish = (text) => h("span", { class: "sk-own-said" }, say(text));
+
 /** @type {Kit.Render<Kit.WordsState, Kit.KeepAsk, Kit.Kept>} */
 const render = ({ model, el, signal }) => {
   ownKeys(el);
@@ -15,18 +19,18 @@ const render = ({ model, el, signal }) => {
   const timers = {};
   /** @type {Record<string, { input: HTMLInputElement, error: HTMLElement }>} */
   const fields = {};
-  const note = h("p", { class: "sk-note" }, form.note);
+  const note = h("p", { class: "sk-note" }, say(form.note));
   const notice = h("p", { class: "sk-error", role: "alert", hidden: true });
   const wait = h("p", { class: "sk-wait", "aria-live": "polite" });
   const count = h("p", { class: "sk-note" });
 
   const tell = () => {
     const now = model.get("kept"), done = form.words.filter((one) => now.words[one.word]).length;
-    count.textContent = `${done} of ${form.words.length} words written.`;
+    count.replaceChildren(say("{done} of {all} words written.", { done, all: form.words.length }));
     notice.textContent = now.notice;
     notice.hidden = !now.notice;
     const name = (fields[""]?.input.value ?? now.language).trim();
-    own.replaceChildren("In my language", ...(name ? [h("br"), h("bdi", {}, name)] : []));
+    own.replaceChildren(say("In my language"), ...(name ? [h("br"), h("bdi", {}, name)] : []));
   };
   /** @param {string} word */
   const send = (word) => {
@@ -37,7 +41,7 @@ const render = ({ model, el, signal }) => {
     serial += 1;
     newest[word] = { serial, text };
     model.send({ do: "keep", word, text, serial });
-    timers[word] = setTimeout(() => { wait.textContent = engine.down() ? engine.words() : LATE; }, LATE_MS);
+    timers[word] = setTimeout(() => { wait.textContent = engine.down() ? engine.words() : tr(LATE); }, LATE_MS);
   };
   /**
    * @param {string} word
@@ -77,7 +81,7 @@ const render = ({ model, el, signal }) => {
     if (drafts[message.word] !== sent.text) return; // more was typed since: that goes next
     const refused = "error" in message, text = refused ? "" : message.text;
     clearTimeout(timers[message.word]);
-    wait.textContent = refused ? "" : `Kept: ${message.word || "the language"}.`;
+    wait.textContent = refused ? "" : tr("Kept: {word}.", { word: message.word || tr("the language") });
     place.error.textContent = refused ? message.error : "";
     if (refused) place.input.setAttribute("aria-invalid", "true");
     else place.input.removeAttribute("aria-invalid");
@@ -93,25 +97,25 @@ const render = ({ model, el, signal }) => {
     sketch.innerHTML = one.sketch; // eslint-disable-line no-restricted-properties -- drawn by the kit itself, never from what somebody typed
     return h("tr", { "data-lesson": one.lesson, "data-word": one.word },
       h("td", { class: "sk-own-picture" }, sketch),
-      h("th", { scope: "row" }, h("span", { lang: "en" }, one.word)), h("td", {}, one.means),
-      h("td", { class: "sk-own-field" }, field(one.word, `“${one.word}” in my language`)));
+      h("th", { scope: "row" }, h("span", { lang: "en" }, one.word), besideEnglish(one.word)), h("td", {}, one.means, besideEnglish(one.means)),
+      h("td", { class: "sk-own-field" }, field(one.word, tr("“{word}” in my language", { word: one.word }))));
   });
   const choice = uid("lesson"), names = uid("language");
-  const pick = h("select", { id: choice }, form.lessons.map((one) => h("option", { value: String(one.number) }, one.title)), h("option", { value: "all" }, "All the words"));
+  const pick = h("select", { id: choice }, form.lessons.map((one) => h("option", { value: String(one.number) }, one.title)), h("option", { value: "all" }, tr("All the words")));
   pick.value = String(form.start);
   const show = () => rows.forEach((row) => row.classList.toggle("sk-away", pick.value !== "all" && row.dataset.lesson !== pick.value));
   pick.addEventListener("change", show);
   show();
 
-  const language = field("", "Name of my language", { id: names, "aria-label": null });
+  const language = field("", tr("Name of my language"), { id: names, "aria-label": null });
   el.replaceChildren(h("section", { class: "sk-card sk-own", "aria-labelledby": title },
-    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Words"), h("span", {}, "My own list of words"))),
+    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, say("Words")), h("span", {}, say("My own list of words")))),
     note, notice,
     h("div", { class: "sk-own-top" },
-      h("div", { class: "sk-own-language" }, h("label", { for: names }, "My language"), language),
-      h("div", { class: "sk-own-choice" }, h("label", { for: choice }, "Words of"), pick)),
-    h("table", { class: "sk-own-table" }, h("thead", {}, h("tr", {}, h("th", { scope: "col", colspan: "2" }, "Word"), h("th", { scope: "col" }, "What it means"), own)), h("tbody", {}, rows)),
-    h("div", { class: "sk-inline" }, h("button", { type: "button", class: "sk-quiet", onclick: () => window.print() }, "Print this page, with all the words"), count, wait)));
+      h("div", { class: "sk-own-language" }, h("label", { for: names }, say("My language")), language),
+      h("div", { class: "sk-own-choice" }, h("label", { for: choice }, say("Words of")), pick)),
+    h("table", { class: "sk-own-table" }, h("thead", {}, h("tr", {}, h("th", { scope: "col", colspan: "2" }, say("Word")), h("th", { scope: "col" }, say("What it means")), own)), h("tbody", {}, rows)),
+    h("div", { class: "sk-inline" }, h("button", { type: "button", class: "sk-quiet", onclick: () => window.print() }, say("Print this page, with all the words")), count, wait)));
   model.on("change:kept", tell);
   tell();
   const again = () => Object.keys(drafts).filter((word) => word in fields).forEach(send);

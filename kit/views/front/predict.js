@@ -11,15 +11,15 @@ const predictNodes = (predict, then, keep) => {
   const close = h("div", { class: "sk-predict sk-close", hidden: true });
   const go = () => {
     const guess = chosen();
-    if (!guess) { note.textContent = "Take a guess first. There is no wrong answer here."; inputs[0]?.focus(); return; }
+    if (!guess) { note.textContent = tr("Take a guess first. There is no wrong answer here."); inputs[0]?.focus(); return; }
     note.textContent = "";
-    after.replaceChildren(h("p", {}, h("strong", {}, "You said: "), predict.choices[Number(guess.value)]), prose(predict.look));
+    after.replaceChildren(h("p", {}, h("strong", {}, say("You said:"), " "), predict.choices[Number(guess.value)]), prose(predict.look));
     closing(close, predict, Number(guess.value), keep);
     then();
   };
   node.addEventListener("keydown", (event) => { if (event.key === "Enter") { event.preventDefault(); go(); } });
-  const ask = h("div", { class: "sk-predict" }, h("p", { class: "sk-kicker" }, "Predict first"), node,
-    h("div", { class: "sk-inline" }, h("button", { type: "button", class: "sk-main", onclick: go }, "Show me"), h("span", { class: "sk-note" }, "Not marked."), note), after);
+  const ask = h("div", { class: "sk-predict" }, h("p", { class: "sk-kicker" }, say("Predict first")), node,
+    h("div", { class: "sk-inline" }, h("button", { type: "button", class: "sk-main", onclick: go }, say("Show me")), h("span", { class: "sk-note" }, say("Not marked.")), note), after);
   return { ask, close, kept: (/** @type {string} */ words) => { const box = close.querySelector("[role=status]"); if (box) box.textContent = words; } };
 };
 
@@ -34,12 +34,12 @@ const closing = (box, predict, choice, keep) => {
   const text = h("textarea", { id: uid("changed"), rows: 2, maxlength: 500 });
   const end = h("div", { hidden: true },
     h("dl", { class: "sk-ends" },
-      h("dt", {}, "You said"), h("dd", {}, predict.choices[choice]),
-      h("dt", {}, "What happens"), h("dd", {}, happened),
-      h("dt", {}, "How far off"), h("dd", {}, marked(off ? `${off}.` : "Not at all: you said it."))),
-    h("div", { class: "sk-field" }, h("label", { for: text.id }, off ? "What changed your mind?" : "What made you sure?"), text),
-    h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", onclick: () => keep({ do: "guess", choice, changed: text.value }) }, "Keep my words"), h("span", { class: "sk-note", role: "status" })));
-  const open = h("button", { type: "button", onclick: () => { open.hidden = true; end.hidden = false; keep({ do: "guess", choice, changed: "" }); text.focus({ preventScroll: true }); } }, "I have looked. How close was I?");
-  box.replaceChildren(h("p", { class: "sk-kicker" }, "Your guess"), open, end);
+      h("dt", {}, say("You said")), h("dd", {}, predict.choices[choice]),
+      h("dt", {}, say("What happens")), h("dd", {}, happened),
+      h("dt", {}, say("How far off")), h("dd", {}, off ? marked(`${off}.`) : say("Not at all: you said it."))),
+    h("div", { class: "sk-field" }, h("label", { for: text.id }, say(off ? noted("What changed your mind?") : noted("What made you sure?"))), text),
+    h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", onclick: () => keep({ do: "guess", choice, changed: text.value }) }, say("Keep my words")), h("span", { class: "sk-note", role: "status" })));
+  const open = h("button", { type: "button", onclick: () => { open.hidden = true; end.hidden = false; keep({ do: "guess", choice, changed: "" }); text.focus({ preventScroll: true }); } }, say("I have looked. How close was I?"));
+  box.replaceChildren(h("p", { class: "sk-kicker" }, say("Your guess")), open, end);
   box.hidden = false;
 };

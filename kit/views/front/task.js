@@ -1,12 +1,12 @@
 /* One task: question, editor, Check, verdict, hints, worked answer, another variant, dispute. The answer travels
    inside the Check message with a serial number; a reply with another serial is not shown as the verdict on it. */
 /** @type {Record<Kit.Verdict, [sign: string, words: string]>} */
-const SIGNS = { right: ["✓", "Right"], partly: ["◐", "Partly right"], "not yet": ["✗", "Not yet"], "not read": ["?", "Not read"], kept: ["✎", "Kept for your tutor"] };
+const SIGNS = { right: ["✓", noted("Right")], partly: ["◐", noted("Partly right")], "not yet": ["✗", noted("Not yet")], "not read": ["?", noted("Not read")], kept: ["✎", noted("Kept for your tutor")] };
 /**
  * @param {number} score
  * @param {number} of
  */
-const points = (score, of) => of > 1 ? `${Number(score.toFixed(2))} of ${of}` : "";
+const points = (score, of) => of > 1 ? say("{score} of {of}", { score: Number(score.toFixed(2)), of }) : "";
 
 /* What a lesson shows before it asks: open until the first try, then folded, so that the next try is from memory. */
 /**
@@ -14,7 +14,7 @@ const points = (score, of) => of > 1 ? `${Number(score.toFixed(2))} of ${of}` : 
  * @param {number} tries
  */
 const lookFirst = (pictures, tries) => pictures.length ? h("details", { class: "sk-look", open: !tries },
-  h("summary", {}, `Look first: ${pictures.map((one) => one.label).join("; ")}`), pictures.map((one) => pictureNode(one))) : null;
+  h("summary", {}, say("Look first: {what}", { what: pictures.map((one) => one.label).join("; ") })), pictures.map((one) => pictureNode(one))) : null;
 
 /** @type {Kit.Render<Kit.TaskWidget, Kit.TaskAsk>} */
 const render = ({ model, el, signal }) => {
@@ -36,8 +36,8 @@ const render = ({ model, el, signal }) => {
     sent = { serial, answer: wish.do === "check" ? wish.answer : null, late: false };
     clearWaiting();
     el.dataset.state = "waiting";
-    waiting.push(setTimeout(() => { parts.wait.textContent = STILL; }, SOON_MS));
-    waiting.push(setTimeout(() => { parts.wait.textContent = engine.down() ? engine.words() : LATE; parts.check.removeAttribute("aria-busy"); sent = { ...sent, late: true }; }, LATE_MS));
+    waiting.push(setTimeout(() => { parts.wait.textContent = tr(STILL); }, SOON_MS));
+    waiting.push(setTimeout(() => { parts.wait.textContent = engine.down() ? engine.words() : tr(LATE); parts.check.removeAttribute("aria-busy"); sent = { ...sent, late: true }; }, LATE_MS));
     try { model.send({ ...wish, serial }); } catch { settle(); parts.wait.textContent = engine.words(); }
   };
 
@@ -68,9 +68,9 @@ const render = ({ model, el, signal }) => {
     const parts = {
       wait: h("p", { class: "sk-wait", "aria-live": "polite" }),
       verdict: h("div", { class: "sk-verdict", role: "status", "data-tries": "0" }),
-      older: h("p", { class: "sk-note sk-older-line", hidden: true }, "You have changed your answer. The mark is for your earlier one."),
+      older: h("p", { class: "sk-note sk-older-line", hidden: true }, say("You have changed your answer. The mark is for your earlier one.")),
       help: h("div", { class: "sk-help" }), foot: h("div", { class: "sk-foot" }),
-      check: h("button", { type: "submit", class: "sk-main" }, editor.button || "Check"),
+      check: h("button", { type: "submit", class: "sk-main" }, say(editor.button || noted("Check"))),
     };
     const body = h("form", { novalidate: true, onsubmit: check },
       editor.node, h("div", { class: "sk-inline sk-go" }, parts.check, parts.wait));
@@ -81,8 +81,8 @@ const render = ({ model, el, signal }) => {
     });
     const card = h("section", { class: "sk-card sk-task", "aria-labelledby": title, "data-exercise": form.exercise, "data-kind": form.kind, "data-variant": form.variant },
       h("header", { class: "sk-head" },
-        h("h3", { id: title }, h("span", { class: "sk-tag" }, form.number ? `Task ${form.number}` : "Task"), h("span", {}, form.title || "")),
-        h("p", { class: "sk-note" }, [form.of ? null : "read by your tutor", form.variant > 1 ? `variant ${form.variant}` : null, form.model ? "numbers from a model" : null].filter(Boolean).join(" · "))),
+        h("h3", { id: title }, h("span", { class: "sk-tag" }, form.number ? say("Task {n}", { n: form.number }) : say("Task")), h("span", {}, form.title || "")),
+        h("p", { class: "sk-note" }, [form.of ? null : say("read by your tutor"), form.variant > 1 ? say("variant {n}", { n: form.variant }) : null, form.model ? say("numbers from a model") : null].filter((one) => one !== null).flatMap((one, i) => (i ? [" · ", one] : [one])))),
       lookFirst(form.look || [], model.get("shown").tries), prose(form.text), form.picture ? pictureNode(form.picture, { board: editor.board || null }) : null,
       body, parts.verdict, parts.older, parts.help, parts.foot);
     el.replaceChildren(card);
@@ -98,10 +98,10 @@ const render = ({ model, el, signal }) => {
       const [sign, words] = SIGNS[shown.verdict];
       parts.verdict.classList.add(`sk-is-${shown.verdict.replace(" ", "-")}`);
       parts.verdict.append(
-        h("p", { class: "sk-verdict-line" }, h("span", { class: "sk-sign", "aria-hidden": "true" }, sign), h("strong", {}, words),
+        h("p", { class: "sk-verdict-line" }, h("span", { class: "sk-sign", "aria-hidden": "true" }, sign), h("strong", {}, say(words)),
           shown.of > 1 && !["kept", "not read"].includes(shown.verdict) ? h("span", { class: "sk-score" }, points(shown.score, shown.of)) : null,
-          shown.restored ? h("span", { class: "sk-note" }, "from last time") : null),
-        shown.read_as ? h("p", { class: "sk-read" }, `${["number", "chart", "controls", "places"].includes(model.get("form").kind) ? "Read as" : "Your answer:"} ${shown.read_as.replace(/[.\s]+$/, "")}.`) : "",
+          shown.restored ? h("span", { class: "sk-note" }, say("from last time")) : null),
+        shown.read_as ? h("p", { class: "sk-read" }, say(["number", "chart", "controls", "places"].includes(model.get("form").kind) ? noted("Read as {answer}.") : noted("Your answer: {answer}."), { answer: shown.read_as.replace(/[.\s]+$/, "") })) : "",
         shown.message ? prose(shown.message, "sk-message") : "");
       if (shown.picture) parts.verdict.append(pictureNode(shown.picture));
     }
@@ -112,8 +112,8 @@ const render = ({ model, el, signal }) => {
   /** @param {Kit.TaskShown} shown */
   const drawHelp = (shown) => {
     parts.help.replaceChildren();
-    shown.hints.forEach((hint, i) => parts.help.append(h("div", { class: "sk-hint" }, h("strong", {}, `Hint ${i + 1}. `), prose(hint))));
-    if (shown.worked) parts.help.append(h("div", { class: "sk-worked" }, h("h4", {}, "Worked answer"), prose(shown.worked)));
+    shown.hints.forEach((hint, i) => parts.help.append(h("div", { class: "sk-hint" }, h("strong", {}, say("Hint {n}.", { n: i + 1 }), " "), prose(hint))));
+    if (shown.worked) parts.help.append(h("div", { class: "sk-worked" }, h("h4", {}, say("Worked answer")), prose(shown.worked)));
     if (shown.error) parts.help.append(h("p", { class: "sk-error", role: "alert" }, shown.error));
   };
 
@@ -122,14 +122,14 @@ const render = ({ model, el, signal }) => {
     const box = h("textarea", { id, rows: 3, maxlength: 2000 });
     const note = h("p", { class: "sk-wait", "aria-live": "polite" });
     const send = () => {
-      if (!box.value.trim()) { note.textContent = "Say in a few words what you think is wrong."; box.focus(); return; }
+      if (!box.value.trim()) { note.textContent = tr("Say in a few words what you think is wrong."); box.focus(); return; }
       ask({ do: "dispute", text: box.value });
     };
-    const node = h("div", { class: "sk-dispute", hidden: true }, h("label", { for: id }, "What do you think is wrong with this mark? Your tutor reads it."), box,
-      h("div", { class: "sk-inline" }, h("button", { type: "button", onclick: send }, "Send to my tutor"),
-        h("button", { type: "button", class: "sk-quiet", onclick: () => { node.hidden = true; opener.setAttribute("aria-expanded", "false"); opener.focus(); } }, "Cancel"), note));
+    const node = h("div", { class: "sk-dispute", hidden: true }, h("label", { for: id }, say("What do you think is wrong with this mark? Your tutor reads it.")), box,
+      h("div", { class: "sk-inline" }, h("button", { type: "button", onclick: send }, say("Send to my tutor")),
+        h("button", { type: "button", class: "sk-quiet", onclick: () => { node.hidden = true; opener.setAttribute("aria-expanded", "false"); opener.focus(); } }, say("Cancel")), note));
     const opener = h("button", { type: "button", class: "sk-quiet", "aria-expanded": "false",
-      onclick: () => { node.hidden = !node.hidden; opener.setAttribute("aria-expanded", String(!node.hidden)); if (!node.hidden) box.focus(); } }, "I dispute this mark");
+      onclick: () => { node.hidden = !node.hidden; opener.setAttribute("aria-expanded", String(!node.hidden)); if (!node.hidden) box.focus(); } }, say("I dispute this mark"));
     return { node, box, opener };
   };
 
@@ -140,12 +140,12 @@ const render = ({ model, el, signal }) => {
     const row = h("div", { class: "sk-inline" });
     /**
      * @param {"hint" | "worked" | "variant"} what
-     * @param {string} words
+     * @param {HTMLElement} words
      */
     const act = (what, words) => h("button", { type: "button", "data-do": what, onclick: () => ask({ do: what }) }, words);
-    if (shown.hints_left) row.append(act("hint", shown.hints.length ? `Next hint (${shown.hints_left} left)` : "Give me a hint"));
-    if (shown.can_worked && !shown.worked) row.append(act("worked", "Show the worked answer"));
-    if (shown.can_variant) row.append(act("variant", "Try another variant"));
+    if (shown.hints_left) row.append(act("hint", shown.hints.length ? say("Next hint ({n} left)", { n: shown.hints_left }) : say("Give me a hint")));
+    if (shown.can_worked && !shown.worked) row.append(act("worked", say("Show the worked answer")));
+    if (shown.can_variant) row.append(act("variant", say("Try another variant")));
     parts.foot.replaceChildren(row);
     row.hidden = !row.childElementCount && !shown.can_dispute;
     if (shown.can_dispute) {
@@ -154,8 +154,8 @@ const render = ({ model, el, signal }) => {
       parts.foot.append(node);
       if (keep) { node.hidden = false; box.value = keep; opener.setAttribute("aria-expanded", "true"); }
     }
-    if (shown.disputed) parts.foot.append(h("p", { class: "sk-note" }, "✎ You disputed this mark. It goes to your tutor with your answer book."));
-    if (shown.not_recorded) parts.foot.append(h("p", { class: "sk-note sk-not-recorded" }, shown.not_recorded));
+    if (shown.disputed) parts.foot.append(h("p", { class: "sk-note" }, say("✎ You disputed this mark. It goes to your tutor with your answer book.")));
+    if (shown.not_recorded) parts.foot.append(h("p", { class: "sk-note sk-not-recorded" }, say(shown.not_recorded)));
   };
 
   const show = () => {

@@ -12,14 +12,16 @@ import traitlets as t
 
 from kit.basics.errors import KitError
 from kit.exercises.engine.registry import Info
+from kit.languages import Language
 from kit.practice import Session, session
 from kit.practice.guesses import read_guesses, to_look_back_on
 from kit.practice.handing_in import hand_in_here
 from kit.practice.lesson_files import lesson_files
 from kit.practice.round_of_tasks import RoundTask, next_round
-from kit.practice.today import Today, day_words, minutes, why_words
+from kit.practice.today import Today, minutes, why_words
 from kit.views.workbook.banner import Banner, show_banner
 from kit.views.workbook.lesson import close_old_widgets, head_of, lessons_here
+from kit.views.workbook.page_language import choose_language, language_of, page_language
 from kit.views.workbook.task import Task
 from kit.views.workbook.widget_base import WorkbookWidget, script
 
@@ -42,12 +44,12 @@ class FirstPage:
     def __init__(self, *, work: Session | None = None) -> None:
         close_old_widgets()
         self._work = work or session()
-        head = {**head_of(self._work), "lesson": "today", "progress": [], "lessons": lessons_here(None)}
-        self.banner = Banner(page={**head, "hand_in": "", "today": ""})
+        self._language = language_of(self._work)
+        self.banner = Banner(self._speak, page=self._head(), language=page_language(self._language, None))
         show_banner(self.banner)
         self._round, self._tried_before = self._work.today().round, len(self._work.tries())
         self._tasks = ipywidgets.VBox()
-        self._card = TodayCard(self._work, self._rows, self._five_more)
+        self._card = TodayCard(self._work, self._rows, self._five_more, self._language)
 
     def today(self) -> TodayCard:
         """Show what to do today."""
@@ -57,6 +59,16 @@ class FirstPage:
         """Lay out the tasks of today's round, each a question that is new for this person."""
         self._lay_out()
         return self._tasks
+
+    def _head(self) -> dict[str, Any]:
+        head = {"lesson": self._language.say("today"), "progress": [], "lessons": lessons_here(None)}
+        return {**head_of(self._work, self._language), **head, "hand_in": "", "today": ""}
+
+    def _speak(self, code: str) -> None:
+        self._language = choose_language(self._work, code)
+        self.banner.language = page_language(self._language, None)
+        self.banner.page = self._head()
+        self._card.look(self._language)
 
     def _rows(self) -> tuple[RoundTask, ...]:
         """Return the round that is laid out, with what of it is done by now."""
@@ -87,9 +99,13 @@ class TodayCard(WorkbookWidget):
     said = "Today. Run the page to see what to do."
 
     def __init__(
-        self, work: Session, rows: Callable[[], tuple[RoundTask, ...]], more: Callable[[], None]
+        self,
+        work: Session,
+        rows: Callable[[], tuple[RoundTask, ...]],
+        more: Callable[[], None],
+        language: Language,
     ) -> None:
-        self._work, self._rows, self._more = work, rows, more
+        self._work, self._rows, self._more, self._language = work, rows, more, language
         super().__init__(page=self._page())
 
     def heard(self, content: Mapping[str, Any]) -> None:
@@ -104,8 +120,9 @@ class TodayCard(WorkbookWidget):
         """Say why something did not go. The book itself is as it was."""
         self.page = {**self._page(), "handed": [f"Not done: {words}"], "wrong": True}
 
-    def look(self) -> None:
-        """Look again, and leave standing what was said about handing in."""
+    def look(self, language: Language | None = None) -> None:
+        """Look again, in another language if one is given; leave standing what was said of handing in."""
+        self._language = language or self._language
         self.page = {**self._page(), **{name: self.page[name] for name in ("handed", "wrong")}}
 
     def _page(self) -> dict[str, Any]:
@@ -115,14 +132,14 @@ class TodayCard(WorkbookWidget):
             "recorded": self._work.recorded,
             "handed": [],
             "wrong": False,
-            "day": day_words(now.day),
+            "day": self._language.day(now.day),
             "started": bool(self._work.tries()),
             "carry_on": _carried(now, info),
             "round": [
                 {
                     "exercise": one.exercise,
                     "title": info(one.exercise).title,
-                    "why": why_words(one),
+                    "why": why_words(one, self._language),
                     "done": one.done,
                 }
                 for one in rows
@@ -144,7 +161,7 @@ class TodayCard(WorkbookWidget):
             return None
         if guess is None:
             return None
-        told = {"when": day_words(guess.day), "question": guess.question, "said": guess.said}
+        told = {"when": self._language.day(guess.day), "question": guess.question, "said": guess.said}
         return {**told, "happened": guess.happened, "off": guess.off, "changed": guess.changed}
 
 
@@ -155,4 +172,4 @@ def _carried(now: Today, info: Callable[[str], Info]) -> dict[str, Any] | None:
     if on is None or lesson is None:
         return None
     told = {"exercise": on.exercise, "title": info(on.exercise).title, "begun": on.begun}
-    return {"file": lesson.file, "lesson": f"Lesson {lesson.title}", **told}
+    return {"file": lesson.file, "lesson": lesson.title, **told}

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from kit.languages import ENGLISH, Language, noted
 from kit.practice import DOOR_VARIABLE, Session, session
 from kit.practice.lesson_files import TODAY_FILE, lesson_files
 from kit.views.pictures.register import explorer_named
@@ -16,13 +17,14 @@ from kit.views.workbook.cards import PictureCard, picture_card
 from kit.views.workbook.explorer import Explorer
 from kit.views.workbook.lesson_end import LessonEnd
 from kit.views.workbook.own_terms import WordList
+from kit.views.workbook.page_language import choose_language, language_of, page_language
 from kit.views.workbook.task import Task
 from kit.views.workbook.widget_base import WorkbookWidget
 
 if TYPE_CHECKING:
     from kit.views.workbook.batch import BatchTask
 
-HAND_IN = "To hand in, press the button at the end of the lesson, or run: smokehouse hand-in"
+HAND_IN = noted("To hand in, press the button at the end of the lesson, or run: smokehouse hand-in")
 
 
 class Lesson:
@@ -47,7 +49,8 @@ class Lesson:
         self.number = number
         self._work = work or session()
         self._tasks: dict[str, int] = {}
-        self.banner = Banner(page=self._head())
+        self._language = language_of(self._work)
+        self.banner = Banner(self._speak, page=self._head(), language=page_language(self._language, number))
         show_banner(self.banner)
 
     def task(self, exercise: str) -> Task:
@@ -97,15 +100,21 @@ class Lesson:
         told = None if after is None else {"title": after["title"], "file": after["file"]}
         return LessonEnd(self._work, lambda: tuple(self._tasks), (title, tuple(items)), told)
 
+    def _speak(self, code: str) -> None:
+        self._language = choose_language(self._work, code)
+        self.banner.language = page_language(self._language, self.number)
+        self._tell()
+
     def _tell(self) -> None:
         self.banner.page = self._head()
 
     def _head(self) -> dict[str, Any]:
         lessons = lessons_here(self.number)
-        title = next((one["title"] for one in lessons if one["here"]), "")
+        titles = [self._language.say(one["title"]) for one in lessons if one["here"]]
+        about = [self._language.say("lesson {n}", n=self.number), *(one.split(" · ")[-1] for one in titles)]
         return {
-            **head_of(self._work),
-            "lesson": f"lesson {self.number}" + (f", {title.split(' · ')[-1].lower()}" if title else ""),
+            **head_of(self._work, self._language),
+            "lesson": ", ".join(about).lower(),
             "progress": self._work.how_far(self._tasks),
             "lessons": lessons if len(lessons) > 1 else [],
             "hand_in": HAND_IN if self._work.recorded else "",
@@ -113,14 +122,15 @@ class Lesson:
         }
 
 
-def head_of(work: Session) -> dict[str, Any]:
+def head_of(work: Session, language: Language = ENGLISH) -> dict[str, Any]:
     """Return who is working and under which rules, in words for the page."""
+    say = language.say
     why = work.notice.removeprefix("Not recorded: ")
     return {
-        "who": f"Working: {work.name}" if work.recorded else "Not recorded",
+        "who": say("Working: {name}", name=work.name) if work.recorded else say("Not recorded"),
         "recorded": work.recorded,
         "why": why[:1].upper() + why[1:],
-        "rules": f"Rules in force: {work.profile.title}",
+        "rules": say("Rules in force: {rules}", rules=work.profile.title),
         "door": os.environ.get(DOOR_VARIABLE, ""),
     }
 

@@ -11,12 +11,15 @@ import traitlets as t
 
 from kit.basics.errors import BadData, KitError
 from kit.basics.terms import words as listed_words
+from kit.languages import noted
 from kit.practice import Session, own_terms
 from kit.views.pictures.word_sketches import word_sketch
 from kit.views.workbook.widget_base import WorkbookWidget, plain, script
 
-KEPT = "What you type is kept on this machine, in your own folder. It is not marked, and not handed in."
-NOT_KEPT = "Not recorded: you may type here, but it goes when you close the workbook."
+KEPT = noted(
+    "What you type is kept on this machine, in your own folder. It is not marked, and not handed in."
+)
+NOT_KEPT = noted("Not recorded: you may type here, but it goes when you close the workbook.")
 
 
 class WordList(WorkbookWidget):

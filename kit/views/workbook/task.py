@@ -13,6 +13,7 @@ import traitlets as t
 
 from kit import exercises
 from kit.basics.errors import UnknownName
+from kit.languages import noted
 from kit.marking import page_form
 from kit.marking.model import Outcome, Picture
 from kit.practice import Session, TaskState
@@ -22,7 +23,7 @@ from kit.views.workbook.widget_base import WorkbookWidget, page_picture, script
 
 _ECHO_LIMIT = 20_000  # characters of an unreadable answer that go back to the page
 _LEADS = ("Right.", "Partly.", "Not yet.")
-_NOT_RECORDED = "Not recorded: this answer is not kept for you or your tutor."
+_NOT_RECORDED = noted("Not recorded: this answer is not kept for you or your tutor.")
 
 
 class Task(WorkbookWidget):

@@ -1,0 +1,98 @@
+"""Every text of the apprentice's pages that a language may say: from scripts, code, words and lessons."""
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+from babel.messages.catalog import Catalog
+from babel.messages.extract import extract
+
+from kit.basics.places import lessons_folder
+from kit.basics.terms import words
+from kit.criteria import steps
+from kit.languages.language import LESSON, MEANING, WORD
+from kit.practice.lesson_files import lesson_files
+from kit.views.front import FOLDER
+
+_MARKS = {"say": None, "noted": None}
+_IN_SCRIPT = re.compile(r'\b(?:say|tr|noted)\(\s*("(?:[^"\\]|\\.)*")')
+_KIT = FOLDER.parents[1]
+_CODE = ("views/workbook/*.py", "practice/today.py")
+_NO_TEXT = re.compile(r"\$\$|^\|?[\s:|-]+$|^$")
+_MARK = re.compile(r"^\s*(?:#+|[-*]|\d+\.)\s+")
+
+
+def template() -> Catalog:
+    """Return a catalogue of all texts in English: what a translator translates.
+
+    Examples
+    --------
+    >>> template().get("Give me a hint").id
+    'Give me a hint'
+    """
+    found = Catalog(project="smokehouse", charset="utf-8", fuzzy=False)
+    for text in marked_texts():
+        found.add(text)
+    for title in (*(one.title for one in lesson_files()), *(one.title for one in steps().values())):
+        found.add(title)
+    for word in words().values():
+        found.add(word.word, context=WORD)
+        found.add(word.means, context=MEANING)
+    for path in sorted(lessons_folder().glob("*.ipynb")):
+        for context, text in lesson_texts(path):
+            found.add(text, context=context)
+    return found
+
+
+def marked_texts() -> Iterator[str]:
+    """Yield the texts that scripts and code mark with ``say``, ``tr`` or ``noted``."""
+    for path in sorted(FOLDER.glob("*.js")):
+        yield from (json.loads(text) for text in _IN_SCRIPT.findall(path.read_text(encoding="utf-8")))
+    for pattern in _CODE:
+        for path in sorted(_KIT.glob(pattern)):
+            with path.open("rb") as file:
+                for _line, text, _comments, _context in extract("python", file, keywords=dict(_MARKS)):
+                    yield from [text] if isinstance(text, str) and text else []
+
+
+def lesson_texts(path: Path) -> Iterator[tuple[str, str]]:
+    """Yield each paragraph of a lesson, heading, line of a list and cell of a table, with a lasting key.
+
+    The key is the lesson, the cell and the place in it: it stays while the wording changes.
+    """
+    about = path.stem if path.stem == "today" else path.name[:2]
+    for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]:
+        if cell["cell_type"] == "markdown":
+            for place, text in enumerate(paragraphs("".join(cell["source"])), 1):
+                yield f"{LESSON}{about} {cell['id']}/{place}", text
+
+
+def paragraphs(source: str) -> Iterator[str]:
+    """Yield the texts of a markdown cell, each as one paragraph of the page.
+
+    Examples
+    --------
+    >>> list(paragraphs("## Salt\\n\\nOne line\\nof two.\\n\\n- a **bit**\\n- more"))
+    ['Salt', 'One line of two.', 'a **bit**', 'more']
+    """
+    for block in re.split(r"\n\s*\n", source):
+        lines = [line for line in block.split("\n") if line.strip()]
+        if all(line.startswith("|") for line in lines):
+            parts = [cell.strip() for line in lines for cell in line.strip().strip("|").split("|")]
+        elif any(_MARK.match(line) for line in lines):
+            parts = _marked(lines)
+        else:
+            parts = [" ".join(line.strip() for line in lines)]
+        yield from (part for part in parts if not _NO_TEXT.search(part))
+
+
+def _marked(lines: list[str]) -> list[str]:
+    """Return headings and lines of a list; a line without a mark goes on with the one above."""
+    found: list[str] = []
+    for line in lines:
+        if _MARK.match(line) or not found:
+            found.append(_MARK.sub("", line).strip())
+        else:
+            found[-1] += f" {line.strip()}"
+    return found

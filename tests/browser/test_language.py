@@ -1,0 +1,44 @@
+"""The page in another language: chosen on the page, kept, English one tap away, numbers in its manner."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from kit.languages import load
+from kit.practice import people, prepare
+from kit.practice.lesson_files import TODAY_FILE
+
+
+@pytest.fixture(scope="module")
+def book(server: Callable[..., Any], tmp_path_factory: pytest.TempPathFactory) -> Any:
+    home = tmp_path_factory.mktemp("home")
+    person = people.create("Ola Zych", home=home)
+    prepare(person)
+    return server(person.lessons, person, home), person
+
+
+def test_a_page_is_switched_to_polish_and_stays_so(book: Any, page_of: Callable[..., Page]):
+    server, person = book
+    page = page_of(server.address("03_pellicle.ipynb"))
+    task = page.locator("[data-exercise=weight-loss-of-a-tray]")
+    task.locator("input").first.fill("12,5")
+    page.get_by_label("Language").select_option("pl")
+    expect(task.get_by_role("button", name="Sprawdź")).to_be_visible()
+    expect(task.locator("input").first).to_have_value("12,5")
+    expect(page.locator(".sk-language")).to_contain_text("nie sprawdził jeszcze nikt z branży")
+    page.locator(".sk-language").get_by_role("button", name="English").click()
+    expect(task.get_by_role("button", name="Check")).to_be_visible()
+    page.locator(".sk-language").get_by_role("button", name="English").click()
+    task.get_by_role("button", name="Sprawdź").click()
+    expect(task.locator(".sk-verdict")).to_contain_text("12.5")  # what was read stays as it is marked
+    assert people.get(person.id, person.folder.parents[1]).page_language == "pl"
+    page.goto(server.address(TODAY_FILE))
+    card = page.locator(".sk-today")
+    expect(card).to_contain_text(load("pl").say("How far to working alone"))
+    expect(card.get_by_role("button", name="Oddaj opiekunowi")).to_be_visible()
+    wide = page.evaluate("() => document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    assert wide <= 0
