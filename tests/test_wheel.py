@@ -35,7 +35,7 @@ def test_what_the_notebooks_and_commands_need_is_inside(wheel: Path):
         str(path.relative_to(ROOT))
         for path in (ROOT / "kit").rglob("*")
         if path.is_file()
-        and path.suffix in {".py", ".toml", ".js", ".css", ".json", ".html", ".svg", ".j2"}
+        and path.suffix in {".py", ".toml", ".js", ".css", ".json", ".html", ".svg", ".j2", ".po"}
         and "__pycache__" not in path.parts
     }
     assert lessons and lessons <= names

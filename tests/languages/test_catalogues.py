@@ -1,4 +1,4 @@
-"""The catalogues: complete, true to their English in what can be counted, short enough, and no help in marking."""
+"""The catalogues: complete, true to their English in what can be counted, short enough."""
 
 from __future__ import annotations
 

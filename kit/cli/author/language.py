@@ -50,6 +50,7 @@ def refresh(code: str, file: Path | None = None) -> CatalogueState:
         raise BadData("language", f"{code!r} is no code of a language", "two letters, such as pl") from None
     path = file or catalogue_file(code)
     now, old = template(), read_catalogue(path, code)
+    now.creation_date = old.creation_date
     moved(old, now)
     old.update(now, no_fuzzy_matching=True)
     out = io.BytesIO()
