@@ -284,7 +284,7 @@ def paper_of(connection: Connection, paper_id: str) -> TestPaper:
 
 def papers(connection: Connection, person: str | None = None) -> Iterator[tuple[TestPaper, Act | None]]:
     """Yield every paper, or a person's, oldest first, with the act of its result if it was marked."""
-    results = {str(act.facts["sat"]["paper_id"]): act for act in _results(connection)}
+    results = {str(act.facts["sat"]["paper_id"]): act for act in _results(connection, person)}
     for act in acts.read(connection, kind=DRAWN, person=person):
         yield _paper(act), results.get(act.facts["paper_id"])
 
@@ -294,10 +294,9 @@ def result_act(connection: Connection, paper_id: str) -> Act | None:
     return next((act for act in _results(connection) if act.facts["sat"]["paper_id"] == paper_id), None)
 
 
-def _results(connection: Connection) -> Iterator[Act]:
-    return (
-        act for act in acts.read(connection, kind="observed") if isinstance(act.facts.get("sat"), Mapping)
-    )
+def _results(connection: Connection, person: str | None = None) -> Iterator[Act]:
+    marked = acts.read(connection, kind="observed", person=person, fact="sat")
+    return (act for act in marked if isinstance(act.facts.get("sat"), Mapping))
 
 
 def _paper(act: Act) -> TestPaper:

@@ -210,10 +210,16 @@ def read(
     person: str | None = None,
     batch: str | None = None,
     after: int = 0,
+    fact: str = "",
 ) -> Iterator[Act]:
-    """Return acts in order, or only those of a kind, about a person, or about a batch."""
+    """Return acts in order, or only those of a kind, about a person, about a batch, or that hold a fact.
+
+    ``fact`` is the name of a fact; one of that name deeper down, or in a text, may let an act through too.
+    """
     acts = schema.acts.c
     query = select(schema.acts).where(acts.number > after).order_by(acts.number)
+    if fact:  # the database looks before anything is read
+        query = query.where(acts.facts.contains(f'"{fact}":', autoescape=True))
     for column, wanted in ((acts.kind, kind), (acts.person, person), (acts.batch, batch)):
         if wanted is not None:
             query = query.where(column == wanted)
