@@ -10,6 +10,7 @@ import pytest
 
 from kit.basics import places
 from kit.cli.tutor import desk as command
+from kit.files import signing
 from kit.files.joined_kitchen import joined
 from kit.records import open_records
 from kit.records.ledger import acts
@@ -32,6 +33,7 @@ def seat(at_desk):
 
 
 def open_form(seat: AtDesk, form: str, **more):
+    seat.ask(seat.panel.head, do="close")
     seat.ask(seat.house, do="form", form=form, **more)
 
 
@@ -273,3 +275,123 @@ def test_a_first_book_of_somebody_taken_on_is_one_with_them(seat, tmp_path):
     open_form(seat, "join", person=tam.person)
     assert seat.panel.fields["other"].value == "p-tam"
     assert check_all(seat.records).whole
+
+
+@pytest.fixture
+def tutor(at_desk):
+    one = at_desk()
+    one.house = one.desk.manager()
+    return one
+
+
+def download(seat) -> tuple[str, bytes]:
+    (made,) = blocks(seat.panel.result, "download")
+    return made["name"], base64.b64decode(made["data"])
+
+
+def test_our_own_limits_are_written_filled_in_checked_and_signed_into_the_kitchens_file(tutor):
+    """All of it at the desk: the file of limits, its check, the kitchen's file with the keys on record."""
+    open_form(tutor, "limits")
+    tutor.fill(rules="ie", name="Harbour Lane")
+    tutor.sign("")
+    name, text_of = download(tutor)
+    assert name == "house.toml"
+    looser = text_of.decode() + '\n[[tighter]]\nrule = "ie-store-3"\nmaximum = 9\n'
+    open_form(tutor, "limits")
+    send(tutor.panel.fields["check"], "house.toml", looser.encode())
+    tutor.press(tutor.panel.look)
+    assert "ie-store-3" in text(tutor.panel.result)
+    tighter = text_of.decode() + '\n[[tighter]]\nrule = "ie-store-3"\nmaximum = 2\nwhy = "A cold fridge."\n'
+    open_form(tutor, "limits")
+    send(tutor.panel.fields["check"], "house.toml", tighter.encode())
+    assert "in order" in tutor.sign("")
+    before = tutor.head()
+    open_form(tutor, "kitchen file")
+    tutor.fill(name="Harbour Lane", rules="ie")
+    send(tutor.panel.fields["house"], "house.toml", tighter.encode())
+    tutor.sign()
+    name, _ = download(tutor)
+    kitchen = joined()
+    assert name == "kitchen.toml" and kitchen is not None and kitchen.version == 1
+    assert kitchen.rules()["ie-store-3"].maximum == 2 and tutor.head() == before
+    assert {one.name for one in kitchen.keys} >= {"Osric Vane"}
+    open_form(tutor, "kitchen file")
+    tutor.fill(name="Harbour Lane", rules="uk")
+    tutor.press(tutor.panel.look)
+    assert "our own limits are made for" in text(tutor.panel.result)
+    open_form(tutor, "kitchen file")
+    tutor.sign()
+    assert joined().version == 2 and joined().rules()["ie-store-3"].maximum == 2
+
+
+def test_only_a_tutor_is_offered_the_kitchens_file_and_only_a_manager_the_clock_and_a_restore(seat, tutor):
+    def offered(one):
+        return {b["ask"].get("form") for row in blocks(one.house, "buttons") for b in row["buttons"]}
+
+    assert {"clock", "restore"} <= offered(seat) and "kitchen file" not in offered(seat)
+    assert "kitchen file" in offered(tutor) and not {"clock", "restore"} & offered(tutor)
+
+
+def test_a_lost_password_is_mended_with_the_printed_code(seat):
+    open_form(seat, "take on")
+    seat.fill(name="Sorcha Bale", role="tutor")
+    seat.sign()
+    open_form(seat, "key", person=seat.id("Sorcha"))
+    seat.fill(new=SECRET, again=SECRET)
+    code = seat.sign().split("Recovery code: ")[1].split("*")[0]
+    assert "recover" in offers(seat, "Sorcha Bale")
+    open_form(seat, "recover", person=seat.id("Sorcha"))
+    seat.fill(code="AAAA-BBBB", new="four other plain words", again="four other plain words")
+    seat.press(seat.panel.look)
+    assert "fits" not in text(seat.panel.result)
+    open_form(seat, "recover", person=seat.id("Sorcha"))
+    seat.fill(code=code, new="four other plain words", again="four other plain words")
+    assert "has a new password" in seat.sign("")
+    with seat.records.reading() as connection:
+        key_id = keys.keys_on_file(connection)[seat.id("Sorcha")]
+    sealed = signing.read_key(places.keys_folder() / f"{key_id}.json")
+    assert signing.unseal_key(sealed, "four other plain words").key_id == key_id
+
+
+def test_the_clock_is_said_to_be_right(seat):
+    open_form(seat, "clock")
+    seat.fill(reason="The battery of the laptop was flat, and it started in 2016.")
+    assert "Recorded" in seat.sign()
+    assert check_all(seat.records).problems == ()
+
+
+def test_a_backup_is_put_back_signed_and_what_was_there_is_set_aside(seat, tmp_path):
+    open_form(seat, "backup")
+    seat.fill(folder=str(tmp_path / "disk"))
+    seat.sign()
+    open_form(seat, "take on")
+    seat.fill(name="Sorcha Bale", role="tutor")
+    seat.sign()
+    open_form(seat, "restore")
+    seat.press(seat.panel.look)
+    assert "one may have these records open" in text(seat.panel.result)
+    open_form(seat, "restore")
+    seat.fill(paper="0123456789abcdef", closed=True)
+    assert "your paper shows the key" in seat.sign() and seat.id("Sorcha Bale")
+    open_form(seat, "restore")
+    seat.fill(closed=True)
+    said = seat.sign()
+    assert "What was here lies in" in said and "replaced-" in said
+    assert "Sorcha Bale" not in {one.name for one in staff.members(seat.records)}
+    assert seat.head() and "Recorded as act" in said
+    assert check_all(seat.records).problems == ()
+
+
+def test_a_certificate_needs_consent_and_every_criterion(tutor):
+    open_form(tutor, "certificate", person=tutor.id("Linh Pham"))
+    tutor.fill(step="cook", kitchen="Harbour Lane")
+    assert "has not agreed" in tutor.sign()
+    open_form(tutor, "consent", person=tutor.id("Linh Pham"))
+    tutor.press(tutor.panel.look)
+    assert "nothing is chosen" in text(tutor.panel.result)
+    tutor.fill(said="agrees")
+    assert "Recorded" in tutor.sign()
+    open_form(tutor, "certificate", person=tutor.id("Linh Pham"))
+    tutor.fill(step="cook", kitchen="Harbour Lane")
+    said = tutor.sign()
+    assert "Recorded" not in said and "Nothing was recorded" in said

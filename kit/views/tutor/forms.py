@@ -18,7 +18,7 @@ from kit.records.ledger.projection import COMPETENT, NOT_YET
 from kit.records.people import entitlement, staff
 from kit.records.people.staff import Hand
 from kit.records.reports.person_page import SUPPORTS, criterion_page, person_page
-from kit.views.tutor import form_join, form_kitchen, form_people
+from kit.views.tutor import form_certificate, form_house, form_join, form_kitchen, form_people
 from kit.views.tutor.form import Field, Form, Proposal, day_of, number_of
 from kit.views.tutor.form_attach import attach_form, propose_attach
 from kit.views.tutor.form_decide_all import decide_all_form, propose_decide_all, rests_on
@@ -51,6 +51,11 @@ KIND_OF = {
     "table": "enrolled",
     "earlier": "brought in",
     "correct": "corrected",
+    "consent": "consented",
+    "certificate": "certificate given",
+    "revoke": "certificate revoked",
+    "clock": "clock corrected",
+    "restore": "restored",
 }
 """For each form the kind of act it records."""
 DESPITE = "If a reading says otherwise: why it counts all the same (it is printed)"
@@ -311,4 +316,12 @@ _FORMS: dict[
     "paper": (form_kitchen.paper_form, form_kitchen.propose_paper),
     "books": (form_kitchen.books_form, form_kitchen.propose_books),
     "first day": (first_day_form, propose_first_day),
+    "limits": (form_house.limits_form, form_house.propose_limits),
+    "kitchen file": (form_house.kitchen_form, form_house.propose_kitchen),
+    "recover": (form_house.recover_form, form_house.propose_recover),
+    "clock": (form_house.clock_form, form_house.propose_clock),
+    "restore": (form_house.restore_form, form_house.propose_restore),
+    "consent": (form_certificate.consent_form, form_certificate.propose_consent),
+    "certificate": (form_certificate.certificate_form, form_certificate.propose_certificate),
+    "revoke": (form_certificate.revoke_form, form_certificate.propose_revoke),
 }

@@ -32,6 +32,7 @@ class House:
     now: datetime
     corrected: tuple[Told, ...]
     earlier: tuple[Told, ...]
+    certified: frozenset[str]
 
 
 def house_of(hand: Hand) -> House:
@@ -51,9 +52,11 @@ def house_of(hand: Hand) -> House:
         )
         corrected = tell_acts(connection, kinds={"corrected"})[-LATELY:]
         earlier = tell_acts(connection, kinds={"brought in"})[-LATELY:]
+        given = frozenset(str(act.person) for act in acts.read(connection, kind="certificate given"))
     saved = health(hand.records.path)
     people = tuple(one for one in people if one.person not in joined)
-    return House(people, held, fit, joined, waiting, saved, hand.clock(), tuple(corrected), tuple(earlier))
+    told = tuple(corrected), tuple(earlier), given
+    return House(people, held, fit, joined, waiting, saved, hand.clock(), *told)
 
 
 def manager_blocks(house: House, roles: frozenset[str], search: str = "", chosen: str = "") -> list[Block]:
@@ -61,34 +64,18 @@ def manager_blocks(house: House, roles: frozenset[str], search: str = "", chosen
     if not roles & AT_THE_DESK:
         return [words("Nobody is at the desk. Open it with your name to look after the records.", note=True)]
     blocks = [*_person(house, roles, chosen), *_staff(house), *_waiting(house, roles)]
-    return [*blocks, *_crew(house, search), *_saved(house), *_more(house, roles)]
+    return [*blocks, *_crew(house, search), *_saved(house, roles), *_rules(roles), *_more(house, roles)]
 
 
 def _person(house: House, roles: frozenset[str], chosen: str) -> list[Block]:
     member = next((one for one in house.people if one.person == chosen), None)
     if member is None:
         return []
-    ask: Block = {"do": "form", "person": member.person}
-    made = []
-    if may(roles, "take on"):
-        made.append(button("Give a role", form="take on", **ask))
-        if member.roles:
-            made.append(button("Leave a role", form="leave", **ask))
-        if set(member.ever) - set(member.roles):
-            made.append(button("Come back", form="return", **ask))
-    if may(roles, "key") and AT_THE_DESK & set(member.roles):
-        one = "retire key" if member.person in house.keys else "key"
-        made.append(button("Retire the key" if one == "retire key" else "Put a key on file", form=one, **ask))
-    if may(roles, "fitness") and {"tutor", "verifier"} & set(member.roles):
-        made.append(button("Fit to assess", form="fitness", **ask))
-    if may(roles, "erase") and not member.roles:
-        made.append(button("Erase", form="erase", **ask))
-    if may(roles, "join"):
-        others = [other for other, kept in house.joined.items() if kept == member.person]
-        if others:
-            made.append(button("Part two ids", form="part", **ask))
-        elif "apprentice" in member.roles:
-            made.append(button("These two are one", form="join", **ask))
+    made = [
+        button(says, do="form", form=form, person=member.person)
+        for form, says, holds in (*_role_offers(member, house, roles), *_other_offers(member, house, roles))
+        if holds
+    ]
     held = house.keys.get(member.person, "no key on file")
     rows = [
         ("Roles now", ", ".join(member.roles) or "none"),
@@ -97,6 +84,41 @@ def _person(house: House, roles: frozenset[str], chosen: str) -> list[Block]:
     ]
     close = {**button("Close", do="member", person=""), "key": "close-member"}
     return [title(member.name, "member"), facts(rows), buttons(*made, close)]
+
+
+_Offers = tuple[tuple[str, str, bool], ...]
+"""Forms with the words on their button, and whether there is anything to do with them."""
+
+
+def _role_offers(member: Member, house: House, roles: frozenset[str]) -> _Offers:
+    signs = bool(AT_THE_DESK & set(member.roles))
+    keyed, taking = member.person in house.keys, may(roles, "take on")
+    return (
+        ("take on", "Give a role", taking),
+        ("leave", "Leave a role", taking and bool(member.roles)),
+        ("return", "Come back", taking and bool(set(member.ever) - set(member.roles))),
+        ("retire key", "Retire the key", may(roles, "key") and signs and keyed),
+        ("key", "Put a key on file", may(roles, "key") and signs and not keyed),
+        ("recover", "A lost password", signs and keyed),
+        (
+            "fitness",
+            "Fit to assess",
+            may(roles, "fitness") and bool({"tutor", "verifier"} & set(member.roles)),
+        ),
+    )
+
+
+def _other_offers(member: Member, house: House, roles: frozenset[str]) -> _Offers:
+    doubled = member.person in house.joined.values()
+    learns, certifies = "apprentice" in member.ever, may(roles, "certificate")
+    return (
+        ("consent", "Agree to certificates", certifies and learns),
+        ("certificate", "Give a certificate", certifies and learns),
+        ("revoke", "Take a certificate back", certifies and member.person in house.certified),
+        ("erase", "Erase", may(roles, "erase") and not member.roles),
+        ("part", "Part two ids", may(roles, "join") and doubled),
+        ("join", "These two are one", may(roles, "join") and not doubled and "apprentice" in member.roles),
+    )
 
 
 def _staff(house: House) -> list[Block]:
@@ -163,7 +185,7 @@ def _crew(house: House, search: str) -> list[Block]:
     return blocks
 
 
-def _saved(house: House) -> list[Block]:
+def _saved(house: House, roles: frozenset[str]) -> list[Block]:
     saved = house.saved
     made = (
         f"{saved.made_at.astimezone():%Y-%m-%d %H:%M}, {saved.file}" if saved.made_at else "never from here"
@@ -177,8 +199,18 @@ def _saved(house: House) -> list[Block]:
         buttons(
             button("Make a backup", do="form", form="backup"),
             button("Try a backup", do="form", form="trial"),
+            *([button("Put a backup back", do="form", form="restore")] if may(roles, "restore") else []),
         ),
     ]
+
+
+def _rules(roles: frozenset[str]) -> list[Block]:
+    made = [button("Our own limits", do="form", form="limits")]
+    if "tutor" in roles:  # it is a tutor's key that signs it
+        made.append(button("The kitchen's file", do="form", form="kitchen file"))
+    if may(roles, "clock"):
+        made.append(button("The clock is right now", do="form", form="clock"))
+    return [title("Rules and machine", level=4), buttons(*made)]
 
 
 def _more(house: House, roles: frozenset[str]) -> list[Block]:
