@@ -20,6 +20,7 @@ from kit.records.reports.board import board
 from kit.records.reports.person_page import person_page
 from kit.records.upkeep.erase import erase_person
 from kit.records.upkeep.whole_check import check_all
+from kit.tables.frames import called
 
 BOOK = "p-tam-book"
 KNOWN = "We filled it in side by side."
@@ -198,3 +199,13 @@ def test_a_forged_join_by_a_verifier_is_named_by_the_check(two):
         forged = Draft("joined", two.verifier.person, two.apprentice, facts={"other": BOOK, "reason": ""})
         acts.append(connection, forged, two.clock(), two.verifier.key)
     assert any("was not allowed" in one for one in check_all(two.records, two.manager.catalogue).problems)
+
+
+@pytest.mark.parametrize("names", [False, True])
+def test_in_the_tables_two_joined_ids_are_one_person(two, names):
+    before = called(two.records, names)
+    assert before[BOOK] != before[two.apprentice]
+    join(two.tutor, two.apprentice, BOOK, KNOWN)
+    after = called(two.records, names)
+    assert after[BOOK] == after[two.apprentice]
+    assert "(" not in after[BOOK] and len(set(after.values())) == len(set(before.values())) - 1

@@ -111,8 +111,13 @@ def key_of(connection: Connection, person: str) -> int:
 
 
 def names_of(connection: Connection) -> dict[str, str]:
-    """Return everybody's name by id; those who share one are told apart by the start of their id."""
-    return told_apart(all_names(connection))
+    """Return everybody's name by id; those who share one are told apart by the start of their id.
+
+    An id that was joined to another goes by the name of that.
+    """
+    names, joined = all_names(connection), joined_ids(connection)
+    one_each = told_apart({who: name for who, name in names.items() if joined.get(who) not in names})
+    return {who: one_each.get(joined.get(who, who), name) for who, name in names.items()}
 
 
 def told_apart(names: Mapping[str, str]) -> dict[str, str]:
