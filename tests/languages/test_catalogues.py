@@ -36,11 +36,12 @@ def test_every_catalogue_is_as_the_command_would_write_it(code: str, tmp_path: P
 
 
 @pytest.mark.parametrize("code", COMPLETE)
-def test_every_text_that_is_no_lesson_s_is_there(code: str):
-    there = {(one.context, one.id) for one in of(code) if one.string and not one.fuzzy}
-    asked = [one for one in template() if one.id and not (one.context or "").startswith("lesson ")]
-    assert len(asked) > 350
-    assert [one.id for one in asked if (one.context, one.id) not in there] == []
+def test_every_text_is_there(code: str):
+    state = state_of(of(code))
+    assert state.texts > 1000
+    assert (state.missing, state.changed) == ((), ())
+    asked = {(one.context, one.id) for one in template() if one.id}
+    assert asked == {(one.context, one.id) for one in of(code) if one.id}
 
 
 def test_a_catalogue_of_another_kind_is_made_and_says_that_all_is_missing(tmp_path: Path):
