@@ -92,7 +92,7 @@ def test_one_batch_to_its_end_by_keyboard(stage: Any, page_of: Callable[..., Pag
             expect(card.locator(".sk-batch-news")).to_contain_text("Move it to the other cold store")
             expect(card).to_contain_text("Warmest air in the store: 1.5 °C.")
         if each.key != "intake":
-            expect(card.locator("figure img")).to_be_visible()
+            expect(card.locator("figure [role=img]")).to_be_visible()
         decide(page, "carry on", "No limit")
     expect(card.locator(".sk-batch-title")).to_have_text("Your recommendation")
     tab_to(page, ".sk-batch [data-step=recommend]")

@@ -36,12 +36,12 @@ def predict(page: Page) -> None:
 def test_an_explorer_asks_first_then_shows_the_newest_setting(stage: Any, page_of: Callable[..., Page]):
     page = page_of(stage.notebook(CURVE))
     assert drawn_for(page) == {}
-    expect(explorer(page).locator("img")).to_be_hidden()
+    expect(explorer(page).locator(".sk-svg")).to_be_hidden()
     explorer(page).get_by_role("button", name="Show me").click()
     expect(explorer(page)).to_contain_text("Take a guess first")
     predict(page)
     expect(explorer(page)).to_contain_text("You said: Twice as long")
-    expect(explorer(page).locator("img")).to_be_visible()
+    expect(explorer(page).locator(".sk-svg")).to_be_visible()
     close = explorer(page).locator(".sk-close")
     close.get_by_role("button", name="How close was I?").click()
     expect(close.locator(".sk-ends")).to_contain_text("About four times as long")
@@ -62,7 +62,7 @@ def test_an_explorer_asks_first_then_shows_the_newest_setting(stage: Any, page_o
     expect(explorer(page).locator("output").first).to_have_text("41 mm")
     expect(explorer(page).locator("figure")).not_to_have_attribute("aria-busy", "true")
     assert drawn_for(page)["thickness_mm"] == 41
-    words = explorer(page).locator("img").get_attribute("aria-describedby")
+    words = explorer(page).locator(".sk-svg").get_attribute("aria-describedby")
     expect(page.locator(f"#{words}")).to_contain_text("41 mm piece")
 
     explorer(page).get_by_label("Dry", exact=True).check()
@@ -152,7 +152,7 @@ def test_nothing_runs_over_and_every_target_is_large_enough(
     ]
     page = page_of(stage.notebook(*calls, intro=f"# Title\n\n{table}"), width=width, height=900)
     predict(page)
-    expect(explorer(page).locator("img")).to_be_visible()
+    expect(explorer(page).locator(".sk-svg")).to_be_visible()
     assert page.evaluate(OVER) == []
     assert page.evaluate(SMALL) == []
 

@@ -206,7 +206,7 @@ def test_a_busy_engine_never_marks_an_earlier_answer(stage: Any, page_of: Callab
         page = page_of(stage.notebook("lesson.explore('stage-curve')", "lesson.task('stage-chart')"))
         page.locator(".sk-predict input").first.check()
         page.get_by_role("button", name="Show me").click()
-        expect(page.locator(".sk-explorer img")).to_be_visible()
+        expect(page.locator(".sk-explorer .sk-svg")).to_be_visible()
         for turn in range(4):
             page.locator(".sk-explorer input[type=range]").first.fill(str(12 + turn))  # a slow picture first
             wrong, right = ("55", "30") if turn % 2 else ("30", "55")

@@ -144,7 +144,7 @@ def _short(value: Any) -> Any:
     """Cut drawings short: they are text of any length."""
     if isinstance(value, dict):
         return {
-            key: "" if key in ("svg", "png", "sketch") and each else _short(each)
+            key: "" if key in ("svg", "phone", "sketch") and each else _short(each)
             for key, each in value.items()
         }
     if isinstance(value, list | tuple):

@@ -123,7 +123,7 @@ def test_every_stage_shows_card_evidence_and_record_and_asks():
         assert page["card"] and len(page["evidence"]) >= 3
         assert (page["picture"] is None) == (page["title"] == STAGES[0].title)
         if page["picture"]:
-            assert page["picture"]["png"].startswith("data:image/png") and page["picture"]["text"]
+            assert page["picture"]["svg"].startswith("<svg") and page["picture"]["text"]
         assert [each["key"] for each in page["decisions"]] == ["carry on", "correct", "hold", "reject"]
         assert len(page["remedies"]) >= 3 and len(page["reasons"]) >= 3
     assert pages[-2]["phase"] == "recommend"
@@ -322,7 +322,7 @@ def test_a_phone_gets_a_narrow_record_and_the_end_tells_what_followed():
         batch.do("decide", decision="carry on", reason="fine")
     settings = by_card(dict(wide.shown), 19)
     pages = wide.do("set", settings=settings), slim.do("set", settings=settings, narrow=True)
-    assert pages[0]["picture"]["png"] != pages[1]["picture"]["png"]
+    assert pages[0]["picture"]["phone"] and "phone" not in pages[1]["picture"]
     assert pages[0]["picture"]["text"] == pages[1]["picture"]["text"]
     end = play(Heard(), 19)[-1]
     assert end["others"] and any("No model releases a batch" in line for line in end["day_5"])

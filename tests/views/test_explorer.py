@@ -50,7 +50,7 @@ def test_a_request_gets_a_picture_its_words_and_its_own_serial(curve: Heard):
     reply, buffers = curve.sent[0]
     assert (reply["serial"], reply["settings"]["thickness_mm"]) == (7, 40.0)
     assert "40 mm" in reply["text"] and "Surface: dry" in reply["facts"]
-    assert buffers[0].startswith(b"\x89PNG")
+    assert reply["svg"].startswith("<svg") and buffers == []
 
 
 @pytest.mark.parametrize(
@@ -86,7 +86,7 @@ def test_an_svg_goes_as_text():
 def test_a_narrow_page_gets_a_figure_drawn_narrow():
     wide, _ = ink.sheet(3.0)
     assert wide.get_size_inches()[0] == ink.WIDE_IN
-    ink.png(wide, narrow=True)
+    ink.svg(wide, narrow=True)
     assert wide.get_size_inches()[0] == ink.NARROW_IN
 
 

@@ -10,8 +10,8 @@ from kit.exercises.lesson_06.chilling import CHILL_C, IE_MIN, START_MIN, UK_MIN,
 from kit.process.steps.chill import Chilled
 from kit.process.steps.keep import listeria_growth, listeria_rate
 from kit.views.pictures import ink
-from kit.views.pictures.charts import name_line
 from kit.views.pictures.chilling import chill_record
+from kit.views.pictures.ink import name_line
 from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explorer
 
 MOST_LOG = 6.0

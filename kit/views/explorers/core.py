@@ -7,7 +7,7 @@ import numpy as np
 
 from kit.process.steps.cook import first_reached
 from kit.views.pictures import ink
-from kit.views.pictures.charts import AIR, CORE, SURFACE, name_line
+from kit.views.pictures.ink import AIR, CORE, SURFACE, name_line
 from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explorer
 from kit.views.pictures.simulated import steady_cook
 

@@ -10,7 +10,7 @@ from kit.process.physics.salt import water_phase_salt
 from kit.process.steps import cure, fillet
 from kit.rules import load
 from kit.views.pictures import ink
-from kit.views.pictures.charts import name_line
+from kit.views.pictures.ink import name_line
 from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explorer
 
 

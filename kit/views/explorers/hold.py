@@ -9,7 +9,7 @@ from kit.exercises.engine.kitchen_rules import standing
 from kit.process.microbes import death
 from kit.process.steps.shed import JUICE_SPREAD, juice
 from kit.views.pictures import ink
-from kit.views.pictures.charts import name_line
+from kit.views.pictures.ink import name_line
 from kit.views.pictures.register import Drawing, Predict, Slider, explorer
 
 TABLE_FROM_C = 60.0
@@ -53,16 +53,16 @@ def hold_and_kill(settings: Mapping[str, Any]) -> Drawing:
     figure, ax = ink.sheet(3.7)
     minutes = np.linspace(0, 60, 121)
     for at_c, line, words in ((core_c, 0, "yours: "), (core_c + 3, 1, ""), (core_c - 3, 2, "")):
-        ax.plot(minutes, log_cut(minutes, at_c), **ink.LINES[line], label=f"{words}{at_c:g} °C")
+        ax.plot(minutes, log_cut(minutes, at_c), **ink.LINES[line])
+        cut = (7.3, 8.4, 4.2)[line]
+        end = min(50.0, cut * needed_min(at_c) / 6)
+        name_line(ax, end + 1, float(log_cut(end, at_c)), f"{words}{at_c:g} °C")
     cut_here = float(log_cut(hold_min, core_c))
     ax.plot(
         [hold_min], [min(cut_here, 9)], marker="o", markersize=10, color=ink.LINES[0]["color"], mec=ink.INK
     )
     ax.axhline(6, color=ink.INK, linewidth=1.2, linestyle=(0, (2, 2)))
-    name_line(ax, 60, 6, "as good as 2 min at 70 °C ", ha="right", va="top", fontweight="normal")
-    ax.legend(
-        loc="lower left", bbox_to_anchor=(-0.02, 1.0), ncols=3, frameon=False, fontsize=9, handlelength=2.6
-    )
+    name_line(ax, 60, 6, "as good as\n2 min at 70 °C ", ha="right", va="top", fontweight="normal")
     ax.set(xlim=(0, 60), ylim=(0, 9), xticks=range(0, 61, 10), xlabel="Time held at that core [min]")
     ax.set(ylabel="Cut in Listeria [log]")
     need = needed_min(core_c)

@@ -10,7 +10,7 @@ from kit.exercises.lesson_03.pellicle import LIMIT_C
 from kit.process.day import wetness
 from kit.process.steps.pellicle import Dried
 from kit.views.pictures import ink
-from kit.views.pictures.charts import name_line
+from kit.views.pictures.ink import name_line
 from kit.views.pictures.register import Drawing, Predict, Slider, explorer
 
 SET_AT = 0.6

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from kit.exercises.lesson_05.shapes import FilletShape
 from kit.process.steps.cook import first_reached
 from kit.views.pictures import ink
-from kit.views.pictures.charts import CORE, SURFACE, limit_line, name_line
+from kit.views.pictures.ink import CORE, SURFACE, limit_line, name_line
 from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explorer
 from kit.views.pictures.simulated import steady_cook
 
@@ -18,6 +18,8 @@ Array = NDArray[np.float64]
 
 MINUTES, RH_PCT, LIMIT_C = 100.0, 45.0, 63.0
 SHAPE = FilletShape(peak=0.34, height=1.0)
+SCALE_C = np.arange(0.0, 91.0, 5.0)
+"""One scale of the map for every minute, so that two moments can be compared. [°C]"""
 PIECES = {  # name: thickness [mm], the air around it [°C], in words
     "cool": (30.0, 79.0, "the thick piece in the coolest place"),
     "warm": (30.0, 87.0, "the thick piece in the warmest place"),
@@ -107,10 +109,8 @@ def _heat_map(
     height = thickness_mm * np.array([SHAPE.thickness(float(place)) for place in alongs])
     x = np.broadcast_to(alongs * 100, field.shape)
     y = height * (1 - depths[:, np.newaxis] / 100)
-    low, high = 5 * np.floor(field.min() / 5), 5 * np.ceil(field.max() / 5)
-    step = 1 if high - low <= 15 else 2.5 if high - low <= 40 else 5
-    filled = ax.contourf(x, y, field, levels=np.arange(low, high + step, step), cmap="cividis")
-    lines = ax.contour(x, y, field, levels=np.arange(low + 5, high, 5), colors=[ink.INK], linewidths=0.7)
+    filled = ax.contourf(x, y, field, levels=SCALE_C, cmap="cividis")
+    lines = ax.contour(x, y, field, levels=SCALE_C[1:-1:2], colors=[ink.INK], linewidths=0.7)
     halo = [withStroke(linewidth=2.6, foreground=ink.PAPER)]
     for label in ax.clabel(lines, fmt="%g °C", fontsize=8.5, colors=ink.INK):
         label.set_path_effects(halo)
@@ -122,9 +122,7 @@ def _heat_map(
     ax.set_xticks([0, 100], ["head end", "tail"])
     ax.set_ylabel("Height [mm]")
     ax.grid(visible=False)
-    bar = figure.colorbar(
-        filled, ax=ax, ticks=np.arange(low, high + 1, 5 if high - low <= 30 else 10), aspect=12
-    )
+    bar = figure.colorbar(filled, ax=ax, ticks=[0, 30, 60, 90], aspect=12)
     bar.set_label("°C")
 
 

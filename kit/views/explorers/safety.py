@@ -8,7 +8,7 @@ from kit.exercises.lesson_07.gas_rule import gas_limit
 from kit.exercises.lesson_07.safe import steady_log
 from kit.process.physics import smoke
 from kit.views.pictures import ink
-from kit.views.pictures.charts import CORE, name_line
+from kit.views.pictures.ink import CORE, name_line
 from kit.views.pictures.register import Drawing, Predict, Slider, explorer
 
 SHIFT_MIN, BEFORE_MIN = 480, 60

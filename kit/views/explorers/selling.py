@@ -76,7 +76,7 @@ def how_far_a_lot_spreads(settings: Mapping[str, Any]) -> Drawing:
     axis.grid(False, axis="y")
     axis.set(yticks=range(DELIVERIES), yticklabels=list(sold), xlim=(0, 14.5))
     axis.invert_yaxis()
-    axis.set_xlabel("Finished fish [kg]: plain is in the house, hatched is sold")
+    axis.set_xlabel("Finished fish [kg]\nplain: in the house; hatched: sold")
     facts = (
         f"One delivery of {DELIVERY_KG:g} kg: {found.to_find_kg:g} kg of finished fish in "
         f"{_counted(len(found.lots) - 1, 'batch', 'batches')} come back.",

@@ -6,7 +6,7 @@ from typing import Any
 from kit import rules
 from kit.process.physics.thermometer import boiling_point
 from kit.views.pictures import ink
-from kit.views.pictures.charts import SURFACE, name_line
+from kit.views.pictures.ink import SURFACE, name_line
 from kit.views.pictures.register import Drawing, Predict, Slider, explorer
 from kit.views.pictures.start import draw_boiling_line
 

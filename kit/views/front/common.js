@@ -96,7 +96,7 @@ const fillFacts = (list, facts) => {
   return list;
 };
 
-/* A picture: {svg} or {png: data URL}, with its words in a fold below and tied to the image for a reader. */
+/* A picture as SVG, with its words in a fold below and tied to the image for a reader. A phone has a chart of its own. */
 /**
  * @param {Kit.Picture} picture
  * @param {{ board?: HTMLElement | null }} [more]
@@ -106,7 +106,7 @@ const pictureNode = (picture, { board = null } = {}) => {
   const frame = h("div", { class: "sk-frame" });
   if (picture.svg) {
     const holder = h("div", { class: "sk-svg", role: "img", "aria-label": picture.label || "Picture", "aria-describedby": words });
-    holder.innerHTML = picture.svg; // eslint-disable-line no-restricted-properties -- drawn by the kit itself from numbers, never from what somebody typed
+    holder.innerHTML = window.innerWidth < 560 && picture.phone || picture.svg; // eslint-disable-line no-restricted-properties -- drawn by the kit itself from numbers, never from what somebody typed
     const svg = holder.querySelector("svg");
     if (svg) {
       svg.setAttribute("aria-hidden", "true");
@@ -115,8 +115,6 @@ const pictureNode = (picture, { board = null } = {}) => {
       svg.removeAttribute("height");
     }
     frame.append(holder);
-  } else if (picture.png) {
-    frame.append(h("img", { src: picture.png, alt: picture.label || "Picture", "aria-describedby": words, draggable: "false" }));
   }
   if (board) frame.append(board);
   const fold = h("details", { class: "sk-words" }, h("summary", {}, say("The picture in words")), h("p", { id: words }, picture.text || ""));

@@ -6,17 +6,16 @@ const render = ({ model, el, signal }) => {
   el.classList.add("sk", "sk-explorer-box");
   const spec = model.get("spec"), title = uid("explorer"), words = uid("words");
   const settings = { ...spec.start };
-  let wanted = 0, flying = 0, drawn = 0, open = !spec.predict, near = false, held = false, url = "";
+  let wanted = 0, flying = 0, drawn = 0, open = !spec.predict, near = false, held = false;
   /** @type {number[]} */
   let timers = [];
 
-  const image = h("img", { alt: spec.title, "aria-describedby": words, hidden: true });
   const blank = h("p", { class: "sk-blank" }, say("The picture is on its way …"));
   const facts = h("ul", { class: "sk-facts", "aria-live": "polite" });
   const said = h("p", { id: words });
   const wait = h("p", { class: "sk-wait", "aria-live": "polite" });
   const vector = h("div", { class: "sk-svg", role: "img", "aria-label": spec.title, "aria-describedby": words, hidden: true });
-  const figure = h("figure", { class: "sk-figure", "aria-busy": "true" }, h("div", { class: "sk-frame" }, blank, image, vector), facts,
+  const figure = h("figure", { class: "sk-figure", "aria-busy": "true" }, h("div", { class: "sk-frame" }, blank, vector), facts,
     h("details", { class: "sk-words" }, h("summary", {}, say("The picture in words")), said));
 
   const rest = () => { timers.forEach((timer) => clearTimeout(timer)); timers = []; };
@@ -37,7 +36,7 @@ const render = ({ model, el, signal }) => {
   const change = (key, value) => { settings[key] = value; wanted += 1; window.requestAnimationFrame(send); };
 
   const guess = spec.predict ? predictNodes(spec.predict, () => { work.hidden = false; open = true; wanted = wanted || 1; send(); }, (ask) => model.send(ask)) : null;
-  model.on("msg:custom", (message, buffers) => {
+  model.on("msg:custom", (message) => {
     if (message.reply === "kept") { guess?.kept(message.words); return; }
     if (message.serial === flying) { flying = 0; rest(); wait.textContent = ""; }
     if (message.serial < drawn || (message.serial !== wanted && !held)) { send(); return; }
@@ -45,16 +44,8 @@ const render = ({ model, el, signal }) => {
     el.dataset.drawn = JSON.stringify(message.settings);
     wait.textContent = message.error || "";
     blank.hidden = true;
-    if (message.svg) {
-      vector.innerHTML = message.svg; // eslint-disable-line no-restricted-properties -- drawn by the kit itself from numbers
-      vector.hidden = false;
-      image.hidden = true;
-    } else if (buffers?.[0]) {
-      const older = url;
-      url = URL.createObjectURL(new Blob([/** @type {DataView<ArrayBuffer>} */ (buffers[0])], { type: "image/png" }));
-      image.src = url; image.hidden = false; vector.hidden = true;
-      if (older) image.decode().catch(() => null).finally(() => URL.revokeObjectURL(older));
-    }
+    if (message.svg) vector.innerHTML = message.svg; // eslint-disable-line no-restricted-properties -- drawn by the kit itself from numbers
+    vector.hidden = !message.svg;
     said.textContent = message.text;
     fillFacts(facts, message.facts);
     if (drawn === wanted) figure.removeAttribute("aria-busy");
@@ -105,7 +96,7 @@ const render = ({ model, el, signal }) => {
     if (engine.down()) { lost = true; flying = 0; rest(); wait.textContent = engine.words(); }
     else { if (lost) wait.textContent = ""; lost = false; send(); }
   }, signal);
-  return () => { rest(); lookOut.disconnect(); if (url) URL.revokeObjectURL(url); };
+  return () => { rest(); lookOut.disconnect(); };
 };
 
 /* Tasks come first: the first picture is asked for only once all cells have run. */

@@ -43,8 +43,8 @@ declare namespace Kit {
     text: string;
     facts: string[];
     svg?: string;
-    /** A data address. */
-    png?: string;
+    /** The same chart, as a phone shows it. */
+    phone?: string;
   }
   interface Option {
     key: string;

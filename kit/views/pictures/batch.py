@@ -7,7 +7,7 @@ import numpy as np
 
 from kit.rules import PROBE_ERROR_C
 from kit.views.pictures import ink
-from kit.views.pictures.charts import AIR, CORE, THIRD
+from kit.views.pictures.ink import AIR, CORE, THIRD
 from kit.views.pictures.register import Drawing, picture
 
 SOFT = "#5d5446"  # the soft ink of the style sheet

@@ -12,12 +12,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from kit.views.pictures import ink
+from kit.views.pictures.ink import AIR, CORE, SURFACE, limit_line, name_line
 from kit.views.pictures.register import Drawing, picture
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-
-CORE, SURFACE, THIRD, AIR = ink.LINES[:4]
 
 
 @picture("cook-record")
@@ -208,7 +207,7 @@ def two_clocks(data: Mapping[str, Any]) -> Drawing:
 
     limit_c, smoke_min = float(data.get("limit_c", 63.0)), 25.0
     figure, ax = ink.sheet(3.7)
-    ax.axvspan(0, smoke_min, color="#ece3d2", zorder=0)
+    ax.axvspan(0, smoke_min, color=ink.WINDOW, zorder=0)
     told = [f"A cook of two pieces. Smoke until {smoke_min:g} min, then cook."]
     for (name, time, core), line in zip(pair_of_cooks(smoke_min), (SURFACE, CORE), strict=True):
         ax.plot(time, core, **line)
@@ -224,8 +223,8 @@ def two_clocks(data: Mapping[str, Any]) -> Drawing:
     minutes_axis(ax)
     limit_line(ax, limit_c)
     top = ax.get_ylim()[1]
-    ax.text(smoke_min / 2, top, "SMOKE\nends by the clock", ha="center", va="top", fontsize=9.5)
-    ax.text(smoke_min + 2, top, "COOK\nends by the core", ha="left", va="top", fontsize=9.5)
+    ax.text(smoke_min / 2, top, "SMOKE\nby clock", ha="center", va="top", fontsize=9.5)
+    ax.text(smoke_min + 2, top, "COOK\nby core", ha="left", va="top", fontsize=9.5)
     return Drawing(figure, " ".join(told))
 
 
@@ -248,24 +247,3 @@ def minutes_axis(ax: Axes) -> None:
     if step == 60:
         ax.set_xticks(np.arange(np.ceil(low / 20) * 20, high, 20), minor=True)
         ax.grid(True, which="minor", axis="x", color="#e4ddcf", linewidth=0.7)
-
-
-def limit_line(ax: Axes, limit_c: float) -> None:
-    """Draw the limit across, and write it at the left, above its line, with room for the words."""
-    low, high = ax.get_ylim()
-    ax.set_ylim(low, max(high, limit_c + 0.12 * (high - low)))
-    ax.axhline(limit_c, color=ink.INK, linewidth=1.2, linestyle=(0, (2, 2)))
-    name_line(ax, ax.get_xlim()[0], limit_c, f" limit {limit_c:g} °C", va="bottom", fontweight="normal")
-
-
-def name_line(ax: Axes, x: float, y: float, words: str, **more: Any) -> None:
-    """Write a line's name beside it, on the paper's colour, so that no legend is needed."""
-    settings: dict[str, Any] = {
-        "ha": "left",
-        "va": "center",
-        "fontweight": "bold",
-        "fontsize": 9.5,
-        "color": ink.INK,
-        "bbox": {"facecolor": ink.PAPER, "edgecolor": "none", "pad": 1.2, "alpha": 0.85},
-    }
-    ax.text(x, y, words, **(settings | more))

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from kit.views.pictures import ink
-from kit.views.pictures.charts import AIR, CORE, limit_line
+from kit.views.pictures.ink import AIR, CORE, limit_line, name_line
 from kit.views.pictures.register import Drawing, picture
 
 
@@ -28,17 +28,16 @@ def chill_record(data: Mapping[str, Any]) -> Drawing:
     """
     figure, ax = ink.sheet(3.7)
     time, core, air = (np.asarray(data[name], dtype=float) for name in ("time_min", "core_c", "air_c"))
-    ax.plot(time, air, label="air", **AIR)
-    ax.plot(time, core, label="core", **CORE)
+    ax.plot(time, air, **AIR)
+    ax.plot(time, core, **CORE)
     limits = {str(name): float(at) for name, at in data.get("limits_min", {}).items()}
-    end = max([float(time[-1]), *(1.2 * at for at in limits.values())])
-    ax.set(xlim=(0, end), ylim=(-5, 72))
-    ax.grid(True, which="both", alpha=0.3)
+    end = max([float(time[-1]), *(1.1 * at for at in limits.values())])
+    ax.set(xlim=(0, 1.14 * end), ylim=(-5, 74), yticks=range(0, 71, 10))
     ax.set(xlabel="Minutes since the fish left the heat", ylabel="Temperature [°C]")
+    name_line(ax, time[0] + 0.02 * end, air[0] + 3, "air")
+    name_line(ax, time[1] + 0.04 * end, core[1] + 1, "core")
     if data.get("limit_c") is not None:
         limit_line(ax, float(data["limit_c"]))
-    for row, (name, minutes) in enumerate(limits.items()):
-        ax.axvline(minutes, color=ink.INK, linewidth=1.2, linestyle=(0, (2, 2)))
-        ax.text(minutes + 0.01 * end, 64 - 9 * row, name, fontsize=9.5, backgroundcolor=ink.PAPER)
-    ax.legend(loc="lower right", bbox_to_anchor=(1.0, 1.0), frameon=False, ncols=2, fontsize=9.5)
+    for name, minutes in limits.items():
+        ink.window(ax, 0, minutes, name)
     return Drawing(figure, str(data.get("words", "Core and air after the heat.")))

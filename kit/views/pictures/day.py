@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from kit.views.pictures import ink
-from kit.views.pictures.charts import AIR, CORE
+from kit.views.pictures.ink import AIR, CORE
 from kit.views.pictures.register import Drawing, picture
 
 LEFT, RIGHT = 0.075, 0.985
@@ -34,11 +34,13 @@ def day_record(data: Mapping[str, Any]) -> Drawing:
     ax = figure.subplots()
     figure.subplots_adjust(left=LEFT, right=RIGHT, top=0.9, bottom=0.15)
     time, core, air = (np.asarray(data[name], dtype=float) for name in ("time_min", "core_c", "air_c"))
-    ax.plot(time, air, label="air", **AIR)
-    ax.plot(time, core, label="core", **CORE)
-    ax.set(xlim=(time[0], time[-1]), ylim=(min(-5.0, float(air.min()) - 3), max(90.0, float(air.max()) + 6)))
+    ax.plot(time, air, **AIR)
+    ax.plot(time, core, **CORE)
+    ax.set(xlim=(time[0], time[-1]), ylim=(min(-5.0, float(air.min()) - 3), max(94.0, float(air.max()) + 12)))
     ax.set(xlabel="Minutes since the fish went into the cabinet")
     ax.set_title("Temperature [°C]", loc="left", fontsize=10)
-    ax.legend(loc="lower right", bbox_to_anchor=(1.0, 1.0), frameon=False, ncols=2, fontsize=9.5)
+    early, half = int(np.searchsorted(time, 0.12 * time[-1])), int(np.searchsorted(time, 0.2 * time[-1]))
+    ink.name_line(ax, time[early], air[early] + 5, "air")
+    ink.name_line(ax, time[half] + 0.01 * time[-1], core[half] - 6, "core")
     ink.tidy(ax)
     return Drawing(figure, str(data.get("words", "Core and air over time.")))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -21,8 +22,14 @@ LINES: tuple[dict[str, Any], ...] = (
     {"color": "#000000", "linestyle": (0, (7, 2, 1.5, 2)), "linewidth": 1.8},
     {"color": "#CC79A7", "linestyle": (0, (1, 1.2)), "linewidth": 2.6},
 )
-WIDE_IN, NARROW_IN = 7.4, 4.3  # about the text column, and about a phone
+CORE, SURFACE, THIRD, AIR = LINES[:4]
+WINDOW = "#ece3d2"  # a stretch of time that counts
+WIDE_IN, NARROW_IN = 7.4, 3.6  # the text column; a phone, where 9.5 points are to stay 11 px
 _DPI = 130
+_SIZED = re.compile(r'(<svg[^>]*?) width="[^"]*" height="[^"]*"')
+_FAMILY = re.compile(r"font-family: [^;\"]*")
+_SHORT = re.compile(r"font: ((?:bold |italic |\d+ )*)([\d.]+px) [^;\"]*")
+_GROUP_NAME = re.compile(r'<g id="[^"]*"')
 
 
 def sheet(height_in: float = 3.4, *, rows: int = 1, columns: int = 1, **keywords: Any) -> tuple[Figure, Any]:
@@ -55,12 +62,82 @@ def tidy(axis: Axes) -> None:
         part.set_fontsize(10.5)
 
 
+def svg(figure: Figure, *, narrow: bool = False) -> str:
+    """Return the figure as SVG whose words are words, in the page's own type; ``narrow`` as for `png`.
+
+    Examples
+    --------
+    >>> figure, axis = sheet()
+    >>> _ = axis.set_xlabel("Minutes")
+    >>> ">Minutes</text>" in svg(figure), "DejaVu" in svg(figure)
+    (True, False)
+    """
+    from matplotlib import rc_context
+
+    _narrowed(figure, narrow=narrow)
+    buffer = io.StringIO()
+    with rc_context({"svg.fonttype": "none", "svg.hashsalt": "kit"}):
+        figure.savefig(buffer, format="svg", facecolor=figure.get_facecolor(), metadata={"Date": None})
+    drawn = buffer.getvalue().replace("<svg ", '<svg style="white-space:pre" ')
+    drawn = _FAMILY.sub(f"font-family:{FONT}", _SIZED.sub(r"\1", drawn[drawn.index("<svg") :]))
+    return _SHORT.sub(rf"font:\1\2 {FONT}", _GROUP_NAME.sub("<g", drawn))
+
+
 def png(figure: Figure, *, narrow: bool = False) -> bytes:
     """Return the figure as a PNG: for the text column, or redrawn narrow so that a phone can read it."""
-    if narrow:
-        width_in, height_in = figure.get_size_inches()
-        if width_in > NARROW_IN:
-            figure.set_size_inches(NARROW_IN, min(height_in * 1.1, NARROW_IN * 1.3))
+    _narrowed(figure, narrow=narrow)
     buffer = io.BytesIO()
     figure.savefig(buffer, format="png", dpi=_DPI, facecolor=figure.get_facecolor())
     return buffer.getvalue()
+
+
+def _narrowed(figure: Figure, *, narrow: bool) -> None:
+    """Make the figure as narrow as a phone; what stood side by side then stands one below the other."""
+    width_in, height_in = figure.get_size_inches()
+    if not narrow or width_in <= NARROW_IN:
+        return
+    spots = [axis.get_subplotspec() for axis in figure.axes]
+    grids = [spot.get_gridspec() for spot in spots if spot is not None]
+    if len(figure.axes) == 2 and all((grid.nrows, grid.ncols) == (1, 2) for grid in grids):
+        below = figure.add_gridspec(2, 1)
+        for place, axis in enumerate(figure.axes):
+            axis.set_subplotspec(below[place])
+        height_in *= 1.5
+    figure.set_size_inches(NARROW_IN, min(height_in * 1.1, NARROW_IN * 1.5))
+
+
+def limit_line(ax: Axes, limit_c: float) -> None:
+    """Draw the limit across in the band that a probe may be off, and write it at the left, above its line."""
+    from kit.rules import PROBE_ERROR_C
+
+    low, high = ax.get_ylim()
+    ax.set_ylim(low, max(high, limit_c + 0.12 * (high - low)))
+    ax.axhspan(limit_c - PROBE_ERROR_C, limit_c + PROBE_ERROR_C, color=INK, alpha=0.14, linewidth=0)
+    ax.axhline(limit_c, color=INK, linewidth=1.2, linestyle=(0, (2, 2)))
+    words = f" limit {limit_c:g} °C ±{PROBE_ERROR_C:g}"
+    name_line(ax, ax.get_xlim()[0], limit_c + PROBE_ERROR_C, words, va="bottom", fontweight="normal")
+
+
+def window(ax: Axes, start: float, end: float, words: str) -> None:
+    """Shade a stretch of time from the foot to the top, and name it at the end, along its edge."""
+    ax.axvspan(start, end, color=WINDOW, alpha=0.55, linewidth=0, zorder=0)
+    ax.axvline(end, color=INK, linewidth=1.2, linestyle=(0, (2, 2)))
+    at: dict[str, Any] = {
+        "xycoords": ("data", "axes fraction"),
+        "textcoords": "offset points",
+        "rotation": 90,
+    }
+    ax.annotate(words, (end, 0.98), xytext=(-3, 0), ha="right", va="top", fontsize=9.5, color=INK, **at)
+
+
+def name_line(ax: Axes, x: float, y: float, words: str, **more: Any) -> None:
+    """Write a line's name beside it, on the paper's colour, so that no legend is needed."""
+    settings: dict[str, Any] = {
+        "ha": "left",
+        "va": "center",
+        "fontweight": "bold",
+        "fontsize": 9.5,
+        "color": INK,
+        "bbox": {"facecolor": PAPER, "edgecolor": "none", "pad": 1.2, "alpha": 0.85},
+    }
+    ax.text(x, y, words, **(settings | more))

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from kit.views.pictures import ink
-from kit.views.pictures.charts import name_line
+from kit.views.pictures.ink import name_line
 from kit.views.pictures.register import Drawing, picture
 
 
@@ -29,8 +29,10 @@ def over_humidity(data: Mapping[str, Any]) -> Drawing:
     wide = rh[-1] - rh[0]
     for curve, line in zip(data["curves"], ink.LINES, strict=False):
         ax.plot(rh, curve["values"], **line)
-        name_line(ax, rh[0] - 0.015 * wide, curve["values"][0], curve["name"], ha="right")
-    ax.set(xlim=(rh[0] - 0.2 * wide, rh[-1]), xticks=[each for each in rh if each % 10 == 0])
+        falls = curve["values"][-1] < curve["values"][0]
+        end = "bottom" if falls else "top"
+        name_line(ax, rh[0] + 0.03 * wide, curve["values"][0], curve["name"], va=end)
+    ax.set(xlim=(rh[0], rh[-1]), xticks=[each for each in rh if each % 10 == 0])
     ax.set_xticks(rh, minor=True)
     if data.get("from_zero"):
         ax.set_ylim(0, None)

@@ -7,8 +7,8 @@ import numpy as np
 
 from kit.exercises.lesson_07.clean import ROOMS
 from kit.views.pictures import ink
-from kit.views.pictures.charts import CORE, name_line
 from kit.views.pictures.drawings import STEEL, svg_drawing, svg_line, svg_text
+from kit.views.pictures.ink import CORE, name_line
 from kit.views.pictures.register import Drawing, picture
 
 WIDE, TALL = 760, 400
@@ -108,7 +108,7 @@ def gas_log(data: Mapping[str, Any]) -> Drawing:
     ax.set(ylim=(0, top * 1.18), xlim=(time[0], time[-1]))
     if data.get("limit_ppm") is not None:
         ax.axhline(float(data["limit_ppm"]), color=ink.INK, linewidth=1.2, linestyle=(0, (2, 2)))
-        said = str(data.get("limit_says", "limit"))
+        said = str(data.get("limit_says", "limit")).replace(" (", "\n(")
         name_line(ax, time[-1], float(data["limit_ppm"]), said, ha="right", va="bottom", fontweight="normal")
     ax.set(xlabel="Minutes", ylabel="Carbon monoxide [ppm]")
     told = "; ".join(f"{p:g} ppm at {t:g} min" for t, p in zip(time, level, strict=True))

@@ -7,8 +7,8 @@ import numpy as np
 
 from kit.process.physics.thermometer import boiling_point
 from kit.views.pictures import ink
-from kit.views.pictures.charts import CORE, SURFACE
 from kit.views.pictures.drawings import STEEL, svg_drawing, svg_line, svg_probe, svg_text
+from kit.views.pictures.ink import CORE, SURFACE
 from kit.views.pictures.register import Drawing, picture
 
 WIDE, TALL = 760, 380
@@ -77,7 +77,9 @@ def draw_boiling_line(ax: Any) -> None:
     """Draw the line, with ticks that can be read to half a degree."""
     height = np.arange(0, 2701, 50)
     ax.plot(height, [boiling_point(float(m)) for m in height], **CORE)
-    ax.set(xlim=(0, 2700), xticks=range(0, 2701, 300), ylim=(90, 102), yticks=range(90, 103))
+    ax.set(xlim=(0, 2700), xticks=range(0, 2701, 600), ylim=(90, 102), yticks=range(90, 103))
+    ax.set_xticks(range(0, 2701, 300), minor=True)
+    ax.grid(True, which="minor", axis="x", color="#e4ddcf", linewidth=0.7)
     ax.set(xlabel="Height above the sea [m]", ylabel="Water boils at [°C]")
 
 

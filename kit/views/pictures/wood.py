@@ -6,8 +6,8 @@ from typing import Any
 
 from kit.process.physics.wood import Wood, woods
 from kit.views.pictures import ink
-from kit.views.pictures.charts import AIR, CORE, name_line
 from kit.views.pictures.drawings import STEEL, svg_drawing, svg_line, svg_text
+from kit.views.pictures.ink import AIR, CORE, name_line
 from kit.views.pictures.register import Drawing, picture
 
 WIDE = 760

@@ -62,10 +62,8 @@ class Explorer(WorkbookWidget):
             "text": drawing.text,
             "facts": [*drawing.facts, *lines],
         }
-        if isinstance(drawing.figure, str):
-            self.send({**reply, "svg": drawing.figure})
-        else:
-            self.send(reply, buffers=[ink.png(drawing.figure, narrow=bool(content.get("narrow")))])
+        figure, narrow = drawing.figure, bool(content.get("narrow"))
+        self.send({**reply, "svg": figure if isinstance(figure, str) else ink.svg(figure, narrow=narrow)})
 
     def trouble(self, content: Mapping[str, Any], words: str) -> None:
         """Say on the page why there is no picture for these settings, or why a guess was not kept."""

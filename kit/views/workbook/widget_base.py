@@ -1,6 +1,5 @@
 """What every widget of the workbook shares: its scripts, its look, and how a page's message is heard."""
 
-import base64
 import logging
 from collections.abc import Mapping
 from functools import cache
@@ -67,7 +66,7 @@ def plain(error: Exception) -> str:
 
 
 def page_picture(drawing: Drawing, *, label: str, text: str = "", narrow: bool = False) -> dict[str, Any]:
-    """Return a drawing in the form a page shows: an SVG, or a PNG as a data address, with its words."""
+    """Return a drawing in the form a page shows: an SVG with its words; a chart also as a phone shows it."""
     shown: dict[str, Any] = {
         "label": label,
         "text": text or drawing.text,
@@ -75,5 +74,5 @@ def page_picture(drawing: Drawing, *, label: str, text: str = "", narrow: bool =
     }
     if isinstance(drawing.figure, str):
         return {**shown, "svg": drawing.figure}
-    data = base64.b64encode(ink.png(drawing.figure, narrow=narrow)).decode("ascii")
-    return {**shown, "png": f"data:image/png;base64,{data}"}
+    shown["svg"] = ink.svg(drawing.figure, narrow=narrow)
+    return shown if narrow else {**shown, "phone": ink.svg(drawing.figure, narrow=True)}
