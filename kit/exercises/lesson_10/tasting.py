@@ -5,7 +5,8 @@ from kit.marking.authored import right, some, wrong
 from kit.marking.build import number, one, several
 from kit.marking.draw import Draw
 from kit.marking.model import Question, Slip
-from kit.process.sampling.tasting import agreement_beyond_chance, least_right, taste_it_pct
+from kit.process.sampling.detection import cohen_kappa
+from kit.process.sampling.tasting import least_right, taste_it_pct
 
 _CHANGES = (
     "salmon with 2.0 % salt and with 2.4 %",
@@ -132,7 +133,7 @@ def do_two_tasters_agree(draw: Draw) -> Question:
     both_a, both_b = draw.step(14, 30, 1), draw.step(5, 16, 1)
     first, second = draw.step(1, 7, 1), draw.step(1, 7, 1)
     pieces = both_a + both_b + first + second
-    truth = agreement_beyond_chance([[both_a, first], [second, both_b]])
+    truth = cohen_kappa([[both_a, first], [second, both_b]])
     agreed = (both_a + both_b) / pieces
     a_one, a_two = (both_a + first) / pieces, (both_a + second) / pieces
     chance = a_one * a_two + (1 - a_one) * (1 - a_two)

@@ -1,10 +1,8 @@
-"""Tasting as a measurement: the triangle test against chance, and how far two tasters agree."""
+"""Tasting as a measurement: the triangle test against chance."""
 
-import numpy as np
-from numpy.typing import ArrayLike
 from scipy.stats import binom
 
-from kit.basics.errors import BadData, check_range
+from kit.basics.errors import check_range
 
 BY_CHANCE = 1 / 3
 """The chance to pick the odd one of three by a guess. Source: ``probability``."""
@@ -79,43 +77,3 @@ def taste_it_pct(right: int, tasters: int) -> float:
     check_range("tasters", tasters, at_least=1)
     check_range("right", right, at_least=0, at_most=tasters)
     return max(0.0, 100 * (right / tasters - BY_CHANCE) / (1 - BY_CHANCE))
-
-
-def agreement_beyond_chance(counts: ArrayLike) -> float:
-    """Return Cohen's kappa of two tasters: how far they agree beyond what chance gives.
-
-    Parameters
-    ----------
-    counts : array
-        Square: pieces by the grade of the first taster (rows) and of the second (columns), 0 or more.
-
-    Returns
-    -------
-    float
-        From -1 to 1; 1 is full agreement, 0 is what chance gives.
-
-    Raises
-    ------
-    BadData
-        If the table is not square, is empty, or all pieces got one and the same grade.
-
-    Notes
-    -----
-    Source: ``cohen-1960``. ``kit.statistics`` gives the same with an interval, for those who judge people.
-
-    Examples
-    --------
-    >>> round(agreement_beyond_chance([[20, 5], [10, 15]]), 2)
-    0.4
-    """
-    table = np.asarray(counts, dtype=float)
-    check_range("counts", table, at_least=0)
-    if table.ndim != 2 or table.shape[0] != table.shape[1] or not table.sum():
-        raise BadData(
-            "counts", f"a table of {table.shape} with {table.sum():g} pieces", "a square with pieces"
-        )
-    share = table / table.sum()
-    agreed, by_chance = np.trace(share), share.sum(axis=1) @ share.sum(axis=0)
-    if by_chance >= 1 - 1e-12:
-        raise BadData("counts", "all pieces got one grade", "two grades or more", "Then chance explains all.")
-    return float((agreed - by_chance) / (1 - by_chance))
