@@ -11,6 +11,7 @@ from kit.basics.errors import BadData
 from kit.exercises.catalogue import Catalogue
 from kit.files import signing
 from kit.records import open_records
+from kit.records.competence.assess import at_one_go
 from kit.records.competence.standings import keep_current
 from kit.records.ledger import texts
 from kit.records.ledger.acts import Act, LedgerHead, head
@@ -156,6 +157,7 @@ class TutorDesk:
         panel.open_form({"form": "first day"})
         return panel
 
+    @at_one_go()
     def _part(
         self,
         name: str,
@@ -169,6 +171,7 @@ class TutorDesk:
         show()
         return self._parts[name]
 
+    @at_one_go()
     def _ask(self, ask: Mapping[str, Any]) -> None:
         """Do what a part asks for."""
         what = ask.get("do")
