@@ -59,6 +59,19 @@ class KeyHolder:
 
 
 @dataclass(frozen=True)
+class CheckedLanguage:
+    """A translation of the pages that somebody from the trade read: its code, and the hash of its texts.
+
+    ``by`` is who read it, ``on`` the day (YYYY-MM-DD). The tutor's signature is that of the kitchen file.
+    """
+
+    language: Annotated[str, Meta(pattern=r"\A[a-z]{2,3}\Z", description="a code such as pl")]
+    texts: Annotated[str, Meta(pattern=r"\A[0-9a-f]{16}\Z", description="16 hex digits")]
+    by: str
+    on: Annotated[str, Meta(pattern=r"\A\d{4}-\d{2}-\d{2}\Z", description="a day as YYYY-MM-DD")]
+
+
+@dataclass(frozen=True)
 class KitchenSeal:
     """The signature of a kitchen file, and the id of the key that made it."""
 
@@ -81,6 +94,7 @@ class KitchenFile:
     signed: KitchenSeal
     tighter: tuple[dict[str, Any], ...] = ()
     rule: tuple[dict[str, Any], ...] = ()
+    checked: tuple[CheckedLanguage, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -88,7 +102,8 @@ class Kitchen:
     """What a kitchen file says.
 
     ``id`` is random and stays the same through all versions. ``profile`` names the rules; ``tighter`` and
-    ``own`` are the house limits, as ``[[tighter]]`` and ``[[rule]]`` in a house file. ``signed_by`` is the id
+    ``own`` are the house limits, as ``[[tighter]]`` and ``[[rule]]`` in a house file; ``checked`` the
+    translations that were read. ``signed_by`` is the id
     of the key that made ``signature``.
     """
 
@@ -100,6 +115,7 @@ class Kitchen:
     keys: tuple[KeyHolder, ...]
     tighter: tuple[Record, ...] = ()
     own: tuple[Record, ...] = ()
+    checked: tuple[CheckedLanguage, ...] = ()
     signed_by: str = ""
     signature: str = ""
 
@@ -147,6 +163,7 @@ def make_kitchen(
     signer: Signer,
     tighter: Sequence[Record] = (),
     own: Sequence[Record] = (),
+    checked: Sequence[CheckedLanguage] = (),
     before: Kitchen | None = None,
     clock: Clock = local_now,
 ) -> Kitchen:
@@ -181,6 +198,7 @@ def make_kitchen(
         keys=tuple(replace(one, name=tidy_name(one.name, "a name")) for one in keys),
         tighter=tuple(tighter),
         own=tuple(own),
+        checked=tuple(replace(one, by=tidy_name(one.by, "a name")) for one in checked),
         signed_by=signer.key_id,
     )
     signed = replace(kitchen, signature=signer.sign(kitchen.message))
@@ -256,6 +274,7 @@ def parse_kitchen(data: bytes, where: str) -> Kitchen:
         told.key,
         tighter=told.tighter,
         own=told.rule,
+        checked=told.checked,
         signed_by=told.signed.key,
         signature=told.signed.signature,
     )
@@ -308,7 +327,7 @@ def _check(kitchen: Kitchen, where: str) -> None:
             "this kitchen file was changed after it was signed",
             likely_cause="Ask the tutor for it again.",
         )
-    for name in (kitchen.name, *(one.name for one in kitchen.keys)):
+    for name in (kitchen.name, *(one.name for one in kitchen.keys), *(one.by for one in kitchen.checked)):
         if tidy_name(name, f"{where}, a name") != name:
             raise BadData(where, f"the name {name!r:.60} is not tidy", "plain text, single spaces")
     if len({one.public for one in kitchen.keys}) < len(kitchen.keys):
@@ -332,4 +351,6 @@ def _facts(kitchen: Kitchen) -> dict[str, Any]:
         facts["tighter"] = [dict(record) for record in kitchen.tighter]
     if kitchen.own:
         facts["rule"] = [dict(record) for record in kitchen.own]
+    if kitchen.checked:
+        facts["checked"] = [dict(vars(one)) for one in kitchen.checked]
     return {**facts, "signed": {"key": kitchen.signed_by}}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,9 +12,12 @@ from kit import exercises
 from kit.basics.errors import BadData, UnknownName
 from kit.cli.author.language import read_catalogue, refresh, state_of, state_words
 from kit.cli.author.texts import lesson_texts, paragraphs, template
+from kit.files.kitchen_file import CheckedLanguage, KeyHolder, kitchen_text, make_kitchen, parse_kitchen
+from kit.files.signing import make_key, unseal_key
 from kit.languages import ENGLISH, catalogue_file, codes, load
 from kit.languages.comparing import box, faults_of
 from kit.marking import mark
+from kit.views.workbook.page_language import checked_words
 
 COMPLETE = ("pl", "es")
 
@@ -146,3 +150,24 @@ def test_a_button_that_was_reworded_keeps_its_old_words_for_the_translator(tmp_p
     with file.open("wb") as out:
         write_po(out, old)
     assert refresh("sv", file).changed == ("Hand in to your tutor",)
+
+
+def test_a_page_says_who_checked_its_language_and_when_that_is_out_of_date():
+    """Only what a tutor signed counts, and only for the texts as they were read."""
+    key, _ = make_key("a long password", cost=2**14)
+    pl, one = load("pl"), CheckedLanguage("pl", load("pl").fingerprint, "Ewa Lis", "2026-03-02")
+    made = make_kitchen(
+        "Harbour Lane",
+        profile="ie",
+        keys=[KeyHolder("tutor", "Mara Quill", key.public)],
+        signer=unseal_key(key, "a long password"),
+        checked=[one],
+    )
+    assert made.checked == (one,)
+    assert "Ewa Lis" in checked_words(pl, made) and "2 marca" in checked_words(pl, made)
+    assert "Ewa Lis" not in checked_words(load("es"), made)
+    assert checked_words(load("es"), made) == checked_words(load("es"), None)
+    later = replace(made, checked=(replace(one, texts="0" * 16),))
+    assert checked_words(pl, later) not in (checked_words(pl, made), checked_words(pl, None))
+    with pytest.raises(BadData, match="changed after it was signed"):
+        parse_kitchen(kitchen_text(later).encode(), "forged")

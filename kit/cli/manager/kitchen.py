@@ -9,8 +9,10 @@ import click
 from kit.basics.errors import BadData, UnknownName
 from kit.cli.manager.key import open_key
 from kit.cli.wording import kitchen_summary
+from kit.files import local_now
 from kit.files.joined_kitchen import joined, remember
 from kit.files.kitchen_file import (
+    CheckedLanguage,
     KeyHolder,
     Kitchen,
     Role,
@@ -20,6 +22,7 @@ from kit.files.kitchen_file import (
     write_kitchen,
 )
 from kit.files.signing import Signer, key_id_of
+from kit.languages import load
 from kit.rules import DEFAULT, PROFILES, load_house
 from kit.rules.house import read_house
 
@@ -40,6 +43,12 @@ def command(context: click.Context) -> None:
 @click.option("--me", help="Your name, beside the key you sign with.")
 @click.option("--tutor", "tutors", multiple=True, metavar="NAME=KEY", help="Another tutor's public key.")
 @click.option("--verifier", "verifiers", multiple=True, metavar="NAME=KEY", help="A verifier's public key.")
+@click.option(
+    "--checked",
+    multiple=True,
+    metavar="CODE=NAME",
+    help="A translation, and who speaks it, knows the trade and has read it as it is now: pl=Name.",
+)
 @click.option("--without", multiple=True, metavar="KEY_ID", help="With --after: leave this key out.")
 @click.option(
     "--after",
@@ -66,6 +75,7 @@ def new(file: Path, **options: Any) -> None:
         signer=signer,
         tighter=tighter,
         own=own,
+        checked=_checked(options["checked"], before),
         before=before,
     )
     write_kitchen(file, kitchen)
@@ -139,6 +149,20 @@ def _keys(options: dict[str, Any], before: Kitchen | None) -> list[KeyHolder]:
             raise UnknownName("key", key_id, [one.key_id for one in keys])
         keys = [one for one in keys if one.key_id != key_id]
     return [*keys, *_holders("tutor", options["tutors"]), *_holders("verifier", options["verifiers"])]
+
+
+def _checked(given: Iterable[str], before: Kitchen | None) -> list[CheckedLanguage]:
+    """Return the translations that were read: those given today, and of the rest what stood before."""
+    found = {one.language: one for one in before.checked} if before else {}
+    for text in given:
+        code, _, name = text.partition("=")
+        texts = load(code.strip()).fingerprint
+        if not texts or not name.strip():
+            raise BadData(
+                f"--checked {text!r:.60}", "it names no translation or nobody", "such as pl=Mara Quill"
+            )
+        found[code.strip()] = CheckedLanguage(code.strip(), texts, name, local_now().date().isoformat())
+    return list(found.values())
 
 
 def _holders(role: Role, given: Iterable[str]) -> list[KeyHolder]:

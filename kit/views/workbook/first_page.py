@@ -45,7 +45,9 @@ class FirstPage:
         close_old_widgets()
         self._work = work or session()
         self._language = language_of(self._work)
-        self.banner = Banner(self._speak, page=self._head(), language=page_language(self._language, None))
+        self.banner = Banner(
+            self._speak, page=self._head(), language=page_language(self._language, None, self._work.kitchen)
+        )
         show_banner(self.banner)
         self._round, self._tried_before = self._work.today().round, len(self._work.tries())
         self._tasks = ipywidgets.VBox()
@@ -66,7 +68,7 @@ class FirstPage:
 
     def _speak(self, code: str) -> None:
         self._language = choose_language(self._work, code)
-        self.banner.language = page_language(self._language, None)
+        self.banner.language = page_language(self._language, None, self._work.kitchen)
         self.banner.page = self._head()
         self._card.look(self._language)
 

@@ -50,7 +50,9 @@ class Lesson:
         self._work = work or session()
         self._tasks: dict[str, int] = {}
         self._language = language_of(self._work)
-        self.banner = Banner(self._speak, page=self._head(), language=page_language(self._language, number))
+        self.banner = Banner(
+            self._speak, page=self._head(), language=page_language(self._language, number, self._work.kitchen)
+        )
         show_banner(self.banner)
 
     def task(self, exercise: str) -> Task:
@@ -102,7 +104,7 @@ class Lesson:
 
     def _speak(self, code: str) -> None:
         self._language = choose_language(self._work, code)
-        self.banner.language = page_language(self._language, self.number)
+        self.banner.language = page_language(self._language, self.number, self._work.kitchen)
         self._tell()
 
     def _tell(self) -> None:
