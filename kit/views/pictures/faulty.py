@@ -150,3 +150,14 @@ _MARKS: dict[str, Callable[[float, float], list[str]]] = {
     "white albumin": _albumin,
     "blood spots": _blood,
 }
+
+
+def fault_marks(x: float, y: float) -> dict[str, list[str]]:
+    """Return each fault by its name, as pieces of SVG about a place.
+
+    Examples
+    --------
+    >>> sorted(fault_marks(150, 100))[:3]
+    ['blood spots', 'crust', 'gaping']
+    """
+    return {name: marks(x, y) for name, marks in _MARKS.items()}
