@@ -171,3 +171,15 @@ def test_a_page_says_who_checked_its_language_and_when_that_is_out_of_date():
     assert checked_words(pl, later) not in (checked_words(pl, made), checked_words(pl, None))
     with pytest.raises(BadData, match="changed after it was signed"):
         parse_kitchen(kitchen_text(later).encode(), "forged")
+
+
+def test_a_paragraph_that_only_moved_keeps_its_translation(tmp_path: Path):
+    from babel.messages.pofile import write_po
+
+    old, file = Catalog(locale="sv", fuzzy=False), tmp_path / "sv.po"
+    now = next(one for one in template() if one.context and one.context.endswith("l03-02/4"))
+    old.add(now.id, "Som det var.", context="lesson 03 l03-99/9")
+    with file.open("wb") as out:
+        write_po(out, old)
+    assert refresh("sv", file).changed == ()
+    assert read_catalogue(file, "sv").get(now.id, now.context).string == "Som det var."

@@ -73,14 +73,19 @@ def read_catalogue(path: Path, code: str) -> Catalog:
 def moved(old: Catalog, now: Catalog) -> None:
     """Carry over, as fuzzy, what was translated while its English changed.
 
-    A paragraph is known by its key; another text by the nearest one that is no longer asked for.
+    A paragraph that only moved, or says what another one says, is taken as it is. A changed one is known by
+    its key; another text by the nearest one that is no longer asked for.
     """
+    told = {str(one.id): one.string for one in (*old, *old.obsolete.values()) if one.string and not one.fuzzy}
     asked = {(one.context, one.id) for one in now}
     gone = {
         (one.context, str(one.id)): one for one in old if one.string and (one.context, one.id) not in asked
     }
     keyed = {context: one for (context, _), one in gone.items() if context and "/" in context}
     for one in [one for one in now if one.id and old.get(one.id, one.context) is None]:
+        if one.context and "/" in one.context and str(one.id) in told:
+            old.add(one.id, told[str(one.id)], context=one.context)
+            continue
         loose = [text for context, text in gone if context == one.context]
         near = get_close_matches(str(one.id), loose, n=1, cutoff=ALIKE)
         was = keyed.get(one.context or "") or (gone[one.context, near[0]] if near else None)
