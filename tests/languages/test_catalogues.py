@@ -20,6 +20,7 @@ from kit.marking import mark
 from kit.views.workbook.page_language import checked_words
 
 COMPLETE = ("pl", "es")
+ENDS = ("Cautions", "Sources")
 
 
 def of(code: str) -> Catalog:
@@ -183,3 +184,15 @@ def test_a_paragraph_that_only_moved_keeps_its_translation(tmp_path: Path):
         write_po(out, old)
     assert refresh("sv", file).changed == ()
     assert read_catalogue(file, "sv").get(now.id, now.context).string == "Som det var."
+
+
+@pytest.mark.parametrize("code", ["pl", "es", "ro", "pt", "lt", "uk"])
+def test_trade_words_and_cautions_are_there(code: str):
+    there = {(one.context, one.id) for one in of(code) if one.string and not one.fuzzy}
+    asked = [(one.context, one.id) for one in template() if one.context in ("word", "meaning")]
+    for path in sorted(Path("lessons").glob("[0-9]*.ipynb")):
+        told = list(lesson_texts(path))
+        first, last = (next(n for n, (_, text) in enumerate(told) if text == end) for end in ENDS)
+        asked += told[first + 1 : last]
+    assert len(asked) > 230
+    assert [text for context, text in asked if (context, text) not in there] == []
