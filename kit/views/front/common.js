@@ -122,6 +122,8 @@ const pictureNode = (picture, { board = null } = {}) => {
   if (picture.facts && picture.facts.length) {
     figure.append(fillFacts(h("ul", { class: "sk-facts" }), picture.facts));
   }
+  if (picture.photo) figure.append(h("img", { class: "sk-photo", src: picture.photo, alt: `A photograph of this kitchen: ${picture.label}`, draggable: "false" }));
+  if (picture.photo_said) figure.append(h("p", { class: "sk-note" }, picture.photo_said));
   figure.append(fold);
   return figure;
 };

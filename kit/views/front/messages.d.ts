@@ -45,6 +45,9 @@ declare namespace Kit {
     svg?: string;
     /** The same chart, as a phone shows it. */
     phone?: string;
+    /** The kitchen's own photograph: a data address, or why it is not shown. */
+    photo?: string;
+    photo_said?: string;
   }
   interface Option {
     key: string;

@@ -19,6 +19,7 @@ from kit.marking.model import Outcome, Picture
 from kit.practice import Session, TaskState
 from kit.views.pictures.register import draw_picture
 from kit.views.pictures.teaching import pictures_before
+from kit.views.workbook.kitchen_photos import kitchen_photo
 from kit.views.workbook.widget_base import WorkbookWidget, page_picture, script
 
 _ECHO_LIMIT = 20_000  # characters of an unreadable answer that go back to the page
@@ -127,8 +128,11 @@ def task_form(task: TaskState, number: int) -> dict[str, Any]:
 
 
 def look_first(exercise: str) -> list[dict[str, Any]]:
-    """Return the teaching pictures of an exercise, in the form a page shows."""
-    return [page_picture(draw_picture(one.name, {}), label=one.title) for one in pictures_before(exercise)]
+    """Return the teaching pictures of an exercise as a page shows them, with the kitchen's photographs."""
+    return [
+        page_picture(draw_picture(one.name, {}), label=one.title) | kitchen_photo(one.name)
+        for one in pictures_before(exercise)
+    ]
 
 
 def _from_a_model(exercise: str) -> bool:
