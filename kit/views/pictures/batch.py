@@ -33,14 +33,22 @@ def batch_record(data: Mapping[str, Any]) -> Drawing:
     'Air 80 °C.'
     """
     split, series = bool(data["split"]), data["series"]
-    figure, axes = ink.sheet(3.9 if split else 3.5, rows=len(series) if split else 1, sharex=True)
-    panels = list(axes) if split else [axes]
+    cores = [each for each in series if each["name"] in ("core", "probe 1", "probe 2")]
+    near = next((c for c in data["limits"] for one in cores if ink.comes_near(one["value"], c)), None)
+    rows = len(series) if split else 1 if near is None else 2
+    ratios: dict[str, Any] = {} if split or near is None else {"height_ratios": (2, 1)}
+    figure, axes = ink.sheet(3.9 if split else 3.5 if near is None else 5.0, rows=rows, sharex=True, **ratios)
+    panels = list(axes) if rows > 1 else [axes]
     for place, each in enumerate(series):
         axis = panels[place] if split else panels[0]
         axis.plot(each["time"], each["value"], **_STYLE[each["name"]])
         if split:
             axis.set_title(f"{each['name'].capitalize()} [{each['unit']}]", loc="left", fontsize=10)
             _room(axis, each["value"])
+    if not split and near is not None:
+        for one in cores:
+            panels[1].plot(one["time"], one["value"], **_STYLE[one["name"]])
+        ink.near_limit(panels[1], float(near))
     panels[-1].set_xlabel(data["across"])
     if not split:
         panels[0].set_title(f"Temperature [{series[0]['unit']}]", loc="left", fontsize=10)

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 
+_ZOOMED: dict[str, Any] = {"height_ratios": (2, 1), "sharex": True}
+
+
 @picture("cook-record")
 def cook_record(data: Mapping[str, Any]) -> Drawing:
     """Draw a cook record: core over time, with the cabinet's air, the stated limit and notes where given.
@@ -36,20 +39,29 @@ def cook_record(data: Mapping[str, Any]) -> Drawing:
     >>> drawing.text
     'A cook record. Core: 4 °C at 0 min, 30 °C at 10 min, no reading at 20 min. Dashed line: limit 60 °C.'
     """
-    figure, ax = ink.sheet(3.7)
+    limit_c = None if data.get("limit_c") is None else float(data["limit_c"])
+    from_c = data.get("y_from_c")
+    low = float(np.nanmin(np.asarray(data["core_c"], dtype=float)) if from_c is None else from_c)
+    near = limit_c is not None and limit_c - low > 12 and ink.comes_near(data["core_c"], limit_c)
+    figure, axes = ink.sheet(5.0 if near else 3.7, rows=2 if near else 1, **(_ZOOMED if near else {}))
+    ax, below = axes if near else (axes, axes)
     time = np.asarray(data["time_min"], dtype=float)
     columns = (("air_c", "cabinet", AIR), ("surface_c", "surface", SURFACE), ("core_c", "core", CORE))
     for key, words, line in columns:
         if data.get(key) is not None:
             column = np.asarray(data[key], dtype=float)
-            ax.plot(time, column, **line, marker="o" if time.size <= 60 else "", markersize=3.2)
+            for each in (ax, below) if near and key == "core_c" else (ax,):
+                each.plot(time, column, **line, marker="o" if time.size <= 60 else "", markersize=3.2)
             last = int(np.flatnonzero(np.isfinite(column))[-1])
             name_line(ax, time[last] + 0.015 * np.ptp(time), column[last], words)
-    ax.set(xlim=(time[0], time[-1] + 0.14 * np.ptp(time)), xlabel="Minutes since the fish went in")
+    ax.set_xlim(time[0], time[-1] + 0.14 * np.ptp(time))
+    below.set_xlabel("Minutes since the fish went in")
     temperature_axis(ax, data.get("y_from_c"))
     minutes_axis(ax)
-    if data.get("limit_c") is not None:
-        limit_line(ax, float(data["limit_c"]))
+    if limit_c is not None:
+        limit_line(ax, limit_c)
+    if near and limit_c is not None:
+        ink.near_limit(below, limit_c)
     for note in data.get("notes", ()):
         ax.annotate(
             note["says"],

@@ -115,7 +115,37 @@ def limit_line(ax: Axes, limit_c: float) -> None:
     ax.axhspan(limit_c - PROBE_ERROR_C, limit_c + PROBE_ERROR_C, color=INK, alpha=0.14, linewidth=0)
     ax.axhline(limit_c, color=INK, linewidth=1.2, linestyle=(0, (2, 2)))
     words = f" limit {limit_c:g} °C ±{PROBE_ERROR_C:g}"
-    name_line(ax, ax.get_xlim()[0], limit_c + PROBE_ERROR_C, words, va="bottom", fontweight="normal")
+    name_line(
+        ax, ax.get_xlim()[0], limit_c + PROBE_ERROR_C, words, va="bottom", fontweight="normal", bbox=None
+    )
+
+
+def near_limit(ax: Axes, limit_c: float) -> None:
+    """Show only what lies within 2 °C of a limit, where 0.3 °C decides, and the band that a probe may be off.
+
+    The lines are drawn already.
+    """
+    from kit.rules import PROBE_ERROR_C
+
+    ax.axhspan(limit_c - PROBE_ERROR_C, limit_c + PROBE_ERROR_C, color=INK, alpha=0.14, linewidth=0)
+    ax.axhline(limit_c, color=INK, linewidth=1.2, linestyle=(0, (2, 2)))
+    ax.set(ylim=(limit_c - 2, limit_c + 2), ylabel="Near [°C]")
+    ax.set_yticks([limit_c - 1, limit_c, limit_c + 1], [f"{limit_c + step:g}" for step in (-1, 0, 1)])
+    ax.set_yticks([limit_c + step / 2 for step in range(-3, 4)], minor=True)
+    ax.grid(True, which="minor", axis="y", color="#e4ddcf", linewidth=0.7)
+
+
+def comes_near(values: Any, limit_c: float) -> bool:
+    """Return whether some reading lies within 1 °C of a limit, so that a closer look is worth its room.
+
+    Examples
+    --------
+    >>> comes_near([4.0, None, 74.2], 75), comes_near([4.0, 60.0], 75)
+    (True, False)
+    """
+    import numpy as np
+
+    return bool(np.any(np.abs(np.asarray(values, dtype=float) - limit_c) <= 1.0))
 
 
 def window(ax: Axes, start: float, end: float, words: str) -> None:

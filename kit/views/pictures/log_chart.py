@@ -70,9 +70,12 @@ def _lines(axis: Axes, trace: Trace) -> None:
     for (name, label), line in zip(columns, (ink.LINES[0], ink.LINES[1], ink.LINES[3]), strict=True):
         column = getattr(trace, name)
         if column is not None:
-            axis.plot(trace.time_min, column, label=label, **line)
+            axis.plot(trace.time_min, column, **line)
+            last = int(np.flatnonzero(np.isfinite(column))[-1])
+            ink.name_line(axis, trace.time_min[last], column[last], f" {label}")
     axis.set_ylabel("Temperature [°C]")
-    axis.legend(loc="upper right", frameon=False, fontsize=9.5, ncols=3)
+    first, end = float(trace.time_min[0]), float(trace.time_min[-1])
+    axis.set_xlim(first, end + 0.1 * max(end - first, 1.0))
     low, high = axis.get_ylim()
     axis.set_ylim(min(low, 0), high + 0.12 * (high - low))
 
