@@ -10,8 +10,9 @@ from kit.marking.model import Question, Slip
 from kit.process.planning import PlannedLoad, all_cold_min, in_that_order
 
 _WHAT = ("salmon sides", "salmon portions", "trout fillets", "whole trout", "char fillets", "salmon tails")
-_NO_WAIT = "One batch at a time fits into the kiln, and one into the chiller. Hot fish goes straight into "
-"the cold: "
+_NO_WAIT = (
+    "One batch at a time fits into the kiln, and one into the chiller. Hot fish goes straight into the cold: "
+)
 
 
 def _drawn(draw: Draw, count: int) -> list[PlannedLoad]:
@@ -25,7 +26,9 @@ def _clock(minutes: float) -> str:
     return f"{7 + int(minutes) // 60:02d}:{int(minutes) % 60:02d}"
 
 
-@exercise("When is the last batch cold?", criteria=["REC-K09"], prepares_for=["CHL-P01", "REC-P05"])
+@exercise(
+    "When is the last batch cold?", criteria=["REC-K09"], prepares_for=["CHL-P01", "REC-P05"], version=2
+)
 def when_the_last_is_cold(draw: Draw) -> Question:
     """Follow three batches through the kiln and the chiller."""
     loads = _drawn(draw, 3)
@@ -73,16 +76,16 @@ def when_the_last_is_cold(draw: Draw) -> Question:
     )
 
 
-@exercise("The order of the shift", criteria=["REC-K09"], prepares_for=["CHL-P01", "REC-P05"])
+@exercise("The order of the shift", criteria=["REC-K09"], prepares_for=["CHL-P01", "REC-P05"], version=2)
 def the_order_of_the_shift(draw: Draw) -> Question:
-    """Put three batches in the order in which all are cold soonest."""
+    """Put four batches in the order in which all are cold soonest."""
     while True:
-        loads = _drawn(draw, 3)
+        loads = _drawn(draw, 4)
         ends = {each: all_cold_min(in_that_order(each)) for each in permutations(loads)}
         best, *others = sorted(ends, key=lambda each: ends[each])
         if (
             ends[others[0]] >= ends[best] + 10
-            and len({(each.kiln_min, each.chill_min) for each in loads}) == 3
+            and len({(each.kiln_min, each.chill_min) for each in loads}) == 4
         ):
             break
 
@@ -109,7 +112,8 @@ def the_order_of_the_shift(draw: Draw) -> Question:
             "While one chills, the next should cook. Which times fit beside each other?",
             "Which of them starts the chiller soonest? Which leaves least to chill at the end?",
         ],
-        worked=f"{', '.join(each.name for each in best)}: all are cold at {_clock(ends[best])}. The next "
+        worked=f"{', '.join(each.name for each in best).capitalize()}: all are cold at "
+        f"{_clock(ends[best])}. The next "
         "best order "
         f"ends at {_clock(ends[others[0]])}.",
     )

@@ -137,7 +137,9 @@ _SAYS = {
 }
 
 
-@exercise("Can a date be set?", criteria=["PLS-K06", "REC-K04"], prepares_for=["PLS-P03", "REC-P03"])
+@exercise(
+    "Can a date be set?", criteria=["PLS-K06", "REC-K04"], prepares_for=["PLS-P03", "REC-P03"], version=2
+)
 def can_a_date_be_set(draw: Draw) -> Question:
     """Hold log, counts and salt against a plan, and say whether a date may be proposed."""
     truth = draw.pick([_PROPOSE, _GAP, _COUNTS, _SPORES])
@@ -150,8 +152,7 @@ def can_a_date_be_set(draw: Draw) -> Question:
     mean = draw.step(0.4, 0.9, 0.1)
     top = draw.pick([2.2, 2.4, 2.7, 3.0]) if truth == _COUNTS else draw.pick([1.4, 1.5, 1.7, 1.8])
     gap = draw.step(5, 30, 1)
-    log = f"The logger has no reading for {gap} h." if truth == _GAP else "The logger has a reading every "
-    "10 min."
+    log = f"The logger has no reading for {gap} h." if truth == _GAP else "The log has no gap."
     others = draw.sample([each for each in (_PROPOSE, _GAP, _COUNTS, _SPORES) if each != truth], 2)
     others += draw.sample([_MEAN, _LOOKS, _HALF], 2)
     because = {

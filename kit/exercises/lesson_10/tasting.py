@@ -83,11 +83,11 @@ _ALWAYS = {
 _FLAWS = (
     "The odd sample was always the last of the three.",
     "The odd sample was warmer than the other two.",
-    "The plates were marked “old” and “new”.",
+    "The plates bore the names of the two.",
     "The tasters sat at one table and talked it over.",
     "The odd sample was cut from the tail, the others from the loin.",
-    "The new salmon lay on a white dish, the old on a blue one.",
-    "Two of the tasters had made the new batch and said so.",
+    "The odd sample lay on a white dish, the others on blue ones.",
+    "Two tasters had made the fish, and named the odd one aloud.",
 )
 _FAIR = (
     "Each taster sat alone, and the order was drawn by lot.",
@@ -97,7 +97,7 @@ _FAIR = (
 )
 
 
-@exercise("What does the triangle show?", criteria=["REC-K08"], prepares_for=["REC-P05"])
+@exercise("What does the triangle show?", criteria=["REC-K08"], prepares_for=["REC-P05"], version=2)
 def what_the_triangle_shows(draw: Draw) -> Question:
     """Say what may be concluded from one triangle test."""
     truth = draw.pick([_SHOWN, _NOT_SHOWN, _SPOILED])
