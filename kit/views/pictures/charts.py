@@ -56,10 +56,11 @@ def cook_record(data: Mapping[str, Any]) -> Drawing:
             name_line(ax, time[last] + 0.015 * np.ptp(time), column[last], words)
     ax.set_xlim(time[0], time[-1] + 0.14 * np.ptp(time))
     below.set_xlabel("Minutes since the fish went in")
-    temperature_axis(ax, data.get("y_from_c"))
-    minutes_axis(ax)
+    ax.set_ylim(bottom=from_c)
     if limit_c is not None:
         limit_line(ax, limit_c)
+    temperature_axis(ax, from_c)
+    minutes_axis(ax)
     if near and limit_c is not None:
         ink.near_limit(below, limit_c)
     for note in data.get("notes", ()):

@@ -38,7 +38,7 @@ class Pen:
         """Return the drawing, its labels above everything, with its words for who does not see it."""
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDE} {self.tall}" role="img" '
-            f'aria-label="{escape(words, quote=True)}" style="display:block;width:100%;max-width:560px;'
+            f'aria-label="{escape(words, quote=True)}" style="display:block;width:100%;max-width:480px;'
             f'height:auto;margin:auto;background:{ink.PAPER}">' + "".join(self._body + self._over) + "</svg>"
         )
 
