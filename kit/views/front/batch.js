@@ -17,15 +17,15 @@ const stepsNode = (steps) => h("ol", { class: "sk-batch-steps", "aria-label": "S
  * The record sheet as it hangs in a kitchen, filled by the batch; what is not done yet is a blank line.
  * @param {Running} view
  */
-const sheetNode = (view) => h("details", { class: "sk-words sk-batch-sheet", open: view.phase === "end" }, h("summary", {}, "The batch sheet"),
+const sheetNode = (view) => h("details", { class: "sk-words sk-batch-sheet", open: view.phase === "end" }, h("summary", {}, say("The batch sheet")),
   h("div", { class: "sk-batch-paper" },
-    h("p", { class: "sk-batch-paper-head" }, h("strong", {}, "Batch sheet"), h("span", {}, `No. ${view.seed}`)), h("p", {}, ...marked(view.order)),
+    h("p", { class: "sk-batch-paper-head" }, h("strong", {}, say("Batch sheet")), h("span", {}, `No. ${view.seed}`)), h("p", {}, ...marked(view.order)),
     tableNode("Hot-smoked fish, from the order to the store", ["Stage", "Set", "Read", "Decided, and why"], view.sheet.map((row) => [row.title, row.set, row.read, row.decided])),
-    h("p", {}, h("strong", {}, "Recommended: "), view.phase === "end" && view.marks.at(-1)?.title === "Your recommendation" ? view.marks.at(-1)?.decided : "…"),
-    h("p", {}, h("strong", {}, "Decided by the competent person: "), view.phase === "end" ? view.chef : "…")));
+    h("p", {}, h("strong", {}, say("Recommended:")), " ", view.phase === "end" && view.marks.at(-1)?.title === "Your recommendation" ? view.marks.at(-1)?.decided : "…"),
+    h("p", {}, h("strong", {}, say("Decided by the competent person:")), " ", view.phase === "end" ? view.chef : "…")));
 
 /** @param {string} words */
-const cardNode = (words, kicker = "The card") => h("div", { class: "sk-batch-card" }, h("p", { class: "sk-kicker" }, kicker), h("p", {}, ...marked(words)));
+const cardNode = (words, kicker = noted("The card")) => h("div", { class: "sk-batch-card" }, h("p", { class: "sk-kicker" }, say(kicker)), h("p", {}, ...marked(words)));
 
 /* What is set at a stage: sliders to type into, and rows of choices. */
 /**
@@ -42,9 +42,9 @@ const dialsNode = (dials, legend) => {
     return { key: dial.key, label: dial.label, node, good: () => true, value: picked, allowed: "" };
   });
   return {
-    node: h("fieldset", { class: "sk-options sk-settings" }, h("legend", {}, legend), rows.map((row) => row.node)),
+    node: h("fieldset", { class: "sk-options sk-settings" }, h("legend", {}, say(legend)), rows.map((row) => row.node)),
     read: () => Object.fromEntries(rows.map((row) => [row.key, row.value()])),
-    missing: () => { const bad = rows.find((row) => !row.good()); return bad ? `${bad.label}: type a number from ${bad.allowed}.` : ""; },
+    missing: () => { const bad = rows.find((row) => !row.good()); return bad ? tr("{label}: type a number from {allowed}.", { label: bad.label, allowed: bad.allowed }) : ""; },
   };
 };
 
@@ -59,7 +59,7 @@ const dialsNode = (dials, legend) => {
 const setting = (dials, what, legend, words, send, tell) => {
   const rows = dialsNode(dials, legend);
   const go = () => { const missing = rows.missing(); if (missing) tell(missing); else send({ do: what, settings: rows.read() }); };
-  return [rows.node, h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: "sk-main", "data-step": what, onclick: go }, words))];
+  return [rows.node, h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: "sk-main", "data-step": what, onclick: go }, say(words)))];
 };
 
 /**
@@ -67,17 +67,17 @@ const setting = (dials, what, legend, words, send, tell) => {
  * @param {Send} send
  * @param {Tell} tell
  */
-const planPage = (view, send, tell) => [prose("Say first how this batch will come out. Nothing of it is marked. At the end you see how close you were."),
-  h("div", { class: "sk-batch-card" }, h("p", { class: "sk-kicker" }, "The card: what to reach"), h("ul", {}, view.aims.map((line) => h("li", {}, ...marked(line))))),
-  ...setting(view.dials, "plan", "Your forecasts", "Write down the plan", send, tell)];
+const planPage = (view, send, tell) => [prose(tr("Say first how this batch will come out. Nothing of it is marked. At the end you see how close you were.")),
+  h("div", { class: "sk-batch-card" }, h("p", { class: "sk-kicker" }, say("The card: what to reach")), h("ul", {}, view.aims.map((line) => h("li", {}, ...marked(line))))),
+  ...setting(view.dials, "plan", noted("Your forecasts"), noted("Write down the plan"), send, tell)];
 
 /**
  * @param {Kit.BatchSet} view
  * @param {Send} send
  * @param {Tell} tell
  */
-const settingPage = (view, send, tell) => [prose(view.intro), cardNode(view.card, "The card: what to reach"),
-  ...setting(view.dials, "set", "Yours to set", "Do this stage", send, tell)];
+const settingPage = (view, send, tell) => [prose(view.intro), cardNode(view.card, noted("The card: what to reach")),
+  ...setting(view.dials, "set", noted("Yours to set"), noted("Do this stage"), send, tell)];
 
 /* A decision, the way to put it right where that is chosen, and the reason for it. */
 /**
@@ -85,10 +85,10 @@ const settingPage = (view, send, tell) => [prose(view.intro), cardNode(view.card
  * @param {string} legend
  */
 const decisionNode = (view, legend) => {
-  const decision = picks(view.decisions, "radio", legend), id = uid("because");
+  const decision = picks(view.decisions, "radio", say(legend)), id = uid("because");
   const remedies = view.phase === "decide" ? view.remedies : [];
-  const remedy = remedies.length ? picks(remedies, "radio", "How do you put it right?") : null;
-  const reason = h("select", { id }, h("option", { value: "" }, "choose …"), view.reasons.map((one) => h("option", { value: one.key }, one.text)));
+  const remedy = remedies.length ? picks(remedies, "radio", say("How do you put it right?")) : null;
+  const reason = h("select", { id }, h("option", { value: "" }, tr("choose …")), view.reasons.map((one) => h("option", { value: one.key }, one.text)));
   const mends = () => Boolean(remedy) && decision.picked() === "correct";
   decision.node.classList.add("sk-choice");
   if (remedy) {
@@ -97,9 +97,9 @@ const decisionNode = (view, legend) => {
     decision.inputs.forEach((input) => input.addEventListener("change", () => { remedy.node.hidden = !mends(); }));
   }
   return {
-    node: h("div", { class: "sk-batch-decide" }, decision.node, remedy?.node, h("div", { class: "sk-pair" }, h("label", { for: id }, "Because"), reason)),
+    node: h("div", { class: "sk-batch-decide" }, decision.node, remedy?.node, h("div", { class: "sk-pair" }, h("label", { for: id }, say("Because")), reason)),
     read: () => ({ decision: decision.picked(), reason: reason.value, remedy: mends() ? remedy?.picked() ?? "" : "" }),
-    missing: () => (!decision.picked() ? "Pick what you decide first." : mends() && !remedy?.picked() ? "Pick how you put it right." : !reason.value ? "Choose your reason first." : ""),
+    missing: () => (!decision.picked() ? tr("Pick what you decide first.") : mends() && !remedy?.picked() ? tr("Pick how you put it right.") : !reason.value ? tr("Choose your reason first.") : ""),
   };
 };
 
@@ -114,7 +114,7 @@ const decisionNode = (view, legend) => {
 const deciding = (view, send, tell, what, legend, words) => {
   const choice = decisionNode(view, legend);
   const go = () => { const missing = choice.missing(); if (missing) tell(missing); else send({ do: what, ...choice.read() }); };
-  return [choice.node, h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: "sk-main", "data-step": what, onclick: go }, words))];
+  return [choice.node, h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: "sk-main", "data-step": what, onclick: go }, say(words)))];
 };
 
 /**
@@ -122,18 +122,18 @@ const deciding = (view, send, tell, what, legend, words) => {
  * @param {Send} send
  * @param {Tell} tell
  */
-const evidencePage = (view, send, tell) => [cardNode(view.card, "The card: what the house would set"),
-  h("div", { class: "sk-batch-evidence" }, h("p", { class: "sk-kicker" }, view.tried ? "The evidence now" : "The evidence"), h("ul", {}, view.evidence.map((line) => h("li", {}, ...marked(line))))),
+const evidencePage = (view, send, tell) => [cardNode(view.card, noted("The card: what the house would set")),
+  h("div", { class: "sk-batch-evidence" }, h("p", { class: "sk-kicker" }, say(view.tried ? noted("The evidence now") : noted("The evidence"))), h("ul", {}, view.evidence.map((line) => h("li", {}, ...marked(line))))),
   view.picture ? pictureNode(view.picture) : null,
-  ...deciding(view, send, tell, "decide", "What do you decide?", "Decide")];
+  ...deciding(view, send, tell, "decide", noted("What do you decide?"), noted("Decide"))];
 
 /**
  * @param {Kit.BatchRecommend} view
  * @param {Send} send
  * @param {Tell} tell
  */
-const recommendPage = (view, send, tell) => [prose("The fish is cold and packed. You do not release it. Read your batch sheet, then tell Chef what you recommend."),
-  ...deciding(view, send, tell, "recommend", "What do you recommend to Chef?", "Tell Chef")];
+const recommendPage = (view, send, tell) => [prose(tr("The fish is cold and packed. You do not release it. Read your batch sheet, then tell Chef what you recommend.")),
+  ...deciding(view, send, tell, "recommend", noted("What do you recommend to Chef?"), noted("Tell Chef"))];
 
 /**
  * @param {string} caption
@@ -156,7 +156,7 @@ const forecastNodes = (forecasts, keep) => {
   const ask = far.far > 1 ? `Furthest off: ${far.label.toLowerCase()}. What changed your mind?` : "What made you sure?";
   return [tableNode("Your plan, and what happened", ["Forecast", "You said", "What happened", "How far off"], forecasts.map((one) => [one.label, one.said, one.happened, one.off || "–"])),
     h("div", { class: "sk-field" }, h("label", { for: text.id }, ask), text),
-    h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", "data-step": "guess", onclick: () => keep(text.value) }, "Keep my words"), h("span", { class: "sk-note sk-batch-kept", role: "status" }, "Not marked."))];
+    h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", "data-step": "guess", onclick: () => keep(text.value) }, say("Keep my words")), h("span", { class: "sk-note sk-batch-kept", role: "status" }, say("Not marked.")))];
 };
 
 /**
@@ -167,17 +167,17 @@ const endPage = (view, keep) => [
   view.unsafe ? h("p", { class: "sk-batch-unsafe" }, h("strong", {}, "✕ Not safe. "), view.unsafe) : null,
   h("p", { class: "sk-batch-score" }, h("strong", {}, `${view.points} of ${view.of_points} points`), ". ", view.chef),
   h("p", {}, ...marked(view.counts)),
-  h("h4", {}, "What happened, and why"), h("ul", {}, view.account.map((line) => h("li", {}, ...marked(line)))),
+  h("h4", {}, say("What happened, and why")), h("ul", {}, view.account.map((line) => h("li", {}, ...marked(line)))),
   h("ul", { class: "sk-facts sk-facts-long" }, view.figures.map((line) => h("li", {}, ...marked(line)))),
   ...forecastNodes(view.forecasts, keep),
   tableNode("Your decisions", ["Stage", "You decided", "The evidence called for", "Points"], view.marks.map((mark) =>
     [mark.title, mark.decided, [h("strong", {}, mark.called_for), ". ", ...marked(mark.why)], [mark.points, h("br"), h("span", { class: "sk-note" }, mark.parts), mark.unsafe ? h("strong", {}, h("br"), "✕\u00a0not\u00a0safe") : ""]])),
   view.others.length ? tableNode("The other decision, played through", ["Stage", "Question", "What would have followed"], view.others.map((one) => [one.title, one.asks, one.words])) : null,
-  h("h4", {}, "The pack on day 5"), h("ul", {}, view.day_5.map((line) => h("li", {}, ...marked(line)))),
-  h("h4", {}, "Who has the packs"), h("ul", {}, view.recall.map((line) => h("li", {}, ...marked(line)))),
+  h("h4", {}, say("The pack on day 5")), h("ul", {}, view.day_5.map((line) => h("li", {}, ...marked(line)))),
+  h("h4", {}, say("Who has the packs")), h("ul", {}, view.recall.map((line) => h("li", {}, ...marked(line)))),
   view.verdicts.length ? tableNode("The rules", ["Rule", "Outcome", "What the record shows"], view.verdicts.map((one) => [one.title, OUTCOMES[one.outcome], [...marked(one.why), " ", h("span", { class: "sk-note" }, `Source: ${one.source}.`)]])) : null,
   view.bands.length ? tableNode("The quality", ["Point", "Outcome", "Figures"], view.bands.map((band) => [band.title, band.met ? "✓\u00a01\u00a0point" : "✕\u00a00\u00a0points", band.words])) : null,
-  h("p", { class: "sk-note" }, "Practice only: nothing here goes into your book, and no model releases a batch. On the job a competent person decides."),
+  h("p", { class: "sk-note" }, say("Practice only: nothing here goes into your book, and no model releases a batch. On the job a competent person decides.")),
 ];
 
 /** @type {Kit.Render<Kit.BatchState, Kit.BatchAsk, Kit.GuessKept>} */
@@ -202,7 +202,7 @@ const render = ({ model, el, signal }) => {
     flying = serial;
     started = true;
     tell("");
-    timers.push(setTimeout(() => tell(STILL), SOON_MS), setTimeout(() => { flying = 0; tell(engine.down() ? engine.words() : tr(LATE)); }, LATE_MS));
+    timers.push(setTimeout(() => tell(tr(STILL)), SOON_MS), setTimeout(() => { flying = 0; tell(engine.down() ? engine.words() : tr(LATE)); }, LATE_MS));
     model.send({ ...step, narrow: el.clientWidth < 480, serial });
   };
   /**
@@ -214,22 +214,22 @@ const render = ({ model, el, signal }) => {
     const box = h("input", { id: number, type: "text", inputmode: "numeric", autocomplete: "off", class: "sk-small", value: String(view.seed) });
     const go = () => send({ do: "begin", seed: box.value });
     box.addEventListener("keydown", (event) => { if (event.key === "Enter") go(); });
-    return h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: main ? "sk-main" : null, "data-step": "begin", onclick: go }, words),
-      h("label", { for: number, class: "sk-batch-number" }, "Batch number"), box,
-      h("button", { type: "button", "data-step": "today", onclick: () => send({ do: "today" }) }, "Today’s batch"),
-      h("button", { type: "button", "data-step": "new", onclick: () => send({ do: "new" }) }, "A new batch"));
+    return h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: main ? "sk-main" : null, "data-step": "begin", onclick: go }, say(words)),
+      h("label", { for: number, class: "sk-batch-number" }, say("Batch number")), box,
+      h("button", { type: "button", "data-step": "today", onclick: () => send({ do: "today" }) }, say("Today’s batch")),
+      h("button", { type: "button", "data-step": "new", onclick: () => send({ do: "new" }) }, say("A new batch")));
   };
   /** @param {Kit.BatchShown} view */
-  const runsNode = (view) => (view.runs.length ? h("details", { class: "sk-batch-runs" }, h("summary", {}, "Your last runs"),
+  const runsNode = (view) => (view.runs.length ? h("details", { class: "sk-batch-runs" }, h("summary", {}, say("Your last runs")),
     h("ul", {}, view.runs.map((line) => h("li", {}, ...marked(line)))), view.back ? h("p", {}, view.back) : null,
-    h("p", { class: "sk-note" }, "Only you see this. It is no evidence.")) : null);
+    h("p", { class: "sk-note" }, say("Only you see this. It is no evidence."))) : null);
   /** @param {Kit.BatchRunning} view */
   const againRow = (view) => h("div", { class: "sk-inline" }, h("span", { class: "sk-note" }, `Batch number ${view.seed}. You may close the page: it goes on here.`),
-    h("button", { type: "button", class: "sk-quiet", "data-step": "again", onclick: () => send({ do: "begin", seed: String(view.seed) }) }, "Start it again"));
+    h("button", { type: "button", class: "sk-quiet", "data-step": "again", onclick: () => send({ do: "begin", seed: String(view.seed) }) }, say("Start it again")));
   /** @param {Kit.BatchReady} view */
   const readyPage = (view) => [
-    prose("Run one batch from the order to the pack. At each stage you set what is yours to set. Then you read the evidence and decide. Things may go wrong, and nobody tells you what.\n\n- **Carry on** if no limit is missed and nothing calls for a change.\n- **Put it right** if you can, and read the evidence again.\n- **Hold and report** if it is for Chef to decide.\n- **Reject** if the fish is lost.\n\nWhat you do with what you find counts most. To hold where you need not is safe, and costs half a point. Each finding that you did not name makes every point count less, so holding without reading earns little. To pass on a limit that was missed or is not proven costs every point."),
-    h("p", { class: "sk-note" }, `Limits: ${view.profile}. The same number gives the same batch again. Today’s batch is the same for all in your kitchen.`), numberRow(view, "Start this batch", true)];
+    prose(tr("Run one batch from the order to the pack. At each stage you set what is yours to set. Then you read the evidence and decide. Things may go wrong, and nobody tells you what.\n\n- **Carry on** if no limit is missed and nothing calls for a change.\n- **Put it right** if you can, and read the evidence again.\n- **Hold and report** if it is for Chef to decide.\n- **Reject** if the fish is lost.\n\nWhat you do with what you find counts most. To hold where you need not is safe, and costs half a point. Each finding that you did not name makes every point count less, so holding without reading earns little. To pass on a limit that was missed or is not proven costs every point.")),
+    h("p", { class: "sk-note" }, say("Limits: {whose}. The same number gives the same batch again. Today’s batch is the same for all in your kitchen.", { whose: view.profile })), numberRow(view, noted("Start this batch"), true)];
   /** @param {Kit.BatchShown} view */
   const pageOf = (view) => {
     switch (view.phase) {
@@ -258,7 +258,7 @@ const render = ({ model, el, signal }) => {
       news, lead ? head : null,
       ...pageOf(view), wait,
       running ? sheetNode(running) : null,
-      view.phase === "end" ? numberRow(view, "Play the same number again", false) : null,
+      view.phase === "end" ? numberRow(view, noted("Play the same number again"), false) : null,
       running && view.phase !== "end" ? againRow(running) : null,
       running ? null : runsNode(view), view.phase === "end" ? runsNode(view) : null,
       view.not_kept ? h("p", { class: "sk-trouble" }, view.not_kept) : null,
@@ -272,7 +272,7 @@ const render = ({ model, el, signal }) => {
   let lost = false; // only what was said of the engine is taken back when it is there again
   engine.watch(() => { if (engine.down()) { rest(); lost = true; tell(engine.words()); } else if (lost) { lost = false; tell(""); } }, signal);
   el.replaceChildren(h("section", { class: "sk-card sk-batch", "aria-labelledby": title },
-    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Batch"), h("span", {}, "The whole batch, step by step"))), body));
+    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, say("Batch")), h("span", {}, say("The whole batch, step by step")))), body));
   show();
   return () => rest();
 };

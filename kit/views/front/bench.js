@@ -18,7 +18,7 @@ const handsOn = (view, send, feel) => {
   let trail = [];
   const strength = h("output", { class: "sk-hidden", "aria-live": "polite" });
   const said = h("p", { class: "sk-note", "aria-live": "polite" });
-  const bar = h("span"), meter = h("div", { class: "sk-bump", "aria-hidden": "true" }, h("span", { class: "sk-bump-label" }, "Under your finger"), h("div", { class: "sk-bump-scale" }, bar));
+  const bar = h("span"), meter = h("div", { class: "sk-bump", "aria-hidden": "true" }, h("span", { class: "sk-bump-label" }, say("Under your finger")), h("div", { class: "sk-bump-scale" }, bar));
   const layer = h("div", { class: "sk-layer" });
   const path = document.createElementNS("http://www.w3.org/2000/svg", "svg");
   path.setAttribute("class", "sk-trail"); path.setAttribute("viewBox", "0 0 600 240"); path.setAttribute("preserveAspectRatio", "none"); path.setAttribute("aria-hidden", "true");
@@ -26,8 +26,8 @@ const handsOn = (view, send, feel) => {
   path.append(line);
   const bulge = h("i"), tip = h("div", { class: "sk-tip", "aria-hidden": "true", hidden: true }, bulge);
   const board = h("div", { class: "sk-board sk-bench-board", tabindex: "0", role: "application",
-    "aria-label": "Fillet to feel. Arrow keys move the fingertip, with Shift in bigger steps. Enter marks a bone. Backspace takes the last mark back." }, path, layer, tip);
-  const tell = (text = "") => { said.textContent = text || (marks.length ? `Marked: ${marks.map((mark, i) => `${i + 1} at ${percent(mark)}`).join("; ")}.` : "Nothing marked yet."); };
+    "aria-label": tr("Fillet to feel. Arrow keys move the fingertip, with Shift in bigger steps. Enter marks a bone. Backspace takes the last mark back.") }, path, layer, tip);
+  const tell = (text = "") => { said.textContent = text || (marks.length ? tr("Marked: {where}.", { where: marks.map((mark, i) => tr("{n} at {where}", { n: i + 1, where: percent(mark) })).join("; ") }) : tr("Nothing marked yet.")); };
   const draw = () => {
     layer.replaceChildren(...marks.map((mark, i) => placed(mark, String(i + 1))));
     back.hidden = !marks.length;
@@ -43,11 +43,11 @@ const handsOn = (view, send, feel) => {
       bulge.style.transform = `scale(${(0.25 + 0.75 * bump).toFixed(2)})`;
       bar.style.width = `${Math.round(100 * bump)}%`;
       board.dataset.bump = String(bump);
-      if (aloud) strength.textContent = `${percent(finger)}: bump ${Math.round(10 * bump)} of 10.`;
+      if (aloud) strength.textContent = tr("{where}: bump {n} of 10.", { where: percent(finger), n: Math.round(10 * bump) });
     });
   };
   const mark = () => {
-    if (marks.length >= MOST_MARKS) { tell(`${MOST_MARKS} marks are the most. Take one back first.`); return; }
+    if (marks.length >= MOST_MARKS) { tell(tr("{n} marks are the most. Take one back first.", { n: MOST_MARKS })); return; }
     marks.push([rounded(finger[0]), rounded(finger[1])]);
     draw(); tell();
   };
@@ -68,21 +68,21 @@ const handsOn = (view, send, feel) => {
     else return;
     event.preventDefault();
   });
-  const back = h("button", { type: "button", class: "sk-quiet", onclick: takeBack, hidden: true }, "Take back the last mark");
+  const back = h("button", { type: "button", class: "sk-quiet", onclick: takeBack, hidden: true }, say("Take back the last mark"));
   /** @param {boolean} pull */
   const call = (pull) => {
-    if (pull && !marks.length) { tell("Mark where the bone is before you pull."); return; }
-    if (!pull && marks.length) { tell("You marked a bone. Pull it, or take the mark back."); return; }
+    if (pull && !marks.length) { tell(tr("Mark where the bone is before you pull.")); return; }
+    if (!pull && marks.length) { tell(tr("You marked a bone. Pull it, or take the mark back.")); return; }
     send({ do: "decide", pull, marks });
   };
   tell(); draw();
-  const where = view.of > 1 ? `Fillet ${view.place} of ${view.of}${view.look === 2 ? ", second look" : ""}` : "One fillet to try";
+  const where = say(view.of <= 1 ? noted("One fillet to try") : view.look === 2 ? noted("Fillet {n} of {all}, second look") : noted("Fillet {n} of {all}"), { n: view.place, all: view.of });
   return [h("p", { class: "sk-bench-where" }, h("strong", {}, where), " · ", view.words),
     meter, pictureNode(view.picture, { board }), strength,
-    h("p", { class: "sk-note" }, "Slide over the fillet to feel. Tap or click to mark. Or tab to it and use the arrow keys and Enter."),
+    h("p", { class: "sk-note" }, say("Slide over the fillet to feel. Tap or click to mark. Or tab to it and use the arrow keys and Enter.")),
     h("div", { class: "sk-inline" }, said, back),
-    h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: "sk-main", "data-call": "pass", onclick: () => call(false) }, "Pass: no bone"),
-      h("button", { type: "button", class: "sk-main", "data-call": "pull", onclick: () => call(true) }, "Pull: bones as marked"))];
+    h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", class: "sk-main", "data-call": "pass", onclick: () => call(false) }, say("Pass: no bone")),
+      h("button", { type: "button", class: "sk-main", "data-call": "pull", onclick: () => call(true) }, say("Pull: bones as marked")))];
 };
 
 /**
@@ -94,23 +94,23 @@ const afterwards = (view, send) => {
    * @param {"try" | "run" | "again" | "show"} what
    * @param {string} words
    */
-  const ask = (what, words, main = false) => h("button", { type: "button", class: main ? "sk-main" : null, "data-step": what, onclick: () => send({ do: what }) }, words);
-  const key = h("p", { class: "sk-note" }, "● bone you found · ✕ bone you missed · ○ mark with no bone near.");
+  const ask = (what, words, main = false) => h("button", { type: "button", class: main ? "sk-main" : null, "data-step": what, onclick: () => send({ do: what }) }, say(words));
+  const key = h("p", { class: "sk-note" }, say("● bone you found · ✕ bone you missed · ○ mark with no bone near."));
   const fillets = ("gallery" in view && view.gallery) || [];
   const gallery = fillets.length ? [key, h("div", { class: fillets.length > 1 ? "sk-bench-gallery" : null }, fillets.map((one) => h("div", {}, h("h4", {}, one.title), pictureNode(one.picture))))] : [];
   const counts = "reports" in view ? view : null;
   const reports = (counts?.reports ?? []).map((one) => h("div", { class: "sk-bench-report" }, h("h4", {}, one.title), h("ul", { class: "sk-facts sk-facts-long" }, one.facts.map((fact) => h("li", {}, marked(fact))))));
   const steps = {
-    ready: [ask("try", "Try one fillet", true), ask("run", "Start a run of ten")],
-    tried: [ask("try", "Try another"), ask("run", "Start a run of ten", true)],
-    counts: [counts?.can_again ? ask("again", "Feel the same ten again, blind", true) : null, ask("show", "Show me the bones", !counts?.can_again)],
-    shown: [ask("run", "Start a new run of ten", true)],
+    ready: [ask("try", noted("Try one fillet"), true), ask("run", noted("Start a run of ten"))],
+    tried: [ask("try", noted("Try another")), ask("run", noted("Start a run of ten"), true)],
+    counts: [counts?.can_again ? ask("again", noted("Feel the same ten again, blind"), true) : null, ask("show", noted("Show me the bones"), !counts?.can_again)],
+    shown: [ask("run", noted("Start a new run of ten"), true)],
   }[view.phase];
   const notes = "weeks" in view ? [view.weeks ? h("p", {}, view.weeks) : null, view.aim ? h("p", {}, view.aim) : null] : [];
   return [counts ? h("p", { class: "sk-bench-plain" }, h("strong", {}, counts.plain)) : null, ...notes,
     counts?.agree ? h("p", {}, h("strong", {}, counts.agree)) : null,
-    reports.length ? h("details", {}, h("summary", {}, "All counts, with how sure they are"), reports) : null,
-    view.phase === "counts" && view.can_again ? prose("Ten fillets say little, so the ranges are wide. Feel the same ten again before you see the bones. They come in another order, turned round.") : null,
+    reports.length ? h("details", {}, h("summary", {}, say("All counts, with how sure they are")), reports) : null,
+    view.phase === "counts" && view.can_again ? prose(tr("Ten fillets say little, so the ranges are wide. Feel the same ten again before you see the bones. They come in another order, turned round.")) : null,
     ...gallery, h("div", { class: "sk-inline sk-go" }, steps)].filter((one) => one !== null);
 };
 
@@ -176,9 +176,9 @@ const render = ({ model, el, signal }) => {
     gone = engine.down();
   }, signal);
   el.replaceChildren(h("section", { class: "sk-card sk-bench", "aria-labelledby": title },
-    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, "Bench"), h("span", {}, "Feel for bones"))),
-    prose("The machine has been over these fillets. Some still hold a bone. Slide your finger along the line of the bones: a bump grows near one. Soft folds feel a little like bones."),
-    h("p", { class: "sk-note" }, "Practice only. Nothing here is marked or kept. About half of these fillets hold a bone, far more than in a smokehouse."),
+    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, say("Bench")), h("span", {}, say("Feel for bones")))),
+    prose(tr("The machine has been over these fillets. Some still hold a bone. Slide your finger along the line of the bones: a bump grows near one. Soft folds feel a little like bones.")),
+    h("p", { class: "sk-note" }, say("Practice only. Nothing here is marked or kept. About half of these fillets hold a bone, far more than in a smokehouse.")),
     body, wait));
   show();
   return () => { rest(); clearTimeout(lost); };
