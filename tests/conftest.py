@@ -14,6 +14,8 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests.throwaway_server import Server, started
+
 # A busy machine is no fault of the code: property tests look at results, never at the clock.
 # They take the same examples in every run, so that a change is what makes a test fail.
 # SMOKEHOUSE_SEARCH=1 looks for new examples.
@@ -38,6 +40,13 @@ def pytest_collection_finish() -> None:
     """Look for rubbish again, but not among the modules and the tests themselves."""
     gc.freeze()
     gc.enable()
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[Server]:
+    """A PostgreSQL server of this run alone. Where there is none: skipped, or failed if it is required."""
+    with started() as running:
+        yield running
 
 
 @pytest.fixture(scope="session")

@@ -6,6 +6,7 @@ from pathlib import Path
 from kit.basics.errors import BadData
 
 HOME_VARIABLE = "SMOKEHOUSE_HOME"
+_SERVERS = ("postgresql://", "postgres://", "postgresql+psycopg://")
 
 
 def home() -> Path:
@@ -70,3 +71,14 @@ def lessons_folder() -> Path:
         if folder.is_dir():
             return folder
     raise BadData(str(here), "the lessons are missing", "a lessons folder", "Was the kit installed in full?")
+
+
+def is_address(place: object) -> bool:
+    """Return whether this names records on a server, not a file.
+
+    Examples
+    --------
+    >>> is_address("postgresql:///records"), is_address("records.db")
+    (True, False)
+    """
+    return str(place).lower().startswith(_SERVERS)

@@ -45,6 +45,8 @@ COMMANDS = {
     "bring-in": ("kit.cli.manager.bring_in", "Bring in people and earlier decisions from a table."),
     "backup": ("kit.cli.manager.backup", "Write all records and the evidence to one file."),
     "restore": ("kit.cli.manager.restore", "Put the records of a backup back."),
+    "records": ("kit.cli.manager.records", "Move the records to a server, or back to a file."),
+    "site": ("kit.cli.manager.site", "Give each kitchen on a server its own schema and roles."),
     "erase": ("kit.cli.manager.erase", "Erase what names a person."),
     "author": ("kit.cli.author.author", "Look at what you wrote; fill the outputs of the answers."),
     "demo": ("kit.cli.demo.demo", "Show the whole chain with an invented crew."),

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from kit.basics.places import is_address
+
 if TYPE_CHECKING:
     from kit.records import Records
     from kit.records.people.staff import Hand
@@ -21,6 +23,11 @@ _F = TypeVar("_F", bound=Callable[..., Any])
 _Done = TypeVar("_Done")
 
 
+def as_place(_ctx: click.Context, _param: click.Parameter, value: str | None) -> str | Path | None:
+    """Read what names records: a file, or an address as it was typed (a path would lose its slashes)."""
+    return value if value is None or is_address(value) else Path(value)
+
+
 def as_option(function: _F) -> _F:
     """Add `--as NAME`: who acts."""
     option = click.option("--as", "as_name", metavar="NAME", required=True, help="Who acts: a name or an id.")
@@ -28,12 +35,13 @@ def as_option(function: _F) -> _F:
 
 
 def records_option(function: _F) -> _F:
-    """Add `--records FILE`."""
+    """Add `--records PLACE`: a file or an address."""
     option = click.option(
         "--records",
         "records_file",
-        type=click.Path(path_type=Path),
-        help="The records file. By default the one of this machine.",
+        callback=as_place,
+        metavar="FILE",
+        help="The records: a file or an address postgresql://…. By default those of this machine.",
     )
     return option(function)
 
@@ -123,7 +131,7 @@ def day_or_today(given: datetime | None) -> date:
 
 
 @contextmanager
-def opened(records_file: Path | None, *, make: bool = False) -> Iterator[Records]:
+def opened(records_file: str | Path | None, *, make: bool = False) -> Iterator[Records]:
     """Open the records and close them again."""
     from kit.records import open_records
 

@@ -199,37 +199,83 @@ def empty_file(tmp_path_factory):
     return opened.path
 
 
-@pytest.fixture(params=["sqlite"])
-def records(request, tmp_path, empty_file):
-    """The one place that says which database the records tests run on."""
-    (tmp_path / "tutor").mkdir(mode=0o700)
-    opened = open_records(shutil.copy(empty_file, tmp_path / "tutor" / "records.db"), busy_s=5)
-    yield opened
-    opened.close()
-
-
-class Built:
-    """Records that many tests begin with: built by the first, kept as files, and laid out for the others."""
-
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.made: dict[str, Any] = {}
-
-    def once(self, name: str, records: Any, build: Callable[[], Any]) -> Any:
-        """Fill empty records by ``build``, or with what it once made; return what it once returned."""
-        if name not in self.made:
-            self.made[name] = build()
-            records.close()
-            shutil.copytree(records.path.parent, self.folder / name)
-        else:
-            records.close()
-            shutil.copytree(self.folder / name, records.path.parent, dirs_exist_ok=True)
-        return self.made[name]
+def pytest_collection_modifyitems(items):
+    """Leave out on a server what can mean something only for a file; the mark says why."""
+    for item in items:
+        mark = item.get_closest_marker("file_only")
+        if mark and "postgresql" in getattr(getattr(item, "callspec", None), "params", {}).values():
+            item.add_marker(pytest.mark.skip(reason=f"not on PostgreSQL: {mark.args[0]}"))
 
 
 @pytest.fixture(scope="session")
-def built(tmp_path_factory):
-    return Built(tmp_path_factory.mktemp("built"))
+def empty_database(server):
+    """A database that holds records nobody has written to, to make others from."""
+    name = server.database()
+    open_records(server.address(name)).close()
+    return name
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def records(request, tmp_path):
+    """The one place that says which database the records tests run on."""
+    (tmp_path / "tutor").mkdir(mode=0o700)
+    file = tmp_path / "tutor" / "records.db"
+    if request.param == "sqlite":
+        opened = open_records(shutil.copy(request.getfixturevalue("empty_file"), file), busy_s=5)
+        yield opened
+        opened.close()
+        return
+    server = request.getfixturevalue("server")
+    name = server.database(request.getfixturevalue("empty_database"))
+    opened = open_records(server.address(name), busy_s=5, beside=file)
+    yield opened
+    opened.close()
+    server.drop(name)
+
+
+def reopened(records, **more):
+    """Open the same records a second time, as another program would."""
+    if not records.address:
+        return open_records(records.path, **more)
+    whole = records.engine.url.render_as_string(hide_password=False)
+    return open_records(f"{whole}&schema=kitchen", beside=records.path, **more)
+
+
+def lift(connection, trigger):
+    """Lift a trigger, as somebody with the whole database in hand could."""
+    table = f" ON {trigger.split('_')[0]}" if connection.dialect.name == "postgresql" else ""
+    connection.exec_driver_sql(f"DROP TRIGGER {trigger}{table}")
+
+
+class Built:
+    """Records that many tests begin with: built by the first, kept, and laid out for the others."""
+
+    def __init__(self, folder: Path, server: Callable[[], Any]) -> None:
+        self.folder, self.server = folder, server
+        self.made: dict[tuple[str, str], Any] = {}
+        self.databases: dict[str, str] = {}
+
+    def once(self, name: str, records: Any, build: Callable[[], Any]) -> Any:
+        """Fill empty records by ``build``, or with what it once made; return what it once returned."""
+        kept = (name, records.engine.dialect.name)
+        here = self.folder / "-".join(kept)
+        if kept not in self.made:
+            self.made[kept] = build()
+            records.close()
+            shutil.copytree(records.path.parent, here)
+            if records.address:
+                self.databases[name] = self.server().database(records.engine.url.database)
+        else:
+            records.close()
+            shutil.copytree(here, records.path.parent, dirs_exist_ok=True)
+            if records.address:
+                self.server().replace(records.engine.url.database, self.databases[name])
+        return self.made[kept]
+
+
+@pytest.fixture(scope="session")
+def built(request, tmp_path_factory):
+    return Built(tmp_path_factory.mktemp("built"), lambda: request.getfixturevalue("server"))
 
 
 @dataclass

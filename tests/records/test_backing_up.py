@@ -39,6 +39,7 @@ from kit.records.upkeep.backup import STALE_S, backup, restore, verify_backup
 from kit.records.upkeep.backup_file import DATABASE, MANIFEST, Backup, manifest_of, read_manifest
 from kit.records.upkeep.erase import erase_person
 from kit.records.upkeep.whole_check import check_all
+from tests.records.conftest import reopened
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 posix_only = pytest.mark.skipif(os.name != "posix", reason="permission bits, signals and limits are POSIX")
@@ -87,6 +88,7 @@ def drafts(folder: Path):
     return [p for p in folder.iterdir() if p.name.endswith(".draft")]
 
 
+@pytest.mark.file_only("it works on the records' own file; a server's way is tried in test_on_a_server")
 def test_what_goes_in_comes_back_whole(desk, made, tmp_path):
     assert made.files == 3 and made.problems == () and made.rows["entries"] == 41
     assert verify_backup(made.path) == made
@@ -375,6 +377,7 @@ def test_problems_of_the_records_are_told_and_come_back_as_they_were(desk, tmp_p
     assert done.backup.problems == made.problems
 
 
+@pytest.mark.file_only("it works on the records' own file; a server's way is tried in test_on_a_server")
 def test_damaged_records_are_named_and_no_file_is_left(desk, tmp_path):
     with desk.records.engine.connect() as connection:
         connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)")
@@ -387,6 +390,7 @@ def test_damaged_records_are_named_and_no_file_is_left(desk, tmp_path):
     assert not (tmp_path / "b").exists() and not drafts(tmp_path)
 
 
+@pytest.mark.file_only("it works on the records' own file; a server's way is tried in test_on_a_server")
 def test_what_was_there_is_set_aside_whole(desk, made, tmp_path):
     (tmp_path / "later.txt").write_text("weights later: 900 g\n")
     later = attach(desk, tmp_path / "later.txt", "p-tam", "weights").sha256
@@ -396,7 +400,7 @@ def test_what_was_there_is_set_aside_whole(desk, made, tmp_path):
     assert content(done.aside / "records.db") == before
     assert done.aside.parent == desk.records.path.parent and done.aside.name.startswith("replaced-")
     assert done.aside_head.number == made.head.number + 1
-    after = open_records(desk.records.path)
+    after = reopened(desk.records)
     assert check_files(after).whole and check_files(after).stray == ()
     assert not path_of(after, later).exists()
     with after.reading() as connection:
@@ -404,17 +408,19 @@ def test_what_was_there_is_set_aside_whole(desk, made, tmp_path):
     after.close()
 
 
+@pytest.mark.file_only("it works on the records' own file; a server's way is tried in test_on_a_server")
 def test_records_too_damaged_to_read_are_set_aside_as_they_are(desk, made, tmp_path):
     desk.records.close()
     desk.records.path.write_bytes(b"no database any more" * 99)
     done = restore(made.path, desk.records.path, replace=True)
     assert (done.aside / "records.db").read_bytes() == b"no database any more" * 99
     assert done.aside_head is None
-    opened = open_records(desk.records.path)
+    opened = reopened(desk.records)
     assert check_chain(opened).whole
     opened.close()
 
 
+@pytest.mark.file_only("it works on the records' own file; a server's way is tried in test_on_a_server")
 def test_an_erased_person_who_comes_back_is_named(desk, made):
     staff.leave(desk, "p-tam", "apprentice")
     erase_person(desk, "p-tam", "Asked for it.")
@@ -431,6 +437,7 @@ def test_a_backup_holds_nobody_who_was_erased_before(desk, tmp_path):
         assert b"Tam Ferris" not in b"".join(archive.read(name) for name in archive.namelist())
 
 
+@pytest.mark.file_only("it works on the records' own file; a server's way is tried in test_on_a_server")
 def test_records_that_somebody_has_open_are_not_replaced(desk, made):
     with desk.records.reading() as connection:
         connection.execute(select(schema.people)).all()
@@ -440,7 +447,7 @@ def test_records_that_somebody_has_open_are_not_replaced(desk, made):
 
 
 def test_a_backup_runs_while_another_program_writes(desk, tmp_path):
-    other, stop, wrote = open_records(desk.records.path), threading.Event(), []
+    other, stop, wrote = reopened(desk.records), threading.Event(), []
 
     def go():
         hand = replace(desk, records=other)
@@ -545,6 +552,7 @@ def make_big(desk, tmp_path):
 
 @posix_only
 @pytest.mark.slow
+@pytest.mark.file_only("it works on the records' own file; a server's way is tried in test_on_a_server")
 def test_a_kill_while_backing_up_leaves_no_file_of_that_name(big, tmp_path):
     out, cut = tmp_path / "out", 0
     out.mkdir()
@@ -563,6 +571,7 @@ def test_a_kill_while_backing_up_leaves_no_file_of_that_name(big, tmp_path):
 
 @posix_only
 @pytest.mark.slow
+@pytest.mark.file_only("it works on the records' own file; a server's way is tried in test_on_a_server")
 def test_a_kill_while_restoring_leaves_the_old_records_or_the_new(big, tmp_path):
     made = backup(big.records, tmp_path / "b")
     staff.note(big, "p-tam", "note", "After the backup.")
@@ -616,6 +625,7 @@ def backup_of(hand, tmp_path):
 @pytest.mark.slow
 @posix_only
 @pytest.mark.parametrize("limit", [20_000, 300_000])
+@pytest.mark.file_only("it works on the records' own file; a server's way is tried in test_on_a_server")
 def test_a_full_disk_leaves_no_half_backup(big, tmp_path, limit):
     out = tmp_path / "out"
     out.mkdir()
@@ -629,6 +639,7 @@ def test_a_full_disk_leaves_no_half_backup(big, tmp_path, limit):
 @pytest.mark.slow
 @posix_only
 @pytest.mark.parametrize("limit", [20_000, 300_000])
+@pytest.mark.file_only("it works on the records' own file; a server's way is tried in test_on_a_server")
 def test_a_full_disk_leaves_the_records_that_were_there(big, tmp_path, limit):
     made = backup(big.records, tmp_path / "b")
     big.records.close()

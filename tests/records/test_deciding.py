@@ -24,6 +24,7 @@ from kit.records.ledger.acts import ClockBehind, NotAllowed
 from kit.records.ledger.projection import check_chain, follow_again
 from kit.records.people import keys, staff
 from kit.records.storage import schema
+from tests.records.conftest import lift
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 
@@ -371,7 +372,7 @@ def test_whatever_is_changed_behind_our_back_is_named(kitchen, says, harm):
     assert check_chain(kitchen.records).whole
     with kitchen.records.writing() as connection:
         for trigger in ("acts_keep_every_row", "acts_keep_every_word"):
-            connection.execute(text(f"DROP TRIGGER {trigger}"))
+            lift(connection, trigger)
         connection.execute(text(harm))
     found = check_chain(kitchen.records)
     assert any(says in problem for problem in found.problems), found.problems

@@ -20,6 +20,7 @@ from kit.records.ledger import acts
 from kit.records.people import keys, staff
 from kit.records.reports import crew_grid, desk_lists, person_page
 from kit.records.storage import schema
+from tests.records.conftest import lift
 
 START = datetime(2026, 3, 12, 9, 0, tzinfo=UTC)  # the books were written in the ten days before
 
@@ -238,7 +239,7 @@ def test_a_person_page_has_all_that_is_on_file(room):
 def test_a_decision_changed_behind_our_back_says_so(room):
     room.decide("COK-K02")
     with room.records.writing() as connection:
-        connection.execute(text("DROP TRIGGER acts_keep_every_word"))
+        lift(connection, "acts_keep_every_word")
         connection.execute(text("UPDATE acts SET facts = replace(facts, 'competent', 'Competent')"))
     page = person_page.person_page(room.records, "p-ana", room.now.date(), room.bank)
     assert page.decisions[0].signature == "was changed after it was recorded"

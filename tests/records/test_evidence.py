@@ -23,7 +23,7 @@ from sqlalchemy import func, select
 
 from kit.basics.errors import BadData, UnknownName
 from kit.files import signing
-from kit.records import DiskTrouble, open_records
+from kit.records import DiskTrouble
 from kit.records.competence import observations
 from kit.records.competence.observations import Observation
 from kit.records.evidence import file_type
@@ -41,6 +41,7 @@ from kit.records.ledger.acts import NotAllowed
 from kit.records.ledger.projection import check_chain
 from kit.records.people import keys, staff
 from kit.records.storage import schema
+from tests.records.conftest import reopened
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 posix_only = pytest.mark.skipif(os.name != "posix", reason="permission bits, signals and limits are POSIX")
@@ -355,6 +356,7 @@ def many(folder, count):
 
 @pytest.mark.slow
 @posix_only
+@pytest.mark.file_only("its second program opens a file, and its limit is the file's")
 def test_a_kill_while_attaching_leaves_only_whole_files_and_repeats_cleanly(tutor, tam, tmp_path):
     folder = many(tmp_path / "photos", 40)
     told: set[str] = set()
@@ -381,6 +383,7 @@ def test_a_kill_while_attaching_leaves_only_whole_files_and_repeats_cleanly(tuto
 
 
 @posix_only
+@pytest.mark.file_only("its second program opens a file, and its limit is the file's")
 def test_a_full_disk_keeps_nothing_of_the_file_and_says_so(tutor, tam, tmp_path):
     folder = many(tmp_path / "photos", 1)
     running = child(tutor, tam, folder, limit=100_000)
@@ -403,6 +406,6 @@ def test_a_folder_that_cannot_be_written_is_named(tutor, tam, file):
 def test_records_of_an_older_sitting_open_again(tutor, tam, file):
     sha = attach(tutor, file("a.jpg", photo()), tam).sha256
     tutor.records.close()
-    again = open_records(tutor.records.path)
+    again = reopened(tutor.records)
     assert check_files(again).kept == (sha,)
     again.close()

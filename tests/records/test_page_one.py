@@ -22,6 +22,7 @@ from kit.records.reports import inspector_file, observation_sheet, person_summar
 from kit.records.reports.board import board
 from kit.records.reports.person_facts import gather
 from kit.records.reports.step_standing import step_standings
+from tests.records.conftest import lift
 
 MADE = datetime(2026, 3, 20, 12, 0, tzinfo=UTC)
 FOOT_PT = 44.0  # points from the bottom: below this stands the foot
@@ -104,7 +105,7 @@ def test_who_signed_without_fitness_on_file_is_told_so(kitchen, bank):
         (ruling,) = [one for each in file.standings for one in each.rulings]
         assert "Assessor course" in ruling.fit
     with kitchen.records.writing() as connection:
-        connection.exec_driver_sql("DROP TRIGGER acts_keep_every_word")
+        lift(connection, "acts_keep_every_word")
         connection.exec_driver_sql("UPDATE acts SET facts = '{}' WHERE kind = 'assessor'")
     first = read(inspector_file(kitchen.records, None, MADE, bank))[0][0]
     assert "Osric Vane 1 decision no competence to assess on file on the day" in first

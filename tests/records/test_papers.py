@@ -28,6 +28,7 @@ from kit.records.reports.chain_statement import proof_of
 from kit.records.reports.pdf_text import printable
 from kit.records.reports.sheet_content import OUTCOMES, points_of, sheet_of
 from kit.records.storage.store import open_records
+from tests.records.conftest import lift
 
 MADE = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
 NAMES = ("Łucja Dąbrowska", "Ζωή Παπαδάκη", "Иван Кузнецов", "Nguyễn Thị Ánh")
@@ -144,7 +145,7 @@ def test_tampering_is_named_on_page_1(kitchen, decided, bank, says, full_up_to, 
     monkeypatch.setattr(inspector, "proof_of", lambda *a, **m: proof_of(*a, full_up_to=full_up_to, **m))
     with kitchen.records.writing() as connection:
         for trigger in ("acts_keep_every_row", "acts_keep_every_word"):
-            connection.execute(text(f"DROP TRIGGER {trigger}"))
+            lift(connection, trigger)
         connection.execute(text(HARM[says]))
     shown = pages(inspector_file(kitchen.records, kitchen.apprentice, MADE, bank))
     assert "The chain of these records DOES NOT FIT" in shown[0] and says in shown[0].lower()
@@ -154,7 +155,7 @@ def test_tampering_is_named_on_page_1(kitchen, decided, bank, says, full_up_to, 
 
 def test_facts_made_unreadable_are_named_and_the_file_still_comes(kitchen, decided, bank):
     with kitchen.records.writing() as connection:
-        connection.execute(text("DROP TRIGGER acts_keep_every_word"))
+        lift(connection, "acts_keep_every_word")
         connection.execute(text("UPDATE acts SET facts = '{' WHERE kind = 'second'"))
     shown = pages(inspector_file(kitchen.records, kitchen.apprentice, MADE, bank))
     assert "was changed after it was recorded" in shown[0]
@@ -177,7 +178,7 @@ def test_whatever_an_act_was_turned_into_the_file_comes_and_says_so(kitchen, dec
     deciding.appeal(kitchen.tutor, decided.number, "Too early.")
     observations.correct(kitchen.tutor, "B002", "Too cool.", "Cooked on.", day=kitchen.clock.now.date())
     with kitchen.records.writing() as connection:
-        connection.execute(text("DROP TRIGGER acts_keep_every_word"))
+        lift(connection, "acts_keep_every_word")
         change = text("UPDATE acts SET facts = :facts WHERE kind = :kind")
         connection.execute(change, {"facts": facts, "kind": kind})
     shown = pages(inspector_file(kitchen.records, kitchen.apprentice, MADE, bank))

@@ -14,6 +14,9 @@ from kit.records.ledger import acts
 from kit.records.people import staff
 from kit.records.upkeep.backup import backup
 from kit.records.upkeep.whole_check import check_all
+from tests.records.conftest import reopened
+
+pytestmark = pytest.mark.file_only("a read-only disk: the server answers for its own")
 
 
 @pytest.fixture
@@ -70,6 +73,6 @@ def test_what_was_changed_on_a_read_only_disk_is_named(kitchen, bank, no_writing
         connection.commit()
         connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     no_writing(kitchen.records.path.parent)
-    opened = open_records(kitchen.records.path, make=False)
+    opened = reopened(kitchen.records, make=False)
     assert any("the name of" in problem for problem in check_all(opened, bank).problems)
     opened.close()

@@ -56,6 +56,7 @@ from kit.records.ledger.acts import NotAllowed
 from kit.records.ledger.projection import check_chain
 from kit.records.people import staff
 from kit.records.reports import inspector_file, observation_sheet
+from tests.records.conftest import lift
 
 SKILL, KNOWN = "COK-P01", "COK-K01"
 
@@ -182,7 +183,7 @@ def test_authenticity_who_saw_it_is_signed_and_cannot_be_changed_unseen(kitchen)
     assert observed.by == kitchen.tutor.person and observed.signature
     assert check_chain(kitchen.records).whole
     with kitchen.records.writing() as connection:
-        connection.execute(text("DROP TRIGGER acts_keep_every_word"))
+        lift(connection, "acts_keep_every_word")
         statement = text("UPDATE acts SET by = :other WHERE number = :number")
         connection.execute(statement, {"other": kitchen.other.person, "number": observed.number})
     problems = check_chain(kitchen.records).problems

@@ -21,11 +21,13 @@ from kit.records import DiskTrouble, RecordsBusy, open_records, take_in
 from kit.records.storage import schema
 from kit.records.storage.migrate import FOLDER, bring_up_to_date, changes, version
 from kit.records.storage.store import engine_for, said_plainly
+from tests.records.conftest import reopened
 
 posix_only = pytest.mark.skipif(os.name != "posix", reason="permission bits and signals are POSIX")
 
 
 @posix_only
+@pytest.mark.file_only("the server keeps its own files")
 def test_only_the_owner_can_read_file_and_folder(records):
     assert stat.S_IMODE(records.path.stat().st_mode) == 0o600
     assert stat.S_IMODE(records.path.parent.stat().st_mode) == 0o700
@@ -35,6 +37,7 @@ def test_only_the_owner_can_read_file_and_folder(records):
             assert stat.S_IMODE(beside.stat().st_mode) == 0o600, beside
 
 
+@pytest.mark.file_only("PRAGMA is a word of SQLite")
 def test_pragmas_are_as_promised(records):
     with records.reading() as connection:
         found = {
@@ -96,7 +99,7 @@ def test_an_interrupted_change_leaves_the_version_before(records, tmp_path):
 def test_records_from_a_newer_kit_are_refused(records, tmp_path):
     bring_up_to_date(records.engine, _with_a_second_change(tmp_path, "pass"))
     with pytest.raises(BadData, match=r"newer kit \(change 9999\).*Update the kit"):
-        open_records(records.path)
+        reopened(records)
 
 
 def test_two_programs_may_make_the_file_at_once(tmp_path):
@@ -128,6 +131,7 @@ def test_a_damaged_file_is_named_as_such(tmp_path, content):
         open_records(path)
 
 
+@pytest.mark.file_only("the server checks its own pages")
 def test_a_page_overwritten_is_found_when_it_is_read(write, records, bank, now):
     ana = write()
     for day in range(60):
@@ -140,7 +144,7 @@ def test_a_page_overwritten_is_found_when_it_is_read(write, records, bank, now):
     data[4096 * 3 :] = b"\x5a" * (len(data) - 4096 * 3)
     records.path.write_bytes(data)
     with pytest.raises(BadData, match=r"damaged|could not be used"):
-        take_in(open_records(records.path), [ana.path], catalogue=bank, now=now)
+        take_in(reopened(records), [ana.path], catalogue=bank, now=now)
 
 
 def test_a_missing_file_is_not_made_by_looking(tmp_path):
@@ -158,6 +162,7 @@ def test_an_empty_table_file_of_somebody_else_is_brought_up_or_refused(tmp_path)
         open_records(path)
 
 
+@pytest.mark.file_only("the limit is set by a PRAGMA; a full server is tried in test_on_a_server")
 def test_a_full_disk_keeps_what_was_there(write, records, bank, now):
     ana, ben = write("p-1", "Ana"), write("p-2", "Ben")
     ana.attempt("salt-sum", day=0)
@@ -202,6 +207,7 @@ def test_what_the_driver_says_becomes_a_sentence_with_the_file_in_it(tmp_path, d
     assert "records.db" in str(caught.value)
 
 
+@pytest.mark.file_only("there is no file to make read-only")
 def test_a_read_only_file_is_named(write, records, bank, now):
     ana = write()
     ana.attempt("salt-sum", day=0)
@@ -223,7 +229,7 @@ def test_a_read_only_file_is_named(write, records, bank, now):
 def test_a_second_taker_waits_then_says_so(write, records, bank, now):
     ana = write()
     ana.attempt("salt-sum", day=0)
-    hasty = open_records(records.path, busy_s=0.1)
+    hasty = reopened(records, busy_s=0.1)
     take_in(hasty, [], catalogue=bank)
     with records.writing() as connection:
         connection.execute(select(schema.people))
@@ -244,7 +250,7 @@ def test_two_takings_at_once_record_every_line_once(write, records, bank, now):
     trouble = []
 
     def go(order):
-        mine = open_records(records.path)
+        mine = reopened(records)
         try:
             take_in(mine, order, catalogue=bank, now=now)
         except Exception as error:

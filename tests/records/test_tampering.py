@@ -28,6 +28,8 @@ from tests.records.test_golden import GOLDEN
 TABLES = schema.metadata.sorted_tables
 CELLS = [(table.name, column.name) for table in TABLES for column in table.columns]
 
+IN_A_FILE = pytest.mark.file_only("it edits copies of the file; test_on_a_server changes a server's rows")
+
 
 @pytest.fixture
 def full(kitchen, write, bank, tmp_path):
@@ -138,11 +140,13 @@ def edited(full, bank, tmp_path):
     return Edited(full.records.path, bank, tmp_path / "edited")
 
 
+@IN_A_FILE
 def test_a_copy_that_nobody_edited_is_whole(edited):
     assert edited.after() == (), "else nothing below proves anything"
 
 
 @pytest.mark.parametrize("table", [table.name for table in TABLES])
+@IN_A_FILE
 def test_any_cell_that_is_changed_is_named(edited, table):
     names, rows = edited.rows(table)
     unnamed = []
@@ -156,6 +160,7 @@ def test_any_cell_that_is_changed_is_named(edited, table):
 
 
 @pytest.mark.parametrize("table", [table.name for table in TABLES])
+@IN_A_FILE
 def test_any_row_that_is_taken_out_or_put_in_is_named(edited, table):
     names, rows = edited.rows(table)
     for row in {rows[0][0]: rows[0], rows[-1][0]: rows[-1]}.values():
@@ -174,6 +179,7 @@ def test_any_row_that_is_taken_out_or_put_in_is_named(edited, table):
     assert found != (), ("put in", new)
 
 
+@IN_A_FILE
 def test_two_names_swapped_are_named(edited):
     names, rows = edited.rows("names")
     (first, *_), (second, *_) = rows[0], rows[1]
@@ -185,14 +191,16 @@ def test_two_names_swapped_are_named(edited):
     assert found and sum("the name of" in one for one in found) == 2
 
 
+@IN_A_FILE
 def test_marks_set_right_with_their_first_tries_and_standings_are_named(edited):
     found = edited.after(
         ("UPDATE marks SET verdict = 'right', score = of", ()),
-        ('UPDATE first_tries SET "right" = 1', ()),
+        ('UPDATE first_tries SET "right" = true', ()),
     )
     assert any("a mark" in one for one in found)
 
 
+@IN_A_FILE
 def test_a_trigger_or_an_index_taken_out_or_added_is_named(full, bank):
     for sql in (
         "CREATE TRIGGER quiet AFTER INSERT ON acts BEGIN SELECT 1; END",
@@ -223,6 +231,7 @@ def test_records_of_before_are_whole_and_say_what_no_seal_reaches(tmp_path):
     assert any("names of" in one for one in report.not_checked)
 
 
+@IN_A_FILE
 def test_a_head_written_down_tells_a_tail_cut_off_and_another_history(full, edited):
     with full.records.reading() as connection:
         told = list(acts.read(connection))
@@ -271,7 +280,7 @@ def test_a_first_try_counted_right_without_a_ruling_is_named(kitchen, write, ban
     ana.attempt("salt-sum", False, day=0)
     take_in(kitchen.records, [ana.path], now=NOW, catalogue=bank)
     with kitchen.records.writing() as connection:
-        connection.exec_driver_sql('UPDATE first_tries SET "right" = 1')
+        connection.exec_driver_sql('UPDATE first_tries SET "right" = true')
         people = [row[0] for row in connection.exec_driver_sql("SELECT key FROM people")]
         refresh(connection, people, bank)  # so that the standings follow, too
     assert any("counts otherwise" in one for one in check_all(kitchen.records, bank).problems)

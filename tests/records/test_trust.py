@@ -20,7 +20,9 @@ from kit.records.upkeep.backup_file import MANIFEST, manifest_of, signed_by
 from kit.records.upkeep.erase import erase_person
 from kit.records.upkeep.vouching import UnsignedBackup
 from kit.records.upkeep.whole_check import check_all
-from tests.records.conftest import START
+from tests.records.conftest import START, lift
+
+IN_A_FILE = pytest.mark.file_only("a backup is put back in a file; `records move` brings it to a server")
 
 
 def a_key():
@@ -147,6 +149,7 @@ def saved(kitchen, tmp_path):
     return made
 
 
+@IN_A_FILE
 def test_nobody_takes_a_decision_back_by_restoring_an_older_backup(kitchen, saved):
     place = kitchen.records.path
     with pytest.raises(NotAllowed, match="open your key"):
@@ -159,6 +162,7 @@ def test_nobody_takes_a_decision_back_by_restoring_an_older_backup(kitchen, save
         assert acts.head(connection).number == saved.head.number + 1
 
 
+@IN_A_FILE
 def test_a_manager_who_restores_signs_for_it_and_names_what_was_set_aside(kitchen, bank, saved):
     done = restore(saved.path, kitchen.records.path, replace=True, by=lambda _: kitchen.manager)
     assert (done.act.kind, done.act.key_id) == ("restored", kitchen.manager.key.key_id)
@@ -169,6 +173,7 @@ def test_a_manager_who_restores_signs_for_it_and_names_what_was_set_aside(kitche
     assert report.whole and not report.not_checked and report.head.number == done.act.number
 
 
+@IN_A_FILE
 def test_a_managers_key_that_was_retired_since_replaces_nothing(kitchen, saved):
     keys.retire_key(kitchen.tutor, kitchen.manager.key.key_id, "Stolen.")
     kitchen.records.close()
@@ -176,6 +181,7 @@ def test_a_managers_key_that_was_retired_since_replaces_nothing(kitchen, saved):
         restore(saved.path, kitchen.records.path, replace=True, by=lambda _: kitchen.manager)
 
 
+@IN_A_FILE
 def test_a_backup_signed_with_a_key_that_was_retired_since_needs_a_reason(kitchen, saved):
     keys.retire_key(kitchen.manager, kitchen.tutor.key.key_id, "Stolen.")
     kitchen.records.close()
@@ -395,7 +401,7 @@ def before_the_act_before_it(k):
     with k.records.writing() as connection:
         draft = Draft("noted", k.tutor.person, k.apprentice, facts={"topic": "note"})
         early = acts.append(connection, replace(draft, kind=acts.TAKEN_IN), START, k.tutor.key)
-        connection.exec_driver_sql("DROP TRIGGER acts_keep_every_word")
+        lift(connection, "acts_keep_every_word")
         made = acts.digest(
             early.number, "noted", START, (early.by, early.person), draft, acts.as_json(draft.facts),
             early.key_id, early.prev,

@@ -19,7 +19,7 @@ from kit.records.upkeep.backup_health import note_made
 @click.option("--check", "only_check", is_flag=True, help="Write nothing: check the backup in FILE.")
 @click.option("--as", "as_name", metavar="NAME", help="Who signs it, with their key.")
 @records_option
-def command(file: Path, only_check: bool, as_name: str | None, records_file: Path | None) -> None:
+def command(file: Path, only_check: bool, as_name: str | None, records_file: str | Path | None) -> None:
     """Write all records and the evidence to FILE, or to a new file with today's date in the folder FILE.
 
     Others may go on working meanwhile. The file can be read by its owner only; keep it as safe as the records

@@ -30,7 +30,7 @@ def command(
     only_check: bool,
     same_name_is_new: bool,
     as_name: str,
-    records_file: Path | None,
+    records_file: str | Path | None,
 ) -> None:
     """Take everybody on in FILE and bring in what was decided before, all or nothing.
 

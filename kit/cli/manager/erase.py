@@ -30,7 +30,7 @@ ELSEWHERE = (
 @as_option
 @records_option
 def command(
-    person: str, reason: str, retention_years: int, yes: bool, as_name: str, records_file: Path | None
+    person: str, reason: str, retention_years: int, yes: bool, as_name: str, records_file: str | Path | None
 ) -> None:
     """Erase the name, words and evidence of PERSON, as a manager. This cannot be undone.
 
@@ -52,7 +52,7 @@ def command(
     _tell(done)
     if aside:
         click.echo(f"Here lie records that were set aside: {', '.join(aside)}.")
-    if not done.bytes_gone:
+    if not done.bytes_gone and not done.server_keeps:
         sys.exit(1)
 
 
@@ -70,7 +70,9 @@ def _tell(done: Erased) -> None:
     if done.in_chain:
         rows = count_of(done.in_chain, "signed row")
         click.echo(f"The name also stands in {rows}, such as the label of a batch. Those cannot be changed.")
-    if not done.bytes_gone:
+    if done.server_keeps:
+        click.echo(done.server_keeps)
+    elif not done.bytes_gone:
         click.echo(
             "Old bytes may still lie in the file: another program has it open, or the disk is full. "
             "Close it and erase again.",

@@ -5,9 +5,11 @@ from pathlib import Path
 import click
 
 from kit.basics import places
+from kit.basics.errors import BadData
 from kit.basics.quantities import count_of
 from kit.cli.acting import open_trusted_hand, records_option, said
 from kit.cli.manager.backup import contents, tell_problems
+from kit.records.storage.store import records_place
 from kit.records.upkeep.backup import Restored, restore
 from kit.records.upkeep.backup_health import note_unsigned
 
@@ -41,13 +43,19 @@ def command(
     unsigned: str,
     signed_by: str,
     as_name: str | None,
-    records_file: Path | None,
+    records_file: str | Path | None,
 ) -> None:
     """Put the records and the evidence of the backup in FILE back, after checking all of it.
 
     Close the desk and every other program that uses the records first.
     """
-    place = records_file or places.records_file()
+    place = records_file or records_place()
+    if places.is_address(place):
+        raise BadData(
+            "smokehouse restore",
+            "a backup is put back in a file first",
+            "--records FILE, then: smokehouse records move FILE ADDRESS, to a schema that is empty",
+        )
     by = None if as_name is None else lambda records: open_trusted_hand(records, as_name)
     done = restore(
         file,

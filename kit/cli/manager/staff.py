@@ -28,6 +28,7 @@ from kit.records.ledger.acts import Act
 from kit.records.people import joining, keys, staff
 from kit.records.people.rehearse import ClosedKey, rehearse
 from kit.records.people.staff import assessor_until, members
+from kit.records.storage.store import records_there, remember_address
 
 ROLE = click.Choice(["apprentice", "tutor", "verifier", "manager"])
 
@@ -42,7 +43,7 @@ def command(context: click.Context) -> None:
 
 @command.command("list")
 @records_option
-def show(records_file: Path | None = None) -> None:
+def show(records_file: str | Path | None = None) -> None:
     """List everyone on file: roles, key, and the last day on which they are fit to assess."""
     with opened(records_file) as records:
         everyone = members(records)
@@ -63,7 +64,7 @@ def show(records_file: Path | None = None) -> None:
 @command.command("begin")
 @click.argument("name")
 @records_option
-def begin(name: str, records_file: Path | None) -> None:
+def begin(name: str, records_file: str | Path | None) -> None:
     """Start the records with their first manager, called NAME, and make the key that NAME signs with.
 
     The manager takes on everybody else. Whatever grants or takes trust is signed: roles, keys, fitness to
@@ -72,6 +73,9 @@ def begin(name: str, records_file: Path | None) -> None:
     with opened(records_file, make=True) as records:
         staff.check_no_manager(records)
         hand = staff.begin(records, name, key=make_here())
+        if records.address and not records_there():
+            noted = remember_address(str(records_file))
+            click.echo(f"The address is noted in {noted}: every command here uses these records.")
     click.echo(f"{name} is the manager here, with the id {hand.person}. The key is on file.")
 
 
@@ -90,7 +94,7 @@ def take_on(
     started: datetime | None,
     same_name_is_new: bool,
     as_name: str,
-    records_file: Path | None,
+    records_file: str | Path | None,
 ) -> None:
     """Give NAME a ROLE. Somebody on file is found by name or id; anybody else is added."""
     with opened(records_file) as records:
@@ -129,7 +133,7 @@ def enrol(context: click.Context, words: tuple[str, ...]) -> None:
 @click.option("--reason", default="", help="Why, in words.")
 @as_option
 @records_option
-def leave(name: str, role: str, reason: str, as_name: str, records_file: Path | None) -> None:
+def leave(name: str, role: str, reason: str, as_name: str, records_file: str | Path | None) -> None:
     """Record that NAME is no longer ROLE. What they did stays on record."""
     with opened(records_file) as records:
         person = staff.find(records, name).person
@@ -142,7 +146,7 @@ def leave(name: str, role: str, reason: str, as_name: str, records_file: Path | 
 @click.argument("role", type=ROLE)
 @as_option
 @records_option
-def come_back(name: str, role: str, as_name: str, records_file: Path | None) -> None:
+def come_back(name: str, role: str, as_name: str, records_file: str | Path | None) -> None:
     """Record that NAME, who left, is ROLE again. Decisions that ran out stay run out."""
     with opened(records_file) as records:
         person = staff.find(records, name).person
@@ -156,7 +160,7 @@ def come_back(name: str, role: str, as_name: str, records_file: Path | None) -> 
 @click.option("--reason", required=True, help="How you know that the two are one person.")
 @as_option
 @records_option
-def join(name: str, other: str, reason: str, as_name: str, records_file: Path | None) -> None:
+def join(name: str, other: str, reason: str, as_name: str, records_file: str | Path | None) -> None:
     """Say that NAME, an apprentice here, and the id OTHER are one person, such as that of their answer book.
 
     Give both as ids where they bear the same name: `smokehouse staff list` shows them.
@@ -171,7 +175,7 @@ def join(name: str, other: str, reason: str, as_name: str, records_file: Path | 
 @click.option("--reason", required=True, help="Why the two are not one person.")
 @as_option
 @records_option
-def part(act: int, reason: str, as_name: str, records_file: Path | None) -> None:
+def part(act: int, reason: str, as_name: str, records_file: str | Path | None) -> None:
     """Take back the ACT that said that two ids are one person."""
     with opened(records_file) as records:
         said(acted(records, as_name, lambda hand: joining.part(hand, act, reason)))
@@ -182,7 +186,7 @@ def part(act: int, reason: str, as_name: str, records_file: Path | None) -> None
 @click.argument("key_file", type=click.Path(path_type=Path, exists=True, dir_okay=False))
 @as_option
 @records_option
-def key(name: str, key_file: Path, as_name: str, records_file: Path | None) -> None:
+def key(name: str, key_file: Path, as_name: str, records_file: str | Path | None) -> None:
     """Put the key in KEY_FILE on file for NAME. `smokehouse key new` makes one.
 
     If NAME signed here before, the new key waits for a second person: see `smokehouse staff confirm-key`.
@@ -213,7 +217,7 @@ def key(name: str, key_file: Path, as_name: str, records_file: Path | None) -> N
 @click.argument("act", type=int)
 @as_option
 @records_option
-def confirm_key(act: int, as_name: str, records_file: Path | None) -> None:
+def confirm_key(act: int, as_name: str, records_file: str | Path | None) -> None:
     """Confirm the new key that ACT proposes, as a second person who holds a key.
 
     First ask the owner, face to face, whether the key is theirs.
@@ -227,7 +231,7 @@ def confirm_key(act: int, as_name: str, records_file: Path | None) -> None:
 @click.option("--reason", required=True, help="Why: lost, stolen, or its owner left.")
 @as_option
 @records_option
-def retire_key(key_id: str, reason: str, as_name: str, records_file: Path | None) -> None:
+def retire_key(key_id: str, reason: str, as_name: str, records_file: str | Path | None) -> None:
     """Stop the key KEY_ID from signing. What it signed before can still be checked."""
     with opened(records_file) as records:
         act = acted_with_trust(records, as_name, lambda hand: keys.retire_key(hand, key_id, reason))
@@ -242,7 +246,7 @@ def retire_key(key_id: str, reason: str, as_name: str, records_file: Path | None
 @as_option
 @records_option
 def assessor(
-    name: str, what: str, since: datetime, until: datetime, as_name: str, records_file: Path | None
+    name: str, what: str, since: datetime, until: datetime, as_name: str, records_file: str | Path | None
 ) -> None:
     """Put on file WHAT makes NAME fit to assess, and until when."""
     with opened(records_file) as records:
@@ -271,7 +275,7 @@ def note(
     day: datetime | None,
     hours: float | None,
     as_name: str,
-    records_file: Path | None,
+    records_file: str | Path | None,
 ) -> None:
     """Note something about NAME: induction, plan, hours, version taught, or an adjustment agreed."""
     facts: dict[str, Any] = {}

@@ -26,7 +26,9 @@ from kit.records.people import staff
 @click.option("--strip-place", is_flag=True, help="Take the place out of a photo before it is kept.")
 @as_option
 @records_option
-def command(file: Path, person: str, kind: Any, as_name: str, records_file: Path | None, **more: Any) -> None:
+def command(
+    file: Path, person: str, kind: Any, as_name: str, records_file: str | Path | None, **more: Any
+) -> None:
     """Keep a copy of FILE as evidence about a person, and print the number it is known by.
 
     Give that number to `smokehouse record observe --file`. A logger's file is judged by the rules at once, as

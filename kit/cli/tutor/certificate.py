@@ -25,7 +25,7 @@ def command() -> None:
 )
 @as_option
 @records_option
-def consent(name: str, agrees: bool, as_name: str, records_file: Path | None) -> None:
+def consent(name: str, agrees: bool, as_name: str, records_file: str | Path | None) -> None:
     """Record that NAME agrees to certificates that name them, or does so no longer."""
     from kit.records.competence import certifying
     from kit.records.people import staff
@@ -45,7 +45,9 @@ def consent(name: str, agrees: bool, as_name: str, records_file: Path | None) ->
 )
 @as_option
 @records_option
-def give(name: str, step: str, kitchen_name: str, out: Path, as_name: str, records_file: Path | None) -> None:
+def give(
+    name: str, step: str, kitchen_name: str, out: Path, as_name: str, records_file: str | Path | None
+) -> None:
     """Give NAME a certificate for a step in which every criterion stands as competent."""
     from kit.criteria import step_named
     from kit.records.competence import certifying
@@ -69,7 +71,7 @@ def give(name: str, step: str, kitchen_name: str, out: Path, as_name: str, recor
 )
 @as_option
 @records_option
-def revoke(act: int, reason: str, out: Path, as_name: str, records_file: Path | None) -> None:
+def revoke(act: int, reason: str, out: Path, as_name: str, records_file: str | Path | None) -> None:
     """Take back the certificate that was given by that ACT number, and write the new list."""
     from kit.records.competence import certifying
 

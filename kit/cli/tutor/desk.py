@@ -16,6 +16,7 @@ from kit.records import open_records
 from kit.records.ledger.acts import NotAllowed
 from kit.records.people import staff
 from kit.records.people.staff import Member
+from kit.records.storage.store import records_there
 from kit.views.tutor.place import FIRST_DAY, PERSON_VARIABLE, notebook_file
 from kit.views.workbook.server import Workbook, free_port
 
@@ -65,7 +66,7 @@ def who(name: str | None) -> Member:
     UnknownName
         If nobody, or more than one, answers to the name.
     """
-    if not records_file().exists():
+    if not records_there():
         raise BadData(
             str(records_file()),
             "there are no records on this machine yet",
@@ -112,7 +113,7 @@ def prepare(folder: Path) -> Path:
 
 def nobody_began() -> bool:
     """Return whether nobody was ever taken on: then the desk opens on its first day."""
-    if not records_file().exists():
+    if not records_there():
         return True
     records = open_records(make=False)
     try:

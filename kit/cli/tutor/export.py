@@ -42,7 +42,7 @@ def command() -> None:
 )
 @as_option
 @records_option
-def consent(name: str, agrees: bool, to: str, as_name: str, records_file: Path | None) -> None:
+def consent(name: str, agrees: bool, to: str, as_name: str, records_file: str | Path | None) -> None:
     """Record that NAME agrees that their answers and decisions go to another system, or does so no longer."""
     from kit.records.competence import certifying
     from kit.records.people import staff
@@ -59,7 +59,7 @@ def consent(name: str, agrees: bool, to: str, as_name: str, records_file: Path |
 @click.option("--home", help="The address under which accounts and questions are named: https://…")
 @_out("statements.json")
 @records_option
-def attempts(person: str | None, home: str | None, out: Path, records_file: Path | None) -> None:
+def attempts(person: str | None, home: str | None, out: Path, records_file: str | Path | None) -> None:
     """Write answers, sittings and decisions as xAPI statements, of those who agreed and of nobody else."""
     from kit.basics.errors import OutOfRange
     from kit.files.statements import HOME, write_statements
@@ -81,7 +81,7 @@ def attempts(person: str | None, home: str | None, out: Path, records_file: Path
 @command.command("progress")
 @_out("progress.csv")
 @records_option
-def progress(out: Path, records_file: Path | None) -> None:
+def progress(out: Path, records_file: str | Path | None) -> None:
     """Write how far each person has come in each step, with a forecast, for who plans the staff: a CSV.
 
     Only of those who agreed to that (`export consent --to progress`).

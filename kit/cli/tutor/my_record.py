@@ -19,7 +19,7 @@ from kit.records.reports import own_record
     help="The .zip file to write.",
 )
 @records_option
-def command(person: str, out: Path, records_file: Path | None) -> None:
+def command(person: str, out: Path, records_file: str | Path | None) -> None:
     """Write everything held about a person into one .zip, to give to that person.
 
     It holds their acts with the words, their answers and marks, their observations and the inspector's file.

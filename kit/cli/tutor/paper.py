@@ -55,7 +55,11 @@ def plan(steps: tuple[str, ...], minutes: int | None, cut_pct: float, out: Path)
 @as_option
 @records_option
 def draw(
-    plan_file: Path, names: tuple[str, ...], extra: tuple[str, ...], as_name: str, records_file: Path | None
+    plan_file: Path,
+    names: tuple[str, ...],
+    extra: tuple[str, ...],
+    as_name: str,
+    records_file: str | Path | None,
 ) -> None:
     """Draw a paper for each person: the same exercises, other variants, none that they practised."""
     from kit.exercises.catalogue import Catalogue
@@ -77,7 +81,7 @@ def draw(
 @command.command("list")
 @click.argument("name", required=False)
 @records_option
-def show(name: str | None, records_file: Path | None) -> None:
+def show(name: str | None, records_file: str | Path | None) -> None:
     """List the papers that were drawn, for NAME or for all, and what became of each."""
     from kit.records.competence import papers
     from kit.records.people import staff
@@ -104,7 +108,7 @@ def show(name: str | None, records_file: Path | None) -> None:
 @click.option("--out", type=_FILE, help="The paper to write. By default PAPER_ID.pdf.")
 @click.option("--kitchen", default="", help="The kitchen's name at the head.")
 @records_option
-def on_paper(paper_id: str, out: Path | None, kitchen: str, records_file: Path | None) -> None:
+def on_paper(paper_id: str, out: Path | None, kitchen: str, records_file: str | Path | None) -> None:
     """Write the paper, its marking sheet apart, and a version to read aloud."""
     from kit.cli.tutor.pictures_on_paper import png_of
     from kit.records.reports.test_paper_pdf import marking_sheet_pdf, paper_pdf, read_aloud
@@ -123,7 +127,7 @@ def on_paper(paper_id: str, out: Path | None, kitchen: str, records_file: Path |
 @click.argument("paper_id")
 @click.option("--out", type=_FILE, help="The file to write. By default PAPER_ID_answers.toml.")
 @records_option
-def answers(paper_id: str, out: Path | None, records_file: Path | None) -> None:
+def answers(paper_id: str, out: Path | None, records_file: str | Path | None) -> None:
     """Write a file to type the answers of a paper into."""
     from kit.records.competence.typed_answers import answer_file
 
@@ -141,7 +145,7 @@ def answers(paper_id: str, out: Path | None, records_file: Path | None) -> None:
 @click.option("--sign", is_flag=True, help="Sign the result. Without it, it is only shown.")
 @as_option
 @records_option
-def mark(answer_file: Path, sign: bool, as_name: str, records_file: Path | None) -> None:
+def mark(answer_file: Path, sign: bool, as_name: str, records_file: str | Path | None) -> None:
     """Mark the answers in ANSWER_FILE again from the data, and with --sign put the result on record."""
     from kit.records.competence import papers, sitting
     from kit.records.competence.typed_answers import read_answers, typed_all
@@ -168,7 +172,7 @@ def mark(answer_file: Path, sign: bool, as_name: str, records_file: Path | None)
 @click.argument("paper_id")
 @as_option
 @records_option
-def resit(paper_id: str, as_name: str, records_file: Path | None) -> None:
+def resit(paper_id: str, as_name: str, records_file: str | Path | None) -> None:
     """Draw another paper for who did not pass: other variants, a day later at the earliest."""
     from kit.records.competence import papers
     from kit.records.people import staff
@@ -207,7 +211,9 @@ def cut(first_round: Path, second_round: Path | None) -> None:
 @click.option("--port", type=click.IntRange(1, 65535), help="The port to use. Without it: any free one.")
 @as_option
 @records_option
-def sit(paper_id: str, no_browser: bool, port: int | None, as_name: str, records_file: Path | None) -> None:
+def sit(
+    paper_id: str, no_browser: bool, port: int | None, as_name: str, records_file: str | Path | None
+) -> None:
     """Let one person sit the paper on this machine: no practice, no engine, and no marks until you sign."""
     from kit.cli.tutor import paper_sitting
     from kit.cli.tutor.pictures_on_paper import png_of

@@ -6,6 +6,7 @@ import click
 
 from kit.basics.atomic_files import write_private
 from kit.basics.errors import OutOfRange
+from kit.cli.acting import records_option
 from kit.records import Records, board, open_records
 from kit.records.reports.board_page import as_csv, as_html
 
@@ -18,13 +19,8 @@ from kit.records.reports.board_page import as_csv, as_html
 )
 @click.option("--step", help="Only one step, such as cook: its criteria as columns.")
 @click.option("--person", help="Only one person: a name, or the id or its start.")
-@click.option(
-    "--records",
-    "records_file",
-    type=click.Path(path_type=Path),
-    help="The records file. By default the one of this machine.",
-)
-def command(out: Path | None, step: str | None, person: str | None, records_file: Path | None) -> None:
+@records_option
+def command(out: Path | None, step: str | None, person: str | None, records_file: str | Path | None) -> None:
     """Show who has shown what in practice, and what each criterion still needs.
 
     Nobody is competent by practice alone: that is a tutor's decision.

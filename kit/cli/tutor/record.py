@@ -71,7 +71,7 @@ def observe(
     notes: str,
     declared: bool,
     as_name: str,
-    records_file: Path | None,
+    records_file: str | Path | None,
 ) -> None:
     """Record that NAME was watched at a STEP such as cook, or asked about it."""
     with opened(records_file) as records:
@@ -108,7 +108,12 @@ def observe(
 @as_option
 @records_option
 def correct(
-    batch: str, happened: str, action: str, day: datetime | None, as_name: str, records_file: Path | None
+    batch: str,
+    happened: str,
+    action: str,
+    day: datetime | None,
+    as_name: str,
+    records_file: str | Path | None,
 ) -> None:
     """Record a deviation on a BATCH and the corrective action."""
     with opened(records_file) as records:
@@ -138,7 +143,7 @@ def decide(
     reason: str,
     despite: str,
     as_name: str,
-    records_file: Path | None,
+    records_file: str | Path | None,
 ) -> None:
     """Decide on one CRITERION of NAME, as a tutor, signed."""
     with opened(records_file) as records:
@@ -160,7 +165,7 @@ def decide(
 @click.option("--reason", required=True, help="What you looked at.")
 @as_option
 @records_option
-def verify(act: int, agree: bool, reason: str, as_name: str, records_file: Path | None) -> None:
+def verify(act: int, agree: bool, reason: str, as_name: str, records_file: str | Path | None) -> None:
     """Put a second signature under the decision of that ACT number, as a verifier."""
     with opened(records_file) as records:
         said(acted(records, as_name, lambda hand: deciding.verify(hand, act, agree, reason)))
@@ -171,7 +176,7 @@ def verify(act: int, agree: bool, reason: str, as_name: str, records_file: Path 
 @click.option("--words", required=True, help="What the apprentice says.")
 @as_option
 @records_option
-def appeal(act: int, words: str, as_name: str, records_file: Path | None) -> None:
+def appeal(act: int, words: str, as_name: str, records_file: str | Path | None) -> None:
     """Open the decision of that ACT number again: the apprentice disputes it."""
     with opened(records_file) as records:
         said(acted(records, as_name, lambda hand: deciding.appeal(hand, act, words), need_key=False))
@@ -183,7 +188,7 @@ def appeal(act: int, words: str, as_name: str, records_file: Path | None) -> Non
 @click.option("--reason", required=True, help="What you looked at, and why.")
 @as_option
 @records_option
-def settle(act: int, outcome: str, reason: str, as_name: str, records_file: Path | None) -> None:
+def settle(act: int, outcome: str, reason: str, as_name: str, records_file: str | Path | None) -> None:
     """Settle the appeal of that ACT number, as somebody else than the person who decided."""
     with opened(records_file) as records:
         said(acted(records, as_name, lambda hand: deciding.settle(hand, act, outcome, reason)))
@@ -206,7 +211,7 @@ def look(
     kind: str,
     reason: str,
     as_name: str,
-    records_file: Path | None,
+    records_file: str | Path | None,
 ) -> None:
     """Say what you found on LINE of the book of NAME: a flag, a disputed mark, or an explanation."""
     with opened(records_file) as records:
@@ -224,7 +229,7 @@ def look(
 @click.option("--reason", required=True, help="How the clock came to be wrong.")
 @as_option
 @records_option
-def correct_clock(reason: str, as_name: str, records_file: Path | None) -> None:
+def correct_clock(reason: str, as_name: str, records_file: str | Path | None) -> None:
     """Say as a manager that the clock is right now, whatever times stand in the records before."""
     with opened(records_file) as records:
         said(acted_with_trust(records, as_name, lambda hand: staff.correct_clock(hand, reason)))
@@ -233,7 +238,7 @@ def correct_clock(reason: str, as_name: str, records_file: Path | None) -> None:
 @command.command("how-it-came")
 @click.argument("name")
 @records_option
-def how_it_came(name: str, records_file: Path | None) -> None:
+def how_it_came(name: str, records_file: str | Path | None) -> None:
     """Show how the answer book of NAME came about, and three questions to ask them aloud."""
     with opened(records_file) as records:
         story = book_story(records, staff.find(records, name).person)
@@ -246,7 +251,7 @@ def how_it_came(name: str, records_file: Path | None) -> None:
     "--since", "seen", metavar="CODE", help="A code that an earlier paper or check showed: is it still there?"
 )
 @records_option
-def check(records_file: Path | None, seen: str | None) -> None:
+def check(records_file: str | Path | None, seen: str | None) -> None:
     """Check the chain, every row of every table and every kept file. Ends with code 1 if anything is wrong.
 
     Write down the code that it ends with. With --since, a later check tells whether the records still go on

@@ -36,7 +36,7 @@ PAPERS = {"wall": (".pdf",), "week": (".pdf",), "summary": (".csv", ".pdf")}
 @click.option("--summary", is_flag=True, help="Write one row a criterion about one person: .csv or .pdf.")
 @records_option
 def command(
-    person: str | None, out: Path, wall: bool, week: bool, summary: bool, records_file: Path | None
+    person: str | None, out: Path, wall: bool, week: bool, summary: bool, records_file: str | Path | None
 ) -> None:
     """Write who is competent at what, on which evidence, decided and checked by whom.
 

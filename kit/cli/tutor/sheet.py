@@ -33,7 +33,7 @@ def command(
     person: str | None,
     kitchen: str | None,
     profile: str | None,
-    records_file: Path | None,
+    records_file: str | Path | None,
 ) -> None:
     """Write the observation sheet of a STEP such as cook: what to look for, boxes to tick, two signatures.
 
@@ -48,6 +48,6 @@ def command(
     click.echo(f"Written to {file}")
 
 
-def _name_of(person: str, records_file: Path | None) -> str:
+def _name_of(person: str, records_file: str | Path | None) -> str:
     with opened(records_file) as records:
         return find(records, person).name

@@ -11,6 +11,7 @@ from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
 from kit.basics.quantities import count_of
+from kit.cli.acting import records_option
 from kit.records import Taken, TakingIn, open_records, take_in
 
 SHOW_EACH_UP_TO = 30
@@ -25,12 +26,7 @@ _MOST_PROCESSES = 8
     is_flag=True,
     help="A new id that bears a known name is another person: do not ask.",
 )
-@click.option(
-    "--records",
-    "records_file",
-    type=click.Path(path_type=Path),
-    help="The records file. By default the one of this machine.",
-)
+@records_option
 @click.option(
     "--processes",
     type=click.IntRange(1, 64),
@@ -38,7 +34,7 @@ _MOST_PROCESSES = 8
     help="How many processes mark at once. By default one for each processor, 8 at most.",
 )
 def command(
-    books: tuple[Path, ...], same_name_is_new: bool, records_file: Path | None, processes: int | None
+    books: tuple[Path, ...], same_name_is_new: bool, records_file: str | Path | None, processes: int | None
 ) -> None:
     """Take answer BOOKS in: mark every answer again, record what is new, and say what was flagged or refused.
 

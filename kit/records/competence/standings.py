@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, String, delete, func, insert, select, type_coerce, update
+from sqlalchemy import Connection, Text, cast, delete, func, insert, select, update
 
 from kit.criteria.knowledge import TOO_MANY, Knowledge, Sure, Try, sure_on
 from kit.exercises.catalogue import Catalogue
@@ -71,7 +71,7 @@ def practice_on_file(
     With ``held`` only what practice has shown.
     """
     s, person = schema.standings.c, schema.people.c
-    counted = type_coerce(s.counted, String)
+    counted = cast(s.counted, Text)  # as its text: reading thousands of lists takes long
     who = select(person.key, person.person_id)
     facts = [s[name] for name in Practice._fields[:-1]]
     query = select(s.person, s.criterion, *facts, counted)

@@ -16,6 +16,7 @@ from kit.files import relation
 from kit.files.tries import try_of
 from kit.records.intake.remark import Flag, RemarkedBook, RemarkedEntry
 from kit.records.storage import schema
+from kit.records.storage.bulk import insert_rows
 
 
 @dataclass(frozen=True)
@@ -117,14 +118,14 @@ def record(
     )
     first_key = (connection.scalar(select(func.max(schema.entries.c.key))) or 0) + 1
     if not kept.hashes:
-        _insert(connection, schema.entries, [_header_row(person, taking, checked, first_key)])
+        insert_rows(connection, schema.entries, [_header_row(person, taking, checked, first_key)])
         first_key += 1
     exercises = _exercise_keys(connection, {line.entry.exercise for line in fresh if line.entry.exercise})
     keyed = list(enumerate(fresh, start=first_key))
-    _insert(connection, schema.entries, [_entry_row(k, person, taking, n, exercises) for k, n in keyed])
-    _insert(connection, schema.marks, [_mark_row(k, n) for k, n in keyed if n.entry.what == "attempt"])
+    insert_rows(connection, schema.entries, [_entry_row(k, person, taking, n, exercises) for k, n in keyed])
+    insert_rows(connection, schema.marks, [_mark_row(k, n) for k, n in keyed if n.entry.what == "attempt"])
     counted = _add_first_tries(connection, person, keyed, exercises)
-    _insert(
+    insert_rows(
         connection,
         schema.flags,
         [
@@ -133,11 +134,6 @@ def record(
         ],
     )
     return Touched(person, taking, counted)
-
-
-def _insert(connection: Connection, table: Table, rows: list[dict[str, Any]]) -> None:
-    if rows:
-        connection.execute(insert(table), rows)
 
 
 def _insert_one(connection: Connection, table: Table, **values: Any) -> int:
@@ -239,5 +235,5 @@ def _add_first_tries(
         }
         for one in first_tries(tries, ((row.exercise_id, row.variant) for row in before))
     ]
-    _insert(connection, table, rows)
+    insert_rows(connection, table, rows)
     return bool(rows)

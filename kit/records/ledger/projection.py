@@ -163,7 +163,7 @@ def _walk(
 def _not_following(records: Records, person: str | None, told: Sequence[Act]) -> list[str]:
     """Replay the acts, or a person's, in a transaction that is then thrown away, and compare."""
     problems = []
-    with said_plainly(records.path), records.engine.execution_options(write=True).connect() as connection:
+    with said_plainly(records.where), records.engine.execution_options(write=True).connect() as connection:
         connection.begin()
         kept = {table.name: _rows(connection, table, person) for table in FOLLOWS}
         others = [table for table in FOLLOWS if table is not schema.points]

@@ -61,6 +61,12 @@ def bring_up_to_date(engine: Engine, folder: Path = FOLDER, where: str = "record
             done.append(numbers[position])
 
 
+def make_all(connection: Connection) -> None:
+    """Make every change on a connection whose schema is empty, inside the caller's transaction."""
+    for change in changes():
+        _make(connection, change, FOLDER)
+
+
 def _is_current(engine: Engine, numbers: list[str], where: str) -> bool:
     """Look without taking the write lock: the usual case, and it works on a read-only file."""
     with engine.connect() as connection:

@@ -13,7 +13,7 @@ import sqlite3
 import tempfile
 import time
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -23,7 +23,7 @@ from sqlalchemy import Connection, inspect, select
 from sqlalchemy.exc import DatabaseError, SQLAlchemyError
 
 from kit import __version__
-from kit.basics.atomic_files import create_private, make_private_folder, sync
+from kit.basics.atomic_files import make_private_folder, sync
 from kit.basics.errors import BadData, KitError
 from kit.records.evidence.kept_files import disk_said_plainly, folder_of, path_of, stored
 from kit.records.ledger import acts
@@ -34,8 +34,9 @@ from kit.records.people.staff import Hand, check
 from kit.records.people.staff import write as write_act
 from kit.records.storage import schema
 from kit.records.storage.migrate import bring_up_to_date, version
-from kit.records.storage.store import Records, engine_for, said_plainly
+from kit.records.storage.store import Records, said_plainly
 from kit.records.upkeep.backup_file import DATABASE, Backup, damaged, unpack, write
+from kit.records.upkeep.database_copy import copy_database, plain_engine, server_problems
 from kit.records.upkeep.set_aside import set_aside
 from kit.records.upkeep.vouching import UnsignedBackup, doubt_of, knows_signer, signed_manifest
 from kit.records.upkeep.whole_check import check_all, structure
@@ -108,9 +109,9 @@ def backup(
     _check_new(target)
     with _plainly(target), _drafts(target) as folder:
         copy, draft = folder / DATABASE, folder / "backup"
-        _copy_database(records, copy)
-        seen = _look(copy, "quick_check", str(records.path))
-        problems = list(_chain_problems(copy))
+        copy_database(records, copy)
+        seen = _look(copy, "quick_check", records.where)
+        problems = [*server_problems(records), *_chain_problems(copy)]
         kept = _kept(records, copy, problems)
 
         def manifest(parts: dict[str, str]) -> Backup:
@@ -200,7 +201,10 @@ def restore(
             before, gone, rooted = _state(target) if target.exists() else _UNREADABLE
             if rooted and by is None:
                 raise NotAllowed(_GUARDED)
-            with _engine(target if rooted else folder / DATABASE) as engine, engine.connect() as connection:
+            with (
+                plain_engine(target if rooted else folder / DATABASE) as engine,
+                engine.connect() as connection,
+            ):
                 doubt = doubt_of(told, connection)
             if doubt and not unsigned.strip():
                 raise UnsignedBackup(source, doubt)
@@ -208,7 +212,7 @@ def restore(
             back = sorted(gone - _state(folder / DATABASE)[1])
             act = None
             if by is not None:
-                with _engine(folder / DATABASE) as engine:
+                with plain_engine(folder / DATABASE) as engine:
                     hand = by(Records(target, engine))
                 act = _signed(folder / DATABASE, target, _said(told, before, hand.person, why), hand, rooted)
             sync(folder / DATABASE)
@@ -225,9 +229,9 @@ def restore(
 def _signed(database: Path, target: Path, draft: Draft, hand: Hand, guarded: bool) -> Act:
     """Add to the chain that is put back who does it, if the records that are there allow it too."""
     if guarded:  # by what stands there now: a key that was retired since the backup is no key
-        with _engine(target) as engine, engine.connect() as connection:
+        with plain_engine(target) as engine, engine.connect() as connection:
             check(connection, hand, draft)
-    with _engine(database) as engine, Records(target, engine).writing() as connection:
+    with plain_engine(database) as engine, Records(target, engine).writing() as connection:
         return write_act(connection, hand, draft)
 
 
@@ -263,18 +267,9 @@ def _check_free(target: Path, replace: bool) -> None:
         )
 
 
-def _copy_database(records: Records, copy: Path) -> None:
-    """Copy the database as it is at this moment, while others may write."""
-    create_private(copy).close()
-    with records.engine.connect() as connection, closing(sqlite3.connect(copy)) as to:
-        raw: Any = connection.connection.driver_connection
-        raw.backup(to)
-        to.execute("PRAGMA journal_mode = DELETE")
-
-
 def _look(database: Path, check: str, where: str) -> _Seen:
     """Check a database and count what is in it."""
-    with _engine(database) as engine, engine.connect() as connection:
+    with plain_engine(database) as engine, engine.connect() as connection:
         said = connection.exec_driver_sql(f"PRAGMA {check}(1)").scalar()
         if said != "ok":
             raise BadData(where, f"the records are damaged ({said})", "a whole file", "Restore a backup.")
@@ -294,7 +289,7 @@ def _rows(connection: Connection) -> dict[str, int]:
 
 def _chain_problems(database: Path) -> tuple[str, ...]:
     """Return what is wrong with the tables and the chain of a copy."""
-    with _engine(database) as engine:
+    with plain_engine(database) as engine:
         with engine.connect() as connection:
             built = structure(connection)
         return (*check_chain(Records(database, engine)).problems, *built)
@@ -305,7 +300,7 @@ def _check_database(database: Path, told: Backup, despite_problems: bool = False
     seen = _look(database, "integrity_check", str(told.path))
     if (seen.change, seen.head, seen.rows) != (told.change, told.head, dict(told.rows)):
         raise damaged(told.path, "the records in it are not those of its manifest")
-    with _engine(database) as engine:
+    with plain_engine(database) as engine:
         bring_up_to_date(engine, where=str(told.path))
         with engine.connect() as connection:
             built = structure(connection)
@@ -315,22 +310,10 @@ def _check_database(database: Path, told: Backup, despite_problems: bool = False
             raise damaged(told.path, problem)
 
 
-@contextmanager
-def _engine(database: Path) -> Iterator[Any]:
-    """Open a copy and leave one plain file behind, without a log beside it."""
-    engine = engine_for(database)
-    try:
-        yield engine
-    finally:
-        engine.dispose()
-    with closing(sqlite3.connect(database)) as last:
-        last.execute("PRAGMA journal_mode = DELETE")
-
-
 def _kept(records: Records, copy: Path, problems: list[str]) -> Iterator[tuple[str, bytes]]:
     """Yield every kept file that is whole; name the others in ``problems``."""
     kept = schema.files.c
-    with _engine(copy) as engine, engine.connect() as connection:
+    with plain_engine(copy) as engine, engine.connect() as connection:
         wanted = connection.scalars(select(kept.sha256).where(kept.erased_at.is_(None))).all()
     for sha in sorted(wanted):
         place = path_of(records, sha)
@@ -349,7 +332,7 @@ def _state(database: Path) -> _State:
     """Return the end of a chain, the ids of the erased, and whether acts of trust are signed there."""
     table = schema.acts.c
     readable = suppress(KitError, SQLAlchemyError, sqlite3.Error)
-    with readable, _engine(database) as engine, engine.connect() as connection:
+    with readable, plain_engine(database) as engine, engine.connect() as connection:
         erased = connection.scalars(select(table.person).where(table.kind == "erased"))
         return acts.head(connection), {str(person) for person in erased}, InTables(connection).rooted()
     return _UNREADABLE

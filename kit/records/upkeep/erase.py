@@ -33,10 +33,17 @@ from kit.records.ledger.erased import erased_on
 from kit.records.people.joining import why_joined
 from kit.records.people.staff import Hand, all_names, check_may, roles_of, write
 from kit.records.storage import schema
+from kit.records.storage.postgres import is_server
 from kit.records.storage.store import Records, said_plainly
 
 RETENTION_YEARS = 3
 """How long records are kept after somebody left: ours, no source. The local rule counts. [years]"""
+SERVER_KEEPS = (
+    "PostgreSQL shows the erased words to nobody any more. Their bytes lie in its files until it writes over "
+    "them, in its log, and in every backup and copy of the server made before. Who looks after the server "
+    "runs VACUUM FULL, and says when old logs and backups go."
+)
+"""What a server keeps of erased words, for whoever asked to be erased."""
 _SHORTEST_PART = 3
 
 
@@ -47,7 +54,8 @@ class Erased:
     ``still_named`` counts texts kept about other people or batches that still hold the name: nobody but a
     person can tell whether they mean the erased one. ``in_chain`` counts signed rows that hold it, such as in
     the label of a batch; those cannot be changed. ``bytes_gone`` is false if another program held the
-    records open, so that old bytes may still lie in them: erase again later.
+    records open, so that old bytes may still lie in them: erase again later. On a server nobody can see that
+    from here: it is false there, and ``server_keeps`` says what the server still holds and until when.
     """
 
     person: str
@@ -59,6 +67,7 @@ class Erased:
     still_named: int
     in_chain: int
     bytes_gone: bool
+    server_keeps: str = ""
 
 
 def erase_person(
@@ -87,7 +96,8 @@ def erase_person(
         If the records cannot be written. Nothing is erased then.
     """
     with hand.records.writing() as connection:
-        connection.exec_driver_sql("PRAGMA secure_delete = ON")  # erased bytes are overwritten with zeros
+        if not is_server(connection):
+            connection.exec_driver_sql("PRAGMA secure_delete = ON")  # erased bytes are overwritten with zeros
         key, until = _check(connection, hand, person, reason, retention_years)
         before, names = erased_on(connection, person), _names(connection, key)
         files = _only_theirs(connection, person)
@@ -108,7 +118,15 @@ def erase_person(
     _unlink(hand.records, files)
     swept = _sweep(hand.records)
     return Erased(
-        person, act, len(names), **counts, files=newly, still_named=named, in_chain=fixed, bytes_gone=swept
+        person,
+        act,
+        len(names),
+        **counts,
+        files=newly,
+        still_named=named,
+        in_chain=fixed,
+        bytes_gone=swept,
+        server_keeps=SERVER_KEEPS if hand.records.address else "",
     )
 
 
@@ -263,9 +281,11 @@ def _sweep(records: Records) -> bool:
     """Write the file anew without what was erased, and empty the write-ahead log; say whether it worked.
 
     Every free page is dropped and the log is cut to nothing. Another program that is reading keeps the log
-    alive: then this says no, and erasing again later finishes it.
+    alive: then this says no, and erasing again later finishes it. A server does this in its own time: no.
     """
-    with said_plainly(records.path), records.engine.connect() as connection:
+    if records.address:
+        return False
+    with said_plainly(records.where), records.engine.connect() as connection:
         raw: Any = connection.connection.driver_connection
         connection.rollback()
         try:

@@ -11,7 +11,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, Engine, exists, select
 
 from kit.basics.quantities import count_of
 from kit.basics.side_work import SideWork, side_work
@@ -25,7 +25,9 @@ from kit.records.ledger.projection import ChainReport
 from kit.records.people.named_acts import marks_in
 from kit.records.people.replay import replayed
 from kit.records.storage import schema
-from kit.records.storage.migrate import bring_up_to_date, changes
+from kit.records.storage.migrate import bring_up_to_date, changes, make_all
+from kit.records.storage.postgres import is_server
+from kit.records.storage.server_objects import server_objects
 from kit.records.storage.store import Records, engine_for
 
 _LOT = 100
@@ -84,7 +86,10 @@ def _parts(connection: Connection, told: list[Act], catalogue: Catalogue, side: 
 
 def structure(connection: Connection) -> list[str]:
     """Compare tables, indexes, triggers and views with those that this kit makes."""
-    ours, theirs = _made_by_us(), dict(_objects(connection))
+    if is_server(connection):
+        ours, theirs = _made_on_server(connection.engine), dict(server_objects(connection))
+    else:
+        ours, theirs = _made_by_us(), dict(_objects(connection))
     faults = [f"{name} is not as this kit makes it" for name, sql in theirs.items() if ours.get(name) != sql]
     return faults + [f"{name} is missing" for name in ours if name not in theirs]
 
@@ -110,10 +115,35 @@ def _made_by_us() -> dict[str, str]:
     return made
 
 
+@cache
+def _made_on_server(engine: Engine) -> dict[str, str]:
+    """Return what the kit makes on this server, made in a place of its own that is thrown away."""
+    with engine.connect() as connection:
+        connection.exec_driver_sql("SET LOCAL search_path = pg_temp")
+        make_all(connection)
+        made = dict(server_objects(connection))
+        connection.rollback()
+    return made
+
+
 def _links(connection: Connection) -> list[str]:
     """Name rows that point to nothing."""
+    if is_server(connection):
+        return list(_loose_rows(connection))
     rows = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
     return [f"row {row[1]} of the table {row[0]!r} belongs to nothing" for row in rows]
+
+
+def _loose_rows(connection: Connection) -> Iterator[str]:
+    """Yield rows whose links are broken. The server holds them; who owns it can switch that off."""
+    for table in schema.metadata.sorted_tables:
+        for link in table.foreign_keys:
+            other = link.column.table.alias()
+            query = select(*table.primary_key.columns).where(
+                link.parent.is_not(None), ~exists().where(other.c[link.column.name] == link.parent)
+            )
+            for row in connection.execute(query):
+                yield f"row {row[0]} of the table {table.name!r} belongs to nothing"
 
 
 def _takings(connection: Connection, told: list[Act]) -> Found:

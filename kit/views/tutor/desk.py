@@ -6,7 +6,6 @@ from datetime import datetime
 from typing import Any, cast
 from weakref import finalize
 
-from kit.basics import places
 from kit.basics.errors import BadData
 from kit.exercises.catalogue import Catalogue
 from kit.files import signing
@@ -22,7 +21,7 @@ from kit.records.people.staff import Hand, all_names, members, roles_of, utc_now
 from kit.records.reports import crew_grid, desk_lists, person_page
 from kit.records.reports.book_story import book_story
 from kit.records.reports.this_week import this_week
-from kit.records.storage.store import Records
+from kit.records.storage.store import Records, records_there
 from kit.views.tutor import pages, person
 from kit.views.tutor.book_page import story_blocks
 from kit.views.tutor.form import Done
@@ -103,7 +102,7 @@ class TutorDesk:
         try:
             records = open_records(make=False)
         except BadData:
-            if places.records_file().exists():
+            if records_there():
                 raise
             return None
         finalize(self, records.close)  # a page run again makes a new desk: the old one lets go of the file

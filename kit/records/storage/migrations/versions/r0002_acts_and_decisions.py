@@ -3,26 +3,10 @@
 import sqlalchemy as sa
 from alembic import op
 
+from kit.records.storage.triggers import trigger_words
+
 revision = "0002"
 down_revision = "0001"
-
-# SQLite's own words: a row of the chain is added at its end, or not at all.
-_TRIGGERS = (
-    "CREATE TRIGGER acts_keep_every_row BEFORE DELETE ON acts "
-    "BEGIN SELECT RAISE(ABORT, 'an act is never deleted'); END",
-    "CREATE TRIGGER acts_keep_every_word BEFORE UPDATE ON acts "
-    "BEGIN SELECT RAISE(ABORT, 'an act is never changed'); END",
-    "CREATE TRIGGER acts_grow_at_the_end BEFORE INSERT ON acts "
-    "WHEN NEW.number <> (SELECT COALESCE(MAX(number), 0) + 1 FROM acts) "
-    "OR NEW.prev <> COALESCE((SELECT hash FROM acts ORDER BY number DESC LIMIT 1), '') "
-    "BEGIN SELECT RAISE(ABORT, 'an act follows the last one'); END",
-    "CREATE TRIGGER entries_keep_every_row BEFORE DELETE ON entries "
-    "BEGIN SELECT RAISE(ABORT, 'a line of a book is never deleted'); END",
-    "CREATE TRIGGER entries_keep_their_place BEFORE UPDATE ON entries "
-    "WHEN NEW.person <> OLD.person OR NEW.position <> OLD.position OR NEW.hash <> OLD.hash "
-    "OR NEW.what <> OLD.what "
-    "BEGIN SELECT RAISE(ABORT, 'a line of a book is never changed'); END",
-)
 
 
 def _moment(name: str, nullable: bool = False) -> sa.Column[object]:
@@ -39,8 +23,15 @@ def upgrade() -> None:
     _apart()
     _staff()
     _standing()
-    for trigger in _TRIGGERS:
-        op.execute(trigger)
+    _triggers(op.get_bind())
+
+
+def _triggers(connection: sa.Connection) -> None:
+    name, space = connection.dialect.name, ""
+    if name != "sqlite":
+        space = connection.exec_driver_sql("SELECT quote_ident(current_schema())").scalar_one()
+    for words in trigger_words(name, space):
+        connection.exec_driver_sql(words, execution_options={"no_parameters": True})
 
 
 def _chain() -> None:
