@@ -365,7 +365,13 @@ HARM = {
 }
 
 
-@pytest.mark.parametrize(("says", "harm"), HARM.items())
+NO_MOMENT = pytest.mark.file_only("there a column of moments takes no other word")
+
+
+@pytest.mark.parametrize(
+    ("says", "harm"),
+    [pytest.param(*one, marks=NO_MOMENT if "yesterday" in one[1] else ()) for one in HARM.items()],
+)
 def test_whatever_is_changed_behind_our_back_is_named(kitchen, says, harm):
     kitchen.see(1)
     deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-P01", "not yet competent", "One batch so far.")

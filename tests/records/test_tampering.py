@@ -22,7 +22,7 @@ from kit.records.people import staff
 from kit.records.storage import schema
 from kit.records.upkeep.erase import erase_person
 from kit.records.upkeep.whole_check import check_all
-from tests.records.conftest import NOW
+from tests.records.conftest import NOW, lift
 from tests.records.test_golden import GOLDEN
 
 TABLES = schema.metadata.sorted_tables
@@ -293,7 +293,7 @@ def test_a_signature_is_found_wrong_in_whatever_lot_it_lies(kitchen, monkeypatch
     with kitchen.records.reading() as connection:
         signed = list(connection.scalars(select(schema.acts.c.number).where(schema.acts.c.signature != "")))
     with kitchen.records.engine.begin() as connection:
-        connection.exec_driver_sql("DROP TRIGGER acts_keep_every_word")
+        lift(connection, "acts_keep_every_word")
         for number in (signed[0], signed[-1]):
             connection.execute(
                 update(schema.acts).where(schema.acts.c.number == number).values(signature="ab" * 64)

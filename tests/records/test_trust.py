@@ -15,6 +15,7 @@ from kit.records.ledger import acts
 from kit.records.ledger.acts import ClockAhead, ClockBehind, Draft, NotAllowed
 from kit.records.ledger.projection import follow
 from kit.records.people import keys, staff
+from kit.records.storage import schema
 from kit.records.upkeep.backup import backup, restore
 from kit.records.upkeep.backup_file import MANIFEST, manifest_of, signed_by
 from kit.records.upkeep.erase import erase_person
@@ -406,10 +407,9 @@ def before_the_act_before_it(k):
             early.number, "noted", START, (early.by, early.person), draft, acts.as_json(draft.facts),
             early.key_id, early.prev,
         )  # fmt: skip
-        connection.exec_driver_sql(
-            "UPDATE acts SET kind = 'noted', hash = ?, signature = ? WHERE number = ?",
-            (made, k.tutor.key.sign(acts.message(made)), early.number),
-        )
+        signed = {"kind": "noted", "hash": made, "signature": k.tutor.key.sign(acts.message(made))}
+        table = schema.acts
+        connection.execute(table.update().where(table.c.number == early.number).values(signed))
 
 
 PAST_THE_RULES = {

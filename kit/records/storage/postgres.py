@@ -106,6 +106,8 @@ def is_server(connection: Connection) -> bool:
     return connection.dialect.name == "postgresql"
 
 
+OUR_RULE = "23000"
+"""What our own triggers raise; the server itself uses the more exact states of that class."""
 BUSY = frozenset({"55P03", "40P01", "57014", "40001"})
 """Lock wait over, deadlock, statement timeout, serialisation failure."""
 FULL = frozenset({"53100", "58030"})
@@ -127,7 +129,7 @@ def state_of(error: Any) -> str:
     """Return PostgreSQL's five-letter state of a driver's error; an empty text for another database.
 
     A server that never answered gives no state: that is ``08001``. A text the driver itself refused, such as
-    one with a NUL, gives none either: that is ``22021``.
+    one with a NUL, gives none either: that is ``22021``. Anything else is ``of its driver``.
     """
     if not type(error).__module__.startswith("psycopg"):
         return ""
@@ -136,6 +138,8 @@ def state_of(error: Any) -> str:
         return str(state)
     if type(error).__name__ == "DataError":
         return "22021"
+    if type(error).__name__ != "OperationalError":
+        return "of its driver"
     said = str(error)
     refused = ("authentication failed", "no password supplied", "does not exist", "no pg_hba.conf")
     return "28000" if any(each in said for each in refused) else "08001"

@@ -260,7 +260,7 @@ def said_plainly(path: Path | str) -> Iterator[None]:
         yield
     except DatabaseError as error:
         state = postgres.state_of(error.orig)
-        raise _plain_server(str(path), state) if state else _plain(path, error) from error
+        raise _plain_server(str(path), state, error) if state else _plain(path, error) from error
     except UnicodeEncodeError as error:
         raise _bad_text(str(path)) from error
 
@@ -277,8 +277,11 @@ def _bad_text(where: str) -> BadData:
 _LATER = "Nothing of this step was recorded. What was already taken is safe."
 
 
-def _plain_server(where: str, state: str) -> KitError:
+def _plain_server(where: str, state: str, error: DatabaseError) -> KitError:
     """Say what PostgreSQL's state means. Its own words are left out: they may hold rows or a password."""
+    if state == postgres.OUR_RULE:  # the words are those of our own trigger
+        said = getattr(getattr(error.orig, "diag", None), "message_primary", "")
+        return BadData(where, f"the records could not be used ({said})")
     if state in postgres.BUSY:
         return _busy(where)
     if state in postgres.FULL:
