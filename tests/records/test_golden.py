@@ -152,14 +152,15 @@ LEAST_COMPARED = 4
 
 
 @pytest.mark.parametrize("name", ["long", "torn"])
-def test_an_old_book_is_marked_again_as_it_was(name, records):
+def test_an_old_book_is_marked_again_as_it_was(name, records, tmp_path):
+    book = shutil.copy(GOLDEN / f"{name}.book", tmp_path)  # a number of the kitchen's is left beside it
     joined_kitchen.join(GOLDEN / "kitchen.toml")
     reading, catalogue = read(GOLDEN / f"{name}.book"), Catalogue()
     attempts = [entry for entry in reading.entries if entry.what == "attempt"]
     changed = {e.n + 1 for e in attempts if catalogue.info(e.exercise).version != e.version}
     left = len(attempts) - len(changed)
     assert left >= LEAST_COMPARED, "too few answers are left to compare: add newer golden files"
-    taken = take_in(records, [GOLDEN / f"{name}.book"], now=LOOKED_AT).books[0]
+    taken = take_in(records, [book], now=LOOKED_AT).books[0]
     kept = [flag for flag in taken.flags if flag.kind in ("other version", "unknown exercise")]
     assert {flag.line for flag in kept} == changed
     told = FACTS["taken in"]
