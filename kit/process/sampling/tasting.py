@@ -56,6 +56,7 @@ def least_right(tasters: int, risk: float = 0.05) -> int:
     >>> least_right(24), least_right(2)
     (13, 3)
     """
+    check_range("tasters", tasters, at_least=1)
     check_range("risk", risk, above=0, below=1)
     return next(right for right in range(tasters + 2) if right > tasters or chance_of(right, tasters) <= risk)
 
