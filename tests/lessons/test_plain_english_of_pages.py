@@ -34,14 +34,14 @@ SCRIPTS = (
 def said_by(script: str) -> list[str]:
     """Return the sentences that a script holds: its strings of three words or more that begin like one.
 
-    A drawn part of a string, ``${...}``, is read as a number.
+    A drawn part of a string, ``${...}`` or ``{name}``, is read as a number.
     """
     text = re.sub(r"/\*.*?\*/", " ", (FOLDER / f"{script}.js").read_text(encoding="utf-8"), flags=re.S)
     text = re.sub(r"(?m)\s// .*$", "", text)
     while (plainer := re.sub(r"\$\{[^{}]*\}", "7", text)) != text:
         text = plainer
     found = re.findall(r'"((?:[^"\\\n]|\\.)*)"|`((?:[^`\\]|\\.)*)`', text)
-    strings = (one or other for one, other in found)
+    strings = (re.sub(r"\{\w+\}", "7", one or other) for one, other in found)
     return [
         each for each in strings if re.match(r"[A-Z“7]", each) and len(re.findall(r"[A-Za-z]{2,}", each)) > 2
     ]

@@ -10,6 +10,7 @@ import pytest
 
 from kit.basics.errors import BadData
 from kit.process.physics.brine import salometer_to_pct
+from kit.process.sampling.tasting import chance_of
 from kit.views.pictures.register import Predict, explorer_named, explorer_names
 
 
@@ -43,6 +44,29 @@ def bones_after(looks: int) -> float:
 
 def called_back_kg(mixed: int) -> float:
     return number(r": ([\d.]+) kg of finished fish", facts("how-far-a-lot-spreads", mixed=mixed))
+
+
+SHIFT_BEGINS_MIN = 7 * 60  # the axis of the plan begins at 07:00
+
+
+def nearest(choices: tuple[str, ...], value: float) -> str:
+    return min(choices, key=lambda text: abs(number(r"(\d+)", text) - value))
+
+
+def growth_at_home(home_c: float) -> float:
+    told = facts("pack-on-its-way", home_c=home_c)
+    return number(r"grow by ([\d.]+) log", told) * number(r"([\d.]+) % of that is at home", told) / 100
+
+
+def shift_min(chiller_pct: float) -> float:
+    """How long the shortest plan takes from the start of the shift."""
+    told = facts("plan-of-the-shift", chiller_pct=chiller_pct)
+    hours, minutes = number(r"shortest plan: (\d+):", told), number(r"shortest plan: \d+:(\d+)", told)
+    return hours * 60 + minutes - SHIFT_BEGINS_MIN
+
+
+def in_doubt(good_day: int) -> int:
+    return facts("probe-drift", good_day=good_day).split(" | ")[0].count("day ")
 
 
 HAPPENS: dict[str, Callable[[], str]] = {
@@ -131,6 +155,27 @@ HAPPENS: dict[str, Callable[[], str]] = {
         if number(r"tip reads ([\d.]+)", facts("where-to-probe", along=90, deep=5))
         > number(r"core is at ([\d.]+)", facts("where-to-probe", along=90, deep=5))
         else "The coldest core"
+    ),
+    "chlorine-meets-acid": lambda: nearest(
+        ("About 1", "About 6", "About 60"),
+        number(
+            r"Up to ([\d.]+) ppm", facts("chlorine-meets-acid", bleach_ml=100, available_pct=5, room_m3=30)
+        ),
+    ),
+    "pack-on-its-way": lambda: (
+        "It more than doubles the growth at home"
+        if growth_at_home(8) > 2 * growth_at_home(4)
+        else "Nothing that matters"
+    ),
+    "plan-of-the-shift": lambda: (
+        "No: then the kiln holds it up"
+        if shift_min(100) / 2 < shift_min(200) < shift_min(100)
+        else "No: nothing changes"
+    ),
+    "probe-drift": lambda: "There are fewer" if in_doubt(21) < in_doubt(7) else "There are as many",
+    "triangle-by-chance": lambda: nearest(
+        ("About 8", "About 12"),
+        max(range(24), key=lambda right: chance_of(right, 24) - chance_of(right + 1, 24)),
     ),
     "whole-batch": lambda: (
         "In the air of the chiller"
