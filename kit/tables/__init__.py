@@ -8,7 +8,7 @@ Examples
 --------
 >>> import kit
 >>> kit.tables.bank().groupby("lesson")["exercise"].nunique().index.tolist()
-[0, 1, 2, 3, 4, 5, 6, 7, 8, 9]
+[0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10]
 """
 
 from __future__ import annotations
