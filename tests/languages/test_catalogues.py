@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import locale
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -119,10 +121,16 @@ def test_values_are_written_as_the_language_writes_them():
     assert load("pl").say("no such text {n}", n=1) == "no such text 1"
 
 
-def test_marks_do_not_depend_on_the_language(monkeypatch: pytest.MonkeyPatch):
-    """A right answer, each slip and a decimal comma: the same mark, word for word, whatever is spoken."""
-    import locale
+@pytest.fixture
+def locale_back() -> Iterator[None]:
+    """Put the locale of the process back: what reads text by it comes after."""
+    before = locale.setlocale(locale.LC_ALL)
+    yield
+    locale.setlocale(locale.LC_ALL, before)
 
+
+def test_marks_do_not_depend_on_the_language(monkeypatch: pytest.MonkeyPatch, locale_back: None):
+    """A right answer, each slip and a decimal comma: the same mark, word for word, whatever is spoken."""
     names = exercises.ids()
     marks: dict[str, list[object]] = {}
     for code in codes():
@@ -138,7 +146,6 @@ def test_marks_do_not_depend_on_the_language(monkeypatch: pytest.MonkeyPatch):
             question = exercises.question(name, 7)
             answers = [question.answer, *(slip.value for slip in question.slips), "1,5", "1.5", "2 h 30"]
             marks[code] += [mark(question, answer) for answer in answers]
-    locale.setlocale(locale.LC_ALL, "C")
     assert len(marks["en"]) > 4 * len(names) > 400
     assert [code for code in codes() if marks[code] != marks["en"]] == []
 
