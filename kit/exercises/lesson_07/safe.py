@@ -1,5 +1,5 @@
-"""Lesson 7, stay safe: carbon monoxide, fire, cuts and illness. A sum of readings is never a reason to "
-"stay."""
+"""Lesson 7, stay safe: carbon monoxide, fire, cuts and illness. A sum of readings is never a reason to
+stay."""
 
 from kit import rules
 from kit.exercises.engine import exercise

@@ -1,5 +1,4 @@
-"""A pack on its way: what store, van and home let Listeria do, and what a few packs prove at the "
-"laboratory."""
+"""A pack on its way: what store, van and home let Listeria do."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

@@ -1,5 +1,5 @@
-"""Explorers of lesson 10: a probe that drifted, chlorine that meets an acid, and a triangle test by "
-"chance."""
+"""Explorers of lesson 10: a probe that drifted, chlorine that meets an acid, and a triangle test by
+chance."""
 
 from collections.abc import Mapping
 from typing import Any

@@ -85,8 +85,8 @@ _LOADS = (
     ("char", 80, 40),
     ("tails", 40, 30),
 )
-"""Invented batches: minutes in the kiln, and in a chiller of the usual strength, in the order they were "
-"cured."""
+"""Invented batches: minutes in the kiln, and in a chiller of the usual strength, in the order they were
+cured."""
 
 
 @cache
