@@ -132,8 +132,7 @@ def weight_loss_of_a_tray(draw: Draw) -> Question:
     before, after = fish_g + rack_g, fish_g + rack_g - lost_g
     return number(
         f"An empty rack weighs {rack_g} g. With the cured {any_fish(draw)} it weighs {before} g. After the "
-        "night in "
-        f"moving air it weighs {after} g. What is the weight loss in % of the fish? Give 1 decimal.",
+        f"night in moving air it weighs {after} g. What is the weight loss in % of the fish? Give 1 decimal.",
         loss,
         "%",
         abs_tol=0.06,

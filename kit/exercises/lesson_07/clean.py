@@ -134,8 +134,8 @@ def mix_the_disinfectant(draw: Draw) -> Question:
     answer = strength_pct * 10 * bucket_l
     return number(
         f"The label says: use at {strength_pct:g} % by volume. You need {bucket_l} L of mixed solution, "
-        f"ready "
-        "to use. How many mL of concentrate go into it? Wear the gloves and goggles that the label asks for.",
+        "ready to use. How many mL of concentrate go into it? Wear the gloves and goggles that the label "
+        "asks for.",
         answer,
         "mL",
         rel_tol=0.01,

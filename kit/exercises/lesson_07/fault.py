@@ -202,9 +202,9 @@ def explain_a_true_record(draw: Draw) -> Question:
     """Say in own words why a missed limit is written down as it was."""
     missed = draw.pick(["71.1 °C", "71.3 °C", "71.6 °C"])
     return explain(
-        f"The card asks for 72 °C. The log says {missed}. Your friend says: “Write 72, it is almost "
-        f"the same.” "
-        "Explain in 3 or 4 sentences what you do, and why. Use the words record and corrective action.",
+        f"The card asks for 72 °C. The log says {missed}. Your friend says: “Write 72, it is almost the "
+        "same.” Explain in 3 or 4 sentences what you do, and why. Use the words record and corrective "
+        "action.",
         [
             "Writes what was measured, with time and name; does not change it.",
             "Takes the corrective action of the plan: extend, or hold and report.",

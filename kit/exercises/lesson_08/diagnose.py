@@ -157,9 +157,9 @@ def yield_of_the_batch(draw: Draw) -> Question:
     out = bought_kg * whole / 100
     losses = 300 - trimmed - dried - cooked
     return number(
-        f"You start with {bought_kg:g} kg of {any_fish(draw)} fillets. The trim keeps {trimmed} %. Cure "
-        "and drying keep "
-        f"{dried} % of that. Smoke and cook keep {cooked} % of that. How many kg are left? Give 2 decimals.",
+        f"You start with {bought_kg:g} kg of {any_fish(draw)} fillets. The trim keeps {trimmed} %. Cure and "
+        f"drying keep {dried} % of that. Smoke and cook keep {cooked} % of that. How many kg are left? Give "
+        "2 decimals.",
         round(out, 4),
         "kg",
         abs_tol=0.02,

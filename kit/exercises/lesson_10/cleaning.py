@@ -16,10 +16,8 @@ def top_up_the_bucket(draw: Draw) -> Question:
     truth = top_up_ml(now, wanted, litres, stock)
     return number(
         f"A strip shows {now} ppm in your bucket of {litres} L. Its card asks for {wanted} ppm. The "
-        "concentrate "
-        f"has {stock} % of active chlorine; 1 % is 10,000 ppm. How many mL of concentrate bring the bucket "
-        "up? "
-        "Gloves and goggles on.",
+        f"concentrate has {stock} % of active chlorine; 1 % is 10,000 ppm. How many mL of concentrate bring "
+        "the bucket up? Gloves and goggles on.",
         round(truth, 2),
         "mL",
         rel_tol=0.03,
@@ -43,8 +41,7 @@ def top_up_the_bucket(draw: Draw) -> Question:
                 "ten times too much",
                 round(truth * 10, 2),
                 f"Check the concentrate: {stock} % are {stock * 10000:,} ppm, not {stock * 1000:,}. Too "
-                "strong "
-                "hurts skin and lungs.",
+                "strong hurts skin and lungs.",
             ),
             Slip(
                 "ten times too little",
@@ -109,8 +106,7 @@ def the_strip_and_the_clock(draw: Draw) -> Question:
     return one(
         draw,
         f"The {thing} is clean and wet with disinfectant. The card: {low} to {high} ppm, wet for {asked} "
-        "min. "
-        f"The strip shows {shown:g} ppm, and it has been wet for {wet:g} min. {note} What now?",
+        f"min. The strip shows {shown:g} ppm, and it has been wet for {wet:g} min. {note} What now?",
         [right(truth), *(wrong(text, _STRIP[text]) for text in others)],
         hints=["First: can you trust the strip?", "Then the strength against the card, then the time."],
         worked=f"{because} {truth}.",
@@ -163,9 +159,8 @@ def never_together(draw: Draw) -> Question:
             "What is alone in water, or was rinsed away long before, meets nobody.",
         ],
         worked=f"Chlorine never meets an acid or ammonia. {ml} mL of bleach with 5 % chlorine can put "
-        f"{gas:.0f} "
-        f"ppm into a room of {room} m³; 10 ppm are a danger to life. If you smell it: out, door shut behind "
-        "you, tell Chef, keep all away. Nobody goes in to rinse it.",
+        f"{gas:.0f} ppm into a room of {room} m³; 10 ppm are a danger to life. If you smell it: out, door "
+        "shut behind you, tell Chef, keep all away. Nobody goes in to rinse it.",
     )
 
 
@@ -223,8 +218,7 @@ def allergen_change_over(draw: Draw) -> Question:
     return order(
         draw,
         f"{glaze.capitalize()} salmon ran on the line. Plain salmon is next, and its label names fish as "
-        "its only "
-        "allergen. Put the change-over in order.",
+        "its only allergen. Put the change-over in order.",
         list(words.values()),
         turned,
         free=free,
@@ -233,6 +227,5 @@ def allergen_change_over(draw: Draw) -> Question:
             "Who looks last, before the plain fish comes?",
         ],
         worked="Clear, take apart, wash, rinse, change, check, start. Best of all: plain fish first in the "
-        "day, "
-        "the crust last.",
+        "day, the crust last.",
     )

@@ -57,8 +57,7 @@ def when_the_last_is_cold(draw: Draw) -> Question:
     told = "; ".join(f"{each.name} {each.kiln_min:g} min, then {each.chill_min:g} min" for each in loads)
     return number(
         f"{_NO_WAIT}the kiln starts only if the chiller will be free in time. In this order, kiln and then "
-        "chiller: "
-        f"{told}. The kiln starts at 07:00. After how many minutes is the last batch cold?",
+        f"chiller: {told}. The kiln starts at 07:00. After how many minutes is the last batch cold?",
         truth,
         "min",
         abs_tol=0.5,
@@ -97,15 +96,13 @@ def the_order_of_the_shift(draw: Draw) -> Question:
         soonest = min(end for plan, end in ends.items() if plan.index(late) < plan.index(early))
         says = (
             f"With {late.name} before {early.name} the last batch is cold at {_clock(soonest)} at the "
-            "soonest, "
-            f"{soonest - ends[best]:g} min later than it could be."
+            f"soonest, {soonest - ends[best]:g} min later than it could be."
         )
         turned.append(Turned(text(late), text(early), says, name=f"turned {len(turned) + 1}"))
     return order(
         draw,
         f"{_NO_WAIT}no batch leaves the kiln before the chiller is free. The shift starts at 07:00. Put the "
-        "batches "
-        "in the order in which all are cold soonest.",
+        "batches in the order in which all are cold soonest.",
         [text(each) for each in best],
         turned,
         hints=[
@@ -113,7 +110,5 @@ def the_order_of_the_shift(draw: Draw) -> Question:
             "Which of them starts the chiller soonest? Which leaves least to chill at the end?",
         ],
         worked=f"{', '.join(each.name for each in best).capitalize()}: all are cold at "
-        f"{_clock(ends[best])}. The next "
-        "best order "
-        f"ends at {_clock(ends[others[0]])}.",
+        f"{_clock(ends[best])}. The next best order ends at {_clock(ends[others[0]])}.",
     )

@@ -28,10 +28,9 @@ def what_you_may_count_on(draw: Draw) -> Question:
     truth = surely_reached(core, ProbeError(high, unsure))
     return number(
         f"Warm water in a flask: the reference shows {reference:.1f} °C, your probe {reference + high:.1f} "
-        "°C. "
-        f"Each part of this check is sure to: reference ±{parts[0]:g} °C, water ±{parts[1]:g} °C, display "
-        f"±{parts[2]:g} °C. Later the probe shows {core:.1f} °C in the core of a {draw.pick(_FISH)}. What is "
-        "the least that this core surely is? Give 1 decimal.",
+        f"°C. Each part of this check is sure to: reference ±{parts[0]:g} °C, water ±{parts[1]:g} °C, "
+        f"display ±{parts[2]:g} °C. Later the probe shows {core:.1f} °C in the core of a "
+        f"{draw.pick(_FISH)}. What is the least that this core surely is? Give 1 decimal.",
         round(truth, 3),
         "°C",
         abs_tol=0.06,
@@ -70,8 +69,7 @@ def what_you_may_count_on(draw: Draw) -> Question:
         ],
         worked=f"Error: {high:.1f} °C too much. Unsure: √({' + '.join(f'{each:g}²' for each in parts)}) = "
         f"{unsure:.2f} °C. {core:.1f} − {high:.1f} − {unsure:.2f} = {truth:.1f} °C. A card's limit must be "
-        "met "
-        "by this number, not by the display.",
+        "met by this number, not by the display.",
     )
 
 
@@ -86,8 +84,7 @@ def error_between_two_checks(draw: Draw) -> Question:
     return number(
         f"In ice water, 0.0 °C, your probe shows {_signed(at_ice)} °C. In water that is {warm} °C by the "
         f"reference it shows {warm + at_warm:.1f} °C. Take a straight line between the two. How much too "
-        "high "
-        f"does it show in a core near {core:g} °C? Too low is below 0. Give 2 decimals.",
+        f"high does it show in a core near {core:g} °C? Too low is below 0. Give 2 decimals.",
         round(found.error_c, 3),
         "°C",
         abs_tol=0.03,
@@ -176,8 +173,7 @@ def which_batches_in_doubt(draw: Draw) -> Question:
             f"Take {high:.1f} and {unsure:g} °C off each reading. Is {limit} °C still there?",
         ],
         worked=f"After day {good} a reading must be {edge:.1f} °C or more: {limit} + {high:.1f} + "
-        f"{unsure:g}. "
-        f"In doubt: {', '.join(each.code for each in read if each.code in doubted and each.day in kept)}. "
-        "Hold "
-        "what is still here, and tell Chef at once: a competent person decides, on what was sold too.",
+        f"{unsure:g}. In doubt: "
+        f"{', '.join(each.code for each in read if each.code in doubted and each.day in kept)}. Hold what "
+        "is still here, and tell Chef at once: a competent person decides, on what was sold too.",
     )

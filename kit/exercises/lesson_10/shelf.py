@@ -21,13 +21,10 @@ def from_store_to_home(draw: Draw) -> Question:
     truth, hours = sum(parts), round(days[1] * 24)
     return number(
         f"A pack of smoked salmon is {days[0]} days in the store at {temps[0]} °C. Then it is {hours} h in "
-        "a van "
-        f"at {temps[1]} °C, and {days[2]} days in a fridge at home at {temps[2]} °C. These figures are from "
-        "memory, "
-        f"and a ceiling. Listeria grows tenfold in {ten[0]:g} days at {temps[0]} °C. At {temps[1]} °C it "
-        "takes "
-        f"{ten[1]:g} days, at {temps[2]} °C {ten[2]:g} days. How many times tenfold is that in all? Give 2 "
-        "decimals.",
+        f"a van at {temps[1]} °C, and {days[2]} days in a fridge at home at {temps[2]} °C. These figures "
+        f"are from memory, and a ceiling. Listeria grows tenfold in {ten[0]:g} days at {temps[0]} °C. At "
+        f"{temps[1]} °C it takes {ten[1]:g} days, at {temps[2]} °C {ten[2]:g} days. How many times tenfold "
+        "is that in all? Give 2 decimals.",
         round(truth, 4),
         "",
         abs_tol=0.03,
@@ -68,9 +65,8 @@ def from_store_to_home(draw: Draw) -> Question:
             f"{hours} h are {hours} ÷ 24 days. Then add the three.",
         ],
         worked=" + ".join(f"{parts[n]:.2f}" for n in range(3)) + f" = {truth:.2f} times tenfold: from 1 "
-        "germ to "
-        f"{10**truth:.0f} at the most. It may be 1.5 times more or less, and sets no date: a competent "
-        "person does.",
+        f"germ to {10**truth:.0f} at the most. It may be 1.5 times more or less, and sets no date: a "
+        "competent person does.",
     )
 
 
@@ -83,10 +79,9 @@ def what_a_few_packs_prove(draw: Draw) -> Question:
     truth = mean + factor * spread
     return number(
         f"{packs} packs of smoked salmon were counted on their last day. The mean is {mean:.1f} log, and "
-        "the spread "
-        f"from pack to pack is {spread:.2f} log. For {packs} packs a table gives the factor {factor:g}: "
-        "then 95 of "
-        "100 packs lie below, and you are 95 % sure. Below which count? Give 2 decimals, in log.",
+        f"the spread from pack to pack is {spread:.2f} log. For {packs} packs a table gives the factor "
+        f"{factor:g}: then 95 of 100 packs lie below, and you are 95 % sure. Below which count? Give 2 "
+        "decimals, in log.",
         round(truth, 4),
         "",
         abs_tol=0.02,
@@ -114,8 +109,7 @@ def what_a_few_packs_prove(draw: Draw) -> Question:
             f"{factor:g} × {spread:.2f}, then + mean.",
         ],
         worked=f"{mean:.1f} + {factor:g} × {spread:.2f} = {truth:.2f} log. Hold this against the limit, "
-        "never the "
-        "mean. More packs, and the factor falls.",
+        "never the mean. More packs, and the factor falls.",
     )
 
 
@@ -164,14 +158,10 @@ def can_a_date_be_set(draw: Draw) -> Question:
     return one(
         draw,
         "Vacuum packs of smoked salmon. A made-up plan: Listeria below 2 log on the last day, with the "
-        "error of the "
-        f"counts; and against botulinum {least:.1f} % salt in the water of the weakest part, or never above "
-        "3 °C. "
-        f"Five packs went through store, van and home for {days} days. {log} The warmest reading was "
-        f"{warmest:.1f} "
-        f"°C. Counts: mean {mean:.1f} log, with their error {top:.1f} log. Weakest salt: {salt:.1f} %. What "
-        "do you "
-        f"say to {days} days?",
+        f"error of the counts; and against botulinum {least:.1f} % salt in the water of the weakest part, "
+        f"or never above 3 °C. Five packs went through store, van and home for {days} days. {log} The "
+        f"warmest reading was {warmest:.1f} °C. Counts: mean {mean:.1f} log, with their error {top:.1f} "
+        f"log. Weakest salt: {salt:.1f} %. What do you say to {days} days?",
         [right(truth), *(wrong(text, _SAYS[text]) for text in others)],
         hints=["Three things must stand: the log, the counts with their error, and one hold on botulinum.",
                "One that does not stand is enough."],

@@ -27,10 +27,8 @@ def who_really_tastes_it(draw: Draw) -> Question:
     share = 100 * correct / tasters
     return number(
         f"A triangle test of {draw.pick(_CHANGES)}: {tasters} tasters get three samples, two alike. "
-        f"{correct} "
-        "pick the odd one. Who tastes nothing still guesses right one time in three. What share of the "
-        "tasters "
-        "really tastes the difference? Give a whole percent.",
+        f"{correct} pick the odd one. Who tastes nothing still guesses right one time in three. What share "
+        "of the tasters really tastes the difference? Give a whole percent.",
         round(truth, 2),
         "%",
         abs_tol=0.6,
@@ -63,8 +61,7 @@ def who_really_tastes_it(draw: Draw) -> Question:
             "From a third to all right is two thirds. Which part of that way did they go?",
         ],
         worked=f"{correct} ÷ {tasters} = {share:.1f} % right. ({share:.1f} − 33.3) ÷ 66.7 = {truth:.0f} %. "
-        "With so "
-        "few tasters the true share may lie well to either side.",
+        "With so few tasters the true share may lie well to either side.",
     )
 
 
@@ -116,8 +113,7 @@ def what_the_triangle_shows(draw: Draw) -> Question:
         draw,
         f"A triangle test of {draw.pick(_CHANGES)}. {tasters} tasters, {correct} pick the odd one. For "
         f"{tasters} tasters a table asks for {need} or more, so that chance does it at most 1 time in 20. "
-        f"{how} "
-        "What may you tell Chef?",
+        f"{how} What may you tell Chef?",
         [right(truth), *(wrong(text, _ALWAYS[text]) for text in others)],
         hints=[
             "First: could the tasters know the odd one by anything but its taste?",
@@ -139,10 +135,8 @@ def do_two_tasters_agree(draw: Draw) -> Question:
     chance = a_one * a_two + (1 - a_one) * (1 - a_two)
     return number(
         f"Mira and Tomasz each grade the same {pieces} pieces of smoked salmon, A or B. Both say A: "
-        f"{both_a}. "
-        f"Both say B: {both_b}. Only Mira says A: {first}. Only Tomasz says A: {second}. By chance they "
-        "would "
-        f"agree on {100 * chance:.1f} % of them. How large is kappa? Give 2 decimals.",
+        f"{both_a}. Both say B: {both_b}. Only Mira says A: {first}. Only Tomasz says A: {second}. By "
+        f"chance they would agree on {100 * chance:.1f} % of them. How large is kappa? Give 2 decimals.",
         round(truth, 4),
         "",
         abs_tol=0.015,
@@ -170,8 +164,7 @@ def do_two_tasters_agree(draw: Draw) -> Question:
         ],
         worked=f"Agreed: {both_a + both_b} ÷ {pieces} = {agreed:.3f}. Chance: {chance:.3f}. ({agreed:.3f} − "
         f"{chance:.3f}) ÷ (1 − {chance:.3f}) = {truth:.2f}. 1 is full agreement, 0 is luck. If it is low, "
-        "taste "
-        "together and settle what an A is.",
+        "taste together and settle what an A is.",
     )
 
 
@@ -208,14 +201,12 @@ def how_the_test_is_run(draw: Draw) -> Question:
     return several(
         draw,
         "You set up a triangle test at Harbour Lane, with three bits of fish for each taster. Pick "
-        "everything "
-        "that belongs to a fair and safe test.",
+        "everything that belongs to a fair and safe test.",
         some(draw, _RUN, draw.pick([2, 3]), draw.pick([2, 3])),
         hints=[
             "Could it tell a taster the odd one by anything but the taste?",
             "Would it change the sums of chance?",
         ],
         worked="Blind, alone, in drawn orders, from like pieces, all answers counted, the needed count set "
-        "before. "
-        "And only fish that is safe to eat.",
+        "before. And only fish that is safe to eat.",
     )

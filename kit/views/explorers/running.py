@@ -23,8 +23,8 @@ _BATCHES = tuple(ProbedBatch(f"day {day}", day, core) for day, core in _CORES.it
     "probe-drift",
     title="The probe is off. Which batches are in doubt?",
     intro=f"On day {_FOUND_DAY} a check finds that the probe shows too much. A made-up card asks for "
-    f"{_CARD_C} °C "
-    "in the core. Set what the check finds, how sure it is, and the day of the last good check.",
+    f"{_CARD_C} °C in the core. Set what the check finds, how sure it is, and the day of the last good "
+    "check.",
     controls=(
         Slider("high_c", "The probe shows too much by", "°C", 0, 2.5, 0.1, 0.8),
         Slider("unsure_c", "Sure to ±", "°C", 0.1, 0.8, 0.1, 0.3),
@@ -77,8 +77,7 @@ _DANGER_PPM = 10.0
     "chlorine-meets-acid",
     title="What if chlorine meets an acid?",
     intro="Somebody puts descaler onto bleach. The acid drives the chlorine out as a gas. Never try it: "
-    "here it "
-    "is only a sum.",
+    "here it is only a sum.",
     controls=(
         Slider("bleach_ml", "Bleach that is met", "mL", 10, 500, 10, 100),
         Slider("available_pct", "Active chlorine in it", "%", 1, 10, 0.5, 5),
@@ -86,8 +85,7 @@ _DANGER_PPM = 10.0
     ),
     predict=Predict(
         "One cup of bleach, 100 mL at 5 %, meets acid in a wash-up room of 30 m³. 10 ppm are a danger to "
-        "life. "
-        "How many ppm may there be?",
+        "life. How many ppm may there be?",
         ("About 1", "About 6", "About 60"),
         "Set 100 mL, 5 % and 30 m³.",
         ("A little bleach holds a lot of gas", "It is ten times that", ""),
@@ -129,9 +127,8 @@ def chlorine_meets_acid(settings: Mapping[str, Any]) -> Drawing:
 @explorer(
     "triangle-by-chance",
     title="Could guessing do that?",
-    intro="Each taster gets three bits of salmon, two alike, and picks the odd one. The bars show how often "
-    "so "
-    "many are right if nobody tastes a thing.",
+    intro="Each taster gets three bits of salmon, two alike, and picks the odd one. The bars show how "
+    "often so many are right if nobody tastes a thing.",
     controls=(
         Slider("tasters", "Tasters", "", 6, 48, 1, 24),
         Slider("right_pct", "Of them right", "%", 0, 100, 1, 50),

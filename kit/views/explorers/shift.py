@@ -26,8 +26,7 @@ _SALT_PCT, _STORE_DAYS, _VAN_C, _HOME_DAYS = 3.0, 5, 12.0, 3
     "pack-on-its-way",
     title="What happens to a pack on its way?",
     intro=f"A pack with {_SALT_PCT:g} % salt in its water: {_STORE_DAYS} days in the store, some hours in a "
-    "van at "
-    f"{_VAN_C:g} °C, {_HOME_DAYS} days at home. The growth is a ceiling, by figures from memory.",
+    f"van at {_VAN_C:g} °C, {_HOME_DAYS} days at home. The growth is a ceiling, by figures from memory.",
     controls=(
         Slider("store_c", "Store", "°C", 1, 8, 0.5, 3),
         Slider("van_h", "Hours in the van", "h", 1, 12, 1, 4),
@@ -69,8 +68,7 @@ def pack_on_its_way(settings: Mapping[str, Any]) -> Drawing:
     share = 100 * (grown[3] - grown[2]) / grown[3]
     facts = (
         f"Listeria may grow by {band.middle:.1f} log, or {band.low:.1f} to {band.high:.1f}. {share:.0f} % "
-        "of that "
-        "is at home.",
+        "of that is at home.",
         f"In a pack without air botulinum can grow for {warm:.0f} h of it: those above {BOTULINUM_FROM_C:g} "
         "°C.",
         "This sets no date. Tests of the product do, and a competent person.",
@@ -101,8 +99,7 @@ def _plans(
     "plan-of-the-shift",
     title="In which order is the shift done soonest?",
     intro="One kiln, one chiller, one batch at a time in each. Above: the order in which they were cured. "
-    "Below: "
-    "the shortest plan. Light bars are the kiln, dark bars the chiller.",
+    "Below: the shortest plan. Light bars are the kiln, dark bars the chiller.",
     controls=(
         Slider("count", "Batches", "", 2, 5, 1, 4),
         Slider("chiller_pct", "Strength of the chiller", "%", 50, 200, 25, 100),
