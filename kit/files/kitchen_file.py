@@ -33,11 +33,13 @@ from kit.files.signing import KeyHex, Signer, check, key_id_of
 
 if TYPE_CHECKING:
     from kit.rules import Profile
+    from kit.rules.house import HouseFile
 
 TITLE, SCHEMA = "kitchen", 1
 MAX_KITCHEN_BYTES = 256 * 1024
 Role = Literal["tutor", "verifier"]
 Record = Mapping[str, Any]
+Limits = tuple[Record, ...]
 
 _HEAD = (
     "# A kitchen file of the smokehouse workbook. It is signed: to change it, ask the tutor for a new one.\n"
@@ -205,6 +207,47 @@ def make_kitchen(
     if before is not None:
         check_next(signed, before)
     return parse_kitchen(kitchen_text(signed).encode("utf-8"), "the new kitchen")
+
+
+def limits_on_top(
+    chosen: str | None, house: HouseFile | None, before: Kitchen | None
+) -> tuple[str, Limits, Limits]:
+    """Return the profile of a next version, and the tighter limits and own rules on top of it.
+
+    They are those of a house file; else those of the version before, which hold for its profile only.
+
+    Parameters
+    ----------
+    chosen : str, optional
+        The profile that was asked for.
+    house : HouseFile, optional
+        What a file of the kitchen's own limits holds.
+    before : Kitchen, optional
+        The version before.
+
+    Raises
+    ------
+    BadData
+        If the limits are made for another profile than was asked for.
+    """
+    from kit.rules import DEFAULT
+
+    made_for: str
+    tighter: Sequence[Record]
+    own: Sequence[Record]
+    if house is not None:
+        made_for, tighter, own = house.house.on, house.tighter, house.rule
+    elif before is not None:
+        made_for, tighter, own = before.profile, before.tighter, before.own
+    else:
+        return chosen or DEFAULT, (), ()
+    if chosen in (None, made_for):
+        return made_for, tuple(map(dict, tighter)), tuple(map(dict, own))
+    if not tighter and not own and house is None:
+        return chosen or DEFAULT, (), ()
+    raise BadData(
+        f"the rules {chosen}", f"the limits on top are made for the rules {made_for}", "limits made for them"
+    )
 
 
 def kitchen_text(kitchen: Kitchen) -> str:

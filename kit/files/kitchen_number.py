@@ -66,8 +66,8 @@ def kitchen_here(home: Path | None = None) -> str:
     return ""
 
 
-def give(kitchen: str, number: str, since: datetime, folders: Iterable[Path]) -> None:
-    """Write the file of a number into folders. One that takes no file is passed over: the next may.
+def give(kitchen: str, number: str, since: datetime, folders: Iterable[Path]) -> tuple[Path, ...]:
+    """Write the file of a number into folders, for all to read, and return those that took no file.
 
     Parameters
     ----------
@@ -84,9 +84,14 @@ def give(kitchen: str, number: str, since: datetime, folders: Iterable[Path]) ->
 
     facts = {"smokehouse": TITLE, "schema": SCHEMA, "kitchen": kitchen, "number": number}
     facts["since"] = since.isoformat()
+    refused = []
     for folder in folders:
-        with suppress(OSError):
+        try:  # a lesson may run under another account than the desk
             write_private(_file_in(folder), dumps(facts).encode("utf-8"))
+            _file_in(folder).chmod(0o644)
+        except OSError:
+            refused.append(folder)
+    return tuple(refused)
 
 
 def fetch(folder: Path, home: Path | None = None) -> bool:
@@ -101,8 +106,7 @@ def fetch(folder: Path, home: Path | None = None) -> bool:
         or (held is not None and held.since >= found.since)
     ):
         return False
-    give(found.kitchen, found.number, found.since, [home or places.home()])
-    return True
+    return not give(found.kitchen, found.number, found.since, [home or places.home()])
 
 
 def number_in_force(home: Path | None = None) -> str:

@@ -1,11 +1,14 @@
 """In a joined kitchen a day of practice counts once it lies between two hand-ins."""
 
 from datetime import timedelta
+from io import StringIO
 
 import pytest
+from rich.console import Console
 from sqlalchemy import select
 
 from kit.basics import places
+from kit.cli.tutor.take_in import report
 from kit.files import read
 from kit.files.joined_kitchen import join
 from kit.files.kitchen_file import KeyHolder, make_kitchen, write_kitchen
@@ -148,3 +151,25 @@ def test_a_number_comes_on_a_stick_and_another_kitchens_does_not(joined_kitchen,
     assert not fetch(stick) and number_in_force() == number
     (stick / "kitchen-number.toml").write_text("number = [")
     assert not fetch(stick) and number_in_force() == number
+
+
+def test_the_number_is_left_for_all_to_read_and_a_folder_that_takes_none_is_named(
+    joined_kitchen, write, records, bank, tmp_path, monkeypatch
+):
+    """A lesson may run under another account than the desk: nobody honest waits for a number in silence."""
+    book = write()
+    practise(book, [0])
+    (found,) = [take_in(records, [book.path], catalogue=bank, now=START + timedelta(hours=2))]
+    assert found.without_number == ()
+    assert (book.path.parent / "kitchen-number.toml").stat().st_mode & 0o777 == 0o644
+    practise(book, [1])
+
+    def refuse(path, data):
+        raise PermissionError(13, "not yours", str(path))
+
+    monkeypatch.setattr("kit.files.kitchen_number.write_private", refuse)
+    found = take_in(records, [book.path], catalogue=bank, now=START + timedelta(days=2))
+    assert book.path.parent in found.without_number and found.of("taken")
+    told = Console(file=StringIO(), width=400)
+    report(found, told)
+    assert f"cannot be left in {book.path.parent}" in told.file.getvalue()

@@ -9,9 +9,11 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from kit.basics import places
+from kit.cli.demo.desk_story import PASSWORD
 from kit.cli.tutor import desk as command
 from kit.files import signing
-from kit.files.joined_kitchen import joined
+from kit.files.joined_kitchen import join, joined
+from kit.files.kitchen_file import CheckedLanguage, make_kitchen, write_kitchen
 from kit.records import open_records
 from kit.records.ledger import acts
 from kit.records.people import keys, staff
@@ -318,10 +320,30 @@ def test_our_own_limits_are_written_filled_in_checked_and_signed_into_the_kitche
     open_form(tutor, "kitchen file")
     tutor.fill(name="Harbour Lane", rules="uk")
     tutor.press(tutor.panel.look)
-    assert "our own limits are made for" in text(tutor.panel.result)
+    assert "the limits on top are made for" in text(tutor.panel.result)
     open_form(tutor, "kitchen file")
     tutor.sign()
     assert joined().version == 2 and joined().rules()["ie-store-3"].maximum == 2
+
+
+def test_the_next_version_at_the_desk_keeps_who_checked_a_translation(tutor):
+    """A version signed at the desk must not undo what a tutor signed for at the terminal."""
+    open_form(tutor, "kitchen file")
+    tutor.fill(name="Harbour Lane", rules="ie")
+    tutor.sign()
+    first = joined()
+    with tutor.records.reading() as connection:
+        key_id = keys.keys_on_file(connection)[tutor.me]
+    signer = signing.unseal_key(signing.read_key(places.keys_folder() / f"{key_id}.json"), PASSWORD)
+    checked = CheckedLanguage("pl", "0" * 16, "Bogdan Rusu", "2026-11-20")
+    more = make_kitchen(
+        "Harbour Lane", profile="ie", keys=first.keys, signer=signer, before=first, checked=[checked]
+    )
+    write_kitchen(places.home() / "more.toml", more)
+    join(places.home() / "more.toml")
+    open_form(tutor, "kitchen file")
+    tutor.sign()
+    assert joined().version == 3 and joined().checked == (checked,)
 
 
 def test_only_a_tutor_is_offered_the_kitchens_file_and_only_a_manager_the_clock_and_a_restore(seat, tutor):

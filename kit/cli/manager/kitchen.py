@@ -15,15 +15,17 @@ from kit.files.kitchen_file import (
     CheckedLanguage,
     KeyHolder,
     Kitchen,
+    Limits,
     Role,
     check_next,
+    limits_on_top,
     make_kitchen,
     read_kitchen,
     write_kitchen,
 )
 from kit.files.signing import Signer, key_id_of
 from kit.languages import load
-from kit.rules import DEFAULT, PROFILES, load_house
+from kit.rules import PROFILES, load_house
 from kit.rules.house import read_house
 
 
@@ -122,24 +124,13 @@ def _read_or_joined(file: Path | None) -> Kitchen | None:
     return read_kitchen(file) if file is not None else joined()
 
 
-def _house(
-    house: Path | None, chosen: str | None, before: Kitchen | None
-) -> tuple[str, list[dict[str, Any]], list[dict[str, Any]]]:
+def _house(house: Path | None, chosen: str | None, before: Kitchen | None) -> tuple[str, Limits, Limits]:
     """Return the profile and the limits on top: of the house file, else of the version before."""
     if chosen is not None and chosen not in PROFILES:
         raise UnknownName("profile", chosen, PROFILES)
     if house is not None:
         load_house(house)  # names each fault of the file
-        file = read_house(house)
-        on = file.house.on
-        if chosen not in (None, on):
-            raise BadData(house.name, f"it is made for the rules {on}", f"--rules {on}, or no --rules")
-        return on, [*file.tighter], [*file.rule]
-    if before is not None and chosen in (None, before.profile):
-        return before.profile, [dict(r) for r in before.tighter], [dict(r) for r in before.own]
-    if before is not None and (before.tighter or before.own):
-        raise BadData("--rules", f"the house limits are made for {before.profile}", "--house with new limits")
-    return chosen or DEFAULT, [], []
+    return limits_on_top(chosen, None if house is None else read_house(house), before)
 
 
 def _keys(options: dict[str, Any], before: Kitchen | None) -> list[KeyHolder]:

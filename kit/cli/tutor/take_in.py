@@ -17,6 +17,10 @@ from kit.records import Taken, TakingIn, open_records, take_in
 SHOW_EACH_UP_TO = 30
 FLAGS_SHOWN = 6
 _MOST_PROCESSES = 8
+CARRY_IT = (
+    "Bring `kitchen-number.toml` from your home folder to where they hand in; until then their days of "
+    "practice count as the day of the taking in."
+)
 
 
 @click.command("take-in")
@@ -120,6 +124,8 @@ def report(found: TakingIn, console: Console) -> None:
         f"{count_of(taken, 'book')} taken, {same} with nothing new, {refused} refused. "
         f"{count_of(answers, 'answer')} marked again, {count_of(flags, 'flag')} for the tutor."
     )
+    for folder in found.without_number:
+        console.print(f"The kitchen's new number cannot be left in {folder}. {CARRY_IT}", soft_wrap=True)
 
 
 def _say_book(book: Taken, console: Console) -> None:

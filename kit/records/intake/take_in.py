@@ -50,9 +50,13 @@ class Taken:
 
 @dataclass(frozen=True)
 class TakingIn:
-    """What became of every book, in the order given."""
+    """What became of every book, in the order given.
+
+    ``without_number`` are folders beside whose books the kitchen's new number could not be left.
+    """
 
     books: tuple[Taken, ...]
+    without_number: tuple[Path, ...] = ()
 
     def of(self, status: Status) -> tuple[Taken, ...]:
         """Return the books with that status."""
@@ -117,9 +121,11 @@ def take_in(
         done.append(taken)
         if progress is not None:
             progress(taken)
+    refused: tuple[Path, ...] = ()
     if number and any(taken.status == "taken" for taken in done):
-        give(kitchen, number, moment, {*(book.parent for book in books), shelf.home or places.home()})
-    return TakingIn(tuple(done))
+        beside = dict.fromkeys([*(book.parent for book in books), shelf.home or places.home()])
+        refused = give(kitchen, number, moment, beside)
+    return TakingIn(tuple(done), refused)
 
 
 def _checked(

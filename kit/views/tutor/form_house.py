@@ -1,6 +1,6 @@
 """Forms about the house: limits, kitchen file, a lost password, the clock, a backup put back. No widgets."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -11,7 +11,15 @@ from kit.basics.errors import BadData
 from kit.basics.quantities import count_of
 from kit.files import signing
 from kit.files.joined_kitchen import join, joined, remember
-from kit.files.kitchen_file import KeyHolder, Kitchen, kitchen_text, make_kitchen, write_kitchen
+from kit.files.kitchen_file import (
+    KeyHolder,
+    Kitchen,
+    Limits,
+    kitchen_text,
+    limits_on_top,
+    make_kitchen,
+    write_kitchen,
+)
 from kit.files.signing import Signer
 from kit.records.ledger import acts
 from kit.records.people import keys, staff
@@ -24,8 +32,6 @@ from kit.rules.new_house import house_text
 from kit.views.tutor.form import Done, Field, Form, Proposal
 from kit.views.tutor.form_kitchen import whole_file
 from kit.views.tutor.form_people import new_password
-
-Limits = Sequence[Mapping[str, Any]]
 
 
 def _profiles() -> tuple[tuple[str, str], ...]:
@@ -78,21 +84,9 @@ def kitchen_form(hand: Hand, _ask: Mapping[str, Any]) -> Form:
 
 def propose_kitchen(hand: Hand, _form: Form, values: Mapping[str, Any]) -> Proposal:
     """Say what the kitchen's file will hold."""
-    before, holders, profile = joined(), _holders(hand), values["rules"]
-    if values["house"] is not None:
-        house = _house_file(values["house"])
-        profile, tighter, own = house.house.on, house.tighter, house.rule
-        if profile != values["rules"]:
-            raise BadData(
-                values["house"].name, f"it is made for {load(profile).title}", "that choice of rules"
-            )
-    elif before is not None and before.profile == profile:
-        tighter, own = tuple(map(dict, before.tighter)), tuple(map(dict, before.own))
-    elif before is not None and (before.tighter or before.own):
-        title = load(before.profile).title
-        raise BadData("the rules", f"our own limits are made for {title}", "a new file of limits with them")
-    else:
-        tighter, own = (), ()
+    before, holders = joined(), _holders(hand)
+    house = None if values["house"] is None else _house_file(values["house"])
+    profile, tighter, own = limits_on_top(values["rules"], house, before)
     name = " ".join(values["name"].split())
     if not name:
         raise BadData("the kitchen's name", "nothing is typed", "a name")
@@ -108,7 +102,14 @@ def propose_kitchen(hand: Hand, _form: Form, values: Mapping[str, Any]) -> Propo
         if not isinstance(signed.key, Signer):
             raise BadData("the kitchen's file", "no key is open", "the password of a tutor's key")
         made = make_kitchen(
-            name, profile=profile, keys=holders, signer=signed.key, tighter=tighter, own=own, before=before
+            name,
+            profile=profile,
+            keys=holders,
+            signer=signed.key,
+            tighter=tighter,
+            own=own,
+            before=before,
+            checked=before.checked if before else (),
         )
         _keep(made, values["here"])
         says = "The file is signed. Each apprentice's machine brings it in: `smokehouse join`."
