@@ -1,4 +1,4 @@
-"""Cleaning by numbers: a mix made and topped up, the gas of a wrong mix, and what is carried over."""
+"""Cleaning by numbers: a mix made and topped up, and the gas of a wrong mix."""
 
 from kit.basics.errors import check_range
 
@@ -109,27 +109,3 @@ def mg_m3_to_ppm(mg_m3: float) -> float:
     """
     check_range("mg_m3", mg_m3, at_least=0)
     return mg_m3 * MOLAR_VOLUME_L / CHLORINE_G_MOL
-
-
-def carried_over_mg_kg(left_mg: float, first_kg: float) -> float:
-    """Return the allergen in the first fish over a line, if all that was left goes into it. [mg/kg]
-
-    Parameters
-    ----------
-    left_mg : float
-        Allergen left on the line, 0 or more. [mg]
-    first_kg : float
-        The fish that takes it up, above 0. [kg]
-
-    Notes
-    -----
-    Source: ``definition``. Which amount hurts nobody is not for this sum to say: the house's plan does.
-
-    Examples
-    --------
-    >>> carried_over_mg_kg(50, 4)
-    12.5
-    """
-    check_range("left_mg", left_mg, at_least=0)
-    check_range("first_kg", first_kg, above=0)
-    return left_mg / first_kg

@@ -7,7 +7,6 @@ from hypothesis import strategies as st
 from kit.basics.errors import OutOfRange
 from kit.process.cleaning import (
     PPM_OF_A_PCT,
-    carried_over_mg_kg,
     chlorine_in_air_ppm,
     concentrate_ml,
     top_up_ml,
@@ -28,10 +27,6 @@ def test_from_plain_water_it_is_the_mix_but_for_the_bucket_that_grows():
 def test_the_gas_of_a_cup_of_bleach_on_paper():
     # 100 mL at 5 % hold 5 g of chlorine: 5 / 70.9 mol, 1.70 L of gas at 20 °C; in 30 m³ that is 57 ppm
     assert chlorine_in_air_ppm(100, 5, 30) == pytest.approx(1.70e-3 / 30 * 1e6, rel=0.005)
-
-
-def test_what_is_left_on_the_line_goes_into_the_first_fish():
-    assert carried_over_mg_kg(30, 6) == 5
 
 
 @pytest.mark.parametrize("wrong", [(300, 200, 8, 5), (100, 200, 0, 5), (100, 60_000, 8, 5), (-1, 200, 8, 5)])

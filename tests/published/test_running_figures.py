@@ -1,30 +1,10 @@
-"""A thermometer's correction, bleach, chlorine in air and a triangle test, against what others printed."""
+"""Bleach, chlorine in air and a triangle test, against what others printed."""
 
 import pytest
 
 from kit.process.cleaning import concentrate_ml, mg_m3_to_ppm
-from kit.process.physics.probe_check import correction_line
-from kit.process.sampling.few_packs import most_packs_below, tolerance_factor
+from kit.process.sampling.few_packs import tolerance_factor
 from kit.process.sampling.tasting import chance_of, least_right
-
-# JCGM 100:2008 (GUM), H.3, table H.6: readings and observed corrections of a thermometer. Data and results
-# read as the documentation of a metrology library quotes them, "agree with the numbers reported in the GUM":
-# intercept at 20 °C -0.1712(29), slope 0.00218(67), correction at 30 °C -0.1494(41).
-READINGS = (21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511)
-CORRECTIONS = (-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160)
-
-
-@pytest.mark.parametrize(
-    ("shown_c", "correction", "standard"), [(20, -0.1712, 0.0029), (30, -0.1494, 0.0041)]
-)
-def test_the_corrections_of_a_thermometer_are_the_printed_ones(shown_c, correction, standard):
-    found = correction_line(READINGS, CORRECTIONS).at(shown_c)
-    assert found == pytest.approx((correction, standard), abs=5e-5)
-
-
-def test_the_slope_is_the_printed_one():
-    line = correction_line(READINGS, CORRECTIONS)
-    assert (line.slope, line.slope_std) == pytest.approx((0.00218, 0.00067), abs=5e-6)
 
 
 # A maker of bleach, a web page of questions, read: 6.15 % hypochlorite is 5.84 % available chlorine; diluted
@@ -56,10 +36,3 @@ def test_the_chance_of_a_triangle_test():
 def test_the_factor_of_few_items():
     assert tolerance_factor(40, 0.90, 0.99) == pytest.approx(1.9017, abs=5e-5)
     assert tolerance_factor(43, 0.90, 0.99) == pytest.approx(1.8752, rel=0.002)
-
-
-def test_the_bound_lies_that_factor_above_the_mean():
-    counts = [9.8, 10.2] * 20  # mean 10, spread 0.2 · √(40/39)
-    assert most_packs_below(counts, 0.90, 0.99) == pytest.approx(
-        10 + 1.9017 * 0.2 * (40 / 39) ** 0.5, abs=1e-4
-    )

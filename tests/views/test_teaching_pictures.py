@@ -12,6 +12,9 @@ from matplotlib.textpath import TextPath
 
 from kit import exercises
 from kit.marking.model import Match, Places
+from kit.process.physics.salt import SATURATED_PCT
+from kit.rules import load
+from kit.rules.judging.verdicts import PROBE_ERROR_C
 from kit.views.pictures import pen
 from kit.views.pictures.register import draw_picture
 from kit.views.pictures.teaching import pictures_before, teaching_pictures
@@ -118,3 +121,39 @@ def test_the_ground_that_a_label_names_is_drawn_in_its_picture(name: str):
 def test_a_lesson_shows_the_pictures_and_the_round_of_the_day_does_not():
     assert [one["label"] for one in look_first("where-the-bones-sit")][:1] == ["The parts of a fillet"]
     assert look_first("brine-that-is-not-there") == []
+
+
+# Whatever number of the law or of the probe is drawn stands in the rules with its source: here is which.
+DRAWN_FROM_RULES = {
+    "kill-the-larvae": [("eu", "{minimum:g} °C"), ("eu", "for {minutes:g} min")],
+    "chill-clock": [("us", "{from_c:g} °C"), ("us", "{maximum:g} °C"), ("ie", "{maximum:g} °C")],
+    "ten-days": [("uk-days", "{maximum:g} days"), ("uk-salt", "{minimum:g} %")],
+    "probe-band": [("ie-store", "limit {maximum:g} °C")],
+}
+RULES = {
+    "eu": ("ie", "eu-parasite-heat"),
+    "us": ("us-retail", "us-retail-cool-57-21"),
+    "ie": ("ie", "ie-chill-150"),
+    "ie-store": ("ie", "ie-store-3"),
+    "uk-days": ("uk", "uk-vacuum-10-days"),
+    "uk-salt": ("uk", "uk-vacuum-salt"),
+}
+
+
+def written_on(name: str) -> str:
+    root = ElementTree.fromstring(str(draw_picture(name, {}).figure))
+    return " ".join(" ".join(each.itertext()) for each in root.iter() if each.tag.endswith("text"))
+
+
+@pytest.mark.parametrize("name", DRAWN_FROM_RULES)
+def test_a_number_of_the_law_in_a_picture_is_that_of_the_rules(name: str):
+    said = written_on(name)
+    for which, words in DRAWN_FROM_RULES[name]:
+        profile, rule = RULES[which]
+        told = words.format(**vars(load(profile)[rule]))
+        assert told in said, (told, said)
+
+
+def test_the_probe_and_the_full_brine_are_those_of_the_sums():
+    assert f"±{PROBE_ERROR_C:g} °C" in written_on("probe-band")
+    assert f"{SATURATED_PCT:.1f} %" in written_on("read-the-salometer")

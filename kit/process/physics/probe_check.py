@@ -5,8 +5,6 @@ from dataclasses import dataclass
 from math import hypot, sqrt
 
 import numpy as np
-from numpy.typing import ArrayLike
-from scipy.stats import linregress
 
 from kit.basics.errors import BadData, check_range
 
@@ -162,59 +160,4 @@ def batches_in_doubt(
     """
     return tuple(
         each.code for each in batches if each.day > good_day and surely_reached(each.shown_c, error) < limit_c
-    )
-
-
-@dataclass(frozen=True)
-class CorrectionLine:
-    """The correction of a thermometer as a straight line, fitted to many comparisons.
-
-    ``middle_c`` is the mean reading, ``at_middle_c`` the correction there, ``slope`` how it changes, and
-    ``at_middle_std`` and ``slope_std`` are their standard uncertainties. The two are independent.
-    """
-
-    middle_c: float
-    at_middle_c: float
-    slope: float
-    at_middle_std: float
-    slope_std: float
-
-    def at(self, shown_c: float) -> tuple[float, float]:
-        """Return the correction of a reading, and its standard uncertainty. [°C]"""
-        away = shown_c - self.middle_c
-        return self.at_middle_c + self.slope * away, hypot(self.at_middle_std, self.slope_std * away)
-
-
-def correction_line(readings_c: ArrayLike, corrections_c: ArrayLike) -> CorrectionLine:
-    """Fit a correction line to comparisons of a thermometer with a reference.
-
-    Parameters
-    ----------
-    readings_c, corrections_c : array
-        Readings, and what had to be added to each, 3 or more of both. [°C]
-
-    Raises
-    ------
-    BadData
-        If there are fewer than 3, or not as many of one as of the other.
-
-    Notes
-    -----
-    Source: ``gum-2008``, H.3, by ``scipy``.
-
-    Examples
-    --------
-    >>> line = correction_line([0, 40, 80], [-0.1, -0.3, -0.5])
-    >>> round(line.at(60)[0], 3)
-    -0.4
-    """
-    shown, corrected = np.asarray(readings_c, dtype=float), np.asarray(corrections_c, dtype=float)
-    if shown.shape != corrected.shape or shown.size < 3:
-        raise BadData(
-            "comparisons", f"{shown.size} readings and {corrected.size} corrections", "3 or more of both"
-        )
-    middle = float(shown.mean())
-    fit = linregress(shown - middle, corrected)
-    return CorrectionLine(
-        middle, float(fit.intercept), float(fit.slope), float(fit.intercept_stderr), float(fit.stderr)
     )

@@ -2,11 +2,9 @@
 
 from math import sqrt
 
-import numpy as np
-from numpy.typing import ArrayLike
 from scipy.stats import nct, norm
 
-from kit.basics.errors import BadData, check_range
+from kit.basics.errors import check_range
 from kit.process.physics.numeric import check_whole
 
 
@@ -38,34 +36,3 @@ def tolerance_factor(packs: int, share: float = 0.95, sure: float = 0.95) -> flo
     check_range("share", share, above=0, below=1)
     check_range("sure", sure, above=0, below=1)
     return float(nct.ppf(sure, packs - 1, norm.ppf(share) * sqrt(packs)) / sqrt(packs))
-
-
-def most_packs_below(counts_log10: ArrayLike, share: float = 0.95, sure: float = 0.95) -> float:
-    """Return below which count a share of all packs lies, from a few that were counted. [log10 per g]
-
-    Parameters
-    ----------
-    counts_log10 : array
-        A count of each pack, 2 or more; none may be missing or "below". [log10 per g]
-
-    Raises
-    ------
-    BadData
-        If there are fewer than 2.
-
-    Notes
-    -----
-    Source: ``tolerance-example``.
-
-    Examples
-    --------
-    >>> round(most_packs_below([0.6, 0.8, 0.9, 0.7, 1.0]), 2)
-    1.46
-    """
-    counts = np.asarray(counts_log10, dtype=float)
-    if counts.size < 2:
-        raise BadData("counts", f"{counts.size} packs", "2 or more", "One pack says nothing of the spread.")
-    check_range(
-        "counts_log10", counts, likely_cause="A count that is missing or below the limit has no place."
-    )
-    return float(counts.mean() + tolerance_factor(counts.size, share, sure) * counts.std(ddof=1))

@@ -12,7 +12,6 @@ from kit.process.physics.probe_check import (
     ProbeError,
     batches_in_doubt,
     combined_uncertainty,
-    correction_line,
     error_between,
     expanded_of_limits,
     surely_reached,
@@ -56,7 +55,5 @@ def test_what_cannot_be_is_refused():
         error_between(ICE, WARM, 95)
     with pytest.raises(BadData, match="warm check"):
         error_between(WARM, ICE, 40)
-    with pytest.raises(BadData, match="2 readings"):
-        correction_line([0, 80], [0.1, 0.2])
     with pytest.raises(OutOfRange):
         combined_uncertainty([0.2, -0.1])
