@@ -130,19 +130,24 @@ def read_plan(path: Path, catalogue: Catalogue) -> PaperPlan:
     BadData, OutOfRange
         If it is no plan, or one that cannot be drawn.
     """
-    data = read_given(path, "a plan of `smokehouse paper plan`", _MOST_BYTES)
-    plan = build(PaperPlan, toml_of(data, str(path)), str(path))
+    return plan_in(read_given(path, "a plan of `smokehouse paper plan`", _MOST_BYTES), str(path), catalogue)
+
+
+def plan_in(data: bytes, where: str, catalogue: Catalogue) -> PaperPlan:
+    """Return the plan in the bytes of a file. ``where`` names it in messages. See ``read_plan``."""
+    plan = build(PaperPlan, toml_of(data, where), where)
     if plan.schema_version != 1:
-        raise BadData(str(path), f"schema_version is {plan.schema_version}", "1")
-    return checked(plan, catalogue, str(path))
+        raise BadData(where, f"schema_version is {plan.schema_version}", "1")
+    return checked(plan, catalogue, where)
 
 
-def plan_text(plan: PaperPlan) -> str:
-    """Return a plan as the text of its file, with a comment at the head."""
+def plan_text(plan: PaperPlan, notes: Sequence[str] = ()) -> str:
+    """Return a plan as the text of its file, with a comment at the head; ``notes`` are lines of it."""
     from tomli_w import dumps
 
     facts = {"schema_version": plan.schema_version, "minutes": plan.minutes, "cut_pct": plan.cut_pct}
-    return _HEAD + dumps({**facts, "tasks": plan.tasks})
+    said = "".join(f"# {' '.join(each.split())}\n" for each in notes)
+    return _HEAD + said + dumps({**facts, "tasks": plan.tasks})
 
 
 def plan_words(plan: PaperPlan, catalogue: Catalogue) -> list[str]:

@@ -157,6 +157,9 @@ def borderline_cut(
         at_most=float(given.max()),
         likely_cause="A line says little beyond the grades that were given.",
     )
+    check_range(
+        "points", points, at_least=least, at_most=most, likely_cause="Is the scale of the checklist another?"
+    )
     models = library("statsmodels.api")
     line = models.OLS(points, models.add_constant(given)).fit()
     there = line.get_prediction([[1.0, borderline]])

@@ -202,3 +202,37 @@ def test_the_judges_sheets(typed, tmp_path: Path):
     assert "B, 3: '7'" in told
     (tmp_path / "no.csv").write_text("judge")
     typed("paper", "cut", "no.csv", fails="no judge")
+
+
+def test_judges_set_the_cut_of_a_plan(typed, tmp_path: Path):
+    typed("paper", "plan", "rinse", "--out", "plan.toml")
+    typed("paper", "judges", "plan.toml", "--judge", "A", "--judge", "B", "--out", "one.csv")
+    typed("paper", "judges", "plan.toml", "--judge", "A", "--out", "one.csv", fails="perhaps filled in")
+    typed("paper", "cut", "one.csv", "--plan", "plan.toml", fails="A, ")
+    head, *rows = (tmp_path / "one.csv").read_text(encoding="utf-8-sig").splitlines()
+    full = [
+        f"{row.rstrip(',')}{f',{chance}' * head.count(',')}"
+        for row, chance in zip(rows, (0.7, 0.8), strict=True)
+    ]
+    (tmp_path / "one.csv").write_text("\n".join([head, *full]))
+    said = typed("paper", "cut", "one.csv", "--plan", "plan.toml")
+    assert "Standard error: " in said and "cut_pct = 75" in said
+    assert "cut_pct = 75" in (tmp_path / "plan.toml").read_text()
+    (tmp_path / "low.csv").write_text(
+        "\n".join([head, *(row.replace("0.7", "0.2").replace("0.8", "0.3") for row in full)])
+    )
+    typed(
+        "paper", "cut", "low.csv", "--plan", "plan.toml", fails="the judges' cut is 25 %; it must be from 50"
+    )
+    assert "cut_pct = 75" in (tmp_path / "plan.toml").read_text()
+
+
+def test_the_cut_of_a_practical(typed, tmp_path: Path):
+    # The example of tests/published/test_cut_scores.py.
+    points = zip([1, 1, 2, 2, 2, 3, 3, 3], [45, 52, 58, 61, 66, 70, 74, 80], strict=True)
+    rows = [f"p{n},{grade},{each}" for n, (grade, each) in enumerate(points)]
+    (tmp_path / "bench.csv").write_text("\n".join(["person,grade,points", *rows]))
+    said = typed("paper", "borderline", "bench.csv", "--grade", "2", "--most", "100")
+    assert "Cut: 61.62 points" in said and "Safety: " in said
+    typed("paper", "borderline", "bench.csv", "--grade", "5", "--most", "100", fails="borderline is 5")
+    typed("paper", "borderline", "bench.csv", "--grade", "2", "--most", "60", fails="from 0 to 60")

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import base64
 import json
 
 import pytest
 
 from kit import statistics
+from kit.exercises.catalogue import Catalogue
+from kit.files.paper_plan import plan_in, plan_of, plan_text
 from kit.records.people.pseudonyms import pseudonyms
 from kit.statistics import invented_crew as crew_of
 from kit.statistics.mending import HARM
+from kit.statistics.paper_cut import empty_sheet
 from kit.views.tutor import numbers_page
+from tests.views.test_manager_desk import send
 from tests.views.test_tutor_desk import at_desk, blocks, crew, text
 
 __all__ = ["at_desk", "crew"]
@@ -68,3 +73,55 @@ def test_the_desk_reads_only_when_asked_and_shows_a_tutor_about_themselves_alone
     assert not any(word in text(part) for word in others)
     nobody = numbers_page.numbers_blocks(seat.records, "")
     assert "How much do I agree" not in json.dumps(nobody)
+
+
+def test_the_cut_of_a_paper_is_worked_out_at_the_desk_and_set_in_its_plan(at_desk):
+    seat = at_desk("Osric Vane")
+    part, bank = seat.desk.numbers(), Catalogue()
+    plan, before = plan_of(bank, ["rinse"]), seat.head()
+    head = empty_sheet(plan, bank, ["A", "B"]).decode("utf-8-sig").splitlines()[0]
+    columns = head.count(",")
+    rounds = [
+        "\n".join([head, *(f"{who}{f',{chance}' * columns}" for who, chance in each)]).encode()
+        for each in ((("A", 0.6), ("B", 0.9)), (("A", 0.7), ("B", 0.8)))
+    ]
+    seat.ask(part, do="form", form="cut")
+    for name, data in zip(("first", "second"), rounds, strict=True):
+        send(seat.panel.fields[name], f"{name}.csv", data)
+    send(seat.panel.fields["plan"], "plan.toml", plan_text(plan).encode())
+    assert seat.panel.look.description == "Work it out"
+    seat.press(seat.panel.look)
+    shown = text(seat.panel.preview)
+    assert "This is what comes out" in shown and "cut_pct = 75" in shown
+    assert "Standard error" in shown and "33 % of the first spread is left" in shown
+    assert "safety-critical criterion must be right" in shown
+    seat.press(seat.panel.sign)
+    (made,) = blocks(seat.panel.result, "download")
+    found = plan_in(base64.b64decode(made["data"]), made["name"], bank)
+    assert found.cut_pct == 75 and found.tasks == plan.tasks
+    assert seat.head() == before  # a cut is no act: the plan is drawn by a signed one
+
+
+def test_a_half_filled_sheet_and_a_cut_off_the_scale_are_one_line_at_the_desk(at_desk):
+    seat = at_desk("Osric Vane")
+    part = seat.desk.numbers()
+    seat.ask(part, do="form", form="cut")
+    send(seat.panel.fields["first"], "one.csv", b"judge,q1,q2\nA,0.5,\nB,0.6,0.8")
+    seat.press(seat.panel.look)
+    assert "A, q2: empty" in text(seat.panel.result) and "Nothing was recorded" in text(seat.panel.result)
+    seat.ask(seat.panel.head, do="close")
+    seat.ask(part, do="form", form="borderline")
+    grades = b"person,grade,points\nA,1,45\nB,2,61\nC,3,80"
+    send(seat.panel.fields["grades"], "bench.csv", grades)
+    seat.fill(borderline="2", most="")
+    seat.press(seat.panel.look)
+    assert "the most points" in text(seat.panel.result) and "nothing is typed" in text(seat.panel.result)
+    seat.fill(most="70")
+    seat.press(seat.panel.look)
+    assert "points holds 80" in text(seat.panel.result) or "points" in text(seat.panel.result)
+    assert "from 0 to 70" in text(seat.panel.result)
+    seat.fill(most="100")
+    seat.press(seat.panel.look)
+    assert "62.00 points" in text(seat.panel.preview)
+    nobody = numbers_page.cut_blocks("")
+    assert nobody == []

@@ -183,26 +183,72 @@ def resit(paper_id: str, as_name: str, records_file: str | Path | None) -> None:
             _tell_drawn(staff.name_of(connection, paper.person), paper)
 
 
+@command.command("judges")
+@click.argument("plan_file", type=_FILE)
+@click.option("--judge", "judges", multiple=True, required=True, help="A judge's name. May be repeated.")
+@click.option("--out", type=_FILE, default=Path("judges.csv"), show_default=True, help="The sheet to write.")
+def judges_sheet(plan_file: Path, judges: tuple[str, ...], out: Path) -> None:
+    """Write an empty sheet for judges: each exercise that the plan may draw, and a row for each judge."""
+    from kit.exercises.catalogue import Catalogue
+    from kit.files.paper_plan import read_plan
+    from kit.statistics.paper_cut import empty_sheet
+
+    made = empty_sheet(read_plan(plan_file, Catalogue()), Catalogue(), judges)
+    if out.exists():
+        raise BadData(str(out), "it is there already, perhaps filled in", "--out with another name")
+    write_private(out, made)
+    click.echo(f"Written to {out}: the chance, from 0 to 1, that a barely competent person is right.")
+
+
 @command.command("cut")
 @click.argument("first_round", type=_FILE)
 @click.argument("second_round", type=_FILE, required=False)
-def cut(first_round: Path, second_round: Path | None) -> None:
+@click.option("--plan", "plan_file", type=_FILE, help="The plan that the sheets are for: its cut is set.")
+def cut(first_round: Path, second_round: Path | None, plan_file: Path | None) -> None:
     """Work out a cut score from judges' sheets: a CSV a round, a row a judge, a column a task.
 
     Each cell is the chance, from 0 to 1, that a barely competent person is right. The last round counts.
     """
-    from kit.statistics.cut_scores import WANTED_JUDGES, angoff_cut
+    from kit.exercises.catalogue import Catalogue
+    from kit.files.paper_plan import plan_text, read_plan
+    from kit.statistics import paper_cut
+    from kit.statistics.cut_scores import angoff_cut
     from kit.statistics.judges_sheet import read_sheet
 
-    second = None if second_round is None else read_sheet(second_round)
-    found = angoff_cut(read_sheet(first_round), second)
-    click.echo(f"Cut: {found.cut:.2f} of {found.items} points, {found.share_pct:.1f} %: for a plan, --cut.")
-    spread = f"standard error {found.error:.2f}, from {found.low:.2f} to {found.high:.2f}"
-    click.echo(f"{found.judges} judges; {spread}.")
-    if second is not None:
-        click.echo(f"The second round moved the cut by {found.moved:+.2f} points.")
-    if found.few_judges:
-        click.echo(f"About {WANTED_JUDGES} judges are wanted: read the error with care.")
+    rounds = [read_sheet(each) for each in (first_round, second_round) if each is not None]
+    if plan_file is None:
+        told = paper_cut.angoff_words(angoff_cut(*rounds), rounds[-1])
+    else:
+        planned = read_plan(plan_file, Catalogue())
+        found = paper_cut.cut_of_plan(planned, Catalogue(), *rounds)
+        told = paper_cut.angoff_words(found, rounds[-1])
+        made = paper_cut.with_cut(planned, found, Catalogue())
+        notes = [f"{what}: {says}." for what, says in told]
+        write_private(plan_file, plan_text(made, notes).encode("utf-8"))
+    for what, says in (*told, ("Safety", paper_cut.SAFETY)):
+        click.echo(f"{what}: {says}")
+    if plan_file is not None:
+        click.echo(f"Written to {plan_file}: cut_pct = {made.cut_pct:g}")
+
+
+@command.command("borderline")
+@click.argument("grades_file", type=_FILE)
+@click.option("--grade", "borderline", type=float, required=True, help="The grade that means: just about.")
+@click.option("--least", type=float, default=0.0, show_default=True, help="The least points there are.")
+@click.option("--most", type=float, required=True, help="The most points there are.")
+def borderline_regression(grades_file: Path, borderline: float, least: float, most: float) -> None:
+    """Work out the cut score of a practical by borderline regression: a CSV with person,grade,points.
+
+    The examiner gives points from a checklist and, apart from it, one grade for the whole.
+    """
+    from kit.statistics import paper_cut
+    from kit.statistics.cut_scores import borderline_cut
+    from kit.statistics.judges_sheet import read_grades
+
+    table = read_grades(grades_file)
+    found = borderline_cut(table["grade"], table["points"], borderline, least=least, most=most)
+    for what, says in (*paper_cut.borderline_words(found), ("Safety", paper_cut.STATION_SAFETY)):
+        click.echo(f"{what}: {says}")
 
 
 @command.command("sit")

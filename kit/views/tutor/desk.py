@@ -129,7 +129,9 @@ class TutorDesk:
 
     def numbers(self) -> Part | Missing:
         """Show which questions to mend, whether messages help, and how one's own decisions were taken."""
-        return Missing(self._first_day) if self._records is None else numbers_part(self._records, self._me)
+        if self._records is None:
+            return Missing(self._first_day)
+        return numbers_part(self._records, self._me, self._ask)
 
     def sign(self) -> Panel | Missing:
         """Show the forms: observe, decide, second signature, appeal, settle, look, note."""

@@ -32,7 +32,10 @@ class Field:
 
 @dataclass(frozen=True)
 class Form:
-    """What a form asks, and about whom and what. One that is not ``signed`` records no act of a person."""
+    """What a form asks, and about whom and what. One that is not ``signed`` records no act of a person.
+
+    One that ``keeps`` nothing only works something out, to take along.
+    """
 
     sort: str
     title: str
@@ -41,6 +44,7 @@ class Form:
     person: str
     facts: Mapping[str, Any] = field(default_factory=dict)
     signed: bool = True
+    keeps: bool = True
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from kit.records.ledger.projection import COMPETENT, NOT_YET
 from kit.records.people import entitlement, staff
 from kit.records.people.staff import Hand
 from kit.records.reports.person_page import SUPPORTS, criterion_page, person_page
-from kit.views.tutor import form_certificate, form_house, form_join, form_kitchen, form_people
+from kit.views.tutor import form_certificate, form_cut, form_house, form_join, form_kitchen, form_people
 from kit.views.tutor.form import Field, Form, Proposal, day_of, number_of
 from kit.views.tutor.form_attach import attach_form, propose_attach
 from kit.views.tutor.form_decide_all import decide_all_form, propose_decide_all, rests_on
@@ -324,4 +324,6 @@ _FORMS: dict[
     "consent": (form_certificate.consent_form, form_certificate.propose_consent),
     "certificate": (form_certificate.certificate_form, form_certificate.propose_certificate),
     "revoke": (form_certificate.revoke_form, form_certificate.propose_revoke),
+    "cut": (form_cut.cut_form, form_cut.propose_cut),
+    "borderline": (form_cut.borderline_form, form_cut.propose_borderline),
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from kit import statistics, tables
@@ -31,25 +31,45 @@ FAULT_WORDS = {
     "a slip that nobody makes": "A slip that nobody makes.",
 }
 """What each fault of ``kit.statistics.mending.HARM`` is called on the page."""
+CUT_SAYS = (
+    "For a paper, judges say twice how likely a barely competent person is right. For a practical, the line "
+    "through points and grades says it. The form opens below."
+)
 WHAT_COUNTS = (
     "First tries of practice alone. In brackets: where the true figure lies, 95 times in 100. "
     "A figure shows where to look. It ranks nobody, and no decision rests on it."
 )
 
 
-def numbers_part(records: Records, me: str) -> Part:
-    """Return the part of the page. It reads the numbers only when asked: large records take seconds."""
+def numbers_part(records: Records, me: str, other: Callable[[Mapping[str, Any]], None]) -> Part:
+    """Return the part of the page. It reads the numbers only when asked: large records take seconds.
+
+    ``other`` hears what is asked besides: to open a form.
+    """
 
     def ask(what: Mapping[str, Any]) -> None:
         if what.get("do") == "numbers":
-            part.show(numbers_blocks(records, me), focus="numbers")
+            part.show([*numbers_blocks(records, me), *cut_blocks(me)], focus="numbers")
+        else:
+            other(what)
 
     part = Part(ask, "numbers")
     read = {**button("Read the numbers", do="numbers"), "key": "read-numbers"}
-    part.show(
-        [words("Which questions to mend, and how your own judging was taken.", note=True), buttons(read)]
-    )
+    about = words("Which questions to mend, and how your own judging was taken.", note=True)
+    part.show([about, buttons(read), *cut_blocks(me)])
     return part
+
+
+def cut_blocks(me: str) -> list[Block]:
+    """Return the buttons that open the forms of a cut score, for somebody at the desk."""
+    if not me:
+        return []
+    paper = button("Cut of a paper, by judges", do="form", form="cut")
+    return [
+        title("Where does the line lie?", level=4),
+        words(CUT_SAYS, note=True),
+        buttons(paper, button("Cut of a practical", do="form", form="borderline")),
+    ]
 
 
 def numbers_blocks(records: Records, me: str) -> list[Block]:

@@ -164,6 +164,7 @@ class Panel(w.VBox):
         signs = self.form.signed and self._needs
         self.password.layout.display = "" if signs else "none"
         self.sign.description = "Sign and record" if signs else "Record" if self.form.signed else "Do it"
+        self.look.description = "Show what will be recorded" if self.form.keeps else "Work it out"
         self._form_box.layout.display = ""
         close = pages.button("Close this form", do="close")
         blocks = [
@@ -220,7 +221,8 @@ class Panel(w.VBox):
             self._refuse(error)
             return
         self._signing.layout.display = ""  # first: what is hidden cannot take the focus
-        blocks = [pages.title("This will be recorded", "preview", 4), pages.facts(self.proposal.lines)]
+        says = "This will be recorded" if self.form.keeps else "This is what comes out"
+        blocks = [pages.title(says, "preview", 4), pages.facts(self.proposal.lines)]
         self.preview.show(blocks, focus="preview", near=True)
 
     def _sign(self) -> None:
