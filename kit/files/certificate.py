@@ -1,9 +1,9 @@
 """A certificate that another kitchen can check: an Open Badges 3.0 credential as a signed token (VC-JWT).
 
 The file is one line of text: header, credential and signature. It is written with Ed25519 (``EdDSA``) by the
-key of the person who gives it; ``RS256`` is read too. Nothing here uses the network. The two contexts are
-named in the file and not opened: no term of them is looked up. The members that the standard requires are
-held to the shapes below; the standard's own JSON Schema is not bundled.
+key of the person who gives it; ``RS256`` is read too. Nothing here uses the network. The two contexts that a
+certificate names come with the kit, so what each name in it means is looked up here. The members that the
+standard requires are held to the shapes below; the standard's own JSON Schema is not bundled.
 """
 
 from __future__ import annotations
@@ -17,20 +17,22 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 
 from kit.basics.data_files import build
 from kit.basics.errors import BadData
+from kit.criteria import steps
+from kit.files.credential_terms import CONTEXTS, undefined_terms
 from kit.files.signed_token import PublicKey, SignsBytes, did_of, open_signed, write_signed
 from kit.files.signing import key_id_of
 
-CONTEXTS = (
-    "https://www.w3.org/ns/credentials/v2",
-    "https://purl.imsglobal.org/spec/ob/v3p0/context-3.0.3.json",
-)
 TYPES = ("VerifiableCredential", "OpenBadgeCredential")
 _TYPE, _LIST_TYPE = "JWT", "smokehouse-revoked+jwt"
+_OURS = "urn:smokehouse:"
 
 
 @dataclass(frozen=True)
 class CertificateFacts:
-    """What a certificate says. Days and times are UTC; ``criteria`` are ids with their words."""
+    """What a certificate says. Days and times are UTC; ``criteria`` are ids with their words.
+
+    ``step`` is the id of a step; for a unit, the ids of its steps and single criteria, joined by ``+``.
+    """
 
     id: str
     person_name: str
@@ -100,7 +102,11 @@ class RevocationList:
 
 @dataclass(frozen=True)
 class CertificateReading:
-    """A certificate whose signature fits. ``says`` tells what else was checked."""
+    """A certificate whose signature fits. ``says`` tells what else was checked.
+
+    ``kind`` is ``step`` or ``unit`` where this kit wrote it. ``undefined`` are names in it to which the
+    standard's contexts give no meaning.
+    """
 
     id: str
     person_name: str
@@ -112,6 +118,8 @@ class CertificateReading:
     key_id: str
     issuer_known: bool
     revocation_checked: datetime | None
+    kind: str = ""
+    undefined: tuple[str, ...] = ()
 
     @property
     def says(self) -> str:
@@ -142,6 +150,7 @@ def write_certificate(facts: CertificateFacts, key: SignsBytes) -> str:
     """
     issuer, subject = did_of(key.public), f"{facts.id}#holder"
     narrative = " ".join(f"{name}: {words}" for name, words in facts.criteria.items())
+    kind = "step" if facts.step in steps() else "unit"
     credential = {
         "@context": list(CONTEXTS),
         "id": facts.id,
@@ -162,11 +171,11 @@ def write_certificate(facts: CertificateFacts, key: SignsBytes) -> str:
                 }
             ],
             "achievement": {
-                "id": f"urn:smokehouse:step:{facts.step}",
+                "id": f"{_OURS}{kind}:{facts.step}",
                 "type": ["Achievement"],
                 "achievementType": "Competency",
                 "name": facts.step_title,
-                "description": f"Competent on every criterion of the step: {', '.join(facts.criteria)}.",
+                "description": f"Competent on every criterion of the {kind}: {', '.join(facts.criteria)}.",
                 "criteria": {"narrative": narrative},
             },
         },
@@ -242,6 +251,8 @@ def read_certificate(
         key_id=key_id,
         issuer_known=bool(issuers),
         revocation_checked=None if revoked is None else revoked.written,
+        kind=_kind_of(achievement.id),
+        undefined=undefined_terms(said) if contexts == list(CONTEXTS) else (),
     )
 
 
@@ -282,6 +293,11 @@ def _check_revoked(one: str, key_id: str, revoked: RevocationList | None, where:
     if key_id in revoked.keys:
         cause = "Ask the kitchen for a new certificate."
         raise BadData(where, f"the key {key_id} that signed it was retired", "a key in use", cause)
+
+
+def _kind_of(achievement_id: str) -> str:
+    kind, _, part = achievement_id.removeprefix(_OURS).partition(":")
+    return kind if achievement_id.startswith(_OURS) and kind in ("step", "unit") and part else ""
 
 
 def _key_id(key: PublicKey) -> str:

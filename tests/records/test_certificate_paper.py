@@ -13,7 +13,9 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from kit import criteria
 from kit.cli import smokehouse
 from kit.files.certificate import CertificateFacts, read_certificate, write_certificate
+from kit.files.signed_token import MAX_CERTIFICATE_BYTES
 from kit.files.signing import Signer
+from kit.records.competence.certifying import title_of
 
 SIGNER = Signer(Ed25519PrivateKey.from_private_bytes(bytes([7] * 32)))
 
@@ -25,8 +27,8 @@ def _token(step: str, name: str = "Łucja van der Ærø-Ferris") -> str:
         person_name=name,
         kitchen_name="Skerry Smokehouse",
         step=step,
-        step_title=criteria.steps()[step].title,
-        criteria={each.id: each.text for each in criteria.at(step)},
+        step_title=title_of(step.split("+")),
+        criteria={each.id: each.text for part in step.split("+") for each in criteria.at(part)},
         given=now - timedelta(days=1),
         until=now + timedelta(days=200),
     )
@@ -43,6 +45,19 @@ def _printed(token: str, folder):
 def _place(code) -> tuple[int, int]:
     corner = code.position.top_left
     return corner.y // 300, corner.x
+
+
+def test_a_unit_of_all_steps_is_whole_on_its_pages(tmp_path):
+    """The largest unit there is: its words and its codes go on over several pages, and nothing is cut."""
+    token = _token("+".join(criteria.steps()))
+    assert len(token) < MAX_CERTIFICATE_BYTES
+    done, out = _printed(token, tmp_path)
+    assert done.exit_code == 0
+    scanned = []
+    for page in pypdfium2.PdfDocument(out):
+        picture = page.render(scale=200 / 72).to_pil().convert("L")
+        scanned += sorted(zxingcpp.read_barcodes(picture), key=_place)
+    assert "".join(one.text for one in scanned) == token
 
 
 @pytest.mark.parametrize("step", sorted(criteria.steps()))

@@ -8,7 +8,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from kit.basics.errors import BadData
+from kit.basics.errors import BadData, UnknownName
 from kit.files import certificate, signed_token
 from kit.records.competence import certifying, deciding
 from kit.records.competence.certifying import NotProven
@@ -69,6 +69,32 @@ def test_given_checked_elsewhere_taken_back_and_the_records_are_whole(able):
         certifying.revoke(able.tutor, act.number, "Once more.")
     assert check_all(able.kitchen.records, able.kitchen.tutor.catalogue).problems == ()
     assert not any("Ferris" in acts.as_json(one.facts) for one in chain(able) if "certificate" in one.kind)
+
+
+def test_a_unit_of_single_criteria_is_given_read_and_taken_back(able):
+    proven(able)
+    act, text = certifying.give(able.tutor, able.who, ["COK-P01"], "Skerry Smokehouse")
+    assert act.facts["unit"] == ["COK-P01"] and "step" not in act.facts
+    assert certifying.parts_of(act.facts) == ("COK-P01",)
+    key = signed_token.read_public_key(able.tutor.key.public)
+    found = certificate.read_certificate(text.encode(), [key], able.kitchen.clock.now + timedelta(minutes=1))
+    assert (found.kind, found.achievement) == ("unit", "Part of Cook by temperature (COK-P01)")
+    certifying.revoke(able.tutor, act.number, "Given to the wrong person.")
+    assert check_all(able.kitchen.records, able.kitchen.tutor.catalogue).problems == ()
+
+
+def test_one_open_criterion_holds_a_whole_unit_up(able):
+    proven(able)
+    whole = replace(able.tutor, catalogue=able.kitchen.tutor.catalogue)
+    with pytest.raises(NotProven, match="COK-K01: nothing yet") as told:
+        certifying.give(whole, able.who, ["COK-P01", "COK-K01"], "Skerry Smokehouse")
+    assert "COK-P01:" not in str(told.value)
+    with pytest.raises(NotProven, match="chill: no criterion of it is known here"):
+        certifying.give(able.tutor, able.who, ["COK-P01", "chill"], "Skerry Smokehouse")
+    with pytest.raises(UnknownName, match="COK-P99"):
+        certifying.unit_of(["cook", "COK-P99"])
+    with pytest.raises(BadData, match="no step and no criterion"):
+        certifying.give(able.tutor, able.who, [], "Skerry Smokehouse")
 
 
 def test_not_before_the_second_signature_nor_under_an_appeal(able):

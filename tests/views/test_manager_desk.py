@@ -417,3 +417,7 @@ def test_a_certificate_needs_consent_and_every_criterion(tutor):
     tutor.fill(step="cook", kitchen="Harbour Lane")
     said = tutor.sign()
     assert "Recorded" not in said and "Nothing was recorded" in said
+    tutor.fill(**{"also chill": True})
+    tutor.press(tutor.panel.look)
+    assert "Unit" in text(tutor.panel.preview)
+    assert "Cook by temperature, " in text(tutor.panel.preview)

@@ -1,4 +1,4 @@
-"""`smokehouse certificate`: give a certificate for a step, check one from anywhere, or take one back."""
+"""`smokehouse certificate`: give a certificate, check one from anywhere, or take one back."""
 
 from datetime import UTC, datetime
 from importlib.resources import files
@@ -15,7 +15,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 
 @click.group("certificate")
 def command() -> None:
-    """Give a certificate for a step, check one from any kitchen, or take one back. No network is used."""
+    """Give a certificate for a step or unit, check one from any kitchen, take one back. Without a network."""
 
 
 @command.command("consent")
@@ -38,7 +38,10 @@ def consent(name: str, agrees: bool, as_name: str, records_file: str | Path | No
 
 @command.command("give")
 @click.argument("name")
-@click.option("--step", required=True, help="The step of the work, such as cook.")
+@click.option(
+    "--step", "steps", multiple=True, help="A step of the work, such as cook. Repeated, they make a unit."
+)
+@click.option("--criterion", "single", multiple=True, help="A single criterion of a unit. May be repeated.")
 @click.option("--kitchen", "kitchen_name", required=True, help="What your kitchen calls itself.")
 @click.option(
     "--out", type=_FILE, default=Path("certificate.jwt"), show_default=True, help="The file to write."
@@ -46,9 +49,18 @@ def consent(name: str, agrees: bool, as_name: str, records_file: str | Path | No
 @as_option
 @records_option
 def give(
-    name: str, step: str, kitchen_name: str, out: Path, as_name: str, records_file: str | Path | None
+    name: str,
+    steps: tuple[str, ...],
+    single: tuple[str, ...],
+    kitchen_name: str,
+    out: Path,
+    as_name: str,
+    records_file: str | Path | None,
 ) -> None:
-    """Give NAME a certificate for a step in which every criterion stands as competent."""
+    """Give NAME a certificate for a step in which every criterion stands as competent.
+
+    Several steps, or single criteria, make a unit.
+    """
     from kit.criteria import step_named
     from kit.records.competence import certifying
     from kit.records.people import staff
@@ -56,8 +68,8 @@ def give(
     with opened(records_file) as records:
         click.echo(f"The file will hold {certifying.HOLDS}.")
         person = staff.find(records, name).person
-        where = step_named(step)
-        act, text = acted(records, as_name, lambda hand: certifying.give(hand, person, where, kitchen_name))
+        wanted = certifying.unit_of([*map(step_named, steps), *(each.upper() for each in single)])
+        act, text = acted(records, as_name, lambda hand: certifying.give(hand, person, wanted, kitchen_name))
         write_private(out, text.encode("ascii") + b"\n")
         said(act)
     click.echo(f"Written to {out}")
@@ -107,6 +119,8 @@ def verify(file: Path, issuers: tuple[str, ...], revoked: Path | None) -> None:
     click.echo(f"{found.person_name or 'Nobody named'}: {found.achievement}, {until}")
     known = "" if found.issuer_known else " (so the file says)"
     click.echo(f"Issuer: {found.issuer_name}{known}, key {found.key_id}")
+    if found.undefined:
+        click.echo(f"Not in the standard's contexts, so without a meaning: {', '.join(found.undefined[:8])}")
 
 
 @command.command("print")

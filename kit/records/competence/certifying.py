@@ -1,15 +1,16 @@
-"""Certificates: the apprentice's consent, giving one for a step, and taking one back. Each is a signed act.
+"""Certificates: the apprentice's consent, giving one, and taking one back. Each is a signed act.
 
-``assess`` alone says whether a step is competent. The act holds ids and days; the name
+A certificate is for a step, or for a unit of several steps and single criteria. ``assess`` alone says whether
+each criterion is competent. The act holds ids and days; the name
 stands in the file only.
 """
 
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime, time
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, select
 
@@ -28,10 +29,11 @@ if TYPE_CHECKING:
     from kit.records.competence.assessment import Assessment
 
 HOLDS = (
-    "the person's name, your kitchen's name, the step, its criteria with their words, the day it was given, "
-    "the day it runs out, and your public key"
+    "the person's name, your kitchen's name, the step or unit, its criteria with their words, the day it was "
+    "given, the day it runs out, and your public key"
 )
 """The personal data that a certificate holds, to say before one is written."""
+_MOST_NAMED = 12  # so many criteria that are lacking are named in one message
 STATEMENTS = "statements"
 """What an apprentice consents to whose answers, sittings and decisions go to another system."""
 PROGRESS = "progress"
@@ -39,12 +41,66 @@ PROGRESS = "progress"
 
 
 class NotProven(KitError):
-    """A criterion of the step does not stand as competent, so there is no certificate."""
+    """A criterion of the step or unit does not stand as competent, so there is no certificate."""
 
-    def __init__(self, step: str, lacking: Mapping[str, str]) -> None:
-        self.step, self.lacking = step, lacking
-        listed = "; ".join(f"{name}: {says}" for name, says in lacking.items())
-        super().__init__(f"No certificate for the step {step!r} yet. {listed}.")
+    def __init__(self, title: str, lacking: Mapping[str, str]) -> None:
+        self.title, self.lacking = title, lacking
+        named = [f"{name}: {says}" for name, says in list(lacking.items())[:_MOST_NAMED]]
+        more = f"; and {len(lacking) - _MOST_NAMED} more" if len(lacking) > _MOST_NAMED else ""
+        super().__init__(f"No certificate for “{title}” yet. {'; '.join(named)}{more}.")
+
+
+def unit_of(wanted: Iterable[str]) -> tuple[str, ...]:
+    """Return the steps and single criteria of a unit, each once, in the order of the work.
+
+    A criterion whose whole step is there is not named again.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such step or criterion.
+    BadData
+        If nothing is named.
+
+    Examples
+    --------
+    >>> unit_of(["chill", "cook", "COK-P01", "CUR-P02"])
+    ('CUR-P02', 'cook', 'chill')
+    """
+    asked = set(wanted)
+    if not asked:
+        raise BadData("the certificate", "it names no step and no criterion", "one or more of them")
+    single = {name: criteria.get(name).step for name in sorted(asked - set(criteria.steps()))}
+    found: list[str] = []
+    for step in criteria.steps():
+        mine = [each.id for each in criteria.at(step) if each.id in single]
+        found += [step] if step in asked else mine
+    return tuple(found)
+
+
+def title_of(parts: Sequence[str]) -> str:
+    """Return what a step or unit is called; of a step that is not whole it says so.
+
+    Examples
+    --------
+    >>> title_of(["cook"]), title_of(["COK-P01", "COK-P02", "chill"])
+    ('Cook by temperature', 'Part of Cook by temperature (COK-P01, COK-P02), Chill')
+    """
+    titles: dict[str, list[str]] = {}
+    for part in parts:
+        step = part if part in criteria.steps() else criteria.get(part).step
+        titles.setdefault(step, []).extend([] if step == part else [part])
+    return ", ".join(
+        f"Part of {criteria.steps()[step].title} ({', '.join(names)})"
+        if names
+        else criteria.steps()[step].title
+        for step, names in titles.items()
+    )
+
+
+def parts_of(facts: Mapping[str, Any]) -> tuple[str, ...]:
+    """Return the steps and criteria of a certificate that was given, from the facts of its act."""
+    return tuple(facts["unit"]) if "unit" in facts else (str(facts["step"]),)
 
 
 def consent(hand: Hand, person: str, agrees: bool, to: str = "") -> Act:
@@ -57,8 +113,8 @@ def consent(hand: Hand, person: str, agrees: bool, to: str = "") -> Act:
         return write(connection, hand, Draft("consented", hand.person, person, facts=facts))
 
 
-def give(hand: Hand, person: str, step: str, kitchen_name: str) -> tuple[Act, str]:
-    """Record that a certificate was given for a step, and return the act and the file's text.
+def give(hand: Hand, person: str, wanted: str | Sequence[str], kitchen_name: str) -> tuple[Act, str]:
+    """Record that a certificate was given for a step or unit, and return the act and the file's text.
 
     Parameters
     ----------
@@ -66,8 +122,8 @@ def give(hand: Hand, person: str, step: str, kitchen_name: str) -> tuple[Act, st
         The tutor or manager, with an opened key.
     person : str
         The apprentice's id.
-    step : str
-        The step.
+    wanted : str or sequence of str
+        The step; for a unit its steps, and ids of single criteria.
     kitchen_name : str
         What the kitchen calls itself.
 
@@ -78,9 +134,9 @@ def give(hand: Hand, person: str, step: str, kitchen_name: str) -> tuple[Act, st
     NotAllowed
         If the hand may not, or the apprentice did not agree.
     UnknownName
-        If there is no such step.
+        If there is no such step or criterion.
     """
-    criteria.at(step)
+    parts = unit_of([wanted] if isinstance(wanted, str) else wanted)
     if not kitchen_name.strip():
         raise OutOfRange("the kitchen's name", repr(kitchen_name), "1 character or more")
     key = hand.key
@@ -88,12 +144,16 @@ def give(hand: Hand, person: str, step: str, kitchen_name: str) -> tuple[Act, st
         raise NotAllowed("A certificate needs a signature: open your key first.")
     with hand.records.writing() as connection:
         agreed = _consent_of(connection, person)
-        found = _proven(connection, hand, person, step)
+        found = _proven(connection, hand, person, parts)
         days = [each.until for each in found.values() if each.until is not None]
         until = datetime.combine(min(days), time(23, 59, 59), UTC)
         one = f"urn:uuid:{uuid.uuid4()}"
         facts = {
-            "step": step,
+            **(
+                {"step": parts[0]}
+                if parts[0] in criteria.steps() and len(parts) == 1
+                else {"unit": list(parts)}
+            ),
             "id": one,
             "until": min(days).isoformat(),
             "consent": agreed,
@@ -104,8 +164,8 @@ def give(hand: Hand, person: str, step: str, kitchen_name: str) -> tuple[Act, st
             id=one,
             person_name=name_of(connection, person),
             kitchen_name=kitchen_name.strip(),
-            step=step,
-            step_title=criteria.steps()[step].title,
+            step="+".join(parts),
+            step_title=title_of(parts),
             criteria={name: each.criterion.text for name, each in found.items()},
             given=act.at.replace(microsecond=0),
             until=until,
@@ -162,17 +222,19 @@ def consents(connection: Connection, to: str = "") -> dict[str, int]:
     return found
 
 
-def _proven(connection: Connection, hand: Hand, person: str, step: str) -> dict[str, Assessment]:
-    """Return where the person stands on each criterion of the step, if all are competent."""
+def _proven(connection: Connection, hand: Hand, person: str, parts: Sequence[str]) -> dict[str, Assessment]:
+    """Return where the person stands on each criterion of the step or unit, if all are competent."""
     standing = assess_all(connection, hand.catalogue, hand.today(), [person])
     found = {
         name: standing.of(person, name)
         for name, criterion in hand.catalogue.criteria.items()
-        if criterion.step == step
+        if criterion.step in parts or name in parts
     }
     lacking = {name: each.says for name, each in found.items() if not _stands(each)}
-    if lacking or not found:
-        raise NotProven(step, lacking)
+    here = {each for name in found for each in (name, criteria.get(name).step)}
+    lacking |= {part: "no criterion of it is known here" for part in parts if part not in here}
+    if lacking:
+        raise NotProven(title_of(parts), lacking)
     return found
 
 

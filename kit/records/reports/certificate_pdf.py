@@ -53,7 +53,7 @@ def certificate_pdf(reading: CertificateReading, token: str, now: datetime | Non
         text("Certificate", "title"),
         pdf_style.gap(4),
         text(reading.person_name or "Nobody named", "certificate name"),
-        text(f"is competent in the step “{reading.achievement}” of hot smoking fish.", "certificate"),
+        text(f"is competent in {_what(reading)} of hot smoking fish.", "certificate"),
         text(f"Given on {day_words(reading.valid_from.date())}. It holds {until}.", "certificate"),
         *pdf_style.section("What was shown", [text(each, "certificate line") for each in _lines(reading)]),
         *pdf_style.section("How to check it", [*_how(reading, len(parts)), pdf_style.gap(2)]),
@@ -74,6 +74,11 @@ def code_texts(token: str) -> list[str]:
     count = -(-len(token) // SIGNS_A_CODE)
     size = -(-len(token) // count)
     return [token[start : start + size] for start in range(0, len(token), size)]
+
+
+def _what(reading: CertificateReading) -> str:
+    """Return the step or unit; of a certificate of another system only its name."""
+    return f"the {reading.kind} “{reading.achievement}”" if reading.kind else f"“{reading.achievement}”"
 
 
 def _lines(reading: CertificateReading) -> list[str]:

@@ -38,11 +38,12 @@ def propose_consent(_hand: Hand, form: Form, values: Mapping[str, Any]) -> Propo
 
 
 def certificate_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
-    """Return the form that gives a certificate for a step."""
+    """Return the form that gives a certificate for a step or a unit."""
     member, kitchen = staff.find(hand.records, str(ask["person"])), joined()
     titles = tuple((step.title, name) for name, step in steps().items())
     fields = (
         Field("step", "For which step", "pick", titles, str(ask.get("step", "cook"))),
+        *[Field(f"also {name}", f"and: {says}", "tick", value=False, group="also") for says, name in titles],
         Field("kitchen", "What your kitchen calls itself", "text", value=kitchen.name if kitchen else ""),
     )
     about = (("Apprentice", member.name), ("It will hold", certifying.HOLDS))
@@ -50,19 +51,21 @@ def certificate_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
 
 
 def propose_certificate(_hand: Hand, form: Form, values: Mapping[str, Any]) -> Proposal:
-    """Say for which step; whether every criterion of it stands is asked when it is signed."""
-    step, kitchen = values["step"], " ".join(values["kitchen"].split())
+    """Say for which step or unit; whether every criterion of it stands is asked when it is signed."""
+    also = [name for name in steps() if values.get(f"also {name}")]
+    parts, kitchen = certifying.unit_of([values["step"], *also]), " ".join(values["kitchen"].split())
     if not kitchen:
         raise BadData("the kitchen's name", "nothing is typed", "a name")
 
     def record(signed: Hand) -> Done:
-        act, text = certifying.give(signed, form.person, step, kitchen)
+        act, text = certifying.give(signed, form.person, parts, kitchen)
         says = (
             "Anybody checks it without asking us: `smokehouse certificate verify`, or the page for a browser."
         )
         return Done((act,), says, ("certificate.jwt", text.encode("ascii") + b"\n"))
 
-    return Proposal((*form.about, ("Step", steps()[step].title), ("Kitchen", kitchen)), record)
+    what = ("Step" if len(parts) == 1 else "Unit", certifying.title_of(parts))
+    return Proposal((*form.about, what, ("Kitchen", kitchen)), record)
 
 
 def revoke_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
@@ -72,7 +75,10 @@ def revoke_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
         back = {act.facts["act"] for act in acts.read(connection, kind="certificate revoked")}
         given = list(acts.read(connection, kind="certificate given", person=member.person))
     open_now = tuple(
-        (f"{steps()[act.facts['step']].title}, given on {act.at.astimezone():%Y-%m-%d}", str(act.number))
+        (
+            f"{certifying.title_of(certifying.parts_of(act.facts))}, given on {act.at.astimezone():%Y-%m-%d}",
+            str(act.number),
+        )
         for act in given
         if act.number not in back
     )
