@@ -26,6 +26,7 @@ COMMANDS = {
     "rail": ("kit.cli.tutor.rail", "Show who does which step alone, and what is missing."),
     "staff": ("kit.cli.manager.staff", "Take people on; keep their roles and keys."),
     "record": ("kit.cli.tutor.record", "Record observations, decisions, second signatures and appeals."),
+    "outbox": ("kit.cli.tutor.outbox", "Draft away from the records; take it in later."),
     "paper": ("kit.cli.tutor.paper", "Plan, draw, print, sit and mark test papers."),
     "attach": ("kit.cli.tutor.attach", "Keep a photo, a logger's file or a paper as evidence."),
     "sheet": ("kit.cli.tutor.sheet", "Write an observation sheet to print."),

@@ -4,12 +4,14 @@ import os
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import click
 
 from kit.basics.quantities import count_of
 from kit.cli.acting import DAY, acted, acted_with_trust, as_option, day_or_today, opened, records_option, said
-from kit.criteria import criterion_named, step_named
+from kit.cli.tutor.seen_options import observation_of, seen_options
+from kit.criteria import criterion_named
 from kit.exercises.catalogue import Catalogue
 from kit.records.competence import deciding, observations
 from kit.records.evidence import kept_files
@@ -31,72 +33,22 @@ def command() -> None:
 @command.command("observe")
 @click.argument("name")
 @click.argument("step")
-@click.option(
-    "--met",
-    multiple=True,
-    help="A criterion that was met, such as COK-P01; may be given again. A step lists its own.",
-)
-@click.option("--not-met", multiple=True, help="A criterion that was not met.")
-@click.option("--method", default="observation", show_default=True, help="How it was looked at.")
-@click.option("--batch", default="", help="The label of the batch.")
-@click.option("--day", type=DAY, help="The day. Without it: today.")
-@click.option("--core-temp-c", type=float, help="The core temperature at the end, in °C.")
-@click.option("--hold-min", type=float, help="How long that core temperature was held, in min.")
-@click.option("--chill-min", type=float, help="How long it took from the heat to cold, in min.")
-@click.option(
-    "--despite",
-    default="",
-    help="Why it counts though a reading says otherwise, or it is entered over 7 days late. Printed.",
-)
+@seen_options
 @click.option("--file", "files", multiple=True, help="The SHA-256 of a file from `smokehouse attach`.")
-@click.option("--support", "supports", multiple=True, help="What was agreed and used, such as interpreter.")
-@click.option("--notes", default="", help="Anything else, in words.")
-@click.option("--declared", is_flag=True, help="The apprentice signed that this was their own work.")
 @as_option
 @records_option
 def observe(
     name: str,
     step: str,
-    met: tuple[str, ...],
-    not_met: tuple[str, ...],
-    method: str,
-    batch: str,
-    day: datetime | None,
-    core_temp_c: float | None,
-    hold_min: float | None,
-    chill_min: float | None,
-    despite: str,
     files: tuple[str, ...],
-    supports: tuple[str, ...],
-    notes: str,
-    declared: bool,
     as_name: str,
     records_file: str | Path | None,
+    **given: Any,
 ) -> None:
     """Record that NAME was watched at a STEP such as cook, or asked about it."""
     with opened(records_file) as records:
-        where, known = step_named(step), Catalogue().criteria
-        points = {
-            criterion_named(each, known): outcome
-            for outcome, several in (("met", met), ("not met", not_met))
-            for each in several
-        }
-        read = {"core_temp_c": core_temp_c, "hold_min": hold_min, "chill_min": chill_min}
-        seen = observations.Observation(
-            staff.find(records, name).person,
-            where,
-            day_or_today(day),
-            points,
-            method,
-            batch,
-            declared,
-            {name: value for name, value in read.items() if value is not None},
-            files,
-            supports=supports,
-            notes=notes,
-            verdicts=kept_files.verdicts_on(records, files),
-            despite=despite,
-        )
+        seen = observation_of(staff.find(records, name).person, step, Catalogue(), given)
+        seen = replace(seen, files=files, verdicts=kept_files.verdicts_on(records, files))
         said(acted(records, as_name, lambda hand: observations.observe(hand, seen)))
 
 

@@ -47,6 +47,7 @@ SIGNED = frozenset(
         "paper drawn",
         "joined",
         "parted",
+        "draft dropped",
     }
 )
 """The kinds that carry a signature, or are not written at all."""

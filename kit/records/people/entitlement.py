@@ -47,6 +47,7 @@ MAY: Mapping[str, frozenset[str]] = MappingProxyType(
         "paper drawn": frozenset({"tutor"}),
         "joined": frozenset({"tutor", "manager"}),
         "parted": frozenset({"tutor", "manager"}),
+        "draft dropped": frozenset({"tutor"}),
         "erased": frozenset({"manager"}),
         "clock corrected": frozenset({"manager"}),
         "restored": frozenset({"manager"}),

@@ -69,6 +69,17 @@ def sealed_key(records: Records, person: str, name: str) -> signing.SealedKey:
             "`smokehouse key new`, then `smokehouse staff key`",
             "A manager puts it on file.",
         )
+    return sealed_here(key_id, name)
+
+
+def sealed_here(key_id: str, name: str) -> signing.SealedKey:
+    """Return a key as it lies sealed on this machine. ``name`` is its owner's, for a message.
+
+    Raises
+    ------
+    BadData
+        If its file is not here.
+    """
     for path in sorted(places.keys_folder().glob("*.json")):
         try:
             sealed = signing.read_key(path)

@@ -5,7 +5,7 @@ A person is an opaque id; the name stands apart. Who may do what stands in `enti
 
 import re
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from typing import Any, Literal
@@ -43,13 +43,17 @@ def utc_now() -> datetime:
 
 @dataclass(frozen=True)
 class Hand:
-    """Who is at work in the records: the person, their opened key, the clock, and what criteria there are."""
+    """Who is at work in the records: the person, their opened key, the clock, and what criteria there are.
+
+    ``drafted`` says of which signed draft an act is made; every act of this hand then names it.
+    """
 
     records: Records
     person: str
     key: SigningKey | None = None
     clock: Callable[[], datetime] = utc_now
     catalogue: Catalogue = field(default_factory=Catalogue)
+    drafted: Mapping[str, Any] = field(default_factory=dict)
 
     def today(self) -> date:
         """The local day of the clock."""
@@ -76,6 +80,8 @@ def write(connection: Connection, hand: Hand, draft: Draft) -> Act:
         If the role, the key or a rule that nobody acts for themself is against it.
     """
     check(connection, hand, draft)
+    if hand.drafted:
+        draft = replace(draft, facts={**draft.facts, "draft": dict(hand.drafted)})
     act = acts.append(connection, draft, hand.clock(), hand.key)
     follow(connection, act)
     return act
