@@ -68,8 +68,8 @@ def test_what_was_written_is_read_and_what_was_not_checked_is_said():
 
 
 def test_the_members_of_the_standard_stand_in_it():
-    # Open Badges 3.0, AchievementCredential: required members as listed in our notes of the schema for VC 2.0.
-    # The schema for VC 1.1 was read (1EdTech/openbadges-specification at e0fdb03,
+    # Open Badges 3.0, AchievementCredential: required members as in our notes of the schema for VC 2.0. The
+    # schema for VC 1.1 was read (1EdTech/openbadges-specification at e0fdb03,
     # docs/schema/achievementcredential.json): it asks for a name too, and "name" is one of its kinds of
     # identity. Neither file is bundled.
     said = part(TEXT, 1)
