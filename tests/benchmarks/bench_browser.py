@@ -127,8 +127,9 @@ def measure_launch(fixtures: ModuleType, browser: Any, home: Path, turns: int) -
             page.goto(book.address(LESSON))
             card = page.locator(".sk-task").first
             card.wait_for()
-            for select in card.locator("select").all():
-                select.select_option(index=1)
+            for line in card.locator(".sk-line").all():
+                line.click()
+                card.locator(".sk-partner").first.click()
             live = time.perf_counter() - start
             card.locator("button[type=submit]").click()
             card.locator(".sk-verdict-line").wait_for()

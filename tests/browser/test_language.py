@@ -42,3 +42,17 @@ def test_a_page_is_switched_to_polish_and_stays_so(book: Any, page_of: Callable[
     expect(card.get_by_role("button", name="Oddaj opiekunowi")).to_be_visible()
     wide = page.evaluate("() => document.documentElement.scrollWidth - document.documentElement.clientWidth")
     assert wide <= 0
+
+
+def test_a_list_to_choose_from_and_the_threads_follow_the_language(book: Any, page_of: Callable[..., Page]):
+    server, _person = book
+    page = page_of(server.address("06_chilling_and_keeping.ipynb"))
+    pick = page.locator(".sk-language select")
+    pick.select_option("es")
+    first = page.locator(".sk-task select option[value='']").first
+    expect(first).to_have_text(load("es").say("choose …"))
+    line = page.locator(".sk-task .sk-line").first
+    expect(line).to_contain_text(load("es").say("no partner yet"))
+    pick.select_option("en")
+    expect(first).to_have_text("choose …")
+    expect(line).to_contain_text("no partner yet")

@@ -34,11 +34,21 @@ def mark_place(page: Page, x: float, y: float) -> None:
     board.click(position={"x": box["width"] * x, "y": box["height"] * y})
 
 
+def line(page: Page, text: str) -> Any:
+    return card(page, "match").locator(".sk-line", has_text=text)
+
+
+def join(page: Page, text: str, partner: str) -> None:
+    """Tap a line, then its partner, as a reader would."""
+    line(page, text).click()
+    card(page, "match").locator(".sk-partner", has_text=partner).click()
+
+
 def order_by_buttons(page: Page, wanted: tuple[str, ...]) -> None:
     """Bring steps into an order with the up buttons, as a reader would."""
     for place, text in enumerate(wanted):
         while card(page, "order").locator("li .sk-step").all_inner_texts()[place] != text:
-            card(page, "order").get_by_label(f"Move up: {text}").click()
+            card(page, "order").get_by_role("button", name=f"Move up: {text}").click()
 
 
 def answer_wrong(page: Page) -> dict[str, str]:
@@ -47,8 +57,8 @@ def answer_wrong(page: Page) -> dict[str, str]:
     card(page, "one").get_by_label("The colour of the skin").check()
     card(page, "several").get_by_label("A hotter cabinet").check()
     order_by_buttons(page, ("Chill", "Cure", "Dry to a pellicle", "Cook to the core"))
-    card(page, "match").get_by_label("Thickest part").select_option("b")
-    card(page, "match").get_by_label("Air beside the rack").select_option("a")
+    join(page, "Thickest part", "Cabinet temperature")
+    join(page, "Air beside the rack", "Core temperature")
     mark_place(page, 0.9, 0.5)
     card(page, "chart").locator("input").fill("55")
     card(page, "recommend").get_by_label("Fit to go on").check()
@@ -65,8 +75,8 @@ def answer_right(page: Page) -> None:
     for text in ("A thicker piece", "A wet surface", "A colder start"):
         card(page, "several").get_by_label(text).check()
     order_by_buttons(page, ("Cure", "Dry to a pellicle", "Cook to the core", "Chill"))
-    card(page, "match").get_by_label("Thickest part").select_option("a")
-    card(page, "match").get_by_label("Air beside the rack").select_option("b")
+    join(page, "Thickest part", "Core temperature")
+    join(page, "Air beside the rack", "Cabinet temperature")
     mark_place(page, 0.45, 0.5)
     card(page, "chart").locator("input").fill("30,5 °C")
     card(page, "controls").get_by_label("Cabinet temperature, in °C").fill("80")
@@ -104,7 +114,8 @@ def test_every_kind_wrong_then_right_then_reopened(stage: Any, page_of: Callable
         expect(verdict(page, kind)).to_have_attribute("data-tries", "2")
     expect(card(page, "number").locator("input")).not_to_have_value("")
     expect(card(page, "one").get_by_label("A probe in the thickest part")).to_be_checked()
-    expect(card(page, "match").get_by_label("Thickest part")).to_have_value("a")
+    expect(line(page, "Thickest part")).to_have_accessible_name(re.compile("joined to: Core temperature"))
+    expect(card(page, "match").locator(".sk-thread")).to_have_count(2)
     expect(card(page, "places").locator(".sk-mark")).to_have_count(1)
     expect(card(page, "controls").get_by_label("Cabinet temperature, in °C")).to_have_value("80")
     expect(card(page, "explain").locator("textarea")).to_have_value("Water takes heat away.")
@@ -200,6 +211,96 @@ def order_by_keys(page: Page) -> None:
             return
 
 
+def test_threads_are_joined_cut_and_moved_by_tap_and_by_key(stage: Any, page_of: Callable[..., Page]):
+    page = page_of(stage.notebook("lesson.task('stage-match')"), width=390, height=844)
+    threads = card(page, "match").locator(".sk-thread")
+    partner = card(page, "match").locator(".sk-partner")
+    for each in card(page, "match").locator(".sk-line").all():  # whatever an earlier answer left
+        each.focus()
+        page.keyboard.press("Backspace")
+    card(page, "match").locator("button[type=submit]").click()
+    expect(card(page, "match")).to_contain_text("0 of 2 joined")
+    join(page, "Thickest part", "Wet bulb")
+    expect(threads).to_have_count(1)
+    expect(partner.nth(2)).to_have_accessible_name(re.compile("joined to line 1"))
+    join(page, "Thickest part", "Core temperature")  # a line has one thread: it moves
+    expect(threads).to_have_count(1)
+    join(page, "Air beside the rack", "Core temperature")  # a partner may hold several
+    expect(threads).to_have_count(2)
+    join(page, "Air beside the rack", "Core temperature")
+    expect(threads).to_have_count(1)
+    ends = page.evaluate(
+        "() => { const box = document.querySelector('.sk-thread').getBoundingClientRect();"
+        " const [a, b] = ['.sk-line', '.sk-partner'].map(q => document.querySelector(q))"
+        ".map(node => node.getBoundingClientRect());"
+        " return [box.left - a.right, box.right - b.left]; }"
+    )
+    assert all(abs(gap) < 3 for gap in ends)  # from knot to knot
+
+    page.keyboard.press("Escape")
+    line(page, "Air beside the rack").focus()
+    page.keyboard.press("Enter")
+    expect(partner.first).to_be_focused()
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("Space")
+    expect(threads).to_have_count(2)
+    page.keyboard.press("Backspace")
+    expect(threads).to_have_count(1)
+    expect(line(page, "Air beside the rack")).to_have_accessible_name(re.compile("no partner yet"))
+    page.keyboard.press("Enter")
+    page.keyboard.press("ArrowDown")
+    page.keyboard.press("Enter")
+    expect(check(page, "match")).to_contain_text("Right")
+    assert stage.entries("stage-match")[-1].answer == {"a": "a", "b": "b"}
+    wide = page.evaluate("() => document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    assert wide <= 0
+
+
+def test_a_step_is_dragged_by_mouse_and_by_finger_and_put_back(stage: Any, page_of: Callable[..., Page]):
+    page = page_of(stage.notebook("lesson.task('stage-order')"))
+    steps = card(page, "order").locator("li .sk-step")
+    order_by_buttons(page, ("Cook to the core", "Cure", "Chill", "Dry to a pellicle"))
+    drag(page, 0, 2)
+    expect(steps).to_have_text(["Cure", "Chill", "Cook to the core", "Dry to a pellicle"])
+    drag(page, 2, 0, drop=False)
+    expect(steps.first).to_have_text("Cook to the core")
+    page.keyboard.press("Escape")
+    page.mouse.up()
+    expect(steps).to_have_text(["Cure", "Chill", "Cook to the core", "Dry to a pellicle"])
+    finger_drag(page, 3, 1)
+    expect(steps).to_have_text(["Cure", "Dry to a pellicle", "Chill", "Cook to the core"])
+    card(page, "order").get_by_role("button", name="Chill. Arrow keys move it").focus()
+    page.keyboard.press("End")
+    expect(steps).to_have_text(["Cure", "Dry to a pellicle", "Cook to the core", "Chill"])
+    expect(check(page, "order")).to_contain_text("Right")
+
+
+def grip_at(page: Page, place: int) -> tuple[float, float]:
+    grip = card(page, "order").locator(".sk-grip").nth(place)
+    grip.scroll_into_view_if_needed()
+    box = grip.bounding_box()
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def drag(page: Page, place: int, to: int, *, drop: bool = True) -> None:
+    (x, y), (_, end) = grip_at(page, place), grip_at(page, to)
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x, end + (12 if end > y else -12), steps=8)
+    if drop:
+        page.mouse.up()
+
+
+def finger_drag(page: Page, place: int, to: int) -> None:
+    (x, y), (_, end) = grip_at(page, place), grip_at(page, to)
+    touch = page.context.new_cdp_session(page)
+    points = [y + (end - 12 - y) * step / 8 for step in range(9)]
+    for n, at in enumerate(points):
+        kind = "touchMove" if n else "touchStart"
+        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": at}]})
+    touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+
+
 def test_a_busy_engine_never_marks_an_earlier_answer(stage: Any, page_of: Callable[..., Page]):
     (stage.person.lessons / "slow.txt").write_text("0.25")
     try:
@@ -223,8 +324,8 @@ def test_a_busy_engine_never_marks_an_earlier_answer(stage: Any, page_of: Callab
 
 def test_an_engine_that_dies_is_said_and_the_page_comes_back(stage: Any, page_of: Callable[..., Page]):
     page = page_of(stage.notebook("lesson.task('stage-match')"))
-    card(page, "match").get_by_label("Thickest part").select_option("b")
-    card(page, "match").get_by_label("Air beside the rack").select_option("a")
+    join(page, "Thickest part", "Cabinet temperature")
+    join(page, "Air beside the rack", "Core temperature")
     check(page, "match")
     page.evaluate(
         "() => { window.jupyterapp.shell.currentWidget.sessionContext.session.kernel"
@@ -234,6 +335,6 @@ def test_an_engine_that_dies_is_said_and_the_page_comes_back(stage: Any, page_of
     expect(page.locator("#kit-notice")).to_have_text("", timeout=60_000)
     page.locator("[data-kit-ran='2']").wait_for(state="attached")
     expect(verdict(page, "match")).to_contain_text("from last time")
-    card(page, "match").get_by_label("Thickest part").select_option("a")
-    card(page, "match").get_by_label("Air beside the rack").select_option("b")
+    join(page, "Thickest part", "Core temperature")
+    join(page, "Air beside the rack", "Cabinet temperature")
     expect(check(page, "match")).to_contain_text("Right")

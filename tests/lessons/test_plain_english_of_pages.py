@@ -26,6 +26,8 @@ SCRIPTS = (
     "hand_in",
     "common",
     "kinds",
+    "order",
+    "threads",
     "task",
     "banner",
 )

@@ -88,7 +88,7 @@ const decisionNode = (view, legend) => {
   const decision = picks(view.decisions, "radio", say(legend)), id = uid("because");
   const remedies = view.phase === "decide" ? view.remedies : [];
   const remedy = remedies.length ? picks(remedies, "radio", say("How do you put it right?")) : null;
-  const reason = h("select", { id }, h("option", { value: "" }, tr("choose …")), view.reasons.map((one) => h("option", { value: one.key }, one.text)));
+  const reason = h("select", { id }, chooseFirst(), view.reasons.map((one) => h("option", { value: one.key }, one.text)));
   const mends = () => Boolean(remedy) && decision.picked() === "correct";
   decision.node.classList.add("sk-choice");
   if (remedy) {

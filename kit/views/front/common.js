@@ -57,6 +57,9 @@ const say = (text, values = {}) => {
   return node;
 };
 
+/* The first entry of a list to choose from. It is text alone, and follows the language as the rest of the page does. */
+const chooseFirst = () => h("option", { value: "", "data-en": noted("choose …") }, tr("choose …"));
+
 /* A number and its unit stay on one line. */
 /** @param {string} line */
 const kept = (line) => line.replace(/(\d) (?=(?:°C|°F|%|kg|g|mm|cm|min|h|s|m\/s|ppm|points?|days?|log10)(?![\w]))/g, "$1\u00a0");

@@ -77,76 +77,6 @@ const severalEditor = (form) => {
   };
 };
 
-/**
- * @param {Kit.OptionsForm} form
- * @param {() => void} changed
- * @returns {Kit.Editor<string[]>}
- */
-const orderEditor = (form, changed) => {
-  let keys = form.options.map((option) => option.key);
-  const texts = Object.fromEntries(form.options.map((option) => [option.key, option.text]));
-  const list = h("ol", { class: "sk-order" });
-  const said = h("p", { class: "sk-hidden", "aria-live": "polite" });
-  /**
-   * @param {string} key
-   * @param {-1 | 1} by
-   */
-  const move = (key, by) => {
-    const from = keys.indexOf(key), to = from + by;
-    if (to < 0 || to >= keys.length) return;
-    keys.splice(to, 0, ...keys.splice(from, 1));
-    draw();
-    const buttons = [...list.querySelectorAll(`[data-key="${key}"] button`)].filter((one) => one instanceof HTMLButtonElement);
-    if (by > 0) buttons.reverse(); // the button of that way, or the other one at the end of the list
-    buttons.find((one) => !one.disabled)?.focus();
-    said.textContent = tr("{text}: now {place} of {all}.", { text: texts[key] ?? "", place: to + 1, all: keys.length });
-    changed();
-  };
-  const draw = () => {
-    list.replaceChildren(...keys.map((key, i) => h("li", { "data-key": key,
-      onkeydown: (event) => {
-        if (event.key !== "ArrowUp" && event.key !== "ArrowDown") return;
-        event.preventDefault();
-        move(key, event.key === "ArrowUp" ? -1 : 1);
-      } },
-    h("span", { class: "sk-place", "aria-hidden": "true" }, String(i + 1)),
-    h("span", { class: "sk-step" }, marked(texts[key] ?? "")),
-    h("span", { class: "sk-moves" },
-      h("button", { type: "button", disabled: i === 0, "aria-label": tr("Move up: {text}", { text: texts[key] ?? "" }), onclick: () => move(key, -1) }, "↑"),
-      h("button", { type: "button", disabled: i === keys.length - 1, "aria-label": tr("Move down: {text}", { text: texts[key] ?? "" }), onclick: () => move(key, 1) }, "↓")))));
-  };
-  draw();
-  return {
-    node: h("fieldset", { class: "sk-options" }, h("legend", {}, say("Put in order, first to last")),
-      h("p", { class: "sk-note" }, say("Use the buttons, or the up and down arrow keys on them.")), list, said),
-    read: () => [...keys],
-    write: (answer) => {
-      const known = listIn(answer).map(textIn).filter((key) => key in texts);
-      if (known.length === keys.length) { keys = known; draw(); }
-    },
-    focus: () => focusOn(list.querySelector("button:not([disabled])")), ready: () => "",
-  };
-};
-
-/**
- * @param {Kit.MatchForm} form
- * @returns {Kit.Editor<Record<string, string>>}
- */
-const matchEditor = (form) => {
-  const rows = form.left.map((left) => {
-    const id = uid("match");
-    const select = h("select", { id }, h("option", { value: "" }, tr("choose …")), form.right.map((right) => h("option", { value: right.key }, right.text)));
-    return { key: left.key, select, node: h("div", { class: "sk-pair" }, h("label", { for: id }, marked(left.text)), select) };
-  });
-  return {
-    node: h("fieldset", { class: "sk-options" }, h("legend", {}, say("Match each one")), rows.map((row) => row.node)),
-    read: () => Object.fromEntries(rows.filter((row) => row.select.value).map((row) => [row.key, row.select.value])),
-    write: (answer) => rows.forEach((row) => { row.select.value = textIn(namesIn(answer)[row.key]); }),
-    focus: () => rows[0]?.select.focus(),
-    ready: () => (rows.every((row) => row.select.value) ? "" : tr("Choose a partner for every line first.")),
-  };
-};
-
 /* Places on a picture, as shares of its width and height. */
 /** @param {number} value */
 const inside = (value) => Math.min(1, Math.max(0, value));
@@ -297,7 +227,7 @@ const controlsEditor = (form, changed) => {
 const recommendEditor = (form) => {
   const decision = picks(form.decisions, "radio", say("What do you recommend to the person who decides?"));
   const id = uid("reason");
-  const reason = h("select", { id }, h("option", { value: "" }, tr("choose …")), form.reasons.map((option) => h("option", { value: option.key }, option.text)));
+  const reason = h("select", { id }, chooseFirst(), form.reasons.map((option) => h("option", { value: option.key }, option.text)));
   return {
     node: h("div", { class: "sk-field" }, decision.node, h("div", { class: "sk-pair" }, h("label", { for: id }, say("Because")), reason)),
     read: () => ({ decision: decision.picked(), reason: reason.value }),
@@ -318,7 +248,3 @@ const explainEditor = () => {
     ready: () => (box.value.trim() ? "" : tr("Write a sentence or two first.")),
   };
 };
-
-/** @type {{ [Kind in Kit.TaskForm["kind"]]: (form: Extract<Kit.TaskForm, { kind: Kind }>, changed: () => void) => unknown }} */
-const EDITORS = { number: numberEditor, chart: numberEditor, one: oneEditor, several: severalEditor, order: orderEditor, match: matchEditor,
-  places: placesEditor, controls: controlsEditor, recommend: recommendEditor, explain: explainEditor };

@@ -50,7 +50,7 @@ const translateText = (language) => {
 const speak = (language) => {
   window.kitLanguage = language;
   for (const node of document.querySelectorAll("[data-kit-said]")) if (node instanceof HTMLElement) toEnglish(node);
-  for (const node of document.querySelectorAll("bdi[data-en]")) if (node instanceof HTMLElement) resay(node);
+  for (const node of document.querySelectorAll("[data-en]")) if (node instanceof HTMLElement) resay(node);
   translateText(language);
 };
 

@@ -1,5 +1,9 @@
 /* One task: question, editor, Check, verdict, hints, worked answer, another variant, dispute. The answer travels
    inside the Check message with a serial number; a reply with another serial is not shown as the verdict on it. */
+/** @type {{ [Kind in Kit.TaskForm["kind"]]: (form: Extract<Kit.TaskForm, { kind: Kind }>, changed: () => void) => unknown }} */
+const EDITORS = { number: numberEditor, chart: numberEditor, one: oneEditor, several: severalEditor, order: orderEditor, match: matchEditor,
+  places: placesEditor, controls: controlsEditor, recommend: recommendEditor, explain: explainEditor };
+
 /** @type {Record<Kit.Verdict, [sign: string, words: string]>} */
 const SIGNS = { right: ["✓", noted("Right")], partly: ["◐", noted("Partly right")], "not yet": ["✗", noted("Not yet")], "not read": ["?", noted("Not read")], kept: ["✎", noted("Kept for your tutor")] };
 /**

@@ -34,7 +34,7 @@ class Task(WorkbookWidget):
     Only a lesson teaches: with ``look`` the teaching pictures stand before the question.
     """
 
-    _esm = script("common", "kinds", "task")
+    _esm = script("common", "kinds", "order", "threads", "task")
     form = t.Dict().tag(sync=True)
     shown = t.Dict().tag(sync=True)
 
