@@ -210,3 +210,26 @@ def test_a_box_of_no_known_name_is_closed_too(stage: Any, page_of: Callable[...,
     )
     expect(page.locator("dialog.jp-Dialog")).to_have_count(0)
     expect(page.locator("#kit-notice")).to_contain_text("met a fault and went on")
+
+
+def test_a_time_plays_by_itself_and_stops(stage: Any, page_of: Callable[..., Page]):
+    page = page_of(stage.notebook('lesson.explore("where-to-probe")'))
+    card = page.locator("[data-explorer=where-to-probe]")
+    card.locator(".sk-predict input").first.check()
+    card.get_by_role("button", name="Show me").click()
+    expect(card.locator(".sk-facts")).to_contain_text("At 20 min")
+    card.get_by_role("button", name="Play").press("Enter")
+    expect(card.locator(".sk-facts")).not_to_contain_text("At 20 min")
+    card.get_by_role("button", name="Stop").press("Enter")
+    expect(card.get_by_role("button", name="Play")).to_be_visible()
+    expect(card.locator("figure")).not_to_have_attribute("aria-busy", "true")
+    at = card.locator("input[data-key=minute]").input_value()
+    page.wait_for_timeout(900)
+    assert card.locator("input[data-key=minute]").input_value() == at
+    page.evaluate(
+        """() => { const range = document.querySelector('[data-key=minute]');
+        range.value = 98; range.dispatchEvent(new Event('input')); }"""
+    )
+    card.get_by_role("button", name="Play").click()
+    expect(card.locator(".sk-facts")).to_contain_text("At 100 min")
+    expect(card.get_by_role("button", name="Play")).to_be_visible()

@@ -180,8 +180,10 @@ def three_scales(settings: Mapping[str, Any]) -> Drawing:
         ax.plot([0, brine.SATURATED_PCT], [-row, -row], color=ink.INK, linewidth=1.6)
         ax.plot(places, np.full(len(places), -row), "|", color=ink.INK, markersize=12)
         for mark, place in zip(marks, places, strict=True):
-            ax.text(place, -row - 0.2, f"{mark:g}", ha="center", va="top", fontsize=9.5, color=ink.INK)
-        ax.text(0, -row + 0.2, name, ha="left", va="bottom", fontsize=10, color=ink.INK)
+            ax.text(
+                place, -row - 0.2, f"{mark:g}", ha="center", va="top", fontsize=ink.WORDS_PT, color=ink.INK
+            )
+        ax.text(0, -row + 0.2, name, ha="left", va="bottom", fontsize=ink.WORDS_PT, color=ink.INK)
         name_line(ax, 27.2, -row, here, ha="left")
     ax.axvline(pct, ymin=0.04, ymax=0.9, color=ink.LINES[0]["color"], linewidth=2.4)
     ax.set(xlim=(-0.8, 30), ylim=(-2.7, 0.8))

@@ -27,7 +27,7 @@ CRUST_STARTS_AT = 0.1
     controls=(
         Slider("rh_pct", "Humidity at the fish", "%", 20, 90, 5, 80),
         Slider("speed_m_s", "Air speed", "m/s", 0.5, 5, 0.5, 1),
-        Slider("hours", "Hours in moving air", "h", 1, 16, 1, 10),
+        Slider("hours", "Hours in moving air", "h", 1, 16, 1, 10, plays=True),
         Slider("air_c", "Air temperature", "°C", 4, 30, 1, 4),
     ),
     predict=Predict(

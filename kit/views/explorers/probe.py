@@ -8,11 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kit.exercises.lesson_05.shapes import FilletShape
-from kit.process.steps.cook import first_reached
+from kit.process.steps import fillet
+from kit.process.steps.cabinet import CabinetPlan, Course, first_reached
 from kit.views.pictures import ink
 from kit.views.pictures.ink import CORE, SURFACE, limit_line, name_line
 from kit.views.pictures.register import Choice, Drawing, Predict, Slider, explorer
-from kit.views.pictures.simulated import steady_cook
+from kit.views.pictures.simulated import WETNESS
 
 Array = NDArray[np.float64]
 
@@ -44,7 +45,7 @@ PIECES = {  # name: thickness [mm], the air around it [°C], in words
         ),
         Slider("along", "Tip, from head end to tail", "%", 0, 100, 2, 70),
         Slider("deep", "Tip, from flesh side to skin", "%", 0, 100, 5, 20),
-        Slider("minute", "Map at", "min", 5, 100, 5, 20),
+        Slider("minute", "Map at", "min", 0, 100, 2, 20, plays=True),
     ),
     predict=Predict(
         "The tip sits near the tail, just under the surface. What does it show?",
@@ -68,7 +69,7 @@ def where_to_probe(settings: Mapping[str, Any]) -> Drawing:
     share = SHAPE.thickness(along / 100)
     _, tip = _at_depth(_grid_mm(thickness_mm * share), air_c, deep)
     figure, (above, below) = ink.sheet(4.9, rows=2, height_ratios=(1.0, 1.35))
-    _heat_map(figure, above, thickness_mm, air_c, minute, along, deep)
+    _heat_map(above, thickness_mm, air_c, minute, along, deep)
     below.plot(time, tip, **SURFACE)
     below.plot(time, coldest, **CORE)
     below.set(xlim=(0, MINUTES * 1.02), ylim=(0, 90), yticks=range(0, 91, 15))
@@ -95,9 +96,7 @@ def _facts(time: Array, tip: Array, coldest: Array, minute: float) -> tuple[str,
     return shown, f"By this probe you would say {LIMIT_C:g} °C about {core_min - tip_min:.0f} min too early."
 
 
-def _heat_map(
-    figure: Any, ax: Any, thickness_mm: float, air_c: float, minute: float, along: float, deep: float
-) -> None:
+def _heat_map(ax: Any, thickness_mm: float, air_c: float, minute: float, along: float, deep: float) -> None:
     """Draw the heat in one piece at one moment, with the tip of the probe."""
     from matplotlib.patheffects import withStroke
 
@@ -112,7 +111,7 @@ def _heat_map(
     filled = ax.contourf(x, y, field, levels=SCALE_C, cmap="cividis")
     lines = ax.contour(x, y, field, levels=SCALE_C[1:-1:2], colors=[ink.INK], linewidths=0.7)
     halo = [withStroke(linewidth=2.6, foreground=ink.PAPER)]
-    for label in ax.clabel(lines, fmt="%g °C", fontsize=8.5, colors=ink.INK):
+    for label in ax.clabel(lines, fmt="%g °C", fontsize=ink.WORDS_PT, colors=ink.INK):
         label.set_path_effects(halo)
     ax.plot(alongs * 100, height, color=ink.INK, linewidth=1.4)
     tip_y = float(np.interp(along, alongs * 100, height)) * (1 - deep / 100)
@@ -122,8 +121,20 @@ def _heat_map(
     ax.set_xticks([0, 100], ["head end", "tail"])
     ax.set_ylabel("Height [mm]")
     ax.grid(visible=False)
-    bar = figure.colorbar(filled, ax=ax, ticks=[0, 30, 60, 90], aspect=12)
-    bar.set_label("°C")
+    _scale(ax, filled.cmap)
+
+
+def _scale(ax: Any, colors: Any) -> None:
+    """Draw the one scale of every map in the free corner above the head end."""
+    from matplotlib.colors import BoundaryNorm
+
+    middles = (SCALE_C[1:] + SCALE_C[:-1]) / 2
+    across = 2 + 0.4 * SCALE_C
+    norm = BoundaryNorm(SCALE_C, colors.N)
+    ax.pcolormesh(across, [42.5, 45.5], middles[np.newaxis], cmap=colors, norm=norm, edgecolors="none")
+    for mark_c in (0, 30, 60, 90):
+        words, side = (f"{mark_c} °C", "left") if mark_c == 90 else (f"{mark_c}", "center")
+        ax.text(1 + 0.4 * mark_c, 41.5, words, ha=side, va="top", fontsize=ink.WORDS_PT, color=ink.INK)
 
 
 def _dark(line: Mapping[str, Any]) -> str:
@@ -143,36 +154,36 @@ def _heat_over_depth(thickness_mm: float, air_c: float, minute: float) -> Array:
     """Return the temperature from the flesh side to the skin, between the two nearest simulated cooks."""
     low_mm = max(4.0, 2.0 * float(np.floor(thickness_mm / 2)))
     share = min(1.0, max(0.0, (thickness_mm - low_mm) / 2))
-    low, high = (_profile(mm, air_c, minute) for mm in (low_mm, low_mm + 2))
-    return (1 - share) * low + share * high
-
-
-@lru_cache(maxsize=512)
-def _profile(thickness_mm: float, air_c: float, minute: float) -> Array:
-    """Return the temperature over the depth after some minutes, on evenly spaced points."""
-    piece = steady_cook(thickness_mm, air_c, RH_PCT, "pellicle", minute).fillet
-    even = np.linspace(0, piece.thickness_mm, _POINTS)
-    found: Array = np.interp(even, piece.depth_mm, piece.temp_c)
+    low, high = (_map(mm, air_c)[:, int(minute)] for mm in (low_mm, low_mm + 2))
+    found: Array = (1 - share) * low + share * high
     return found
 
 
-@lru_cache(maxsize=512)
 def _at_depth(thickness_mm: float, air_c: float, deep_pct: float) -> tuple[Array, Array]:
     """Return minutes and the temperature at one depth, every 1 min."""
-    from kit.process.steps import cook, fillet
+    whole = _map(thickness_mm, air_c)
+    place = deep_pct / 100 * (_POINTS - 1)
+    below = min(int(place), _POINTS - 2)
+    share = place - below
+    return np.arange(0.0, MINUTES + 1), (1 - share) * whole[below] + share * whole[below + 1]
 
+
+@lru_cache(maxsize=128)
+def _map(thickness_mm: float, air_c: float) -> Array:
+    """Return the temperature at evenly spaced depths, one a row, for every minute. [°C]"""
     piece = fillet.raw("char, farmed", thickness_mm, 180, 4.0, skin_on=False)
-    done = cook.cook(
-        piece,
+    plan = CabinetPlan(
         core_target_c=LIMIT_C,
         cabinet_c=air_c,
         rh_pct=RH_PCT,
         cook_min=MINUTES,
         carry_over_min=0,
-        wetness=0.15,
-        skin_wetness=0.15,
-        probe_depth=deep_pct / 100,
+        wetness=WETNESS["pellicle"],
+        skin_wetness=WETNESS["pellicle"],
     )
-    time = np.arange(0.0, MINUTES + 1)
-    assert done.trace.probe_c is not None  # a simulated trace has its probe
-    return time, np.interp(time, done.trace.time_min, done.trace.probe_c)
+    course = Course(piece, plan)
+    went = course.follow()
+    minutes = np.arange(0.0, MINUTES + 1)
+    by_minute = [np.interp(minutes, went.time_min, each) for each in went.profile_c.T]
+    even = np.linspace(0, 1, _POINTS)
+    return np.array([np.interp(even, course.fraction, each) for each in np.array(by_minute).T]).T

@@ -51,14 +51,16 @@ def probe_drift(settings: Mapping[str, Any]) -> Drawing:
     needed = _CARD_C + (_CARD_C - surely_reached(_CARD_C, error))
     figure, axis = ink.sheet(3.5)
     axis.axvspan(good, _FOUND_DAY, color="#e4ddcf", linewidth=0)
-    axis.axhline(_CARD_C, color=ink.INK, linewidth=1.2, linestyle=(0, (4, 3)), label="the card")
-    axis.plot([good, _FOUND_DAY], [needed, needed], **ink.LINES[0], label="what a reading needs")
+    axis.axhline(_CARD_C, color=ink.INK, linewidth=1.2, linestyle=(0, (4, 3)))
+    axis.plot([good, _FOUND_DAY], [needed, needed], **ink.LINES[0])
+    ink.name_line(axis, 0.4, _CARD_C, "the card", va="bottom", fontweight="normal", bbox=None)
+    ink.name_line(axis, _FOUND_DAY, needed, "a reading needs", ha="right", va="bottom", bbox=None,
+                  color=ink.LINES[0]["color"])  # fmt: skip
     for each in _BATCHES:
         bad = each.code in doubted
         axis.plot(each.day, each.shown_c, "X" if bad else "o", markersize=11 if bad else 9,
                   color="#D55E00" if bad else "#ffffff", markeredgecolor=ink.INK)  # fmt: skip
-    axis.text(good, 72.4, " last good check", va="top", fontsize=9.5, color=ink.INK)
-    axis.legend(loc="lower left", bbox_to_anchor=(-0.02, 1.0), ncols=2, frameon=False, fontsize=9)
+    axis.text(good, 72.4, " last good check", va="top", fontsize=ink.WORDS_PT, color=ink.INK)
     axis.set(xlim=(0, _FOUND_DAY), ylim=(67, 72.5), xlabel="Day", ylabel="Core as read [°C]")
     facts = (
         f"In doubt: {', '.join(doubted)}." if doubted else "No batch is in doubt.",
@@ -108,7 +110,12 @@ def chlorine_meets_acid(settings: Mapping[str, Any]) -> Drawing:
     axis.axhline(_DANGER_PPM, color=ink.INK, linewidth=1.4, linestyle=(0, (4, 3)))
     top = max(60.0, 1.1 * chlorine_in_air_ppm(500, pct, room))
     axis.text(
-        500, _DANGER_PPM + 0.015 * top, "danger to life: 10 ppm ", ha="right", va="bottom", fontsize=9.5
+        500,
+        _DANGER_PPM + 0.015 * top,
+        "danger to life: 10 ppm ",
+        ha="right",
+        va="bottom",
+        fontsize=ink.WORDS_PT,
     )
     axis.set(
         xlim=(0, 500), ylim=(0, top), xlabel="Bleach that meets acid [mL]", ylabel="Chlorine in the air [ppm]"
@@ -158,7 +165,9 @@ def triangle_by_chance(settings: Mapping[str, Any]) -> Drawing:
         counts, 100 * binom.pmf(counts, tasters, BY_CHANCE), color=colors, edgecolor=ink.INK, linewidth=0.7
     )
     axis.axvline(need - 0.5, color=ink.INK, linewidth=1.4, linestyle=(0, (4, 3)))
-    axis.text(need - 0.3, axis.get_ylim()[1], f"{need} or more", va="top", fontsize=9.5, color=ink.INK)
+    axis.text(
+        need - 0.3, axis.get_ylim()[1], f"{need} or more", va="top", fontsize=ink.WORDS_PT, color=ink.INK
+    )
     axis.grid(False, axis="x")
     axis.set(xlim=(-0.7, tasters + 0.7), xlabel="Tasters who are right", ylabel="Tests, by chance alone [%]")
     shown = (

@@ -72,7 +72,7 @@ def how_far_a_lot_spreads(settings: Mapping[str, Any]) -> Drawing:
             hatch="////" if bad else "//",
         )
         if bad:
-            axis.text(12.25, place, "call back", va="center", fontsize=10, color=ink.INK)
+            axis.text(12.25, place, "call back", va="center", fontsize=ink.WORDS_PT, color=ink.INK)
     axis.grid(False, axis="y")
     axis.set(yticks=range(DELIVERIES), yticklabels=list(sold), xlim=(0, 14.5))
     axis.invert_yaxis()
@@ -147,7 +147,7 @@ def cost_of_a_kilo(settings: Mapping[str, Any]) -> Drawing:
     bars.invert_yaxis()
     bars.set(xlabel="[€ for a kilo sold]", xlim=(0, 1.25 * max(parts.values())))
     for place, value in enumerate(parts.values()):
-        bars.text(value, place, f" {value:.2f}", va="center", fontsize=9.5, color=ink.INK)
+        bars.text(value, place, f" {value:.2f}", va="center", fontsize=ink.WORDS_PT, color=ink.INK)
     told = ", ".join(f"{name} {value:.2f}" for name, value in parts.items())
     point = worth_of_a_point(price, yield_pct) / (1 - thrown / 100)
     facts = (

@@ -62,7 +62,7 @@ def pack_on_its_way(settings: Mapping[str, Any]) -> Drawing:
         axis.axvline(at[place + 1], color=ink.INK, linewidth=1, linestyle=(0, (2, 2)))
         middle, upright = (at[place] + at[place + 1]) / 2, 90 if each.name == "van" else 0
         told = each.name if upright else f"{each.name}, {each.temp_c:g} °C"
-        axis.text(middle, top * 0.97, told, ha="center", va="top", fontsize=9.5, rotation=upright)
+        axis.text(middle, top * 0.97, told, ha="center", va="top", fontsize=ink.WORDS_PT, rotation=upright)
     axis.set(xlim=(0, at[-1]), ylim=(0, top), xlabel="Days from packing", ylabel="Growth of Listeria [log]")
     band, warm = growth_band(stages, _SALT_PCT), hours_above(stages)
     share = 100 * (grown[3] - grown[2]) / grown[3]
@@ -99,7 +99,7 @@ def _plans(
     "plan-of-the-shift",
     title="In which order is the shift done soonest?",
     intro="One kiln, one chiller, one batch at a time in each. Above: the order in which they were cured. "
-    "Below: the shortest plan. Light bars are the kiln, dark bars the chiller.",
+    "Below: the shortest plan.",
     controls=(
         Slider("count", "Batches", "", 2, 5, 1, 4),
         Slider("chiller_pct", "Strength of the chiller", "%", 50, 200, 25, 100),
@@ -121,16 +121,20 @@ def plan_of_the_shift(settings: Mapping[str, Any]) -> Drawing:
     'As they came, all is cold at 11:10. The shortest plan: 11:10, 0 min sooner.'
     """
     came, best = _plans(int(settings["count"]), int(settings["chiller_pct"]), int(settings["wait_min"]))
-    figure, axes = ink.sheet(4.6, rows=2, sharex=True)
+    figure, axes = ink.sheet(5.0, rows=2, sharex=True)
     longest = max(all_cold_min(came), all_cold_min(best))
     for axis, plan, title in zip(
         axes, (came, best), ("As they were cured", "The shortest plan"), strict=True
     ):
         _bars(axis, plan)
-        axis.set_title(f"{title}: all cold at {_clock(all_cold_min(plan))}", loc="left", fontsize=10.5)
+        axis.set_title(
+            f"{title}:\nall cold at {_clock(all_cold_min(plan))}", loc="left", fontsize=ink.WORDS_PT
+        )
         axis.set_xlim(0, longest * 1.02)
-    hours = np.arange(0, longest + 1, 60)
+    hours = np.arange(0, longest + 1, 120)
     axes[1].set_xticks(hours, [_clock(each) for each in hours])
+    axes[1].set_xticks(np.arange(0, longest + 1, 60), minor=True)
+    _name_bars(axes[0], came)
     sooner = all_cold_min(came) - all_cold_min(best)
     facts = (
         f"As they came, all is cold at {_clock(all_cold_min(came))}. The shortest plan: "
@@ -139,6 +143,18 @@ def plan_of_the_shift(settings: Mapping[str, Any]) -> Drawing:
         "A plan that lets hot fish stand about is no plan. Your own limits for cooling come first.",
     )
     return Drawing(figure, " ".join(facts), facts)
+
+
+def _name_bars(axis: Any, plan: Sequence[PlannedTimes]) -> None:
+    """Write kiln and chiller into the longest bar of each."""
+    for ends, words, color in (
+        ([(each.kiln_from, each.kiln_to) for each in plan], "kiln", ink.INK),
+        ([(each.chill_from, each.chill_to) for each in plan], "chiller", "#ffffff"),
+    ):
+        row = max(range(len(ends)), key=lambda place: ends[place][1] - ends[place][0])
+        axis.text(
+            sum(ends[row]) / 2, row, words, ha="center", va="center", fontsize=ink.WORDS_PT, color=color
+        )
 
 
 def _bars(axis: Any, plan: Sequence[PlannedTimes]) -> None:

@@ -9,6 +9,9 @@ const render = ({ model, el, signal }) => {
   let wanted = 0, flying = 0, drawn = 0, open = !spec.predict, near = false, held = false;
   /** @type {number[]} */
   let timers = [];
+  let goOn = 0, /** @type {(() => void) | null} */ playing = null; // a time that runs by itself: its next step
+  const stopped = new Set(/** @type {(() => void)[]} */ ([]));
+  const stop = () => { playing = null; clearTimeout(goOn); stopped.forEach((tell) => tell()); };
 
   const blank = h("p", { class: "sk-blank" }, say("The picture is on its way …"));
   const facts = h("ul", { class: "sk-facts", "aria-live": "polite" });
@@ -49,8 +52,33 @@ const render = ({ model, el, signal }) => {
     said.textContent = message.text;
     fillFacts(facts, message.facts);
     if (drawn === wanted) figure.removeAttribute("aria-busy");
+    if (message.error) stop();
+    else if (playing && drawn === wanted) goOn = window.setTimeout(() => playing?.(), PLAY_MS);
     send();
   });
+
+  /**
+   * @param {Kit.Slider} control
+   * @param {HTMLInputElement} range
+   * @param {() => void} tell
+   */
+  const playButton = (control, range, tell) => {
+    const button = h("button", { type: "button", class: "sk-play" }, say("Play"));
+    stopped.add(() => button.replaceChildren(say("Play")));
+    /** @param {number} value */
+    const put = (value) => { range.value = String(value); tell(); change(control.key, Number(range.value)); };
+    const step = () => {
+      if (Number(range.value) >= control.high || engine.down()) stop();
+      else put(Number(range.value) + control.step);
+    };
+    button.addEventListener("click", () => {
+      if (playing) { stop(); return; }
+      playing = step;
+      button.replaceChildren(say("Stop"));
+      put(Number(range.value) >= control.high ? control.low : Number(range.value) + control.step);
+    });
+    return button;
+  };
 
   const rows = spec.controls.map((control) => {
     if (control.form === "choice") {
@@ -66,10 +94,10 @@ const render = ({ model, el, signal }) => {
     const range = h("input", { id, type: "range", min: control.low, max: control.high, step: control.step, "data-key": control.key });
     const tell = () => { out.textContent = shown(range.value); range.setAttribute("aria-valuetext", shown(range.value)); };
     range.addEventListener("input", () => { tell(); change(control.key, Number(range.value)); });
-    range.addEventListener("pointerdown", () => { held = true; });
+    range.addEventListener("pointerdown", () => { held = true; stop(); });
     range.addEventListener("pointerup", () => { held = false; });
     range.addEventListener("pointercancel", () => { held = false; });
-    const node = h("div", { class: "sk-setting" }, h("label", { for: id }, control.label), h("div", { class: "sk-inline" }, range, out));
+    const node = h("div", { class: "sk-setting" }, h("label", { for: id }, control.label), h("div", { class: "sk-inline" }, range, out, control.plays ? playButton(control, range, tell) : null));
     return { node, put: () => { range.value = String(settings[control.key]); tell(); } };
   });
   const showSettings = () => rows.forEach((row) => row.put());
@@ -96,8 +124,10 @@ const render = ({ model, el, signal }) => {
     if (engine.down()) { lost = true; flying = 0; rest(); wait.textContent = engine.words(); }
     else { if (lost) wait.textContent = ""; lost = false; send(); }
   }, signal);
-  return () => { rest(); lookOut.disconnect(); };
+  return () => { rest(); stop(); lookOut.disconnect(); };
 };
+
+const PLAY_MS = 160; // a moment to look at each picture of a run
 
 /* Tasks come first: the first picture is asked for only once all cells have run. */
 /** @param {() => void} go */

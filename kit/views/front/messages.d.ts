@@ -65,6 +65,8 @@ declare namespace Kit {
   }
   interface Slider extends Control {
     form: "slider";
+    /** Whether it can run by itself, from low to high. */
+    plays?: boolean;
   }
   interface Choice {
     form: "choice";

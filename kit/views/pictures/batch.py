@@ -43,7 +43,7 @@ def batch_record(data: Mapping[str, Any]) -> Drawing:
         axis = panels[place] if split else panels[0]
         axis.plot(each["time"], each["value"], **_STYLE[each["name"]])
         if split:
-            axis.set_title(f"{each['name'].capitalize()} [{each['unit']}]", loc="left", fontsize=10)
+            axis.set_title(f"{each['name'].capitalize()} [{each['unit']}]", loc="left", fontsize=ink.WORDS_PT)
             _room(axis, each["value"])
     if not split and near is not None:
         for one in cores:
@@ -51,7 +51,7 @@ def batch_record(data: Mapping[str, Any]) -> Drawing:
         ink.near_limit(panels[1], float(near))
     panels[-1].set_xlabel(data["across"])
     if not split:
-        panels[0].set_title(f"Temperature [{series[0]['unit']}]", loc="left", fontsize=10)
+        panels[0].set_title(f"Temperature [{series[0]['unit']}]", loc="left", fontsize=ink.WORDS_PT)
         top = max(float(np.max(each["value"])) for each in series)
         panels[0].set_ylim(min(-4.0, *(float(np.min(each["value"])) - 3 for each in series)), 1.14 * top)
         names = [(float(each["value"][-1]), each["name"], _STYLE[each["name"]]["color"]) for each in series]
@@ -80,7 +80,7 @@ def _phases(panels: list[Any], marks: Any, end: float, letter: float) -> None:
             xytext=(3, -3),
             textcoords="offset points",
             va="top",
-            fontsize=9,
+            fontsize=ink.WORDS_PT,
             color=SOFT,
         )
 
@@ -109,7 +109,7 @@ def _beside(axis: Any, labels: list[tuple[float, str, str]]) -> None:
             xytext=(1.02, at),
             textcoords="axes fraction",
             va="center",
-            fontsize=9.5,
+            fontsize=ink.WORDS_PT,
             color=color,
             annotation_clip=False,
         )

@@ -71,7 +71,7 @@ def cook_record(data: Mapping[str, Any]) -> Drawing:
             textcoords="offset points",
             ha="center",
             va="top",
-            fontsize=9.5,
+            fontsize=ink.WORDS_PT,
             arrowprops={"arrowstyle": "->", "color": ink.INK, "linewidth": 1.1},
         )
     return Drawing(figure, data.get("words") or record_words(data))
@@ -162,7 +162,7 @@ def limits_at_a_glance(data: Mapping[str, Any]) -> Drawing:
             textcoords="offset points",
             ha="left" if right else "right",
             va="center",
-            fontsize=9.5,
+            fontsize=ink.WORDS_PT,
             linespacing=1.3,
         )
     ax.set(xlim=(56.5, 72), yscale="log", ylim=(0.15, 220))
@@ -177,7 +177,7 @@ def limits_at_a_glance(data: Mapping[str, Any]) -> Drawing:
         (58.4, 74),
         xytext=(60.4, 130),
         va="center",
-        fontsize=9.5,
+        fontsize=ink.WORDS_PT,
         color=CORE["color"],
         fontweight="bold",
         arrowprops={"arrowstyle": "->", "color": CORE["color"]},
@@ -236,8 +236,8 @@ def two_clocks(data: Mapping[str, Any]) -> Drawing:
     minutes_axis(ax)
     limit_line(ax, limit_c)
     top = ax.get_ylim()[1]
-    ax.text(smoke_min / 2, top, "SMOKE\nby clock", ha="center", va="top", fontsize=9.5)
-    ax.text(smoke_min + 2, top, "COOK\nby core", ha="left", va="top", fontsize=9.5)
+    ax.text(smoke_min / 2, top, "SMOKE\nby clock", ha="center", va="top", fontsize=ink.WORDS_PT)
+    ax.text(smoke_min + 2, top, "COOK\nby core", ha="left", va="top", fontsize=ink.WORDS_PT)
     return Drawing(figure, " ".join(told))
 
 

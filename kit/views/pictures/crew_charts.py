@@ -36,7 +36,11 @@ def bars(values: Series[Any], axis: str, *, title: str = "") -> Drawing:
     figure, ax = ink.sheet(0.9 + 0.34 * len(lengths))
     drawn = ax.barh(range(len(lengths)), lengths, height=0.62, color=ink.LINES[0]["color"])
     ax.bar_label(
-        drawn, [f"{each:.0f}".replace("-", "−") for each in lengths], padding=4, color=ink.INK, fontsize=9.5
+        drawn,
+        [f"{each:.0f}".replace("-", "−") for each in lengths],
+        padding=4,
+        color=ink.INK,
+        fontsize=ink.WORDS_PT,
     )
     ax.set_yticks(range(len(lengths)), labels)
     ax.invert_yaxis()
@@ -44,7 +48,7 @@ def bars(values: Series[Any], axis: str, *, title: str = "") -> Drawing:
     ax.margins(x=0.08)
     ax.set_xlabel(axis)
     if title:
-        ax.set_title(title, loc="left", fontsize=10.5, color=ink.INK)
+        ax.set_title(title, loc="left", fontsize=ink.WORDS_PT, color=ink.INK)
     told = "; ".join(f"{label} {length:.0f}" for label, length in zip(labels, lengths, strict=True))
     return Drawing(figure, f"{f'{title}. ' if title else ''}{axis}: {told}.")
 
@@ -90,7 +94,7 @@ def ranges(table: DataFrame, axis: str, *, mark: float | None = None, title: str
     ax.grid(False, axis="y")
     ax.set_xlabel(axis)
     if title:
-        ax.set_title(title, loc="left", fontsize=10.5, color=ink.INK)
+        ax.set_title(title, loc="left", fontsize=ink.WORDS_PT, color=ink.INK)
     figures = (
         f"{value:.2f} ({below:.2f} to {above:.2f})".replace("-", "−")
         for value, below, above in zip(middle, low, high, strict=True)
@@ -115,7 +119,7 @@ def shown_lines(shown: DataFrame) -> Drawing:
     'Shown in practice against days since the first try. Other criteria: 33 % after 4 days.'
     """
     figure, ax = ink.sheet(3.2)
-    told = ["Shown in practice against days since the first try."]
+    told, ends = ["Shown in practice against days since the first try."], []
     for critical, line in ((False, ink.LINES[0]), (True, ink.LINES[1])):
         part = shown[(shown["safety_critical"] == critical) & (shown["trying"] >= FEWEST)]
         if part.empty:
@@ -123,13 +127,16 @@ def shown_lines(shown: DataFrame) -> Drawing:
         name = "Safety-critical criteria" if critical else "Other criteria"
         days = [0.0, *part["days"].astype(float)]
         share = [0.0, *part["shown_pct"].astype(float)]
-        ax.step(days, share, where="post", label=name, **line)
+        ax.step(days, share, where="post", **line)
+        ends.append((days[-1], share[-1], name.replace(" ", "\n")))
         half = next((day for day, pct in zip(days, share, strict=True) if pct >= 50), None)
         middle = "" if half is None else f"half after {half:.0f} days; "
         told.append(f"{name}: {middle}{share[-1]:.0f} % after {days[-1]:.0f} days.")
     ax.set_ylim(0, 100)
     ax.set_xlim(left=0)
     ax.set(xlabel="Days since the first try", ylabel="Shown in practice [%]")
-    if len(told) > 1:
-        ax.legend(frameon=False, fontsize=9.5)
+    close = len(ends) == 2 and abs(ends[0][1] - ends[1][1]) < 24
+    for place, (day, pct, name) in enumerate(sorted(ends, key=lambda end: end[1])):
+        lifted = (pct - 12 if place == 0 else pct + 12) if close else pct
+        ink.name_line(ax, day, min(max(lifted, 6), 94), f" {name}", bbox=None)
     return Drawing(figure, " ".join(told))

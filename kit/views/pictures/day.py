@@ -38,9 +38,11 @@ def day_record(data: Mapping[str, Any]) -> Drawing:
     ax.plot(time, core, **CORE)
     ax.set(xlim=(time[0], time[-1]), ylim=(min(-5.0, float(air.min()) - 3), max(94.0, float(air.max()) + 12)))
     ax.set(xlabel="Minutes since the fish went into the cabinet")
-    ax.set_title("Temperature [°C]", loc="left", fontsize=10)
+    ax.set_title("Temperature [°C]", loc="left", fontsize=ink.WORDS_PT)
     early, half = int(np.searchsorted(time, 0.12 * time[-1])), int(np.searchsorted(time, 0.2 * time[-1]))
     ink.name_line(ax, time[early], air[early] + 5, "air")
     ink.name_line(ax, time[half] + 0.01 * time[-1], core[half] - 6, "core")
     ink.tidy(ax)
+    ax.locator_params(axis="x", prune="upper")
+    ax.tick_params(axis="y", length=0, pad=3)  # the frame stands still, so the numbers come near it
     return Drawing(figure, str(data.get("words", "Core and air over time.")))

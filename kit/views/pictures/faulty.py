@@ -37,9 +37,9 @@ def faulty_piece(data: Mapping[str, Any]) -> Drawing:
     for name, x, y in data["faults"]:
         body += _MARKS[name](float(x) * WIDE, float(y) * TALL)
     ends = ("head end", "tail end") if data["head_left"] else ("tail end", "head end")
-    body.append(svg_text(24, 26, ends[0], size=16))
-    body.append(svg_text(WIDE - 24, 26, ends[1], anchor="end", size=16))
-    body.append(svg_text(WIDE / 2, TALL - 8, "belly side", anchor="middle", size=16))
+    body.append(svg_text(24, 28, ends[0], size=22))
+    body.append(svg_text(WIDE - 24, 28, ends[1], anchor="end", size=22))
+    body.append(svg_text(WIDE / 2, TALL - 8, "belly side", anchor="middle", size=22))
     return Drawing(svg_drawing(WIDE, TALL, body, data["words"]), data["words"])
 
 

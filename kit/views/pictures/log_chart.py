@@ -85,7 +85,9 @@ def _phases(axis: Axes, trace: Trace) -> None:
         axis.axvspan(phase.start_min, phase.end_min, color="#efe8da", zorder=0)
         middle = 0.5 * (phase.start_min + phase.end_min)
         where = axis.get_xaxis_transform()
-        axis.text(middle, 1.015, phase.name, transform=where, ha="center", fontsize=9.5, color=ink.INK)
+        axis.text(
+            middle, 1.015, phase.name, transform=where, ha="center", fontsize=ink.WORDS_PT, color=ink.INK
+        )
 
 
 def _strips(axis: Axes, verdicts: Sequence[Verdict], trace: Trace) -> None:
@@ -105,7 +107,7 @@ def _strips(axis: Axes, verdicts: Sequence[Verdict], trace: Trace) -> None:
                 edgecolor=ink.FAINT,
                 linewidth=0.8,
             )
-        text = axis.text(first, row - 0.2, _words(each), va="center", fontsize=9.5, color=ink.INK)
+        text = axis.text(first, row - 0.2, _words(each), va="center", fontsize=ink.WORDS_PT, color=ink.INK)
         text.set_in_layout(False)  # a long line never squeezes the picture
     axis.set(ylim=(len(verdicts) - 0.5, -0.5), yticks=[])
 

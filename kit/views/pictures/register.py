@@ -56,6 +56,8 @@ class Drawing:
 class Slider:
     """A number to set by slider, with its unit, range, step and where it starts.
 
+    A time that ``plays`` can run by itself, so that a map is seen to change.
+
     Examples
     --------
     >>> Slider("cabinet_c", "Cabinet temperature", "°C", 60, 95, 1, 80).settle("72")
@@ -69,6 +71,7 @@ class Slider:
     high: float
     step: float
     start: float
+    plays: bool = False
 
     def __post_init__(self) -> None:
         if not self.low <= self.start <= self.high:
@@ -86,7 +89,7 @@ class Slider:
 
     def page(self) -> dict[str, Any]:
         """Return what the page needs to show this control."""
-        names = ("key", "label", "unit", "low", "high", "step", "start")
+        names = ("key", "label", "unit", "low", "high", "step", "start", "plays")
         return {"form": "slider", **{name: getattr(self, name) for name in names}}
 
 

@@ -157,21 +157,27 @@ def days_chart(days: Sequence[PracticeDay]) -> Drawing:
     places = range(len(shown))
     right = [day.right for day in shown]
     slips = [day.tried - day.right for day in shown]
-    axes.bar(places, right, width=0.7, color=ink.ACCENT, label="right first time")
-    axes.bar(
-        places, slips, width=0.7, bottom=right, color=ink.PAPER, edgecolor=ink.INK, hatch="////", label="slip"
-    )
+    axes.bar(places, right, width=0.7, color=ink.ACCENT)
+    axes.bar(places, slips, width=0.7, bottom=right, color=ink.PAPER, edgecolor=ink.INK, hatch="////")
+    _name_bars(axes, right, slips)
     every = max(1, len(shown) // 8)
     axes.set_xticks(list(places)[::every], [f"{day.day.day} {day.day:%b}" for day in shown][::every])
     axes.set_ylabel("First tries")
     axes.yaxis.get_major_locator().set_params(integer=True)
-    axes.set_ylim(0, max([day.tried for day in shown], default=1) * 1.35)
-    axes.legend(loc="upper left", ncols=2, frameon=False, fontsize=9.5)
+    axes.set_ylim(0, max([day.tried for day in shown], default=1) * 1.1)
     tried, good = sum(day.tried for day in shown), sum(right)
     text = f"First tries on {len(shown)} days: {good} of {tried} right first time."
     if shown:
         text += f" On {long_day(shown[-1].day)}, the last day: {shown[-1].right} of {shown[-1].tried}."
     return Drawing(figure, text)
+
+
+def _name_bars(axes: Any, right: Sequence[int], slips: Sequence[int]) -> None:
+    """Write beside the last bar that has each part what that part is."""
+    for parts, below, name in ((right, [0] * len(right), "right first time"), (slips, right, "slip")):
+        last = max((place for place, many in enumerate(parts) if many), default=None)
+        if last is not None:
+            ink.name_line(axes, len(parts) - 0.5, below[last] + parts[last] / 2, name, bbox=None)
 
 
 def _actions(page: PersonPage, roles: frozenset[str]) -> Block:
