@@ -8,6 +8,7 @@ import click
 
 from kit import __version__
 from kit.basics.errors import KitError
+from kit.basics.site_log import log_event
 from kit.basics.typed_text import shown_text
 
 # name of the command -> (module, one line for the list of commands)
@@ -92,8 +93,10 @@ def main(args: list[str] | None = None) -> Any:
     try:
         return smokehouse.main(args=args, prog_name="smokehouse", standalone_mode=True)
     except KitError as error:
+        log_event("error", error=error)
         _say(str(error))
     except OSError as error:
+        log_event("error", error=error)
         place = f"{error.filename}: " if error.filename else ""
         _say(f"{place}{error.strerror or error}.")
     sys.exit(2)

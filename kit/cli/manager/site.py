@@ -2,6 +2,7 @@
 
 import click
 
+from kit.cli.manager.site_care import backup_command, health_command, watch_command
 from kit.records.storage.kitchens import kitchen_sql, make_kitchen
 from kit.records.storage.postgres import database_of
 
@@ -27,3 +28,7 @@ def kitchen(address: str, name: str, run: bool) -> None:
         return
     make_kitchen(address, words)
     click.echo(f"The schema {name} and the roles {name}_owner, {name}_app and {name}_reader are made.")
+
+
+for _each in (health_command, watch_command, backup_command):
+    command.add_command(_each)

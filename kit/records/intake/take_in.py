@@ -13,6 +13,7 @@ from typing import Literal
 from sqlalchemy import func, select
 
 from kit.basics import places
+from kit.basics.site_log import log_event
 from kit.exercises.catalogue import Catalogue
 from kit.files.joined_kitchen import RuleShelf
 from kit.files.kitchen_number import give, kitchen_here, new_number
@@ -125,7 +126,10 @@ def take_in(
     if number and any(taken.status == "taken" for taken in done):
         beside = dict.fromkeys([*(book.parent for book in books), shelf.home or places.home()])
         refused = give(kitchen, number, moment, beside)
-    return TakingIn(tuple(done), refused)
+    found = TakingIn(tuple(done), refused)
+    new, same, no = (len(found.of(status)) for status in ("taken", "nothing new", "refused"))
+    log_event("books taken in", taken=new, nothing_new=same, refused=no, flagged=len(found.flagged))
+    return found
 
 
 def _checked(
