@@ -20,6 +20,7 @@ from kit.statistics.crew_over_time import (
     days_to_master,
     forecast,
     progress_by_week,
+    refreshers,
     steps_mastered,
 )
 from kit.statistics.cut_scores import angoff_cut, borderline_cut
@@ -57,6 +58,7 @@ __all__ = [
     "questions_to_mend",
     "rasch",
     "rasch_marginal",
+    "refreshers",
     "second_tries",
     "slip_shares",
     "steps_mastered",

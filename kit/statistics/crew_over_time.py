@@ -1,4 +1,4 @@
-"""The crew over time: progress by week, days until a step is mastered, and a forecast with its band.
+"""The crew over time: progress by week, days until a step is mastered, refreshers, forecasts with a band.
 
 A step is mastered on the first day by which each of its criteria was decided competent at least once. Whether
 a decision still holds is another question: the board answers it. What was brought in from before is left out.
@@ -10,8 +10,11 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from kit import criteria
 from kit.basics.errors import BadData
+from kit.records.competence.decision_state import REFRESHER_DAYS
 from kit.records.ledger.projection import COMPETENT
 from kit.statistics.statistic import CONFIDENCE, library
 
@@ -26,6 +29,7 @@ LEAST_DECIDED = 5
 """Fewer criteria decided competent, and a person has no forecast. Ours."""
 BAND = 0.8
 """How often the day of a forecast lies within its band, if the pace stays as it was."""
+_POINTS = (0.5, (1 - BAND) / 2, (1 + BAND) / 2)
 _NEEDED = ("person", "day", "criterion", "decision", "brought_in")
 
 
@@ -156,7 +160,8 @@ def days_to_master(mastered: DataFrame, begun: Series[Any], today: date) -> Data
         middle: tuple[float, ...] = (math.nan,) * 3
         if done.sum() >= LEAST_MASTERED:
             curve = survival(took[part.index].to_numpy(), done.to_numpy(dtype=int))
-            low, high = curve.quantile_ci(0.5, alpha=1 - CONFIDENCE)
+            with np.errstate(divide="ignore", invalid="ignore"):  # at the end, once nobody is left
+                low, high = curve.quantile_ci(0.5, alpha=1 - CONFIDENCE)
             middle = tuple(float(each) - 1 for each in (curve.quantile(0.5), low, high))
         rows.append((step, len(part), int(done.sum()), *middle))
     table = pd.DataFrame(rows, columns=columns)
@@ -164,12 +169,15 @@ def days_to_master(mastered: DataFrame, begun: Series[Any], today: date) -> Data
 
 
 def forecast(mastered: DataFrame, begun: Series[Any], today: date) -> DataFrame:
-    """Return by when each person will have mastered each step at their pace, were it the next they work on.
+    """Return by when each person will have mastered each step at their pace, in the order of the work.
+
+    What is left of earlier steps comes first, so a late step is forecast late. Who goes another way reaches
+    a step sooner or later than this says.
 
     Parameters
     ----------
     mastered : DataFrame
-        From ``steps_mastered``.
+        From ``steps_mastered``, each person's steps in the order of the work.
     begun : Series
         The day on which each person began, by person.
     today : date
@@ -178,7 +186,7 @@ def forecast(mastered: DataFrame, begun: Series[Any], today: date) -> DataFrame:
     Returns
     -------
     DataFrame
-        ``person``, ``step``, ``left`` criteria; ``day`` with ``day_low`` and ``day_high``, the band of
+        ``person``, ``step``, ``left`` criteria of it; ``day`` with ``day_low`` and ``day_high``, the band of
         ``BAND``. Empty where the person was decided competent on fewer than ``LEAST_DECIDED`` criteria. Steps
         that are mastered are left out.
 
@@ -192,17 +200,70 @@ def forecast(mastered: DataFrame, begun: Series[Any], today: date) -> DataFrame:
     from scipy.stats import betaprime
 
     pace = mastered.groupby("person", observed=True)["competent"].sum()
+    left_here = (mastered["of"] - mastered["competent"]).astype("int64")
+    left_so_far = left_here.groupby(mastered["person"], observed=True).cumsum()
     rows = []
-    for row in mastered[mastered["competent"] < mastered["of"]].to_dict("records"):
+    open_now = mastered.assign(until_then=left_so_far)[mastered["competent"] < mastered["of"]]
+    for row in open_now.to_dict("records"):
         person, left = row["person"], int(row["of"] - row["competent"])
         days: tuple[Any, ...] = (pd.NaT,) * 3
         if person in begun.index and pace[person] >= LEAST_DECIDED:
             so_far = max((pd.Timestamp(today) - pd.Timestamp(begun[person])).days, 1)
-            ends = betaprime.ppf([0.5, (1 - BAND) / 2, (1 + BAND) / 2], left, pace[person] + 0.5)
+            ends = betaprime.ppf(_POINTS, int(row["until_then"]), pace[person] + 0.5)
             days = tuple(pd.Timestamp(today) + pd.Timedelta(days=round(so_far * each)) for each in ends)
         rows.append((person, row["step"], left, *days))
     table = pd.DataFrame(rows, columns=["person", "step", "left", "day", "day_low", "day_high"])
     return table.astype(dict.fromkeys(["day", "day_low", "day_high"], "datetime64[ns]"))
+
+
+def refreshers(decisions: DataFrame) -> DataFrame:
+    """Return for each person and step what has to be refreshed, and by when.
+
+    Parameters
+    ----------
+    decisions : DataFrame
+        From ``kit.tables.decisions``, on the day to look from. What was brought in from before counts too.
+
+    Returns
+    -------
+    DataFrame
+        ``person``, ``step``; ``hold``, criteria on which the decision holds today; ``due``, those of them
+        that end within ``REFRESHER_DAYS``; ``run_out``, criteria whose decision ended;
+        ``next_review_day``, the first day on which one that holds today ends, empty where none holds.
+
+    Examples
+    --------
+    >>> import pandas as pd
+    >>> made = pd.DataFrame({"person": "p", "step": "cook", "criterion": list("ABC")})
+    >>> made["decision"] = "competent"
+    >>> made["days_to_review"], made["holds"] = [200, 12, -3], [True, True, False]
+    >>> made["review_day"] = pd.Timestamp("2026-03-02") + pd.to_timedelta(made["days_to_review"], unit="D")
+    >>> refreshers(made)[["hold", "due", "run_out", "next_review_day"]].astype(str).to_numpy().tolist()
+    [['2', '1', '1', '2026-03-14']]
+    """
+    import pandas as pd
+
+    last = decisions.groupby(["person", "criterion"], observed=True).tail(1)  # in the order of the acts
+    last = last[last["decision"] == COMPETENT]
+    ends, holds = last["days_to_review"].astype(float), last["holds"].astype(bool)
+    told = pd.DataFrame(
+        {
+            "person": last["person"].astype(str),
+            "step": last["step"].astype(str),
+            "hold": holds,
+            "due": holds & (ends <= REFRESHER_DAYS),
+            "run_out": ~holds & (ends < 0),
+            "next_review_day": last["review_day"].where(holds),
+        }
+    )
+    by = told.groupby(["person", "step"], sort=False)
+    table = by.agg(
+        hold=("hold", "sum"),
+        due=("due", "sum"),
+        run_out=("run_out", "sum"),
+        next_review_day=("next_review_day", "min"),
+    ).reset_index()
+    return table[table[["hold", "run_out"]].sum(axis=1) > 0].reset_index(drop=True)
 
 
 def begun_days(*tables: DataFrame) -> Series[Any]:

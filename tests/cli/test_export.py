@@ -77,8 +77,12 @@ def test_progress_goes_by_name_of_those_alone_who_agreed_to_that(throw_away_home
     assert len(out.read_text("utf-8-sig").splitlines()) == 1
     certifying.consent(hand, person, True, certifying.PROGRESS)
     records.close()
-    run("progress", "--out", out, *where)
+    weeks = tmp_path / "weeks.csv"
+    run("progress", "--out", out, "--weeks", weeks, *where)
     rows = list(csv.DictReader(out.read_text("utf-8-sig").splitlines()))
     assert {row["person"] for row in rows} == {"Niamh Shevlin"}
     assert [row["step"] for row in rows] == list(criteria.steps())
     assert all((row["left"] == "") == (row["mastered_day"] != "") for row in rows)
+    assert weeks.read_text("utf-8-sig").splitlines()[0] == "person,week,new,so_far"
+    held = [row for row in rows if row["next_review_day"]]
+    assert all(row["hold"] != "0" and "." not in row["hold"] for row in held)

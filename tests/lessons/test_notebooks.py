@@ -19,6 +19,7 @@ LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
 ANSWERS = [path for path in sorted((ROOT / "answers").glob("*.ipynb")) if path.name[:2].isdigit()]
 COUNTED = ROOT / "answers" / "training_manager.ipynb"
 MEASURED = ROOT / "answers" / "question_numbers.ipynb"
+PLANNED = ROOT / "answers" / "crew_over_time.ipynb"
 SANITISE = Path(__file__).with_name("sanitize.cfg")
 LONG_S = 900  # nine notebooks, on a machine that has ten other things to do
 
@@ -69,7 +70,9 @@ def lessons_run(home_of_lessons: Path) -> subprocess.CompletedProcess[str]:
 @pytest.fixture(scope="module")
 def answers_run(tmp_path_factory: pytest.TempPathFactory) -> subprocess.CompletedProcess[str]:
     home = tmp_path_factory.mktemp("home")
-    return nbval("--nbval", "--nbval-sanitize-with", SANITISE, *ANSWERS, COUNTED, MEASURED, home=home)
+    return nbval(
+        "--nbval", "--nbval-sanitize-with", SANITISE, *ANSWERS, COUNTED, MEASURED, PLANNED, home=home
+    )
 
 
 def test_there_is_an_answers_notebook_for_every_lesson():
@@ -90,7 +93,7 @@ def test_a_lesson_runs_from_top_to_bottom(
 
 @pytest.mark.slow
 @pytest.mark.timeout(LONG_S)
-@pytest.mark.parametrize("path", [*ANSWERS, COUNTED, MEASURED], ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", [*ANSWERS, COUNTED, MEASURED, PLANNED], ids=lambda path: path.stem)
 def test_answers_print_what_is_stored(path: Path, answers_run: subprocess.CompletedProcess[str]):
     hint = f"If the change is meant: smokehouse author fill answers/{path.name}"
     assert passed(answers_run, path) == len(code_cells(path)), f"{answers_run.stdout[-6000:]}\n{hint}"
@@ -111,7 +114,9 @@ def test_answers_show_every_exercise_with_full_marks(path: Path):
 
 
 @pytest.mark.parametrize(
-    ("path", "questions", "pictures"), [(COUNTED, 5, 5), (MEASURED, 8, 3)], ids=["crew", "questions"]
+    ("path", "questions", "pictures"),
+    [(COUNTED, 5, 5), (MEASURED, 8, 3), (PLANNED, 5, 4)],
+    ids=["crew", "questions", "progress"],
 )
 def test_a_notebook_that_counts_is_short_and_every_question_has_an_answer(
     path: Path, questions: int, pictures: int

@@ -82,7 +82,13 @@ EXERCISES = [*exercises.ids(), *exercises.explain_ids()]
 
 @pytest.mark.parametrize(
     "path",
-    [*LESSONS, *(ROOT / "answers" / f"{name}.ipynb" for name in ("training_manager", "question_numbers"))],
+    [
+        *LESSONS,
+        *(
+            ROOT / "answers" / f"{name}.ipynb"
+            for name in ("training_manager", "question_numbers", "crew_over_time")
+        ),
+    ],
     ids=lambda path: path.stem,
 )
 def test_a_lesson_is_easy_to_read(path: Path):

@@ -17,8 +17,10 @@ from kit.statistics.crew_over_time import (
     first_competent,
     forecast,
     progress_by_week,
+    refreshers,
     steps_mastered,
 )
+from kit.statistics.invented_progress import invented_progress
 
 BEGUN = pd.Timestamp("2026-01-05")
 # Freireich et al. (1963), Blood 21, 699: weeks of remission under 6-mercaptopurine, 21 people; + is censored.
@@ -85,10 +87,27 @@ def test_the_band_of_the_forecast_holds_the_day_as_often_as_it_says():
     assert (day < found["day"]).mean() == pytest.approx(0.5, abs=0.05)
 
 
+def test_the_band_holds_for_late_steps_of_people_who_go_through_the_work_in_order():
+    """Were each step taken for the next one to work on, the band would hold 20 % of the days."""
+    today, later = date(2026, 3, 2), date(2028, 3, 2)
+    decisions, begun = invented_progress(200, later, days=540 + 731, seed=5)
+    begun = begun[begun < pd.Timestamp(today) - pd.Timedelta(days=30)]
+    decisions = decisions[decisions["person"].isin(begun.index)]
+    truth = steps_mastered(decisions).set_index(["person", "step"])["mastered_day"]
+    until_now = steps_mastered(decisions[decisions["day"] <= pd.Timestamp(today)])
+    ahead = forecast(until_now, begun, today).dropna().set_index(["person", "step"])
+    day = truth[ahead.index]
+    within = ((day >= ahead["day_low"]) & (day <= ahead["day_high"])).mean()
+    assert len(ahead) > 150 and day.notna().all()
+    assert within == pytest.approx(BAND, abs=0.07)  # steps of one person go together: fewer than they look
+
+
 def test_too_few_decisions_give_no_forecast():
     mastered = pd.DataFrame({"person": ["p"], "step": ["one"], "competent": [4], "of": [6]})
     (found,) = forecast(mastered, pd.Series({"p": BEGUN}), date(2026, 3, 2)).to_dict("records")
     assert found["left"] == 2 and found["day"] is pd.NaT
+    nobody = steps_mastered(decided([]))
+    assert forecast(nobody, begun_days(decided([])), date(2026, 3, 2)).empty
 
 
 def test_whoever_began_nowhere_is_left_out_and_a_missing_column_is_named():
@@ -96,3 +115,43 @@ def test_whoever_began_nowhere_is_left_out_and_a_missing_column_is_named():
     assert days_to_master(mastered, begun_days(decided([])), date(2026, 3, 2)).empty
     with pytest.raises(BadData, match="no column day"):
         first_competent(decided([]).drop(columns="day"))
+
+
+def standing(rows):
+    made = pd.DataFrame(rows, columns=["criterion", "decision", "days_to_review", "holds"])
+    made["review_day"] = BEGUN + pd.to_timedelta(made["days_to_review"], unit="D")
+    return made.assign(person="p", step="cook")
+
+
+def test_a_refresher_is_told_of_the_last_decision_alone():
+    table = standing(
+        [
+            ("A", "competent", -40, False),  # replaced by the next
+            ("A", "competent", 30, True),  # due on the last day that counts
+            ("B", "competent", 31, True),
+            ("C", "competent", -1, False),
+            ("D", "competent", 90, False),  # a second signature was refused: nothing ran out
+            ("E", "competent", -5, False),  # replaced by the next
+            ("E", "not yet competent", np.nan, False),
+        ]
+    )
+    (found,) = refreshers(table).to_dict("records")
+    assert (found["hold"], found["due"], found["run_out"]) == (2, 1, 1)
+    assert found["next_review_day"] == BEGUN + pd.Timedelta(days=30)
+    assert refreshers(table[table["criterion"] == "D"]).empty
+
+
+def test_an_invented_crew_gives_each_figure_its_people():
+    today = date(2026, 3, 2)
+    decisions, begun = invented_progress(40, today, seed=3)
+    mastered = steps_mastered(decisions)
+    days = days_to_master(mastered, begun, today).set_index("step")
+    assert days["days"].notna().sum() >= 6
+    first, last = days["days"].iloc[0], days["days"].dropna().iloc[-1]
+    assert first < last  # the steps come in the order of the work
+    assert forecast(mastered, begun, today)["day"].notna().sum() > 40
+    due = refreshers(decisions)
+    assert due["due"].sum() > 0 and due["run_out"].sum() > 0
+    assert begun_days(decisions).ge(begun).all()
+    again, _ = invented_progress(40, today, seed=3)
+    assert again.equals(decisions)

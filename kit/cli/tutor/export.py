@@ -80,9 +80,12 @@ def attempts(person: str | None, home: str | None, out: Path, records_file: str 
 
 @command.command("progress")
 @_out("progress.csv")
+@click.option("--weeks", type=_FILE, help="A second file to write: what was new in each week.")
 @records_option
-def progress(out: Path, records_file: str | Path | None) -> None:
-    """Write how far each person has come in each step, with a forecast, for who plans the staff: a CSV.
+def progress(out: Path, weeks: Path | None, records_file: str | Path | None) -> None:
+    """Write how far each person has come in each step, for who plans the staff: a CSV.
+
+    With a forecast, and what is to be refreshed by when.
 
     Only of those who agreed to that (`export consent --to progress`).
     """
@@ -103,6 +106,12 @@ def progress(out: Path, records_file: str | Path | None) -> None:
     mastered = statistics.steps_mastered(decided)
     ahead = statistics.forecast(mastered, begun, datetime.now().astimezone().date())
     table = mastered.merge(ahead, on=["person", "step"], how="left")
+    table = table.merge(statistics.refreshers(decided), on=["person", "step"], how="left")
+    counts = dict.fromkeys(["left", "hold", "due", "run_out"], "Int64")
+    table = table.astype(counts)
+    if weeks is not None:
+        by_week = statistics.progress_by_week(decided)
+        write_private(weeks, by_week.to_csv(index=False, date_format="%Y-%m-%d").encode("utf-8-sig"))
     write_private(out, table.to_csv(index=False, date_format="%Y-%m-%d").encode("utf-8-sig"))
     if others:
         click.echo(f"Left out: {others} who did not agree.")

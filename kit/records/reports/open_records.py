@@ -29,8 +29,8 @@ HOLDS = (
 
 
 PROGRESS_HOLDS = (
-    "the name; of each step how many criteria were decided competent, when the step was mastered, and a "
-    "forecast with its band. No answer, no words that anybody typed"
+    "the name; of each step how many criteria were decided competent and when, when the step was mastered, a "
+    "forecast with its band, and what is to be refreshed by when. No answer, no words that anybody typed"
 )
 """The personal data that a table of progress holds, to say before it is written."""
 
