@@ -27,6 +27,7 @@ from kit.files.book_entry import Entry
 from kit.files.joined_kitchen import joined
 
 TITLE, SCHEMA, MAX_BYTES = "kitchen number", 1, 4096
+FILE = "kitchen-number.toml"
 SLACK = timedelta(hours=1)
 """How far the clocks of two machines may be apart: ours, no source."""
 Numbers = Mapping[str, datetime]
@@ -92,6 +93,20 @@ def give(kitchen: str, number: str, since: datetime, folders: Iterable[Path]) ->
         except OSError:
             refused.append(folder)
     return tuple(refused)
+
+
+def not_left(folder: Path) -> str:
+    """Say what to do where a folder took no file of the new number.
+
+    Examples
+    --------
+    >>> not_left(Path("inbox")).split(".")[0]
+    "The kitchen's new number cannot be left in inbox"
+    """
+    return (
+        f"The kitchen's new number cannot be left in {folder}. Bring `{FILE}` from your home folder to where "
+        "they hand in; until then their days of practice count as the day of the taking in."
+    )
 
 
 def fetch(folder: Path, home: Path | None = None) -> bool:
@@ -171,7 +186,7 @@ def _newest(home: Path | None) -> KitchenNumber | None:
 
 
 def _file_in(folder: Path) -> Path:
-    return folder / "kitchen-number.toml"
+    return folder / FILE
 
 
 def _read(file: Path) -> KitchenNumber | None:

@@ -14,6 +14,7 @@ from kit.cli.tutor import desk as command
 from kit.files import signing
 from kit.files.joined_kitchen import join, joined
 from kit.files.kitchen_file import CheckedLanguage, make_kitchen, write_kitchen
+from kit.files.kitchen_number import fetch, number_in_force
 from kit.records import open_records
 from kit.records.ledger import acts
 from kit.records.people import keys, staff
@@ -421,3 +422,33 @@ def test_a_certificate_needs_consent_and_every_criterion(tutor):
     tutor.press(tutor.panel.look)
     assert "Unit" in text(tutor.panel.preview)
     assert "Cook by temperature, " in text(tutor.panel.preview)
+
+
+def test_who_brings_a_book_to_the_desk_takes_the_kitchens_new_number_along(tutor, tmp_path, monkeypatch):
+    from kit.files import Book
+
+    open_form(tutor, "kitchen file")
+    tutor.fill(name="Harbour Lane", rules="ie")
+    tutor.sign()
+    path = tmp_path / "ana.book"
+    Book.make(path, person="p-ana", name="Ana Lind", clock=lambda: NOW - timedelta(days=1))
+    open_form(tutor, "books")
+    tutor.fill(here=False)
+    send(tutor.panel.fields["book"], "ana.book", path.read_bytes())
+    assert "Give them" in tutor.sign("")
+    name, number = download(tutor)
+    (path.parent / name).write_bytes(number)
+    assert (
+        name == "kitchen-number.toml" and fetch(path.parent, tmp_path / "elsewhere") is False
+    )  # joined nowhere
+    assert number_in_force() in number.decode()
+
+    def refuse(*_: object) -> None:
+        raise OSError(13, "no")
+
+    monkeypatch.setattr("kit.files.kitchen_number.write_private", refuse)
+    Book.make(tmp_path / "bo.book", person="p-bo", name="Bo Lind", clock=lambda: NOW - timedelta(days=1))
+    open_form(tutor, "books")
+    tutor.fill(here=False)
+    send(tutor.panel.fields["book"], "bo.book", (tmp_path / "bo.book").read_bytes())
+    assert "cannot be left in" in tutor.sign("")

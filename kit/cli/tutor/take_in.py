@@ -12,15 +12,12 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 
 from kit.basics.quantities import count_of
 from kit.cli.acting import records_option
+from kit.files.kitchen_number import not_left
 from kit.records import Taken, TakingIn, open_records, take_in
 
 SHOW_EACH_UP_TO = 30
 FLAGS_SHOWN = 6
 _MOST_PROCESSES = 8
-CARRY_IT = (
-    "Bring `kitchen-number.toml` from your home folder to where they hand in; until then their days of "
-    "practice count as the day of the taking in."
-)
 
 
 @click.command("take-in")
@@ -125,7 +122,7 @@ def report(found: TakingIn, console: Console) -> None:
         f"{count_of(answers, 'answer')} marked again, {count_of(flags, 'flag')} for the tutor."
     )
     for folder in found.without_number:
-        console.print(f"The kitchen's new number cannot be left in {folder}. {CARRY_IT}", soft_wrap=True)
+        console.print(not_left(folder), soft_wrap=True)
 
 
 def _say_book(book: Taken, console: Console) -> None:

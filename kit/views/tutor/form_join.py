@@ -9,7 +9,6 @@ from kit.basics.errors import BadData
 from kit.basics.typed_names import fold
 from kit.records.competence.deciding import check_reason
 from kit.records.intake.remark import RemarkedBook, check_book
-from kit.records.intake.take_in import take_in
 from kit.records.ledger.joins import joined_ids, joins_standing
 from kit.records.people import staff
 from kit.records.people.crew import told_apart
@@ -17,7 +16,7 @@ from kit.records.people.find import bearers
 from kit.records.people.joining import join, part
 from kit.records.people.staff import Hand
 from kit.views.tutor.form import Done, Field, Form, Proposal
-from kit.views.tutor.form_kitchen import whole_file
+from kit.views.tutor.form_kitchen import NUMBER_TO_GIVE, take_in_at_desk, whole_file
 
 WHY = "How you know that they are one person"
 THEN = ("Then", "what both show counts as one; another act can part them again")
@@ -109,19 +108,12 @@ def propose_claim(hand: Hand, _form: Form, values: Mapping[str, Any]) -> Proposa
     )
 
     def record(signed: Hand) -> Done:
-        with TemporaryDirectory() as scratch:
-            file = Path(scratch) / shot.name
-            file.write_bytes(shot.data)
-            (taken,) = take_in(
-                signed.records,
-                [file],
-                same_name=lambda *_: True,
-                now=signed.clock(),
-                catalogue=signed.catalogue,
-            ).books
+        found, file = take_in_at_desk(signed, [], shot, same_name=lambda *_: True, catalogue=signed.catalogue)
+        (taken,) = found.books
         if taken.status == "refused":
             raise BadData(shot.name, taken.why.rstrip("."))
-        return Done((join(signed, kept.person, book.person, reason),), f"{taken.answers} answers taken in.")
+        says = f"{taken.answers} answers taken in.{f' {NUMBER_TO_GIVE}' if file else ''}"
+        return Done((join(signed, kept.person, book.person, reason),), says, file)
 
     return Proposal(lines, record)
 

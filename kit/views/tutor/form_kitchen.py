@@ -9,9 +9,10 @@ from kit.basics import places
 from kit.basics.atomic_files import make_private_folder
 from kit.basics.errors import BadData, KitError
 from kit.files.joined_kitchen import joined
+from kit.files.kitchen_number import FILE, not_left
 from kit.records import reports
 from kit.records.competence import deciding, observations
-from kit.records.intake.take_in import take_in
+from kit.records.intake.take_in import TakingIn, take_in
 from kit.records.people import staff
 from kit.records.people.staff import Hand
 from kit.records.reports.board_page import step_title
@@ -203,6 +204,12 @@ def propose_paper(hand: Hand, _form: Form, values: Mapping[str, Any]) -> Proposa
     return Proposal(lines, lambda signed: Done((), f"{says}: ready.", (file, make(signed, person, step))))
 
 
+NUMBER_TO_GIVE = (
+    f"Give them `{FILE}`, the kitchen's new number: it belongs beside their book. Until then their days of "
+    "practice count as the day on which you take the book in."
+)
+
+
 def books_form(_hand: Hand, _ask: Mapping[str, Any]) -> Form:
     """Return the form that takes answer books in."""
     waiting = sorted(places.handed_in_folder().glob("*.book"))
@@ -222,19 +229,35 @@ def propose_books(_hand: Hand, _form: Form, values: Mapping[str, Any]) -> Propos
     names = [*([shot.name] if shot else []), *(file.name for file in here)]
 
     def record(signed: Hand) -> Done:
-        with TemporaryDirectory() as scratch:
-            files = list(here)
-            if shot is not None:
-                files.append(Path(scratch) / shot.name)
-                files[-1].write_bytes(shot.data)
-            found = take_in(signed.records, files, now=signed.clock())
+        found, file = take_in_at_desk(signed, here, shot)
         told = [
             f"- {one.name or one.file}: {one.status}{f', {one.why}' if one.why else ''}"
             for one in found.books
         ]
-        return Done((), "\n".join(told))
+        told += [f"- {not_left(folder)}" for folder in found.without_number]
+        return Done((), "\n".join([*told, *([NUMBER_TO_GIVE] if file else ())]), file)
 
     return Proposal((("Books", ", ".join(names)), ("Then", "every answer is marked again")), record)
+
+
+def take_in_at_desk(
+    signed: Hand, here: list[Path], shot: Any, **options: Any
+) -> tuple[TakingIn, tuple[str, bytes] | None]:
+    """Take in books of this machine and one that came from the page.
+
+    Returns
+    -------
+    tuple
+        What came of them; and the file of the kitchen's new number for who brought a book, if there is one.
+    """
+    with TemporaryDirectory() as scratch:
+        files = list(here)
+        if shot is not None:
+            files.append(Path(scratch) / shot.name)
+            files[-1].write_bytes(shot.data)
+        found = take_in(signed.records, files, now=signed.clock(), **options)
+        number = Path(scratch) / FILE
+        return found, (FILE, number.read_bytes()) if number.exists() else None
 
 
 def whole_file(shot: Any, what: str) -> Any:
