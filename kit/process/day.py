@@ -14,11 +14,12 @@ from kit.process.mass_ledger import Masses, masses_of
 from kit.process.physics import smoke, wood
 from kit.process.physics import species as fish
 from kit.process.physics.draught import Draught
+from kit.process.physics.faces import Face
 from kit.process.physics.numeric import check_whole
 from kit.process.physics.trace import Trace
 from kit.process.physics.wood import Wood
 from kit.process.sampling import bones
-from kit.process.steps import chill, cook, cure, keep, load, pellicle
+from kit.process.steps import chill, cook, cure, hold, keep, load, pellicle
 from kit.process.steps import fillet as fillets
 from kit.process.steps.chill import Chilled
 from kit.process.steps.cook import CabinetPlan, Cooked
@@ -59,6 +60,8 @@ class BatchCard:
         Wood, its moisture (dry basis) [%], the chip tray [cm²], its heater [W], how hot chips smoulder [°C].
     smoke_min, cabinet_c, rh_pct, hold_min, max_cook_min, cabinet_h_w_m2_k, probe_depth
         As in ``cook.CabinetPlan``.
+    hold_c : float, optional
+        Cabinet while holding [°C]; if not given, turned down to where this fish holds: ``hold.hold_air``.
     doors : tuple of (start, length)
         Openings in the cook. [min]
     others_mm : tuple of float
@@ -102,6 +105,7 @@ class BatchCard:
     cabinet_c: float = 80.0
     rh_pct: float = 45.0
     hold_min: float = 32.0
+    hold_c: float | None = None
     max_cook_min: float = 180.0
     cabinet_h_w_m2_k: float = 20.0
     probe_depth: float = 0.5
@@ -310,12 +314,17 @@ def plan(done: BatchCard, smoke_min: float, wet: float) -> CabinetPlan:
     26.0
     """
     check_range("wet", wet, at_least=0, at_most=1)
+    face = Face(done.cabinet_c, done.rh_pct, done.cabinet_h_w_m2_k, wet)
+    held_c = hold.hold_air(face, done.core_target_c, dry_skin=done.skin_on)
+    hold_c = held_c if done.hold_c is None else done.hold_c
     return CabinetPlan(
         core_target_c=done.core_target_c,
         cabinet_c=done.cabinet_c,
         rh_pct=done.rh_pct,
         smoke_min=smoke_min,
         hold_min=done.hold_min,
+        hold_c=hold_c,
+        hold_rh_pct=hold.same_vapour(done.rh_pct, done.cabinet_c, hold_c),
         max_cook_min=done.max_cook_min,
         carry_over_min=CARRY_MIN,
         h_w_m2_k=done.cabinet_h_w_m2_k,

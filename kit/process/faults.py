@@ -79,7 +79,9 @@ def _door_dip(record: BatchDay) -> bool:
     if air is None or cook is None:
         return False
     inside = (record.cook.trace.time_min > cook.start_min) & (record.cook.trace.time_min < max(ends))
-    return bool(np.any(air[inside] < record.card.cabinet_c - 15))
+    held_c = record.cook.plan.hold_c
+    lowest_c = record.card.cabinet_c if held_c is None else min(record.card.cabinet_c, held_c)
+    return bool(np.any(air[inside] < lowest_c - 15))
 
 
 def _heat(record: BatchDay, names: tuple[str, ...]) -> float:
@@ -118,7 +120,7 @@ def _dry_air(record: BatchDay) -> bool:
 
 def _wet_start(record: BatchDay) -> bool:
     """Return whether the fish dried well, yet its face ended nearer to a wet one's than to a dry one's."""
-    minutes = _heat(record, ("smoke", "cook", "hold"))
+    minutes = _heat(record, ("smoke", "cook"))
     if minutes <= 0 or _lost_g_m2(record) < 0.6 * day.PELLICLE_G_M2 or _dry_air(record):
         return False
     wet, dried = (_face_after(record, minutes, wet) for wet in (1.0, day.wetness(record.dry)))

@@ -57,22 +57,27 @@ def losses(name: str, record: BatchDay) -> list[Row]:
     juice_pct = record.cook.cook_out_pct if loin else whole.juice_pct
     chill_min, wps = record.chill.minutes_to_target or math.inf, record.chill.fillet.mean_wps_pct
     chill_note = "cut it thinner: 45 mm is not cold in time" if loin else ""
+    cook_note = "a thick piece has little face for its weight" if loin else "theirs not held"
+    salt_note = "" if name == TROUT else "hours in plenty of salt, chosen for the cure's loss"
     rows = [
         Row(name, "juice in the cook", "% lost", juice_pct, 7, 15, "60 to 70 °C", False),
-        Row(name, "cook in all", "% lost", cook_pct, 11.6, 16.2, "Głuchowski 2020", True, "theirs not held"),
+        Row(name, "cook in all", "% lost", cook_pct, 11.6, 16.2, "Głuchowski 2020", True, cook_note),
         Row(name, "peak core above the target", "°C", record.cook.peak_core_c - 64, 0, 3.5, "our aim", False),
         Row(name, "chilling to 3 °C", "min", chill_min, 0, 150, "cook-chill, Ireland", True, chill_note),
-        Row(name, "salt in the water of the loin", "%", wps, 2, 4, "trade", False),
+        Row(name, "salt in the water of the loin", "%", wps, 2, 4, "trade", False, salt_note),
     ]
     return rows + (_of_a_trout(whole) if name == TROUT else []) + (_of_a_side(whole) if name == SIDE else [])
 
 
 def _of_a_trout(whole: WholeFillet) -> list[Row]:
     note = "theirs were carcases, put to smoke almost unsalted"
+    steamed = "theirs were steamed with liquid smoke, and lost more if dried first"
     return [
         Row(TROUT, "area", "cm²", whole.outline.area_cm2, 190, 210, "trade", False),
         Row(TROUT, "10 h of fans", "% lost", whole.dry_loss_pct, 2, 4, "trade", False),
-        Row(TROUT, "cure to finished", "% lost", 100 - whole.yield_pct, 23.7, 28.8, "Besharati", True),
+        Row(
+            TROUT, "cure to finished", "% lost", 100 - whole.yield_pct, 23.7, 28.8, "Besharati", True, steamed
+        ),
         Row(TROUT, "moisture", "%", mean(whole, whole.moisture_pct), 58.85, 63.28, "Pagu", True, note),
     ]
 

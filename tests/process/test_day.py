@@ -230,3 +230,16 @@ def test_no_setting_of_a_card_may_be_missing(name: str):
 def test_a_card_out_of_range_is_refused(bad):
     with pytest.raises(OutOfRange):
         CARD.replace(**bad)
+
+
+@pytest.mark.parametrize(
+    ("species", "mm", "grams"), [("trout, farmed", 19, 250), ("salmon, farmed", 45, 900)]
+)
+def test_the_heat_is_turned_down_for_the_hold_so_the_core_goes_little_over_its_target(species, mm, grams):
+    asked = CARD.replace(species=species, thickness_mm=mm, mass_g=grams, max_cook_min=300)
+    turned_down = day.run(asked).cook
+    as_before = day.run(asked.replace(hold_c=asked.cabinet_c)).cook
+    assert as_before.peak_core_c > asked.core_target_c + 4
+    assert turned_down.peak_core_c < asked.core_target_c + 3.5
+    assert turned_down.held_min >= asked.hold_min
+    assert turned_down.loss_pct < as_before.loss_pct

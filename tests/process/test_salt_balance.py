@@ -4,6 +4,8 @@ That salt is neither made nor lost is a balance; saturation is 26.395 % by mass 
 `kit.process.physics.brine`).
 """
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -41,14 +43,19 @@ def test_the_salt_closes_and_drying_never_lowers_it_in_the_water(rh_pct, thickne
     day = run(CARD.replace(rh_pct=rh_pct, thickness_mm=thickness_mm))
     holds(day)
     wps = [getattr(day, step).fillet.mean_wps_pct for step in ("dry", "cook", "chill")]
-    assert wps == sorted(wps)
+    # juice leaves with the salt of its layer, and the hot layers are the salty ones: where hardly anything
+    # evaporates, the mean may fall by a hundredth of itself, and no further
+    assert all(after >= 0.99 * before for before, after in pairwise(wps))
+    if rh_pct <= 45:
+        assert wps == sorted(wps)
 
 
 def test_drier_air_leaves_a_saltier_loin():
     """Before, a loin in air of 20 % came out weaker than it went in: juice took salt that was not there."""
     dry, moist = (run(CARD.replace(rh_pct=rh, thickness_mm=45, cure_h=20)) for rh in (20, 70))
     assert dry.cook.evaporation_pct > moist.cook.evaporation_pct
-    assert dry.cook.fillet.mean_wps_pct > moist.cook.fillet.mean_wps_pct > dry.dry.fillet.mean_wps_pct
+    assert dry.cook.fillet.mean_wps_pct > 1.02 * dry.dry.fillet.mean_wps_pct
+    assert dry.cook.fillet.mean_wps_pct > moist.cook.fillet.mean_wps_pct > 0.99 * dry.dry.fillet.mean_wps_pct
 
 
 def test_juice_carries_the_salt_of_the_water_it_is():

@@ -15,6 +15,7 @@ import numpy as np
 
 from kit import rules
 from kit.exercises.engine.cache import simulated
+from kit.exercises.engine.fish import FARMED
 from kit.exercises.engine.kitchen_rules import together
 from kit.exercises.lesson_08.batch_limits import LAB_ERROR_PCT, Limits, limits, lowest, salt_verdict
 from kit.exercises.lesson_08.batch_story import MOST_CURE_H, STAGES
@@ -112,7 +113,7 @@ def draw_batch(seed: int, profile: Profile = USUAL_RULES) -> DrawnBatch:
     meant = BatchCard(
         core_target_c=round(told.row.temp_c + 1.5, 1),
         chill_target_c=round(lowest(told.chill) - 0.6, 1),
-        species=draw.pick(["char, farmed", "trout, farmed"]),
+        species=draw.pick(FARMED),
         thickness_mm=thickness_mm,
         mass_g=draw.step(180.0, 240.0, 10.0),
         fish_c=draw.step(1.0, 3.0, 0.5),

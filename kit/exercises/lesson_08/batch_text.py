@@ -48,10 +48,10 @@ def card_words(batch: DrawnBatch, stage: str) -> str:
         "dry": f"{card.dry_h:g} h in air of {card.draught.air_c:g} °C that moves at "
         f"{card.draught.speed_m_s:g} m/s. No more than 2 h above {told.cold_c:g} °C.",
         "smoke": f"Alder, beech or apple, {card.smoke_min:g} min. Smoke within {max(1.0, delay):.0f} min. "
-        f"Cabinet: {card.rh_pct:g} % humidity.",
+        f"Cabinet: {card.rh_pct:g} % humidity, made with steam.",
         "cook": f"Limit in the core: {told.row.words}{''.join(_label(rule) for rule in told.cook)}. Cabinet "
-        f"{card.cabinet_c:g} °C, probe 1 to {card.core_target_c:g} °C, hold {card.hold_min:g} min. "
-        "A probe may be 0.5 °C off.",
+        f"{card.cabinet_c:g} °C, probe 1 to {card.core_target_c:g} °C, hold {card.hold_min:g} min, "
+        "the heat turned down. A probe may be 0.5 °C off.",
         "chill": f"Limit in the core: {chill}. Blast chiller, within {card.wait_min:g} min.",
         "pack": f"Store {store}: set it to {card.store_c:g} °C. "
         f"{batch.life_days:g} days on the label. Chilling: {chill}. {pack_words(batch)}",

@@ -78,6 +78,7 @@ def notes(day: BatchDay) -> str:
         else _hours(day, "cure"),
         "Drying": f"{_hours(day, 'dry')}, weight loss {day.dry.loss_pct:.1f} %",
         "Wood": day.wood.name,
+        "Hold": _turned_down(day),
         "Store": f"{float(np.nanmax(day.keep.trace.air_c)):.1f} °C"
         if day.keep.trace.air_c is not None
         else "",
@@ -88,6 +89,12 @@ def notes(day: BatchDay) -> str:
 def _hours(day: BatchDay, step: str) -> str:
     slot = next(each for each in day.schedule if each.step == step)
     return f"{(slot.end_min - slot.start_min) / 60:.1f} h"
+
+
+def _turned_down(day: BatchDay) -> str:
+    hold_c = day.cook.plan.hold_c
+    turned_down = hold_c is not None and hold_c < day.done.cabinet_c - 1
+    return f"cabinet turned down to {hold_c:.0f} °C" if turned_down else ""
 
 
 def loin_salt_pct(record: BatchDay) -> float:

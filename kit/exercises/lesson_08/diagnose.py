@@ -34,7 +34,7 @@ _LOOK_AT = {  # fault: (as an option, what to say to who picks it wrongly)
     criteria=["WDS-K04", "REC-K01"],
     prepares_for=["REC-P03", "WDS-P05"],
     model=True,
-    version=2,
+    version=3,
 )
 def find_what_went_wrong(draw: Draw) -> Question:
     """A drawn day with one fault: which one do the records show?"""

@@ -29,7 +29,7 @@ from kit.process.day import run as run_day
     "How long did the chilling take?",
     criteria=["CHL-K01"],
     prepares_for=["CHL-P01", "CHL-P02"],
-    version=4,
+    version=5,
     model=True,
 )
 def read_the_chilling(draw: Draw) -> Question:
@@ -102,7 +102,7 @@ _NO_REASON = (
     "What do you recommend?",
     criteria=["CHL-K01", "REC-K03"],
     prepares_for=["CHL-P03", "REC-P03"],
-    version=6,
+    version=7,
     model=True,
 )
 def what_do_you_recommend(draw: Draw) -> Question:
@@ -187,7 +187,7 @@ def _done_otherwise(species: str, thickness_mm: float, change: tuple[str, Any]) 
     return run_day(meant, meant.replace(**dict([change])))
 
 
-@exercise("Mark where the door opened", criteria=["COK-K04"], prepares_for=["WDS-P05"], version=3, model=True)
+@exercise("Mark where the door opened", criteria=["COK-K04"], prepares_for=["WDS-P05"], version=4, model=True)
 def mark_the_open_door(draw: Draw) -> Question:
     """Mark on a record where the cabinet lost its heat."""
     day = _done_otherwise(

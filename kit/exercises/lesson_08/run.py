@@ -40,7 +40,7 @@ _SAYS = {
     "Run the whole batch",
     criteria=["WDS-K04", "CUR-K03"],
     prepares_for=["CUR-P04", "PEL-P03", "COK-P01", "CHL-P01"],
-    version=5,
+    version=6,
     model=True,
 )
 def run_the_batch(draw: Draw) -> Question:

@@ -39,7 +39,9 @@ def _drawn_piece(name: str, draw: Draw, words: str) -> Picture:
     return Picture("faulty-piece", {"faults": faults, "head_left": head_left, "words": words}, words)
 
 
-@exercise("What made this piece?", criteria=["REC-K06"], prepares_for=["REC-P05", "REC-P03"], model=True)
+@exercise(
+    "What made this piece?", criteria=["REC-K06"], prepares_for=["REC-P05", "REC-P03"], model=True, version=2
+)
 def what_made_this_piece(draw: Draw) -> Question:
     """From a drawing and the record of its day to the one setting that was wrong."""
     name, species, mm = draw.pick(sorted(PRODUCT_FAULTS)), draw.pick(_FISH), draw.pick(MM)

@@ -15,6 +15,8 @@ from kit.process.steps.fillet import Fillet
 
 Array = NDArray[np.float64]
 
+SOME_TIME_MIN = 0.01
+"""The least that a run is followed for. [min]"""
 TOUCH_C = 1e-6
 """A probe this far below the target has reached it: rounding, not temperature. [°C]"""
 
@@ -35,6 +37,8 @@ class CabinetPlan:
         Cabinet while smoking; that of the cook if not given. [°C, %]
     hold_min : float
         Minutes in the cabinet after the probe has reached the target, 0 to 1,440. [min]
+    hold_c, hold_rh_pct : float, optional
+        Cabinet while holding, with the heat turned down; that of the cook if not given. [°C, %]
     max_cook_min : float
         When to give up waiting for the target, above 0 to 1,440. [min]
     cook_min : float, optional
@@ -76,6 +80,8 @@ class CabinetPlan:
     smoke_c: float | None = None
     smoke_rh_pct: float | None = None
     hold_min: float = 0.0
+    hold_c: float | None = None
+    hold_rh_pct: float | None = None
     max_cook_min: float = 240.0
     cook_min: float | None = None
     carry_over_min: float = 5.0
@@ -94,7 +100,7 @@ class CabinetPlan:
         check_range(
             "core_target_c", self.core_target_c, at_least=30, at_most=100, likely_cause="Was it given in °F?"
         )
-        for name in ("cabinet_c", "smoke_c", "room_c"):
+        for name in ("cabinet_c", "smoke_c", "hold_c", "room_c"):
             if getattr(self, name) is not None:
                 check_range(name, getattr(self, name), at_least=-30, at_most=150)
         check_range("max_cook_min", self.max_cook_min, above=0, at_most=1440)
@@ -122,6 +128,9 @@ class CabinetPlan:
             rh, h = self.rh_pct if self.smoke_rh_pct is None else self.smoke_rh_pct, self.h_w_m2_k
         elif phase == "carry-over":
             air_c, rh, h = self.room_c, self.room_rh_pct, self.room_h_w_m2_k
+        elif phase == "hold":
+            air_c = self.cabinet_c if self.hold_c is None else self.hold_c
+            rh, h = self.rh_pct if self.hold_rh_pct is None else self.hold_rh_pct, self.h_w_m2_k
         else:
             air_c, rh, h = self.cabinet_c, self.rh_pct, self.h_w_m2_k
         flesh = Face(air_c, rh, h, self.wetness, self.dries_after_g_m2)
@@ -213,7 +222,8 @@ class Course:
         if longest + plan.hold_min <= 0:
             self._mark("cook", 0.0)
             return
-        run = self._run("cook", longest + plan.hold_min)
+        same_air = plan.faces("hold", self.fillet) == plan.faces("cook", self.fillet)
+        run = self._run("cook", longest + plan.hold_min if same_air else max(longest, SOME_TIME_MIN))
         minutes = longest
         if self.reached_min is None:
             probe = along(run.temp_c, self.fraction, self.probe_at)
@@ -223,7 +233,10 @@ class Course:
                 minutes = reached if plan.cook_min is None else longest
         held = plan.hold_min if self.reached_min is not None or plan.cook_min is not None else 0.0
         self._take("cook", run, 0.0, minutes)
-        self._take("hold", run, minutes, minutes + held)
+        if same_air:
+            self._take("hold", run, minutes, minutes + held)
+        else:
+            self._stay("hold", held)
 
     def _mark(self, phase: str, minutes: float) -> None:
         self._phases.append(Phase(phase, self._now, self._now + minutes))

@@ -10,11 +10,12 @@ from numpy.typing import NDArray
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName, check_range
 from kit.process.microbes import death
-from kit.process.physics import air, slab
+from kit.process.physics import slab
 from kit.process.physics.trace import Trace
 from kit.process.steps import shed
 from kit.process.steps.cabinet import TOUCH_C, CabinetPlan, Course, along, first_reached
 from kit.process.steps.fillet import Fillet
+from kit.process.steps.hold import same_vapour
 
 __all__ = ["CabinetPlan", "Cooked", "Load", "Place", "cook", "cook_load", "first_reached", "go_on"]
 
@@ -326,16 +327,22 @@ def _moved(plan: CabinetPlan, place: Place) -> CabinetPlan:
     smoke_c = plan.cabinet_c if plan.smoke_c is None else plan.smoke_c
     smoke_rh = plan.rh_pct if plan.smoke_rh_pct is None else plan.smoke_rh_pct
     cabinet_c, smoke_there_c = plan.cabinet_c + place.air_offset_c, smoke_c + place.air_offset_c
+    hold_c, hold_rh = _hold_there(plan, place.air_offset_c)
     return dataclasses.replace(
         plan,
         cabinet_c=cabinet_c,
-        rh_pct=_same_vapour(plan.rh_pct, plan.cabinet_c, cabinet_c),
+        rh_pct=same_vapour(plan.rh_pct, plan.cabinet_c, cabinet_c),
         smoke_c=smoke_there_c,
-        smoke_rh_pct=_same_vapour(smoke_rh, smoke_c, smoke_there_c),
+        smoke_rh_pct=same_vapour(smoke_rh, smoke_c, smoke_there_c),
+        hold_c=hold_c,
+        hold_rh_pct=hold_rh,
         h_w_m2_k=plan.h_w_m2_k * place.air_share,
     )
 
 
-def _same_vapour(rh_pct: float, from_c: float, to_c: float) -> float:
-    ratio = air.saturation_pressure(from_c) / air.saturation_pressure(to_c)
-    return float(min(100.0, rh_pct * ratio))
+def _hold_there(plan: CabinetPlan, offset_c: float) -> tuple[float | None, float | None]:
+    if plan.hold_c is None:
+        return None, None
+    rh = plan.rh_pct if plan.hold_rh_pct is None else plan.hold_rh_pct
+    there_c = plan.hold_c + offset_c
+    return there_c, same_vapour(rh, plan.hold_c, there_c)
