@@ -26,6 +26,7 @@ from kit.statistics.crew_over_time import (
 from kit.statistics.cut_scores import angoff_cut, borderline_cut
 from kit.statistics.feedback import declared_slips, idle_slips, second_tries, slip_shares
 from kit.statistics.items import answer_table, first_meetings, question_figures, version_changes
+from kit.statistics.judging_over_time import drift, judging_by_month, shared_ratings
 from kit.statistics.mending import questions_to_mend
 from kit.statistics.rasch import persons, rasch
 from kit.statistics.rasch_marginal import rasch_marginal
@@ -43,11 +44,13 @@ __all__ = [
     "days_to_master",
     "days_until_entered",
     "declared_slips",
+    "drift",
     "error_of_measurement",
     "first_meetings",
     "fleiss_kappa",
     "forecast",
     "idle_slips",
+    "judging_by_month",
     "kr20",
     "kr21",
     "krippendorff_alpha",
@@ -60,6 +63,7 @@ __all__ = [
     "rasch_marginal",
     "refreshers",
     "second_tries",
+    "shared_ratings",
     "slip_shares",
     "steps_mastered",
     "version_changes",

@@ -12,11 +12,12 @@ from kit.exercises.catalogue import Catalogue
 from kit.files.paper_plan import plan_in, plan_of, plan_text
 from kit.records.people.pseudonyms import pseudonyms
 from kit.statistics import invented_crew as crew_of
+from kit.statistics.agreement import LEAST_CASES
 from kit.statistics.mending import HARM
 from kit.statistics.paper_cut import empty_sheet
 from kit.views.tutor import numbers_page
 from tests.views.test_manager_desk import send
-from tests.views.test_tutor_desk import at_desk, blocks, crew, text
+from tests.views.test_tutor_desk import NOW, at_desk, blocks, crew, text
 
 __all__ = ["at_desk", "crew"]
 BAD = [
@@ -71,7 +72,7 @@ def test_the_desk_reads_only_when_asked_and_shows_a_tutor_about_themselves_alone
     with seat.records.reading() as connection:
         others = {word for person, word in pseudonyms(connection).items() if person != seat.me}
     assert not any(word in text(part) for word in others)
-    nobody = numbers_page.numbers_blocks(seat.records, "")
+    nobody = numbers_page.numbers_blocks(seat.records, "", NOW.date())
     assert "How much do I agree" not in json.dumps(nobody)
 
 
@@ -125,3 +126,27 @@ def test_a_half_filled_sheet_and_a_cut_off_the_scale_are_one_line_at_the_desk(at
     assert "62.00 points" in text(seat.panel.preview)
     nobody = numbers_page.cut_blocks("")
     assert nobody == []
+
+
+def test_a_tutor_sees_their_own_months_and_too_few_say_nothing(at_desk):
+    seat = at_desk("Osric Vane")
+    part = seat.desk.numbers()
+    seat.ask(part, do="numbers")
+    (months,) = [one for one in blocks(part, "fold") if one["summary"] == "Month by month"]
+    (found,) = [one for one in months["blocks"] if one["kind"] == "table"]
+    assert found["rows"] and all(row[0].split()[1].isdigit() for row in found["rows"])
+    figures = [cell for row in found["rows"] for cell in row[1:] if cell != "–"]
+    few = [cell for cell in figures if cell.startswith("too few to show, n ")]
+    shown = [cell for cell in figures if cell not in few]
+    assert few and all(int(cell.rsplit(" ", 1)[1]) < LEAST_CASES for cell in few)
+    assert all(int(cell.rsplit(" ", 1)[1]) >= LEAST_CASES and " days (" in cell for cell in shown)
+    assert "too few to say whether that is a drift" in text(part)
+
+
+def test_a_drift_is_named_only_where_the_whole_interval_says_so():
+    steady = {"lately": 3, "lately_looked_at": 60, "before": 9, "before_looked_at": 180, "difference": 0.0}
+    (said,) = numbers_page.month_blocks([], [{**steady, "difference_low": -0.06, "difference_high": 0.09}])
+    assert "shows no drift: +0 points of a hundred (-6 to +9)" in said["text"]
+    gone = {**steady, "lately": 20, "difference": 0.283, "difference_low": 0.17, "difference_high": 0.41}
+    (said,) = numbers_page.month_blocks([], [gone])
+    assert "That is a drift: +28 points of a hundred (+17 to +41)" in said["text"]

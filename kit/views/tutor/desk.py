@@ -131,7 +131,7 @@ class TutorDesk:
         """Show which questions to mend, whether messages help, and how one's own decisions were taken."""
         if self._records is None:
             return Missing(self._first_day)
-        return numbers_part(self._records, self._me, self._ask)
+        return numbers_part(self._records, self._me, self._hand.today(), self._ask)
 
     def sign(self) -> Panel | Missing:
         """Show the forms: observe, decide, second signature, appeal, settle, look, note."""

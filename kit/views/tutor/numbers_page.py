@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from kit import statistics, tables
@@ -14,6 +15,7 @@ from kit.records.storage.store import Records
 from kit.statistics.agreement import LEAST_CASES
 from kit.statistics.feedback import LEAST_MISSES
 from kit.statistics.items import LEAST_DISCRIMINATION, LEAST_FACILITY
+from kit.statistics.judging_over_time import LATELY_MONTHS
 from kit.tables.frames import called
 from kit.views.tutor.pages import Block, button, buttons, fold, table, title, words
 from kit.views.tutor.part import Part
@@ -21,7 +23,11 @@ from kit.views.tutor.part import Part
 if TYPE_CHECKING:
     from pandas import DataFrame
 
-MOST_ROWS = 10
+MOST_ROWS, MOST_MONTHS = 10, 12
+SHARED = (
+    "Shared work is a batch of one person and day that another tutor saw too. 1 is full agreement, 0 is "
+    "chance. The intervals are wide in a single month: look at the run of months."
+)
 FAULT_WORDS = {
     "the able miss it": "Those who know more miss it more often. Is the key right?",
     "safety: nearly all miss it": "It can hurt someone, and nearly nobody gets it.",
@@ -41,7 +47,7 @@ WHAT_COUNTS = (
 )
 
 
-def numbers_part(records: Records, me: str, other: Callable[[Mapping[str, Any]], None]) -> Part:
+def numbers_part(records: Records, me: str, today: date, other: Callable[[Mapping[str, Any]], None]) -> Part:
     """Return the part of the page. It reads the numbers only when asked: large records take seconds.
 
     ``other`` hears what is asked besides: to open a form.
@@ -49,7 +55,7 @@ def numbers_part(records: Records, me: str, other: Callable[[Mapping[str, Any]],
 
     def ask(what: Mapping[str, Any]) -> None:
         if what.get("do") == "numbers":
-            part.show([*numbers_blocks(records, me), *cut_blocks(me)], focus="numbers")
+            part.show([*numbers_blocks(records, me, today), *cut_blocks(me)], focus="numbers")
         else:
             other(what)
 
@@ -72,7 +78,7 @@ def cut_blocks(me: str) -> list[Block]:
     ]
 
 
-def numbers_blocks(records: Records, me: str) -> list[Block]:
+def numbers_blocks(records: Records, me: str, today: date) -> list[Block]:
     """Return both pages: about the questions, and about whoever is at the desk."""
     try:
         attempts = tables.attempts(records)
@@ -81,7 +87,7 @@ def numbers_blocks(records: Records, me: str) -> list[Block]:
         blocks += message_blocks(statistics.second_tries(attempts))
     except BadData as error:  # the library for it is not installed
         return [title("Questions to mend", "numbers", 4), words(str(error))]
-    return blocks + (own_blocks(records, me) if me else [])
+    return blocks + (own_blocks(records, me, today) if me else [])
 
 
 def mend_blocks(attempts: DataFrame, bank: DataFrame) -> list[Block]:
@@ -143,11 +149,12 @@ def message_blocks(tries: DataFrame) -> list[Block]:
     ]
 
 
-def own_blocks(records: Records, me: str) -> list[Block]:
-    """Return how one tutor's own decisions were taken by others, and how fast they entered what they saw."""
+def own_blocks(records: Records, me: str, today: date) -> list[Block]:
+    """Return how one tutor's own decisions were taken, how fast they entered what they saw, and any drift."""
     mine = called(records, False).get(me, "")
-    signed = _of_tutor(statistics.overturned(tables.decisions(records)), mine)
-    seen = _of_tutor(statistics.days_until_entered(tables.observations(records)), mine)
+    decided, observed = tables.decisions(records), tables.observations(records)
+    signed = _of_tutor(statistics.overturned(decided), mine)
+    seen = _of_tutor(statistics.days_until_entered(observed), mine)
     with records.reading() as connection:
         appeals = settled_appeals(connection, me)
     rows = [
@@ -173,12 +180,48 @@ def own_blocks(records: Records, me: str) -> list[Block]:
         )
         for row in seen
     ]
+    months = _of_tutor(statistics.judging_by_month(decided, observed), mine)
+    drifted = _of_tutor(statistics.drift(decided, today), mine)
     note = (
         f"It is about you alone, for you to look at. A figure shows from {LEAST_CASES} on. It ranks nobody."
     )
     caption = "How others took what you decided"
     heading = title("How much do I agree with others?", level=4)
-    return [heading, table(caption, ("What", "How many", "Figure"), rows), words(note, note=True)]
+    found = table(caption, ("What", "How many", "Figure"), rows)
+    return [heading, found, *month_blocks(months, drifted), words(note, note=True)]
+
+
+def month_blocks(months: Sequence[Mapping[str, Any]], drifted: Sequence[Mapping[str, Any]]) -> list[Block]:
+    """Return one tutor's judging month by month, and whether lately is another than before."""
+    head = ("Month", "Second signatures that disagreed", "Agreement on shared work", "Days to entering")
+    rows = [
+        (
+            f"{row['month'].strftime('%B %Y')}",
+            _monthly(row, "share", "looked_at", "%"),
+            _monthly(row, "kappa", "cases"),
+            _monthly(row, "days", "observations", " days"),
+        )
+        for row in months[-MOST_MONTHS:]
+    ]
+    shown = fold("Month by month", words(SHARED, note=True), table("Your last year", head, rows))
+    return [words(_drift_words(row)) for row in drifted] + ([shown] if rows else [])
+
+
+def _drift_words(row: Mapping[str, Any]) -> str:
+    now, then = (f"{row[side]} of {row[f'{side}_looked_at']}" for side in ("lately", "before"))
+    counts = f"In the last {LATELY_MONTHS} months a second signature disagreed {now} times, before {then}"
+    if row["difference"] is None:
+        return f"{counts}: too few to say whether that is a drift."
+    low, high = (100 * row[f"difference_{end}"] for end in ("low", "high"))
+    surely = low > 0 or high < 0
+    said = "That is a drift" if surely else "That shows no drift"
+    return (
+        f"{counts}. {said}: {100 * row['difference']:+.0f} points of a hundred ({low:+.0f} to {high:+.0f})."
+    )
+
+
+def _monthly(row: Mapping[str, Any], name: str, n: str, unit: str = "") -> str:
+    return _figure(row, name, n, unit) if row[n] else "–"
 
 
 def titles_of(names: Any) -> dict[str, str]:
