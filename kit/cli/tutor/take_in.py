@@ -12,6 +12,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 
 from kit.basics.quantities import count_of
 from kit.cli.acting import records_option
+from kit.cli.engine_options import engine_options, opened_engine
 from kit.files.kitchen_number import not_left
 from kit.records import Taken, TakingIn, open_records, take_in
 
@@ -34,8 +35,16 @@ _MOST_PROCESSES = 8
     default=None,
     help="How many processes mark at once. By default one for each processor, 8 at most.",
 )
+@engine_options
 def command(
-    books: tuple[Path, ...], same_name_is_new: bool, records_file: str | Path | None, processes: int | None
+    books: tuple[Path, ...],
+    same_name_is_new: bool,
+    records_file: str | Path | None,
+    processes: int | None,
+    engine_text: str | None,
+    tls_ca: Path | None,
+    tls_cert: Path | None,
+    tls_key: Path | None,
 ) -> None:
     """Take answer BOOKS in: mark every answer again, record what is new, and say what was flagged or refused.
 
@@ -47,13 +56,14 @@ def command(
     records = open_records(records_file)
     bar = _Bar(console, len(files))
     try:
-        with bar:
+        with opened_engine(engine_text, tls_ca, tls_cert, tls_key) as engine, bar:
             found = take_in(
                 records,
                 files,
                 same_name=_another if same_name_is_new else bar.ask,
                 processes=processes or min(os.cpu_count() or 1, _MOST_PROCESSES),
                 progress=bar.step,
+                engine=engine,
             )
     finally:
         records.close()

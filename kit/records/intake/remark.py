@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from kit.basics.errors import KitError, UnknownName
 from kit.basics.typed_text import shown_text
 from kit.exercises.catalogue import Catalogue
-from kit.files import BookReading, Entry, read, stepped_back
+from kit.files import BookReading, Entry, read, read_bytes, stepped_back
 from kit.files.book_entry import day_is_odd
 from kit.files.book_keys import Doubt, doubts
 from kit.files.joined_kitchen import RuleShelf
@@ -107,6 +107,7 @@ def check_book(
     shelf: RuleShelf | None = None,
     asked: Collection[str] = (),
     numbers: Numbers | None = None,
+    data: bytes | None = None,
 ) -> RemarkedBook:
     """Read a book and mark again what lies after the part already recorded.
 
@@ -126,6 +127,8 @@ def check_book(
         The hashes of new keys that a tutor asked about: see ``kit.files.book_keys.doubts``.
     numbers : Mapping, optional
         The numbers that this kitchen gave: see ``kit.files.kitchen_number``. None where there is no kitchen.
+    data : bytes, optional
+        What the file holds, where it was read before: a path means nothing on another machine.
 
     Returns
     -------
@@ -134,7 +137,7 @@ def check_book(
     """
     file = Path(path)
     try:
-        reading = read(file)
+        reading = read(file) if data is None else read_bytes(data, where=file.name)
     except (KitError, OSError) as error:
         why = f"{error.strerror or error}." if isinstance(error, OSError) else str(error)
         return RemarkedBook(file.name, refused=why, path=str(file))

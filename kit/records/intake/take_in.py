@@ -13,6 +13,7 @@ from typing import Literal
 from sqlalchemy import func, select
 
 from kit.basics import places
+from kit.basics.many_workers import Engine
 from kit.basics.site_log import log_event
 from kit.exercises.catalogue import Catalogue
 from kit.files.joined_kitchen import RuleShelf
@@ -20,6 +21,7 @@ from kit.files.kitchen_number import give, kitchen_here, new_number
 from kit.records.competence.standings import keep_current, refresh
 from kit.records.intake import book_rows
 from kit.records.intake.remark import Flag, RemarkedBook, RemarkedEntry, check_book
+from kit.records.intake.spread_books import spread_books
 from kit.records.ledger import acts
 from kit.records.ledger.acts import Draft
 from kit.records.ledger.erased import why_gone
@@ -79,6 +81,7 @@ def take_in(
     catalogue: Catalogue | None = None,
     shelf: RuleShelf | None = None,
     progress: Callable[[Taken], None] | None = None,
+    engine: Engine | None = None,
 ) -> TakingIn:
     """Take answer books in and return what became of each.
 
@@ -105,6 +108,8 @@ def take_in(
         The rules that books may have been made under. Default: those of this machine.
     progress : callable, optional
         Told of each book as it is done.
+    engine : Engine, optional
+        Where books are marked instead: see ``spread_books``. Only this process writes.
 
     Raises
     ------
@@ -117,7 +122,12 @@ def take_in(
     books, kitchen = [Path(path) for path in paths], kitchen_here(shelf.home)
     number = new_number() if kitchen else ""
     done: list[Taken] = []
-    for checked in _checked(records, books, moment, processes, catalogue, shelf):
+    if engine is None:
+        marked = _checked(records, books, moment, processes, catalogue, shelf)
+    else:
+        given = _held(records), moment, shelf, _asked(records), _numbers_of(records, shelf)
+        marked = spread_books(engine, books, given)
+    for checked in marked:
         taken = _record(records, checked, same_name, moment, catalogue, number)
         done.append(taken)
         if progress is not None:
@@ -141,7 +151,7 @@ def _checked(
     shelf: RuleShelf,
 ) -> Iterator[RemarkedBook]:
     held, asked = _held(records), _asked(records)
-    numbers = _numbers(records) if kitchen_here(shelf.home) else None
+    numbers = _numbers_of(records, shelf)
     if processes < 2 or len(paths) < MANY or type(catalogue) is not Catalogue:
         for path in paths:
             yield check_book(path, catalogue, held, now, shelf, asked, numbers)
@@ -198,6 +208,10 @@ def _numbers(records: Records) -> dict[str, datetime]:
         takings = acts.read(connection, kind=acts.TAKEN_IN)
         given = [(act.facts["number"], act.at) for act in takings if "number" in act.facts]
     return dict(given)
+
+
+def _numbers_of(records: Records, shelf: RuleShelf) -> dict[str, datetime] | None:
+    return _numbers(records) if kitchen_here(shelf.home) else None
 
 
 def _record(
