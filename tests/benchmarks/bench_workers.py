@@ -72,10 +72,8 @@ def main() -> None:
         pool, dask = f"pool:{asked.workers}", f"local:{asked.workers}"
         ways = {
             "one process": lambda: one_process(paths, given),
-            f"pool:{asked.workers}": lambda: with_engine(f"pool:{asked.workers}", paths, given),
-            f"local:{asked.workers}": lambda: with_engine(
-                f"local:{asked.workers}", paths, given, asked.kills
-            ),
+            pool: lambda: with_engine(pool, paths, given),
+            dask: lambda: with_engine(dask, paths, given, asked.kills),
         }
         prints = set()
         for turn in range(asked.rounds):
