@@ -19,12 +19,13 @@ from kit.process.physics.numeric import check_whole
 from kit.process.physics.trace import Trace
 from kit.process.physics.wood import Wood
 from kit.process.sampling import bones
-from kit.process.steps import chill, cook, cure, hold, keep, load, pellicle
+from kit.process.steps import chill, cook, cure, hold, keep, kiln, load, pellicle
 from kit.process.steps import fillet as fillets
 from kit.process.steps.chill import Chilled
 from kit.process.steps.cook import CabinetPlan, Cooked
 from kit.process.steps.fillet import Fillet
 from kit.process.steps.keep import Kept
+from kit.process.steps.kiln import Kiln
 from kit.process.steps.pellicle import Dried
 from kit.process.steps.salted import Salted
 
@@ -62,6 +63,9 @@ class BatchCard:
         As in ``cook.CabinetPlan``.
     hold_c : float, optional
         Cabinet while holding [°C]; if not given, turned down to where this fish holds: ``hold.hold_air``.
+    kiln, load_kg
+        A ``kiln.Kiln``: then its air follows from it and from so many kg of fish [kg], and ``rh_pct`` asks
+        for steam where it can make some. Without it the air is as set.
     doors : tuple of (start, length)
         Openings in the cook. [min]
     others_mm : tuple of float
@@ -109,6 +113,8 @@ class BatchCard:
     max_cook_min: float = 180.0
     cabinet_h_w_m2_k: float = 20.0
     probe_depth: float = 0.5
+    kiln: Kiln | None = None
+    load_kg: float = 12.0
     doors: tuple[tuple[float, float], ...] = ()
     others_mm: tuple[float, ...] = ()
     wait_min: float = 10.0
@@ -126,6 +132,7 @@ class BatchCard:
         check_range("tray_area_cm2", self.tray_area_cm2, above=0, at_most=100_000)
         check_range("wait_min", self.wait_min, at_least=0, at_most=600)
         check_range("chips_moisture_pct", self.chips_moisture_pct, at_least=0, at_most=150)
+        check_range("load_kg", self.load_kg, above=0, at_most=2000)
         check_whole("pin_bones", self.pin_bones, at_least=0, at_most=60)
         for thickness in self.others_mm:
             check_range("others_mm", thickness, above=0, at_most=150)
@@ -336,6 +343,9 @@ def plan(done: BatchCard, smoke_min: float, wet: float) -> CabinetPlan:
 
 def _cook(dried: Dried, done: BatchCard, delay_min: float) -> tuple[Cooked, tuple[Cooked, ...]]:
     heat = plan(done, done.smoke_min + delay_min, 1.0 if done.wet_rack else wetness(dried))
+    if done.kiln is not None:
+        by_itself = done.hold_c is None
+        heat = kiln.in_its_air(done.kiln, dried.fillet, done.load_kg, heat, done.doors, turn_down=by_itself)
     if done.others_mm:
         places = [cook.Place("probed", dried.fillet)]
         places += [
@@ -344,7 +354,8 @@ def _cook(dried: Dried, done: BatchCard, delay_min: float) -> tuple[Cooked, tupl
         ]
         found = cook.cook_load(places, heat)
         return found.pieces["probed"], tuple(found.pieces[place.name] for place in places[1:])
-    return load.cook_with_doors(dried.fillet, heat, done.doors), ()
+    doors = done.doors if done.kiln is None else ()
+    return load.cook_with_doors(dried.fillet, heat, doors), ()
 
 
 def clock(starts_h: float, minutes: float) -> str:

@@ -256,7 +256,7 @@ class _Many:
         self._before, self.temp, self._last_s = self.temp, after, step_s
 
     def _at(self, surface: Array) -> tuple[Array, Array]:
-        heat, evaporated, _ = self._flows(surface, self._lost, air.saturation_pressure(surface), np.exp)
+        heat, evaporated, _ = self._flows(surface, self._lost, air.saturation_pressure(surface), np.exp, 0.0)
         return np.asarray(heat), np.asarray(evaporated)
 
     def _face(self, surface: Array) -> tuple[Array, Array]:

@@ -140,14 +140,16 @@ def _stays(record: BatchDay) -> Iterator[tuple[float, tuple[Face, Face], bool]]:
     """Yield minutes, the two faces, and whether it is the chiller: the loin's way from cabinet to cold."""
     piece, plan = record.dry.fillet, record.cook.plan
     opened = dataclasses.replace(plan, room_c=DOOR_C, room_h_w_m2_k=plan.h_w_m2_k)
+    since = 0.0
     for phase in record.cook.trace.phases:
         if phase.minutes > 0:
             here = opened if phase.name == "door" else plan
             yield (
                 phase.minutes,
-                here.faces("carry-over" if phase.name == "door" else phase.name, piece),
+                here.faces("carry-over" if phase.name == "door" else phase.name, piece, since),
                 False,
             )
+            since += phase.minutes
     chiller = CHILLERS[record.done.chiller]
     for phase in record.chill.trace.phases:
         if phase.minutes > 0 and phase.name == "chill":

@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from kit.basics.errors import OutOfRange, check_range
 from kit.process.physics import air
 
@@ -13,6 +16,15 @@ STEFAN_BOLTZMANN = 5.670374e-8
 """[W/(m²·K⁴)]"""
 EMISSIVITY = 0.95
 """Of wet flesh, skin and painted or smoked steel; common practice, no source."""
+
+
+@dataclass(frozen=True, eq=False)
+class AirPath:
+    """Air that changes: its temperature [°C] and humidity [%] over time [min]."""
+
+    time_min: NDArray[np.float64]
+    air_c: NDArray[np.float64]
+    rh_pct: NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -39,6 +51,10 @@ class Face:
         How well the face takes up radiation, 0 to 1. [1]
     water_activity : float
         Of the face, 0 to 1; 0.98 suits a light cure (3.5 % water-phase salt). [1]
+    path : AirPath, optional
+        Air that changes, in place of ``air_c``, ``rh_pct`` and ``walls_c``.
+    path_from_min : float
+        Where on the path this stay begins. [min]
 
     Notes
     -----
@@ -58,6 +74,8 @@ class Face:
     walls_c: float | None = None
     emissivity: float = EMISSIVITY
     water_activity: float = 0.98
+    path: AirPath | None = None
+    path_from_min: float = 0.0
 
     def __post_init__(self) -> None:
         check_range("air_c", self.air_c, at_least=-45, at_most=150, likely_cause="Was it given in °F?")
@@ -76,10 +94,10 @@ SEALED = Face(air_c=20.0, h_w_m2_k=0.0, emissivity=0.0)
 """A face that lets neither heat nor water through: the middle of a stack, or a tray that insulates."""
 
 
-Flows = Callable[[Any, Any, Any, Any], tuple[Any, Any, Any]]
-"""Takes a surface temperature, the water lost so far, the saturation pressure there and an exponential
-(``math.exp`` for a number, ``numpy.exp`` for an array). Returns heat into the face [W/m²], water evaporated
-and water condensed [kg/(m²·s)]."""
+Flows = Callable[[Any, Any, Any, Any, Any], tuple[Any, Any, Any]]
+"""Takes a surface temperature, the water lost so far, the saturation pressure there, an exponential
+(``math.exp`` for a number, ``numpy.exp`` for an array) and the time since the stay began [s]. Returns heat
+into the face [W/m²], water evaporated and water condensed [kg/(m²·s)]."""
 
 
 @lru_cache(maxsize=256)
@@ -102,34 +120,87 @@ def flows_of(face: Face, h_w_m2_k: Any) -> Flows:
     --------
     >>> import numpy as np
     >>> formula = flows_of(Face(air_c=70, rh_pct=30), np.array([10.0, 20.0]))
-    >>> heat, _, _ = formula(np.array([20.0, 20.0]), 0.0, air.saturation_pressure(20.0), np.exp)
+    >>> heat, _, _ = formula(np.array([20.0, 20.0]), 0.0, air.saturation_pressure(20.0), np.exp, 0.0)
     >>> bool(heat[1] > heat[0])
     True
     """
+    if face.path is not None:
+        return _flows_along(face, face.path, h_w_m2_k)
     state = air.moist_air(face.air_c, face.rh_pct)
     walls = face.air_c if face.walls_c is None else face.walls_c
-    convection, air_c, wetness = h_w_m2_k, face.air_c, face.wetness
     radiation, walls_k4 = face.emissivity * STEFAN_BOLTZMANN, (walls + air.ZERO_C_K) ** 4
-    half_transfer = 0.5 * convection * air.mass_transfer(1.0, 0.5 * (air_c + state.wet_bulb_c))
+    transfer = 0.5 * h_w_m2_k * air.mass_transfer(1.0, 0.5 * (face.air_c + state.wet_bulb_c))
     there, here = state.vapour_kg_m3, face.water_activity / air.WATER_VAPOUR_J_KG_K
+    air_c, wetness = face.air_c, face.wetness
     dries_after = math.inf if face.dries_after_g_m2 is None else face.dries_after_g_m2 / 1000
-    zero_k, latent_heat = air.ZERO_C_K, air.latent_heat
 
-    def flows(surface_c: Any, lost_kg_m2: Any, saturation_pa: Any, exp: Any) -> tuple[Any, Any, Any]:
-        kelvin = surface_c + zero_k
-        drive = here * saturation_pa / kelvin - there
-        size = abs(drive)
+    def flows(
+        surface_c: Any, lost_kg_m2: Any, saturation_pa: Any, exp: Any, _time_s: Any
+    ) -> tuple[Any, Any, Any]:
         wet = wetness * exp(-lost_kg_m2 / dries_after) if wetness else 0.0
-        evaporated = wet * half_transfer * (size + drive)
-        condensed = half_transfer * (size - drive)
-        heat = (
-            convection * (air_c - surface_c)
-            + radiation * (walls_k4 - kelvin**4)
-            + latent_heat(surface_c) * (condensed - evaporated)
-        )
-        return heat, evaporated, condensed
+        face_is = (h_w_m2_k, transfer, wet, radiation, here)
+        return passing(surface_c, saturation_pa, air_c, there, walls_k4, face_is)
 
     return flows
+
+
+def _flows_along(face: Face, path: AirPath, h_w_m2_k: Any) -> Flows:
+    """Return the formula of a face in air that changes."""
+    state = air.moist_air(path.air_c, path.rh_pct)
+    transfers = np.array([air.mass_transfer(1.0, film) for film in 0.5 * (path.air_c + state.wet_bulb_c)])
+    rows = np.array([path.air_c, state.vapour_kg_m3, transfers])
+    seconds, begin = 60 * path.time_min, 60 * face.path_from_min
+    radiation, here = face.emissivity * STEFAN_BOLTZMANN, face.water_activity / air.WATER_VAPOUR_J_KG_K
+    dries_after = math.inf if face.dries_after_g_m2 is None else face.dries_after_g_m2 / 1000
+
+    def flows(
+        surface_c: Any, lost_kg_m2: Any, saturation_pa: Any, exp: Any, time_s: Any
+    ) -> tuple[Any, Any, Any]:
+        air_c, there, transfer = (np.interp(time_s + begin, seconds, row) for row in rows)
+        wet = face.wetness * exp(-lost_kg_m2 / dries_after) if face.wetness else 0.0
+        face_is = (h_w_m2_k, 0.5 * h_w_m2_k * transfer, wet, radiation, here)
+        return passing(surface_c, saturation_pa, air_c, there, (air_c + air.ZERO_C_K) ** 4, face_is)
+
+    return flows
+
+
+def passing(
+    surface_c: Any, saturation_pa: Any, air_c: Any, vapour_kg_m3: Any, walls_k4: Any, face: tuple[Any, ...]
+) -> tuple[Any, Any, Any]:
+    """Return heat into a face [W/m²], water evaporated and condensed [kg/(m²·s)]: the one formula.
+
+    Parameters
+    ----------
+    surface_c, saturation_pa : float or array
+        Of the face. [°C], [Pa]
+    air_c, vapour_kg_m3, walls_k4 : float or array
+        Of the air [°C], [kg/m³]; the walls' temperature to the fourth power [K⁴].
+    face : tuple
+        Convection [W/(m²·K)], half of mass transfer [m/s], wetness, emissivity times Stefan and Boltzmann's
+        constant, water activity over the gas constant of vapour.
+
+    Notes
+    -----
+    Source: ``chilton-colburn-1934``. Unchecked and quick: for solvers.
+
+    Examples
+    --------
+    >>> heat, gone, settled = passing(5.0, 872.0, 70.0, 0.06, 343.0**4, (20.0, 0.01, 0.0, 5e-8, 0.98 / 461.5))
+    >>> heat > 20 * 65, gone, settled > 0
+    (True, 0.0, True)
+    """
+    convection, half_transfer, wet, radiation, here = face
+    kelvin = surface_c + air.ZERO_C_K
+    drive = here * saturation_pa / kelvin - vapour_kg_m3
+    size = abs(drive)
+    evaporated = wet * half_transfer * (size + drive)
+    condensed = half_transfer * (size - drive)
+    heat = (
+        convection * (air_c - surface_c)
+        + radiation * (walls_k4 - kelvin**4)
+        + air.latent_heat(surface_c) * (condensed - evaporated)
+    )
+    return heat, evaporated, condensed
 
 
 def stall_temp(face: Face) -> float:
@@ -172,7 +243,7 @@ def stall_temp(face: Face) -> float:
     high = max(face.air_c, face.walls_c if face.walls_c is not None else face.air_c) + 1
     return float(
         brentq(
-            lambda temp: flows(temp, 0.0, air.saturation_pressure_at(temp), math.exp)[0],
+            lambda temp: flows(temp, 0.0, air.saturation_pressure_at(temp), math.exp, 0.0)[0],
             max(low, -99.0),
             high,
             xtol=1e-6,
@@ -203,5 +274,5 @@ def face_flows(face: Face, surface_c: float) -> FaceFlows:
     True
     """
     check_range("surface_c", surface_c, at_least=-60, at_most=150)
-    found = kept_flows(face)(surface_c, 0.0, air.saturation_pressure_at(surface_c), math.exp)
+    found = kept_flows(face)(surface_c, 0.0, air.saturation_pressure_at(surface_c), math.exp, 0.0)
     return FaceFlows(*(float(each) for each in found))

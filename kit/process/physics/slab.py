@@ -214,17 +214,17 @@ def _slopes(
     flow = np.zeros(depth_m.size + 1)  # towards greater depth, through each wall
     inner, before, after, between = slope[1:-1], flow[:-1], flow[1:], flow[1:-1]
 
-    def slopes(_time: float, state: Array) -> Array:
+    def slopes(time_s: float, state: Array) -> Array:
         temp = state[1:-1]
         both = np.interp(temp, rungs, looked_up)
         pull, per_heat = both.real, both.imag
         np.subtract(pull[:-1], pull[1:], between)
         np.multiply(between, per_step, between)
         surface_c = float(temp[0])
-        flow[0], slope[0], _ = first(surface_c, float(state[0]), saturation(surface_c), exp)
+        flow[0], slope[0], _ = first(surface_c, float(state[0]), saturation(surface_c), exp, time_s)
         if last is not None:
             surface_c = float(temp[-1])
-            into, slope[-1], _ = last(surface_c, float(state[-1]), saturation(surface_c), exp)
+            into, slope[-1], _ = last(surface_c, float(state[-1]), saturation(surface_c), exp, time_s)
             flow[-1] = -into
         np.subtract(before, after, inner)
         np.multiply(inner, per_share, inner)
@@ -249,7 +249,7 @@ def _account(
     rates = np.empty((time_min.size, 4))  # heat, heat, condensed, condensed
     for side, flows in enumerate(faces):
         rates[:, side], _, rates[:, 2 + side] = flows(
-            surface[:, side], lost[:, side], saturation[:, side], np.exp
+            surface[:, side], lost[:, side], saturation[:, side], np.exp, 60 * time_min
         )
     passed = _summed(time_min * 60, rates)
     content = table.heat_content(profile) @ share_m

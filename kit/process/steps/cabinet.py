@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from kit.basics.errors import check_range
 from kit.process.physics import food, slab
+from kit.process.physics.faces import AirPath
 from kit.process.physics.slab import Face
 from kit.process.physics.trace import Phase
 from kit.process.steps.fillet import Fillet
@@ -59,6 +60,8 @@ class CabinetPlan:
         The second face lies on a tray that lets no heat through: half the speed, or less.
     probe_depth : float, optional
         Where the tip of the probe sits: 0 the flesh face, 0.5 the middle, 1 the skin. If not given: the core.
+    air : AirPath, optional
+        Air that a kiln and its load have made (``kiln.run``), in place of settings; counted from the start.
     juice_factor : float
         Juice of this fish against the middle of what is published, 0 to 3: thawed fish gives more. [1]
 
@@ -95,6 +98,7 @@ class CabinetPlan:
     tray: bool = False
     probe_depth: float | None = None
     juice_factor: float = 1.0
+    air: AirPath | None = None
 
     def __post_init__(self) -> None:
         check_range(
@@ -118,9 +122,18 @@ class CabinetPlan:
         """Where the core is: the middle, or on a tray the face that lies on it. [1]"""
         return 1.0 if self.tray else 0.5
 
-    def faces(self, phase: str, fillet: Fillet) -> tuple[Face, Face]:
-        """Return what the two faces of a fillet meet in a phase: smoke, cook, hold or carry-over."""
-        return _faces(self, phase, fillet.skin_on)
+    def faces(self, phase: str, fillet: Fillet, from_min: float = 0.0) -> tuple[Face, Face]:
+        """Return what the two faces of a fillet meet in a phase: smoke, cook, hold or carry-over.
+
+        ``from_min`` says how long the fish was in before: it counts where the air changes. [min]
+        """
+        if self.air is None or phase == "carry-over":
+            return _faces(self, phase, fillet.skin_on)
+        flesh, skin = _faces(self, "cook", fillet.skin_on)
+        return (
+            dataclasses.replace(flesh, path=self.air, path_from_min=from_min),
+            dataclasses.replace(skin, path=self.air, path_from_min=from_min),
+        )
 
     def _faces(self, phase: str, skin_on: bool) -> tuple[Face, Face]:
         if phase == "smoke":
@@ -204,7 +217,7 @@ class Course:
             self.fillet.weight,
             self.fillet.thickness_mm,
             self._table,
-            self.plan.faces(phase, self.fillet),
+            self.plan.faces(phase, self.fillet, self._now),
             slab.output_times(minutes),
             lost_g_m2=(float(lost[-1, 0]), float(lost[-1, 1])),
         )
@@ -263,7 +276,11 @@ class Course:
         self._heat_in += _between(run.time_min, run.heat_in_j_m2.sum(axis=1), start, end)
         self._heat_gain += gained
         self._heat_moved += abs(gained)
-        self._air.append(np.full(times.size, self.plan.faces(phase, self.fillet)[0].air_c))
+        face = self.plan.faces(phase, self.fillet)[0]
+        if face.path is None:
+            self._air.append(np.full(times.size, face.air_c))
+        else:
+            self._air.append(np.interp(times - start + self._now, face.path.time_min, face.path.air_c))
         self._mark(phase, end - start)
 
 

@@ -91,7 +91,8 @@ class Cooked:
     @property
     def ceiling_c(self) -> float:
         """Where the flesh face stalls in this cabinet while it is as wet as at the start. [°C]"""
-        return slab.stall_temp(self.plan.faces("cook", self.fillet)[0])
+        plain = dataclasses.replace(self.plan, air=None)
+        return slab.stall_temp(plain.faces("cook", self.fillet)[0])
 
 
 def cook(fillet: Fillet, plan: CabinetPlan | None = None, **settings: Any) -> Cooked:

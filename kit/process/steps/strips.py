@@ -287,14 +287,14 @@ def _slopes(strips: Strips, faces: tuple[Face, Face]) -> Callable[[float, Array]
     flow = np.zeros((count, nodes + 1))
     slope = np.zeros((count, nodes + 2))
 
-    def slopes(_time: float, flat: Array) -> Array:
+    def slopes(time_s: float, flat: Array) -> Array:
         state = flat.reshape(count, nodes + 2)
         temp = state[:, 1:-1]
         both = np.interp(temp, table.temp_c, table.paired)
         flow[:, 1:-1] = (both.real[:, :-1] - both.real[:, 1:]) * per_step
         wet_pa = np.interp(temp[:, [0, -1]], _RUNGS_C, _SATURATION_PA)
-        flow[:, 0], slope[:, 0], _ = first(temp[:, 0], state[:, 0], wet_pa[:, 0], np.exp)
-        into, slope[:, -1], _ = last(temp[:, -1], state[:, -1], wet_pa[:, 1], np.exp)
+        flow[:, 0], slope[:, 0], _ = first(temp[:, 0], state[:, 0], wet_pa[:, 0], np.exp, time_s)
+        into, slope[:, -1], _ = last(temp[:, -1], state[:, -1], wet_pa[:, 1], np.exp, time_s)
         flow[:, -1] = -into
         slope[:, 1:-1] = (flow[:, :-1] - flow[:, 1:]) * per_share * both.imag
         return slope.ravel()
