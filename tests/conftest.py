@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, settings
 
+from kit.files import signing
 from tests.throwaway_server import Server, started
 
 # A busy machine is no fault of the code: property tests look at results, never at the clock.
@@ -40,6 +41,22 @@ def pytest_collection_finish() -> None:
     """Look for rubbish again, but not among the modules and the tests themselves."""
     gc.freeze()
     gc.enable()
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What needs a database server is no part of the inner loop."""
+    for item in items:
+        drawn = getattr(getattr(item, "callspec", None), "params", {}).values()
+        if "postgresql" in drawn or "server" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.slow)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def quick_keys() -> Iterator[None]:
+    """Seal keys at the least cost that the kit allows: stretching passwords shows nothing new here."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setitem(signing.make_key.__kwdefaults__, "cost", min(signing.COSTS))
+        yield
 
 
 @pytest.fixture(scope="session")

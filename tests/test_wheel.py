@@ -46,6 +46,7 @@ def test_what_the_notebooks_and_commands_need_is_inside(wheel: Path):
     assert not [name for name in names if name.startswith(("tests/", "answers/"))]
 
 
+@pytest.mark.slow
 def test_the_installed_wheel_finds_its_lessons_and_rules(wheel: Path, tmp_path: Path):
     target = tmp_path / "site"
     zipfile.ZipFile(wheel).extractall(target)  # what an installer does; uv's environments have no pip

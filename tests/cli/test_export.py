@@ -61,6 +61,7 @@ def test_nothing_goes_of_who_did_not_agree_and_what_it_holds_is_said_first(tmp_p
     assert isinstance(bad.exception, OutOfRange)
 
 
+@pytest.mark.slow
 def test_progress_goes_by_name_of_those_alone_who_agreed_to_that(throw_away_home, tmp_path):
     home = throw_away_home
     books = make_crew(home, NOW - timedelta(hours=3))

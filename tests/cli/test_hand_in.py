@@ -128,6 +128,7 @@ def test_a_book_set_aside_as_damaged_is_mentioned(ana):
     assert str(kept) in run().output
 
 
+@pytest.mark.slow
 def test_the_pin_is_asked_for(ana):
     set_pin(ana, "1234")
     assert run(typed="4321\n1234\n").exit_code == 0

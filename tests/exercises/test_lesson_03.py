@@ -59,6 +59,7 @@ def test_the_lesson_says_what_the_model_says_of_ten_points_and_of_twice_the_spee
     assert twice == pytest.approx(np.sqrt(2), abs=0.06)
 
 
+@pytest.mark.slow
 def test_the_wet_face_lies_between_its_wet_bulb_and_its_room():
     for seed in SEEDS:
         question = exercises.question("colder-than-the-room", seed)

@@ -27,6 +27,7 @@ def test_the_made_up_card_is_no_looser_than_any_rule_and_no_countrys_own(name: s
             assert rule.maximum >= CHILL_C and (rule.minutes or 0) > CHILL_MIN, rule.id
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", sorted(_LOOK_AT))
 def test_a_drawn_fault_can_be_told_from_the_others(name: str):
     for fish in ("char, farmed", "trout, farmed"):

@@ -25,6 +25,7 @@ def drawn(name, count=SEEDS):
         yield exercises.question(name, seed, rules.load(PROFILES[seed % len(PROFILES)]))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", exercises.ids())
 def test_every_single_fault_is_told_why_by_the_name_of_its_line(name):
     for question in drawn(name):
@@ -56,6 +57,7 @@ def test_a_fault_about_safety_speaks_first():
     assert any(lefts[key].startswith(first.rstrip(" …")) for key in grave)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("lesson", [lesson.number for lesson in lesson_files()])
 def test_every_reason_belongs_to_a_line_that_is_asked(lesson):
     """A reason whose line was reworded would never be said again."""

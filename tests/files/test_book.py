@@ -334,6 +334,7 @@ print(json.dumps({"told": len(told), "torn": torn, "problems": len(read(path).pr
 """
 
 
+@pytest.mark.slow
 @POSIX_ONLY
 def test_killed_sixty_times_no_acknowledged_entry_is_lost(tmp_path):
     """Each run is killed at a random moment; in half of them writes are slow enough to tear."""

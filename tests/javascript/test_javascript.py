@@ -38,6 +38,7 @@ from kit.views.workbook.own_terms import WordList
 from kit.views.workbook.task import Task
 from kit.views.workbook.widget_base import WorkbookWidget
 
+pytestmark = pytest.mark.slow  # starts node for each check
 HERE = Path(__file__).resolve().parent
 VIEWS = HERE.parents[1] / "kit" / "views"
 SHARED = [

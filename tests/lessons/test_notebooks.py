@@ -143,6 +143,7 @@ def test_no_stored_output_is_a_warning_or_names_a_place_of_a_machine(path: Path)
     assert re.findall(r"(?:/(?:home|root|work|tmp)/|site-packages|[A-Z]:\\)\S*", words) == []
 
 
+@pytest.mark.slow
 def test_a_changed_output_is_found(tmp_path: Path):
     book = json.loads(ANSWERS[0].read_text(encoding="utf-8"))
     cell = next(c for c in book["cells"] if c["cell_type"] == "code" and c["outputs"])

@@ -68,6 +68,7 @@ def page_texts() -> dict[str, list[str]]:
     return texts
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("place", page_texts())
 def test_a_page_is_easy_to_read(place: str):
     assert not plain_words.hard_to_read(page_texts()[place])

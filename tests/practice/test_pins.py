@@ -154,6 +154,7 @@ def test_wrong_pins_wait_longer_each_time_and_across_programs(ana, clock):
     assert wait_left(ana, clock) == timedelta(0) and pins.wrong_pins(ana, clock) == 0
 
 
+@pytest.mark.slow
 def test_a_wait_never_passes_an_hour_whatever_the_clock_does(ana, clock):
     for _ in range(30):
         with pytest.raises(WrongPin):

@@ -78,6 +78,7 @@ def test_it_closes_whatever_goes_wrong(name):
     holds(run(CARD, with_faults(CARD, [name])))
 
 
+@pytest.mark.slow
 @settings(max_examples=12, deadline=None)
 @given(
     thickness_mm=st.floats(14, 50),

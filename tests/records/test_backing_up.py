@@ -209,6 +209,7 @@ def test_a_manifest_made_to_lead_outside_is_refused(made, tmp_path):
     assert not (tmp_path / "outside").exists()
 
 
+@pytest.mark.slow
 def test_any_byte_flipped_is_found_or_does_no_harm(made, tmp_path):
     whole, rng, bad = made.path.read_bytes(), random.Random(11), tmp_path / "bad"
     found = 0

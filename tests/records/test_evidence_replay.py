@@ -128,6 +128,7 @@ NOT_ENTITLED = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("wrong", "says"), NOT_ENTITLED.items())
 def test_the_check_names_a_decision_that_was_not_entitled(kitchen, bank, wrong, says):
     wrong(kitchen)

@@ -114,6 +114,7 @@ def test_an_edited_line_is_named(tmp_path: Path, clock: Clock):
         opened(tmp_path, clock)
 
 
+@pytest.mark.slow
 def test_nothing_that_was_answered_for_is_lost_by_kills(tmp_path: Path):
     """30 kills at any moment: every answer that was said to be kept is there."""
     story = (

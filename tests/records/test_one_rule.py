@@ -54,6 +54,7 @@ PRACTICE = st.lists(st.tuples(st.sampled_from(EXERCISES), st.integers(0, 9), st.
 STORY = st.lists(st.tuples(STEP, st.integers(0, 70)), max_size=12)
 
 
+@pytest.mark.slow
 def test_the_demo_says_one_thing_of_each_criterion(tmp_path):
     now = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
     records = open_records(tmp_path / "tutor" / "records.db")
@@ -75,6 +76,7 @@ def folders(tmp_path_factory):
     return lambda: tmp_path_factory.mktemp("one")
 
 
+@pytest.mark.slow
 @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(practice=PRACTICE, dispute=st.booleans(), story=STORY, ahead=st.integers(0, 240))
 def test_every_surface_says_the_same(

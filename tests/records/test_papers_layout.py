@@ -63,6 +63,7 @@ def busy(kitchen):
     return person
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("step", criteria.steps())
 def test_a_sheet_keeps_its_margins(step):
     assert check(observation_sheet(step, now=MADE)) <= 3
@@ -70,6 +71,7 @@ def test_a_sheet_keeps_its_margins(step):
     assert check(with_limits) <= 3
 
 
+@pytest.mark.slow
 def test_the_inspectors_file_keeps_its_margins_whatever_was_written(kitchen, busy, bank):
     assert check(inspector_file(kitchen.records, busy, MADE, bank)) > 2
     assert check(inspector_file(kitchen.records, None, MADE)) > 5

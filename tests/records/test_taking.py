@@ -336,6 +336,7 @@ def test_what_is_kept_equals_what_the_rule_says_of_everything(write, take, recor
     assert [row[2] for row in kept if row[1] == "COK-K01"] == [True]
 
 
+@pytest.mark.slow
 @settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     scripts=st.lists(

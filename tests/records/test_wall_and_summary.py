@@ -33,6 +33,7 @@ def read(pdf: bytes) -> tuple[str, dict[float, str], list[tuple[int, int]]]:
     return said, sizes, [tuple(round(float(x) * 25.4 / 72) for x in page.mediabox[2:]) for page in pages]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("people", [1, 12, 60])
 def test_the_wall_is_large_and_nobody_is_left_out(kitchen, bank, people):
     names = [

@@ -129,6 +129,7 @@ def test_every_stage_shows_card_evidence_and_record_and_asks():
     assert pages[-2]["phase"] == "recommend"
 
 
+@pytest.mark.slow
 def test_the_end_says_plainly_that_a_limit_passed_costs_everything():
     end = play(Heard(), with_fault("warm store"))[-1]
     assert end["points"] == "0" and end["unsafe"].startswith("0 points for the whole batch.")
@@ -139,6 +140,7 @@ def test_the_end_says_plainly_that_a_limit_passed_costs_everything():
     assert any(each["unsafe"] for each in end["marks"])
 
 
+@pytest.mark.slow
 def test_the_same_number_and_the_same_deeds_give_the_same_pages():
     batch = Heard()
     assert play(batch, 7) == play(batch, 7)
@@ -185,6 +187,7 @@ def test_a_remedy_shows_new_evidence_and_what_was_done():
     assert after["sheet"][0]["decided"].startswith("Feel every fillet again")
 
 
+@pytest.mark.slow
 def test_a_batch_that_chef_stops_says_where_and_shows_the_label_as_it_is_written():
     seed = with_fault("resinous wood")
     batch = Heard()
@@ -215,6 +218,7 @@ def to_the_end(batch: Heard, seed: int) -> dict[str, Any]:
     return page
 
 
+@pytest.mark.slow
 def test_a_batch_goes_on_where_it_was_after_the_page_or_its_engine_went(work: Session):
     seed = with_fault("fans off")
     first = Heard(work=work)
@@ -230,6 +234,7 @@ def test_a_batch_goes_on_where_it_was_after_the_page_or_its_engine_went(work: Se
     assert Heard(seed, work=work).shown["phase"] == "ready"  # a number that the lesson fixes begins anew
 
 
+@pytest.mark.slow
 def test_every_run_gets_a_line_of_its_own_that_can_be_compared(work: Session):
     batch = Heard(work=work)
     for seed in (with_fault("fans off"), 3):
@@ -241,6 +246,7 @@ def test_every_run_gets_a_line_of_its_own_that_can_be_compared(work: Session):
     assert first.day == work.book.clock().date() and second.seed == 3
 
 
+@pytest.mark.slow
 def test_what_was_not_read_last_time_comes_back(work: Session):
     batch = Heard(work=work)
     batch.begin(str(with_fault("fans off")))
@@ -283,6 +289,7 @@ def test_nobodys_batch_leaves_no_file_and_forgets():
     assert Heard().shown["phase"] == "ready" and batch.shown["runs"] == []
 
 
+@pytest.mark.slow
 def test_the_plan_comes_first_gives_no_setting_and_is_closed_at_the_end(work: Session):
     seed = next(seed for seed in range(4000) if not draw_batch(seed).wrong)
     batch = Heard(work=work)
@@ -303,6 +310,7 @@ def test_the_plan_comes_first_gives_no_setting_and_is_closed_at_the_end(work: Se
     assert {one.changed for one in read_guesses(work.person.folder)} == {"I forgot the drying."}
 
 
+@pytest.mark.slow
 def test_the_batch_sheet_is_filled_as_the_batch_goes_and_blank_ahead():
     pages = play(Heard(), 19)
     for page in pages[1:]:
@@ -314,6 +322,7 @@ def test_the_batch_sheet_is_filled_as_the_batch_goes_and_blank_ahead():
     assert all(row["read"] and row["decided"] for row in pages[-1]["sheet"])
 
 
+@pytest.mark.slow
 def test_a_phone_gets_a_narrow_record_and_the_end_tells_what_followed():
     wide, slim = Heard(), Heard()
     for batch in (wide, slim):

@@ -9,9 +9,9 @@ from PIL import Image
 
 from kit.records.ledger import acts
 from kit.records.ledger.projection import check_chain
-from tests.views.test_tutor_desk import PASSWORD, at_desk, blocks, crew, text
+from tests.views.test_tutor_desk import PASSWORD, at_desk, blocks, text
 
-__all__ = ["at_desk", "crew"]
+__all__ = ["at_desk"]
 
 
 def seen_since(seat, number):

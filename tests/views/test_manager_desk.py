@@ -21,9 +21,10 @@ from kit.records.people import keys, staff
 from kit.records.upkeep.whole_check import check_all
 from kit.views.tutor import TutorDesk
 from kit.views.tutor.place import FIRST_DAY, PERSON_VARIABLE
-from tests.views.test_tutor_desk import NOW, AtDesk, at_desk, blocks, crew, text
+from tests.views.conftest import NOW
+from tests.views.test_tutor_desk import AtDesk, at_desk, blocks, text
 
-__all__ = ["at_desk", "crew"]
+__all__ = ["at_desk"]
 MANAGER = "Hedda Quill"
 SECRET = "three plain words"
 

@@ -16,10 +16,11 @@ from kit.statistics.agreement import LEAST_CASES
 from kit.statistics.mending import HARM
 from kit.statistics.paper_cut import empty_sheet
 from kit.views.tutor import numbers_page
+from tests.views.conftest import NOW
 from tests.views.test_manager_desk import send
-from tests.views.test_tutor_desk import NOW, at_desk, blocks, crew, text
+from tests.views.test_tutor_desk import at_desk, blocks, text
 
-__all__ = ["at_desk", "crew"]
+__all__ = ["at_desk"]
 BAD = [
     crew_of.Planted(crew_of.exercise_name(n), fault)
     for n, fault in zip((6, 9, 12, 16), crew_of.FAULTS, strict=True)

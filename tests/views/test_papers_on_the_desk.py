@@ -12,9 +12,10 @@ from kit.records.competence import papers, sitting
 from kit.records.competence.sitting import SatPaper
 from kit.records.people.keys import open_key
 from kit.records.people.staff import Hand
-from tests.views.test_tutor_desk import NOW, at_desk, crew, text
+from tests.views.conftest import NOW
+from tests.views.test_tutor_desk import at_desk, text
 
-__all__ = ["at_desk", "crew"]
+__all__ = ["at_desk"]
 
 
 def test_it_stands_there_until_it_is_marked_and_on_nobody_elses_page(at_desk):

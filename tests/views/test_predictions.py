@@ -186,6 +186,7 @@ HAPPENS: dict[str, Callable[[], str]] = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [name for name in explorer_names() if not name.startswith("stage-")])
 def test_what_is_said_to_happen_is_what_the_sum_shows(name: str):
     ask = explorer_named(name).predict

@@ -43,6 +43,7 @@ def test_the_token_is_random_and_not_in_the_command(book: Workbook):
     assert book.address("05_cook.ipynb").startswith("http://127.0.0.1:8765/doc/tree/05_cook.ipynb?token=")
 
 
+@pytest.mark.slow
 def test_the_kernel_is_this_python_and_comes_before_any_other_of_its_name(book: Workbook):
     book._furnish()
     kernel = json.loads((book.room / "data" / "kernels" / "python3" / "kernel.json").read_text())
@@ -69,6 +70,7 @@ def test_a_taken_port_is_one_clear_line():
     assert free_port() > 0
 
 
+@pytest.mark.slow
 def test_the_engine_loads_a_lesson_and_a_file_of_the_person_shadows_nothing(tmp_path: Path):
     (tmp_path / "json.py").write_text("raise SystemExit('shadowed')")
     code = ENGINE.replace("main()", "load('05_cook_by_temperature.ipynb')").replace(

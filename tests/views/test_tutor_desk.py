@@ -3,35 +3,21 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, date, datetime, timedelta
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 from dateutil.relativedelta import relativedelta
 
-from kit.cli.demo.crew import make_crew
-from kit.cli.demo.desk_story import PASSWORD, make_desk
-from kit.records import open_records, take_in
+from kit.cli.demo.desk_story import PASSWORD
+from kit.records import open_records
 from kit.records.ledger import acts
 from kit.records.ledger.projection import check_chain
 from kit.records.people import staff
 from kit.views.tutor import TutorDesk
 from kit.views.tutor.desk import NO_RECORDS
-
-NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
-
-
-@pytest.fixture(scope="module")
-def crew(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo's records, keys and names, made once; each test works on a copy."""
-    home = tmp_path_factory.mktemp("crew")
-    books = make_crew(home, NOW - timedelta(hours=3))
-    records = open_records(home / "tutor" / "records.db")
-    take_in(records, books, now=NOW - timedelta(hours=2))
-    make_desk(records, NOW - timedelta(hours=1), home / "tutor" / "keys")
-    records.close()
-    return home
+from tests.views.conftest import NOW
 
 
 class AtDesk:

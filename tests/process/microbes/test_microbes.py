@@ -82,6 +82,7 @@ def test_below_the_table_it_says_extrapolated():
     assert not low.seen
 
 
+@pytest.mark.slow
 @given(st.floats(85, 90), st.floats(90, 99))
 def test_the_bend_in_the_botulinum_tables_is_summed_piece_by_piece(start_c, end_c):
     for organism in ("botulinum_np_uk", "botulinum_np_us"):
