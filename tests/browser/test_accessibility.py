@@ -41,8 +41,18 @@ def lessons(server: Callable[..., Any], tmp_path_factory: pytest.TempPathFactory
 
 
 def faults(page: Page, axe: str) -> list[str]:
-    """Return what axe-core calls serious or critical, a line each with the first place."""
+    """Return what axe-core calls serious or critical, light and dark, a line each with the first place."""
     page.evaluate(axe)
+    found = []
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)
+        page.wait_for_timeout(200)  # colours change over 0.12 s
+        found += [f"{scheme}: {each}" for each in _in_this_scheme(page)]
+    page.emulate_media(color_scheme="light")
+    return found
+
+
+def _in_this_scheme(page: Page) -> list[str]:
     found = page.evaluate("() => axe.run(document, { resultTypes: ['violations'] })")
     assert found["testEngine"]["name"] == "axe-core" and len(found["passes"]) >= 5
     return [
@@ -133,3 +143,28 @@ def test_nothing_has_to_be_scrolled_sideways_when_enlarged(
         )
         assert (path.stem, wide) == (path.stem, [])
     context.close()
+
+
+def test_a_dark_page_is_dark_and_its_pictures_stay_on_light_paper(lessons: Any, page_of: Any):
+    page = page_of(lessons.address("05_cook_by_temperature.ipynb"))
+    page.emulate_media(color_scheme="dark")
+    page.wait_for_timeout(200)
+
+    def behind(place: str) -> float:
+        words = page.locator(place).first.evaluate("(e) => getComputedStyle(e).backgroundColor")
+        return sum(float(each) for each in words.split("(")[1].rstrip(")").split(",")[:3]) / 3
+
+    assert behind(".sk-card") < 60 and behind(".jp-WindowedPanel-outer") < 60
+    assert behind(".sk-frame") > 200
+    page.emulate_media(color_scheme="dark", media="print")
+    assert behind(".sk-card") > 200
+
+
+def test_in_forced_colours_a_state_is_more_than_a_colour(lessons: Any, page_of: Any):
+    page = page_of(lessons.address("05_cook_by_temperature.ipynb"))
+    page.emulate_media(forced_colors="active")
+    option = page.locator("[data-exercise] .sk-option:has(input[type=radio])").first
+    outline = "(e) => getComputedStyle(e).outlineStyle"
+    assert option.evaluate(outline) == "none"
+    option.locator("input").check()
+    assert option.evaluate(outline) == "solid"

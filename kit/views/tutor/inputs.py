@@ -23,7 +23,7 @@ def joined(name: str) -> str:
 @cache
 def desk_style() -> str:
     """Return the desk's styles."""
-    return STYLE.read_text(encoding="utf-8") + (FRONT / "desk.css").read_text(encoding="utf-8")
+    return STYLE + (FRONT / "desk.css").read_text(encoding="utf-8")
 
 
 class BigButtons(WorkbookWidget):

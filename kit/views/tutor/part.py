@@ -30,7 +30,7 @@ class Part(WorkbookWidget):
     """One part of the desk: blocks to show, and somebody who hears what is asked."""
 
     _esm = joined("desk")
-    _css = desk_style()  # type: ignore[assignment]  # anywidget takes a path or the text itself
+    _css = desk_style()
     shown = t.Dict().tag(sync=True)
     said = "A part of the tutor's desk. Run the notebook to use it."
 

@@ -43,5 +43,6 @@ def template(name: str) -> Any:
 
     front = files("kit.views.front")
     made = Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True)
-    made.globals["style"] = Markup((front / "plain_page.css").read_text(encoding="utf-8"))
+    style = "".join((front / f"{name}.css").read_text(encoding="utf-8") for name in ("tokens", "plain_page"))
+    made.globals["style"] = Markup(style)
     return made.from_string((front / name).read_text(encoding="utf-8"))

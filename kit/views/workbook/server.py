@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from kit.basics.errors import BadData
-from kit.views.front import LAB
+from kit.views.front import FOLDER, LAB
 
 LOCAL = "127.0.0.1"
 # The person's folder leaves the search path until the kernel runs: no file of theirs shadows one of ours.
@@ -177,6 +177,9 @@ class Workbook:
             if target.exists():
                 shutil.rmtree(target)
             shutil.copytree(LAB / part, target)
+        style = self.room / "config" / "custom" / "custom.css"
+        tokens = (FOLDER / "tokens.css").read_text(encoding="utf-8")
+        style.write_text(tokens + style.read_text(encoding="utf-8"), encoding="utf-8")
         kernel = self.room / "data" / "kernels" / "python3"
         kernel.mkdir(parents=True, exist_ok=True)
         argv = [sys.executable, "-c", ENGINE, "-f", "{connection_file}"]
