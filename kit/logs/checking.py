@@ -16,7 +16,7 @@ from kit.logs.doubts import Doubt, silences
 from kit.logs.phases import Found, find_phases
 from kit.logs.reading import Log, LogOptions, read_log
 from kit.process.microbes.death import Lethality, lethality
-from kit.rules import MAX_GAP_MIN, PROBE_ERROR_C, Profile, Verdict, judge
+from kit.rules import MAX_GAP_MIN, PACKS, PROBE_ERROR_C, Profile, Verdict, judge
 
 STEPS = ("cook", "chill")
 NO_YEAR = 1900
@@ -28,7 +28,8 @@ class LogCheck:
     """A logger's file as it was read, the phases found in it, a verdict on each rule, and the least kill.
 
     ``silences`` are from when to when the record says nothing of a core. [min] ``confirmed`` is why the
-    doubts of the log do not count; without it no rule that they could fake is met.
+    doubts of the log do not count; without it no rule that they could fake is met. ``asked`` says for which
+    pack and by the law of which day it was judged, where that was asked for.
     """
 
     log: Log
@@ -38,6 +39,7 @@ class LogCheck:
     profile: Profile
     silences: tuple[tuple[float, float], ...] = ()
     confirmed: str = ""
+    asked: tuple[str, ...] = ()
 
     @property
     def says(self) -> tuple[str, ...]:
@@ -47,7 +49,7 @@ class LogCheck:
         )
         doubtful = tuple(doubt.says for doubt in self.log.doubts)
         why = (f"Confirmed by a person: {self.confirmed}",) if doubtful and self.confirmed else ()
-        return (*self.log.notes, *self.found.says, *silent, *doubtful, *why)
+        return (*self.asked, *self.log.notes, *self.found.says, *silent, *doubtful, *why)
 
 
 def check_log(
@@ -63,6 +65,7 @@ def check_log(
     max_gap_min: float = MAX_GAP_MIN,
     confirmed: str = "",
     purpose: str = "",
+    pack: str = "",
     on: date | None = None,
 ) -> LogCheck:
     """Read a logger's file and judge it against the cook and chill rules of a profile.
@@ -92,6 +95,8 @@ def check_log(
         Why the doubtful readings are right all the same, in the words of the person who looked.
     purpose : str
         What the record is to prove, such as ``plate`` for fish that is eaten at once: see ``judge``.
+    pack : str
+        How the fish is packed, of ``rules.PACKS``: rules for other packs are left out.
     on : date, optional
         The day whose law counts. Default: that of the record's first stamp; without one, today.
 
@@ -124,6 +129,7 @@ def check_log(
                 probe_error_c=probe_error_c,
                 max_gap_min=max_gap_min,
                 purpose=purpose if step == "cook" else "",
+                pack=pack,
                 on=on or _day_of(log),
             )
             for trace in traces.values()
@@ -139,7 +145,21 @@ def check_log(
         span for trace in traces.values() for span in silences(trace.time_min, trace.core_c, max_gap_min)
     }
     least = min(kills, key=lambda kill: kill.log_reduction)
-    return LogCheck(log, found, tuple(verdicts), least, profile, tuple(sorted(silent)), confirmed.strip())
+    return LogCheck(
+        log,
+        found,
+        tuple(verdicts),
+        least,
+        profile,
+        tuple(sorted(silent)),
+        confirmed.strip(),
+        _asked(pack, on),
+    )
+
+
+def _asked(pack: str, on: date | None) -> tuple[str, ...]:
+    for_pack = (f"Judged as {PACKS[pack]}.",) if pack else ()
+    return (*for_pack, f"Judged by the law of {on.isoformat()}.") if on else for_pack
 
 
 def _day_of(log: Log) -> date | None:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 from click.testing import CliRunner
 
+from kit import rules
 from kit.cli.tutor.check_log import command
+from kit.logs.checking import check_log
 
 
 def run(*args: object):
@@ -140,3 +143,33 @@ def test_long_rules_neither_squeeze_the_picture_nor_run_off_it(profile):
         assert axis.get_position().width > 0.85
         for text in axis.texts:
             assert text.get_window_extent().x1 <= figure.bbox.x1
+
+
+def test_the_pack_leaves_out_rules_for_other_packs(tmp_path):
+    """The rules of one pack prove nothing of another, and the page says which was asked for."""
+    core, air = hot(40, 66.0)
+    file = write(tmp_path / "good.csv", core, air=air)
+    by_pack = {}
+    for pack in ("air", "vacuum"):
+        told = json.loads(run(file, "--rules", "us-processor", "--pack", pack, "--json").output)
+        assert f"Judged as packed in {pack}." in told["asked"]
+        by_pack[pack] = [each["rule"] for each in told["verdicts"]]
+    assert by_pack["air"] == by_pack["vacuum"]  # the rules of these two steps are for any pack
+
+
+def test_a_rule_for_packs_with_air_says_nothing_of_a_vacuum_pack():
+    rows = ("time (min);Core (C)\n" + "".join(f"{minute};66.0\n" for minute in range(40))).encode()
+    usual = rules.load("us-processor")
+    for_air = tuple(replace(each, pack=("air",)) if each.step == "cook" else each for each in usual.rules)
+    profile = replace(usual, rules=for_air)
+    told = {pack: check_log(rows, profile, steps=["cook"], pack=pack).verdicts for pack in ("air", "vacuum")}
+    assert "met" in {each.outcome for each in told["air"]}
+    assert [each.outcome for each in told["vacuum"]] == ["cannot tell"]
+
+
+def test_the_day_says_whose_law_counts(tmp_path):
+    core, air = hot(40, 66.0)
+    file = write(tmp_path / "good.csv", core, air=air)
+    told = run(file, "--rules", "us-processor", "--on", "2026-07-01")
+    assert "Judged by the law of 2026-07-01." in told.output
+    assert run(file, "--on", "1 July").exit_code == 2

@@ -92,6 +92,7 @@ def _print_json(checked: LogCheck) -> None:
         "cores": {heading: _span(core) for heading, core in log.cores.items()},
         "read_as": list(log.notes),
         "phases": [asdict(phase) for phase in checked.found.trace.phases],
+        "asked": list(checked.asked),
         "phases_say": list(checked.found.says),
         "silences_min": [list(span) for span in checked.silences],
         "doubts": [doubt.says for doubt in log.doubts],

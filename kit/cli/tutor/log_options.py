@@ -6,6 +6,7 @@ from typing import Any
 import click
 
 from kit.logs import LogOptions
+from kit.rules import PACKS
 
 _MINUTES: dict[str, Any] = {"type": float, "nargs": 2, "metavar": "FROM TO"}
 _OPTIONS = (
@@ -61,6 +62,17 @@ _OPTIONS = (
         "--plate", is_flag=True, help="The fish is eaten at once. Else it is kept, and needs a rule for that."
     ),
     click.option(
+        "--pack",
+        type=click.Choice(sorted(PACKS)),
+        help="How the fish is packed. Rules for other packs are left out.",
+    ),
+    click.option(
+        "--on",
+        type=click.DateTime(["%Y-%m-%d"]),
+        metavar="DAY",
+        help="The day whose law counts, as 2026-07-01. By default that of the record.",
+    ),
+    click.option(
         "--confirm",
         "confirmed",
         default="",
@@ -98,4 +110,6 @@ def judged_how(options: Mapping[str, Any]) -> dict[str, Any]:
         "max_gap_min": options["max_gap"],
         "confirmed": options["confirmed"],
         "purpose": "plate" if options["plate"] else "",
+        "pack": options["pack"] or "",
+        "on": options["on"].date() if options["on"] else None,
     }

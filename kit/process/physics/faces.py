@@ -106,7 +106,7 @@ def kept_flows(face: Face) -> Flows:
     return flows_of(face, face.h_w_m2_k)
 
 
-def flows_of(face: Face, h_w_m2_k: Any) -> Flows:
+def flows_of(face: Face, h_w_m2_k: Any, wetness: Any = None) -> Flows:
     """Boil a face down to one formula with its constants in place: a solver asks it hundreds of times.
 
     Parameters
@@ -115,6 +115,8 @@ def flows_of(face: Face, h_w_m2_k: Any) -> Flows:
         What the face meets.
     h_w_m2_k : float or array
         Heat transfer in place of the face's own: an array for many batches at once. [W/(m²·K)]
+    wetness : array, optional
+        Wetness in place of the face's own: an array for both faces at once. [1]
 
     Examples
     --------
@@ -125,26 +127,27 @@ def flows_of(face: Face, h_w_m2_k: Any) -> Flows:
     True
     """
     if face.path is not None:
-        return _flows_along(face, face.path, h_w_m2_k)
+        return _flows_along(face, face.path, h_w_m2_k, wetness)
     state = air.moist_air(face.air_c, face.rh_pct)
     walls = face.air_c if face.walls_c is None else face.walls_c
     radiation, walls_k4 = face.emissivity * STEFAN_BOLTZMANN, (walls + air.ZERO_C_K) ** 4
     transfer = 0.5 * h_w_m2_k * air.mass_transfer(1.0, 0.5 * (face.air_c + state.wet_bulb_c))
     there, here = state.vapour_kg_m3, face.water_activity / air.WATER_VAPOUR_J_KG_K
-    air_c, wetness = face.air_c, face.wetness
+    air_c, share = face.air_c, face.wetness if wetness is None else wetness
+    dry = wetness is None and not face.wetness
     dries_after = math.inf if face.dries_after_g_m2 is None else face.dries_after_g_m2 / 1000
 
     def flows(
         surface_c: Any, lost_kg_m2: Any, saturation_pa: Any, exp: Any, _time_s: Any
     ) -> tuple[Any, Any, Any]:
-        wet = wetness * exp(-lost_kg_m2 / dries_after) if wetness else 0.0
+        wet = 0.0 if dry else share * exp(-lost_kg_m2 / dries_after)
         face_is = (h_w_m2_k, transfer, wet, radiation, here)
         return passing(surface_c, saturation_pa, air_c, there, walls_k4, face_is)
 
     return flows
 
 
-def _flows_along(face: Face, path: AirPath, h_w_m2_k: Any) -> Flows:
+def _flows_along(face: Face, path: AirPath, h_w_m2_k: Any, wetness: Any) -> Flows:
     """Return the formula of a face in air that changes."""
     state = air.moist_air(path.air_c, path.rh_pct)
     transfers = np.array([air.mass_transfer(1.0, film) for film in 0.5 * (path.air_c + state.wet_bulb_c)])
@@ -152,12 +155,13 @@ def _flows_along(face: Face, path: AirPath, h_w_m2_k: Any) -> Flows:
     seconds, begin = 60 * path.time_min, 60 * face.path_from_min
     radiation, here = face.emissivity * STEFAN_BOLTZMANN, face.water_activity / air.WATER_VAPOUR_J_KG_K
     dries_after = math.inf if face.dries_after_g_m2 is None else face.dries_after_g_m2 / 1000
+    share, dry = face.wetness if wetness is None else wetness, wetness is None and not face.wetness
 
     def flows(
         surface_c: Any, lost_kg_m2: Any, saturation_pa: Any, exp: Any, time_s: Any
     ) -> tuple[Any, Any, Any]:
         air_c, there, transfer = (np.interp(time_s + begin, seconds, row) for row in rows)
-        wet = face.wetness * exp(-lost_kg_m2 / dries_after) if face.wetness else 0.0
+        wet = 0.0 if dry else share * exp(-lost_kg_m2 / dries_after)
         face_is = (h_w_m2_k, 0.5 * h_w_m2_k * transfer, wet, radiation, here)
         return passing(surface_c, saturation_pa, air_c, there, (air_c + air.ZERO_C_K) ** 4, face_is)
 
