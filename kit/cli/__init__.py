@@ -22,6 +22,7 @@ COMMANDS = {
     "join": ("kit.cli.apprentice.join", "Bring your kitchen's file to this machine."),
     "today": ("kit.cli.apprentice.today", "Show what to do today: ten minutes are enough."),
     "hand-in": ("kit.cli.apprentice.hand_in", "Write your answer book for the tutor."),
+    "seat": ("kit.cli.apprentice.seat", "Open the workbook of this account, for JupyterHub."),
     "take-in": ("kit.cli.tutor.take_in", "Take answer books in: mark them again and record them."),
     "desk": ("kit.cli.tutor.desk", "Open the tutor's desk in the browser."),
     "rail": ("kit.cli.tutor.rail", "Show who does which step alone, and what is missing."),

@@ -1,5 +1,6 @@
 """Handing in: a checked copy of an answer book for the tutor, made by the command and by the page alike."""
 
+import os
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -7,6 +8,7 @@ from kit.basics import places
 from kit.basics.atomic_files import make_private_folder, write_private
 from kit.basics.errors import BadData, KitError
 from kit.files import BookReading, local_now, read, read_bytes, relation, saving
+from kit.files.inbox import SOCKET_VARIABLE, send_book
 from kit.files.kitchen_number import fetch, kitchen_here
 from kit.practice.people import Learner, file_name
 
@@ -48,13 +50,17 @@ def hand_in(person: Learner, target: Path | None = None) -> HandedIn:
 
 
 def hand_in_here(person: Learner) -> tuple[str, ...]:
-    """Hand a book in to this machine's folder, and return what a page says about it.
+    """Hand a book in to the server's inbox, else to this machine's folder; return what a page says about it.
 
     Raises
     ------
     BadData, NotSaved
         As ``hand_in``.
     """
+    inbox = os.environ.get(SOCKET_VARIABLE)
+    if inbox:
+        data, reading = _book(person)
+        return (send_book(data, inbox), *_notes(person, reading))
     folder = places.handed_in_folder()
     make_private_folder(folder)
     done = hand_in(person, folder)

@@ -45,17 +45,17 @@ def test_the_token_is_random_and_not_in_the_command(book: Workbook):
 
 @pytest.mark.slow
 def test_the_kernel_is_this_python_and_comes_before_any_other_of_its_name(book: Workbook):
-    book._furnish()
+    book.furnish()
     kernel = json.loads((book.room / "data" / "kernels" / "python3" / "kernel.json").read_text())
     assert kernel["argv"][:3] == [sys.executable, "-c", ENGINE]
-    assert book._variables()["JUPYTER_PATH"] == str(book.room / "data")
+    assert book.variables()["JUPYTER_PATH"] == str(book.room / "data")
 
 
 def test_the_package_is_copied_from_and_never_written_to(book: Workbook):
     before = {path: path.stat().st_mtime_ns for path in LAB.rglob("*")}
-    book._furnish()
+    book.furnish()
     shutil.rmtree(book.room / "config" / "custom")
-    book._furnish()  # a second start brings back what is ours
+    book.furnish()  # a second start brings back what is ours
     assert (book.room / "config" / "custom" / "custom.css").is_file()
     assert {path: path.stat().st_mtime_ns for path in LAB.rglob("*")} == before
 

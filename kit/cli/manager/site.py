@@ -3,6 +3,7 @@
 import click
 
 from kit.cli.manager.site_care import backup_command, health_command, watch_command
+from kit.cli.manager.site_lessons import check_command, inbox_command, new_command
 from kit.records.storage.kitchens import kitchen_sql, make_kitchen
 from kit.records.storage.postgres import database_of
 
@@ -30,5 +31,12 @@ def kitchen(address: str, name: str, run: bool) -> None:
     click.echo(f"The schema {name} and the roles {name}_owner, {name}_app and {name}_reader are made.")
 
 
-for _each in (health_command, watch_command, backup_command):
+for _each in (
+    new_command,
+    check_command,
+    inbox_command,
+    health_command,
+    watch_command,
+    backup_command,
+):
     command.add_command(_each)

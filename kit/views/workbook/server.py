@@ -78,12 +78,11 @@ class Workbook:
         """
         begun = time.monotonic()
         self.port = free_port(self.port)
-        self.room.mkdir(parents=True, exist_ok=True)
-        self._furnish()
+        self.furnish()
         with self.log.open("wb") as log:
             self._process = subprocess.Popen(
                 self.command(),
-                env=self._variables(),
+                env=self.variables() | {"JUPYTER_TOKEN": self.token},
                 stdin=subprocess.DEVNULL,
                 stdout=log,
                 stderr=subprocess.STDOUT,
@@ -127,7 +126,6 @@ class Workbook:
 
     def command(self) -> list[str]:
         """Return the command that starts JupyterLab. The token travels in the environment, not here."""
-        front = self.room
         command = [sys.executable, "-m", "jupyterlab", "--no-browser"]
         if hasattr(os, "geteuid") and os.geteuid() == 0:
             command.append("--allow-root")
@@ -136,12 +134,18 @@ class Workbook:
             f"--ServerApp.ip={LOCAL}",
             f"--ServerApp.port={self.port}",
             "--ServerApp.port_retries=0",
+            *self.arguments(),
+        ]
+
+    def arguments(self) -> list[str]:
+        """Return how the page is set up, wherever the server listens."""
+        return [
             f"--ServerApp.root_dir={self.lessons}",
             "--LabApp.custom_css=True",
-            f"--LabApp.app_settings_dir={front / 'settings'}",
-            f"--LabApp.user_settings_dir={front / 'user-settings'}",
-            f"--LabApp.workspaces_dir={front / 'workspaces'}",
-            f"--LabApp.extra_labextensions_path={front / 'labextensions'}",
+            f"--LabApp.app_settings_dir={self.room / 'settings'}",
+            f"--LabApp.user_settings_dir={self.room / 'user-settings'}",
+            f"--LabApp.workspaces_dir={self.room / 'workspaces'}",
+            f"--LabApp.extra_labextensions_path={self.room / 'labextensions'}",
             "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
             *self.options,
         ]
@@ -171,7 +175,9 @@ class Workbook:
                 process.kill()
                 process.wait()
 
-    def _furnish(self) -> None:
+    def furnish(self) -> None:
+        """Write JupyterLab's own files into the room, and trust the lessons."""
+        self.room.mkdir(parents=True, exist_ok=True)
         for part in ("config", "settings", "labextensions"):
             target = self.room / part
             if target.exists():
@@ -202,7 +208,8 @@ class Workbook:
         finally:
             notary.store.close()
 
-    def _variables(self) -> dict[str, str]:
+    def variables(self) -> dict[str, str]:
+        """Return the environment of the server, without its token."""
         return {
             **os.environ,
             "JUPYTER_PATH": str(self.room / "data"),  # our kernel before any other of its name
@@ -210,7 +217,6 @@ class Workbook:
             "JUPYTER_DATA_DIR": str(self.room / "data"),
             "JUPYTER_RUNTIME_DIR": str(self.room / "runtime"),
             "IPYTHONDIR": str(self.room / "ipython"),
-            "JUPYTER_TOKEN": self.token,
             **self.environment,
         }
 
