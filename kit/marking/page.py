@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import asdict
 from typing import Any
 
+from kit.marking.explanation import asked_for
 from kit.marking.model import (
     DECISIONS,
     Controls,
@@ -31,7 +32,8 @@ def page_form(question: Question) -> dict[str, Any]:
     -------
     dict
         ``exercise``, ``version``, ``kind``, ``text``, ``of``, and by kind: ``unit`` and ``decimals``;
-        ``options``; ``left`` and ``right``; ``count``; ``controls``; ``decisions`` and ``reasons``.
+        ``options``; ``left`` and ``right``; ``count``; ``controls``; ``decisions`` and ``reasons``; ``words``
+        and ``least``.
 
     Examples
     --------
@@ -65,7 +67,7 @@ def _by_kind(question: Question) -> dict[str, Any]:
             decisions = [{"key": key, "text": text} for key, text in DECISIONS.items()]
             return {"decisions": decisions, "reasons": _options(reasons)}
         case Explain():
-            return {}
+            return asked_for(question.text)
 
 
 def _options(options: Iterable[Option]) -> list[dict[str, str]]:

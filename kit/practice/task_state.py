@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from kit.files import Entry
-from kit.marking.model import Explain, Outcome, Question
+from kit.marking.hints import next_hint
+from kit.marking.model import Explain, Outcome, Places, Question, Region
 
 TRIES_BEFORE_WORKED = 3
 
@@ -48,8 +49,15 @@ class TaskState:
 
     @property
     def hints(self) -> tuple[str, ...]:
-        """The hints shown so far."""
-        return self.question.hints[: len(self._kept("hint"))]
+        """The hints shown so far, each chosen by the mistake that had just been made."""
+        shown: list[str] = []
+        slip = ""
+        for entry in self.entries:
+            if entry.what == "attempt":
+                slip = entry.slip or ""
+            elif entry.what == "hint" and len(shown) < len(self.question.hints):
+                shown.append(next_hint(self.question, shown, slip))
+        return tuple(shown)
 
     @property
     def explained(self) -> str:
@@ -75,6 +83,12 @@ class TaskState:
     def worked(self) -> str:
         """The worked answer, once it was asked for or the variant solved; else an empty text."""
         return self.question.worked if self.solved or self.worked_seen else ""
+
+    @property
+    def right_zones(self) -> tuple[Region, ...]:
+        """The right places on the picture, after the third try or with the worked answer; else none."""
+        kind, tried = self.question.kind, len(self.attempts) >= TRIES_BEFORE_WORKED
+        return kind.targets if isinstance(kind, Places) and (tried or self.worked_seen) else ()
 
     @property
     def hints_left(self) -> int:

@@ -102,7 +102,13 @@ def test_every_kind_wrong_then_right_then_reopened(stage: Any, page_of: Callable
     for kind in KINDS[:-1]:
         expect(check(page, kind)).to_contain_text("✓")
         expect(verdict(page, kind)).to_contain_text("Right")
+    card(page, "explain").get_by_label("In your own words").fill("Water cools the face.")
+    card(page, "explain").locator("button[type=submit]").click()
+    expect(card(page, "explain")).to_contain_text("the word “heat”; sentences: 1 of 2")
+    assert stage.entries("stage-explain") == []
     card(page, "explain").get_by_label("In your own words").fill("Water takes heat away.")
+    card(page, "explain").locator("button[type=submit]").click()
+    expect(card(page, "explain")).to_contain_text("sentences: 1 of 2")
     expect(check(page, "explain")).to_contain_text("Kept for your tutor")
     expect(page.locator(".sk-progress summary")).to_contain_text("10 of 10")
 
@@ -116,7 +122,7 @@ def test_every_kind_wrong_then_right_then_reopened(stage: Any, page_of: Callable
     expect(card(page, "one").get_by_label("A probe in the thickest part")).to_be_checked()
     expect(line(page, "Thickest part")).to_have_accessible_name(re.compile("joined to: Core temperature"))
     expect(card(page, "match").locator(".sk-thread")).to_have_count(2)
-    expect(card(page, "places").locator(".sk-mark")).to_have_count(1)
+    expect(card(page, "places").locator(".sk-board .sk-mark")).to_have_count(1)
     expect(card(page, "controls").get_by_label("Cabinet temperature, in °C")).to_have_value("80")
     expect(card(page, "explain").locator("textarea")).to_have_value("Water takes heat away.")
     assert card(page, "order").locator("li .sk-step").first.inner_text() == "Cure"
@@ -155,6 +161,26 @@ def test_hints_dispute_worked_answer_and_another_variant(stage: Any, page_of: Ca
     assert box.locator(".sk-prose").first.inner_text() != before
 
 
+def test_the_picture_shows_the_right_place_after_the_third_try(stage: Any, page_of: Callable[..., Page]):
+    page = page_of(stage.notebook("lesson.task('stage-places')"))
+    card(page, "places").scroll_into_view_if_needed()
+    if card(page, "places").locator("button[data-do=variant]").count():  # tried before on this stage
+        card(page, "places").locator("button[data-do=variant]").click()
+        expect(card(page, "places").locator(".sk-mark")).to_have_count(0)
+    zone = card(page, "places").locator(".sk-help .sk-zone")
+    for x in (0.9, 0.8, 0.85):
+        expect(zone).to_have_count(0)
+        mark_place(page, x, 0.5)
+        check(page, "places")
+    expect(zone).to_have_count(1)
+    expect(card(page, "places").locator(".sk-help")).to_contain_text("The right place: thick")
+    share = page.evaluate(
+        "() => { const [z, f] = ['.sk-zone', '.sk-help .sk-frame'].map(q => document.querySelector(q))"
+        ".map(node => node.getBoundingClientRect()); return (z.left + z.width / 2 - f.left) / f.width; }"
+    )
+    assert abs(share - 0.437) < 0.01
+
+
 def test_keyboard_alone_is_enough_and_no_key_reaches_the_notebook(stage: Any, page_of: Callable[..., Page]):
     kinds = ("one", "order", "places", "several")
     page = page_of(stage.notebook(*[f"lesson.task('stage-{kind}')" for kind in kinds]))
@@ -189,7 +215,7 @@ def test_keyboard_alone_is_enough_and_no_key_reaches_the_notebook(stage: Any, pa
     assert next(exercise for exercise, _ in seen) == "stage-one"
     order = list(dict.fromkeys(exercise for exercise, _ in seen))
     assert order == ["stage-one", "stage-order", "stage-places", "stage-several"]
-    expect(card(page, "places").locator(".sk-mark")).to_have_count(1)
+    expect(card(page, "places").locator(".sk-board .sk-mark")).to_have_count(1)
     expect(verdict(page, "one")).to_contain_text("Right")
     expect(verdict(page, "several")).to_contain_text(" of 3")
     assert page.locator(".jp-Cell").count() == cells

@@ -4,7 +4,9 @@ import json
 from dataclasses import replace
 
 import numpy as np
+import pytest
 
+from kit import exercises
 from kit.marking import page_form
 from kit.marking.model import Number, Picture
 
@@ -23,6 +25,8 @@ ALLOWED = {
     "controls",
     "decisions",
     "reasons",
+    "words",
+    "least",
 }
 
 
@@ -125,4 +129,28 @@ def test_the_whole_page_form_of_every_kind(make):
         "decisions": decisions,
         "reasons": reasons,
     }
-    assert form(make.explain()) == {"kind": "explain", "of": 0.0}
+    assert form(make.explain()) == {"kind": "explain", "of": 0.0, "words": [], "least": 1}
+
+
+@pytest.mark.parametrize(
+    ("exercise", "asked"),
+    [
+        ("explain-your-place", {"words": ["record", "competent"], "least": 3}),
+        ("explain-set-aside", {"words": [], "least": 3}),
+        ("explain-salt", {"words": ["water", "germs"], "least": 3}),
+        ("explain-a-crust", {"words": [], "least": 4}),
+        ("why-an-unlisted-wood-is-refused", {"words": [], "least": 1}),
+        ("explain-low-finish", {"words": ["core", "hold"], "least": 3}),
+        ("explain-slow-cooling", {"words": [], "least": 4}),
+        ("explain-a-true-record", {"words": ["record", "corrective action"], "least": 3}),
+        ("explain-one-fault", {"words": [], "least": 4}),
+    ],
+)
+def test_what_an_explanation_asks_for_is_read_from_its_prompt(exercise, asked):
+    for seed in range(5):
+        form = page_form(exercises.question(exercise, seed))
+        assert {name: form[name] for name in ("words", "least")} == asked
+
+
+def test_no_explanation_is_left_out_above():
+    assert len(exercises.explain_ids()) == 9

@@ -3,6 +3,7 @@
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -11,6 +12,7 @@ import pytest
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.files import MAX_ANSWER_BYTES, NotSaved, read
 from kit.marking.draw import seed_for
+from kit.marking.model import Outcome, Slip
 from kit.practice import NOBODY, people, session, set_profile, start
 from kit.practice import lesson_session as at_work
 from kit.rules import DEFAULT, load
@@ -94,6 +96,24 @@ def test_hints_come_one_by_one_and_are_noted(work):
     assert len(read(work.book.path).entries) == 2
     _, task = work.check("char", right(work))
     assert task.attempts[0].hints == 2
+
+
+def marked(question, answer):
+    return Outcome(0, 1, "not yet", "No.", "unchanged" if answer == "-7" else "", answer)
+
+
+def test_a_hint_follows_the_mistake_just_made_and_the_book_tells_it_again(work, monkeypatch):
+    question = replace(
+        work.current("char").question,
+        slips=(Slip("unchanged", -7.0, "Nothing was done to itself: one and the same number came back."),),
+    )
+    monkeypatch.setattr(work.catalogue, "question", lambda *_: question)
+    monkeypatch.setattr(work.catalogue, "mark", marked)
+    work.check("char", "-7")
+    assert work.hint("char").hints == ("Add it to itself.",)
+    work.check("char", "1")  # another mistake, without a name: the author's order
+    assert work.hint("char").hints == ("Add it to itself.", "Twice.")
+    assert work.current("char").hints == ("Add it to itself.", "Twice.")
 
 
 def test_the_worked_answer_comes_after_the_third_try(work):

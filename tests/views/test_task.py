@@ -94,6 +94,16 @@ def test_hints_come_one_by_one_and_the_worked_answer_only_when_it_is_earned(work
     assert page.send(task, "worked")["worked"].startswith("WORKED-NUMBER")
 
 
+def test_the_right_place_reaches_the_page_only_after_the_third_try(work: Session, page: Any):
+    task = task_of("stage-places", work)
+    for _ in range(2):
+        assert page.send(task, "check", answer=[[0.9, 0.5]])["zones"] == []
+    assert "0.437" not in page_of(task)
+    shown = page.send(task, "check", answer=[[0.9, 0.5]])
+    assert shown["zones"] == [{"name": "thick", "x": 0.437, "y": 0.5, "rx": 0.2, "ry": 0.25}]
+    assert page.send(task, "variant")["zones"] == []
+
+
 def test_another_variant_is_another_question_with_no_answer_in_it(work: Session, page: Any):
     task = task_of("stage-number", work)
     before = task.form

@@ -17,6 +17,7 @@ from kit.records.competence import deciding, observations
 from kit.records.evidence import kept_files
 from kit.records.evidence.kept_files import check_files
 from kit.records.intake import review
+from kit.records.intake.unnamed_slips import unnamed_slips
 from kit.records.ledger import acts
 from kit.records.people import staff
 from kit.records.reports.book_story import book_story
@@ -196,6 +197,18 @@ def how_it_came(name: str, records_file: str | Path | None) -> None:
         story = book_story(records, staff.find(records, name).person)
     for line in story.lines():
         click.echo(line)
+
+
+@command.command("unnamed")
+@records_option
+def unnamed(records_file: str | Path | None) -> None:
+    """List wrong answers that show no known slip, with counts: what an author of questions names next."""
+    with opened(records_file) as records:
+        found = unnamed_slips(records)
+    for one in found:
+        click.echo(one.line())
+    if not found:
+        click.echo("Every wrong answer on record shows a known slip.")
 
 
 @command.command("check")

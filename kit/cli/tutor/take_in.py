@@ -2,6 +2,7 @@
 
 import os
 import sys
+from collections import Counter
 from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
@@ -15,6 +16,7 @@ from kit.cli.acting import records_option
 from kit.cli.engine_options import engine_options, opened_engine
 from kit.files.kitchen_number import not_left
 from kit.records import Taken, TakingIn, open_records, take_in
+from kit.records.intake.attempts import unnamed_answers
 
 SHOW_EACH_UP_TO = 30
 FLAGS_SHOWN = 6
@@ -65,9 +67,16 @@ def command(
                 progress=bar.step,
                 engine=engine,
             )
+        unnamed = Counter(one.exercise for one in unnamed_answers(records))
     finally:
         records.close()
     report(found, console)
+    if unnamed:
+        console.print(
+            f"{count_of(unnamed.total(), 'wrong answer')} on record, to {count_of(len(unnamed), 'question')},"
+            " met only a general sentence: `smokehouse record unnamed` lists them for an author.",
+            soft_wrap=True,
+        )
     if found.of("refused"):
         sys.exit(1)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date, datetime
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from sqlalchemy import select
 
@@ -66,3 +66,30 @@ def marked_attempts(records: Records) -> Iterator[MarkedAttempt]:
     with records.reading() as connection:
         for row in connection.execute(query):
             yield MarkedAttempt._make(row)
+
+
+class UnnamedAnswer(NamedTuple):
+    """A wrong answer that showed no known slip, as it was given."""
+
+    exercise: str
+    person: str
+    seed: int
+    profile: str
+    answer: Any
+
+
+def unnamed_answers(records: Records) -> Iterator[UnnamedAnswer]:
+    """Yield every wrong answer without a slip, as its mark stands here, book by book."""
+    people, entries, exercises = schema.people.c, schema.entries.c, schema.exercises.c
+    query = (
+        select(exercises.exercise_id, people.person_id, entries.seed, entries.profile, entries.said)
+        .join_from(schema.entries, schema.people, people.key == entries.person)
+        .join(schema.marks, schema.marks.c.entry == entries.key)
+        .join(schema.exercises, exercises.key == entries.exercise)
+        .where(schema.marks.c.verdict.in_(["not yet", "partly"]), schema.marks.c.slip == "")
+        .order_by(entries.person, entries.position)
+        .execution_options(yield_per=_AT_ONCE)
+    )
+    with records.reading() as connection:
+        for row in connection.execute(query):
+            yield UnnamedAnswer._make(row)

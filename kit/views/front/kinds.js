@@ -59,7 +59,7 @@ const picks = (options, type, legend) => {
  * @returns {Kit.Editor<string>}
  */
 const oneEditor = (form) => {
-  const { node, picked, chosen, choose, focus } = picks(form.options, "radio", say("Pick one"));
+  const { node, picked, chosen, choose, focus } = picks(form.options, "radio", say("Pick one of these {n}", { n: form.options.length }));
   return { node, focus, read: picked, write: (answer) => choose((key) => key === answer), ready: () => (chosen() ? "" : tr("Pick one first.")) };
 };
 
@@ -68,7 +68,7 @@ const oneEditor = (form) => {
  * @returns {Kit.Editor<string[]>}
  */
 const severalEditor = (form) => {
-  const { node, inputs, chosen, choose } = picks(form.options, "checkbox", say("Pick all that apply"));
+  const { node, inputs, chosen, choose } = picks(form.options, "checkbox", say("Pick all that apply, of these {n}", { n: form.options.length }));
   return {
     node, read: () => inputs.filter((input) => input.checked).map((input) => input.value),
     write: (answer) => choose((key) => listIn(answer).includes(key)),
@@ -237,14 +237,35 @@ const recommendEditor = (form) => {
   };
 };
 
-/** @returns {Kit.Editor<string>} */
-const explainEditor = () => {
+/**
+ * What an explanation still lacks of what the prompt asks for, in words.
+ * @param {Kit.ExplainForm} form
+ * @param {string} text
+ */
+const lacking = ({ words, least }, text) => {
+  const said = text.toLowerCase(), sentences = text.split(/[.!?…]+(?=\s|$)/).filter((one) => one.trim()).length;
+  return [...words.filter((word) => !said.includes(word.toLowerCase())).map((word) => tr("the word “{word}”", { word })),
+    ...(sentences < least ? [tr("sentences: {n} of {least}", { n: sentences, least })] : [])].join("; ");
+};
+
+/**
+ * @param {Kit.ExplainForm} form
+ * @returns {Kit.Editor<string>}
+ */
+const explainEditor = (form) => {
+  let warned = "";
   const id = uid("explain");
   const box = h("textarea", { id, rows: 5, maxlength: 4000 });
   return {
     node: h("div", { class: "sk-field" }, h("label", { for: id }, say("In your own words")), box,
       h("p", { class: "sk-note" }, say("This is not marked by the kit. It is kept for your tutor, who reads it."))),
     read: () => box.value, write: (answer) => { box.value = textIn(answer); }, focus: () => box.focus(), button: noted("Keep for my tutor"),
-    ready: () => (box.value.trim() ? "" : tr("Write a sentence or two first.")),
+    ready: () => {
+      const text = box.value.trim(), missing = lacking(form, text);
+      if (!text) return tr("Write a sentence or two first.");
+      if (!missing || warned === text) return "";
+      warned = text; // said once: a tutor reads it either way
+      return tr("The task also asks for: {missing}. Add it, or press the button again to keep it as it is.", { missing });
+    },
   };
 };

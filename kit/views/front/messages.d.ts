@@ -222,6 +222,9 @@ declare namespace Kit {
   }
   interface ExplainForm extends Asked {
     kind: "explain";
+    /** Words that the prompt asks for, and the fewest sentences. */
+    words: string[];
+    least: number;
   }
   type TaskForm =
     | NumberForm
@@ -234,6 +237,14 @@ declare namespace Kit {
 
   /** A place on a picture: shares of its width and height. */
   type Point = [x: number, y: number];
+  /** An ellipse on a picture: its middle and half widths, as shares. */
+  interface Zone {
+    name: string;
+    x: number;
+    y: number;
+    rx: number;
+    ry: number;
+  }
   interface Recommendation {
     decision: string;
     reason: string;
@@ -253,6 +264,8 @@ declare namespace Kit {
     hints: string[];
     hints_left: number;
     worked: string;
+    /** The right places, once earned. */
+    zones: Zone[];
     can_worked: boolean;
     can_variant: boolean;
     can_dispute: boolean;

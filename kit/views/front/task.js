@@ -113,10 +113,25 @@ const render = ({ model, el, signal }) => {
     parts.verdict.dataset.serial = shown.serial || "";
   };
 
+  /**
+   * The picture once more, with the right places, and the marks of the last answer.
+   * @param {Kit.Zone[]} zones
+   * @param {Kit.Picture} picture
+   * @param {Kit.Answer | null} answer
+   */
+  const rightPlaces = (zones, picture, answer) => {
+    const marks = listIn(answer).filter(Array.isArray).map(([x, y]) => placed([Number(x), Number(y)]));
+    const layer = h("div", { class: "sk-layer" }, zones.map((zone) => h("span", { class: "sk-zone",
+      style: `left:${100 * (zone.x - zone.rx)}%;top:${100 * (zone.y - zone.ry)}%;width:${200 * zone.rx}%;height:${200 * zone.ry}%` })), marks);
+    return h("div", { class: "sk-worked" }, h("h4", {}, say("The right place: {name}", { name: zones.map((zone) => zone.name).join("; ") })), pictureNode(picture, { board: layer }));
+  };
+
   /** @param {Kit.TaskShown} shown */
   const drawHelp = (shown) => {
     parts.help.replaceChildren();
     shown.hints.forEach((hint, i) => parts.help.append(h("div", { class: "sk-hint" }, h("strong", {}, say("Hint {n}.", { n: i + 1 }), " "), prose(hint))));
+    const { picture } = model.get("form");
+    if (shown.zones.length && picture) parts.help.append(rightPlaces(shown.zones, picture, shown.answer));
     if (shown.worked) parts.help.append(h("div", { class: "sk-worked" }, h("h4", {}, say("Worked answer")), prose(shown.worked)));
     if (shown.error) parts.help.append(h("p", { class: "sk-error", role: "alert" }, shown.error));
   };

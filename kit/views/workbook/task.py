@@ -7,6 +7,7 @@ never as widget state.
 
 import json
 from collections.abc import Callable, Mapping
+from dataclasses import asdict
 from typing import Any
 
 import traitlets as t
@@ -171,6 +172,7 @@ def task_shown(task: TaskState, unread: Outcome | None = None, answer: Any = Non
         "hints": list(task.hints),
         "hints_left": task.hints_left,
         "worked": task.worked,
+        "zones": [asdict(zone) for zone in task.right_zones],
         "can_worked": earned and bool(task.question.worked),
         "can_variant": earned,
         "can_dispute": bool(task.attempts),

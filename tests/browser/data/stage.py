@@ -204,7 +204,8 @@ def questions(variant: int) -> dict[str, Question]:
             ),
         },
         "stage-explain": {
-            "text": "Why does a wet surface slow the cook?",
+            "text": "Why does a wet surface slow the cook? Answer in 2 or 3 sentences. "
+            "Use the words water and heat.",
             "kind": Explain(),
             "answer": "",
             "of": 0.0,
