@@ -6,11 +6,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict
+from dataclasses import fields, is_dataclass
 from hashlib import sha256
 from typing import Any
 
 from kit.marking.model import Match, Number, Option, Order, Question
+
+_AS_IT_IS = frozenset({str, int, bool, type(None)})
 
 
 def fingerprint(question: Question) -> str:
@@ -36,7 +38,7 @@ def fingerprint(question: Question) -> str:
     parts = {
         "exercise": question.exercise,
         "text": question.text,
-        "kind": _rounded({**asdict(kind), "name": question.kind_name}, 12),
+        "kind": {**_rounded(kind, 12), "name": question.kind_name},
         "answer": _rounded(question.answer, 12 if exact else 4),
         "of": question.of,
         "profile": question.profile.id if question.profile else "",
@@ -107,8 +109,22 @@ def _short_hash(parts: Mapping[str, Any]) -> str:
 
 
 def _rounded(value: Any, digits: int) -> Any:
-    if isinstance(value, bool) or value is None or isinstance(value, str | int):
+    kind = type(value)
+    if kind in _AS_IT_IS:
         return value
+    if kind is float:
+        return f"{value:.{digits}g}"
+    if kind is tuple or kind is list:
+        return [_rounded(each, digits) for each in value]
+    return _rounded_slowly(value, digits)
+
+
+def _rounded_slowly(value: Any, digits: int) -> Any:
+    """Round what is none of the plain types, which are most."""
+    if isinstance(value, bool | str | int):
+        return value
+    if is_dataclass(value):
+        return {each.name: _rounded(getattr(value, each.name), digits) for each in fields(value)}
     if isinstance(value, Mapping):
         return {str(key): _rounded(each, digits) for key, each in value.items()}
     if isinstance(value, Sequence):

@@ -390,4 +390,8 @@ def check_known(connection: Connection, person: str) -> None:
 
 def name_of(connection: Connection, person: str) -> str:
     """Return the latest name of a person; the id where there is none."""
-    return all_names(connection).get(person, person)
+    people, names = schema.people.c, schema.names.c
+    both = schema.people.outerjoin(schema.names, people.key == names.person)
+    mine = select(names.name).select_from(both).where(people.person_id == person)
+    row = connection.execute(mine.order_by(names.key.desc()).limit(1)).first()
+    return person if row is None else row.name or texts.ERASED
