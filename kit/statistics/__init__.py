@@ -25,7 +25,13 @@ from kit.statistics.crew_over_time import (
 )
 from kit.statistics.cut_scores import angoff_cut, borderline_cut
 from kit.statistics.feedback import declared_slips, idle_slips, second_tries, slip_shares
-from kit.statistics.items import answer_table, first_meetings, question_figures, version_changes
+from kit.statistics.items import (
+    answer_table,
+    first_meetings,
+    measured_facility,
+    question_figures,
+    version_changes,
+)
 from kit.statistics.judging_over_time import drift, judging_by_month, shared_ratings
 from kit.statistics.mending import questions_to_mend
 from kit.statistics.rasch import persons, rasch
@@ -54,6 +60,7 @@ __all__ = [
     "kr20",
     "kr21",
     "krippendorff_alpha",
+    "measured_facility",
     "overturned",
     "persons",
     "progress_by_week",

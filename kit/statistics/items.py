@@ -197,6 +197,29 @@ def rest_correlation(
     return np.where(np.isfinite(found), found, np.nan), many
 
 
+def measured_facility(attempts: DataFrame, *, least_n: int = LEAST_FACILITY) -> dict[str, float]:
+    """Return the share right at the first meeting of each exercise that enough people met, in practice.
+
+    Parameters
+    ----------
+    attempts : DataFrame
+        From ``kit.tables.attempts``. Of an exercise the latest version alone counts.
+    least_n : int
+        Fewer people, and the exercise is left out.
+
+    Examples
+    --------
+    >>> from kit.statistics.invented_crew import invented_attempts
+    >>> len(measured_facility(invented_attempts(people=9, exercises=4)))
+    0
+    """
+    figures = question_figures(attempts, least_facility=least_n).sort_values("version")
+    latest = figures.drop_duplicates("exercise", keep="last").dropna(subset="facility")
+    return {
+        str(name): float(share) for name, share in zip(latest["exercise"], latest["facility"], strict=True)
+    }
+
+
 def version_changes(
     attempts: DataFrame, *, setting: Setting = "practice", least_n: int = LEAST_FACILITY
 ) -> DataFrame:

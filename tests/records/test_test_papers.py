@@ -176,6 +176,18 @@ def test_nobody_draws_for_themself_and_no_manager_or_stranger_draws(room):
         room.drawn(extra_min={room.kitchen.apprentice: 99})
 
 
+def test_how_hard_a_paper_is_stands_on_record_with_its_rule(room):
+    assert room.drawn().difficulty is None  # nothing was measured
+    facility = dict.fromkeys(room.tutor.catalogue.ids(), 0.75)
+    paper = room.drawn(facility=facility)
+    with room.kitchen.records.reading() as connection:
+        again = papers.paper_of(connection, paper.id)
+    assert again.difficulty == paper.difficulty
+    assert (again.difficulty.expected, again.difficulty.measured) == (1.5, 2)
+    assert again.difficulty.rule == "measured-facility/1"
+    assert check_all(room.kitchen.records, room.tutor.catalogue).problems == ()
+
+
 def test_what_was_practised_is_not_asked(room):
     """All but three of the contents that 600 seeds draw were practised: none of those is drawn."""
     catalogue, exercise = room.tutor.catalogue, "own-last-day"

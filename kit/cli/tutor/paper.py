@@ -72,10 +72,12 @@ def draw(
         people = [staff.find(records, name) for name in names]
         more = {staff.find(records, who).person: minutes for who, minutes in map(_extra, extra)}
         hand = open_hand(records, as_name)
-        drawn = papers.draw(hand, planned, [one.person for one in people], extra_min=more)
+        ids = [one.person for one in people]
+        drawn = papers.draw(hand, planned, ids, extra_min=more, facility=_measured(records))
     for one, paper in zip(people, drawn, strict=True):
         _tell_drawn(one.name, paper)
     click.echo("All have the same exercises, so they differ in difficulty only as variants do.")
+    click.echo(_hardness(drawn[0]))
 
 
 @command.command("list")
@@ -178,9 +180,14 @@ def resit(paper_id: str, as_name: str, records_file: str | Path | None) -> None:
     from kit.records.people import staff
 
     with opened(records_file) as records:
-        paper = papers.resit(open_hand(records, as_name), paper_id)
+        paper = papers.resit(open_hand(records, as_name), paper_id, facility=_measured(records))
         with records.reading() as connection:
             _tell_drawn(staff.name_of(connection, paper.person), paper)
+            first = papers.paper_of(connection, paper_id)
+        click.echo(_hardness(paper))
+        if paper.difficulty is not None and first.difficulty is not None:
+            apart = paper.difficulty.expected - first.difficulty.expected
+            click.echo(f"That is {apart:+.1f} points against the paper before.")
 
 
 @command.command("judges")
@@ -303,6 +310,25 @@ def _tell_drawn(name: str, paper: TestPaper) -> None:
     whole = len(paper.tasks)
     old = "" if paper.fresh == whole else f" {whole - paper.fresh} ask what was practised: no other was left."
     click.echo(f"{paper.id} for {name}: {whole} tasks, {paper.minutes + paper.extra_min} min.{old}")
+
+
+def _measured(records: Records) -> dict[str, float]:
+    """Return the measured facility of the exercises, if what counts is installed."""
+    from kit import statistics, tables
+
+    try:
+        return statistics.measured_facility(tables.attempts(records))
+    except BadData:  # the library for it is not installed
+        return {}
+
+
+def _hardness(paper: TestPaper) -> str:
+    """Return how hard a paper is, and by which rule that was kept equal."""
+    known, whole = paper.difficulty, len(paper.tasks)
+    if known is None:
+        return "How hard its exercises are was not measured yet: too few people have practised them."
+    share = f"{known.expected:.1f} of {whole} points are expected of who practises"
+    return f"{share}; measured for {known.measured} of {whole} tasks, rule {known.rule}."
 
 
 def _tell_result(paper: TestPaper, result: PaperResult) -> None:

@@ -10,7 +10,7 @@ import json
 import secrets
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from datetime import timedelta
 from functools import lru_cache
 from typing import Any
@@ -20,9 +20,10 @@ from sqlalchemy import Connection, select
 from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
 from kit.exercises.catalogue import Catalogue
 from kit.files.joined_kitchen import rules_in_force
-from kit.files.paper_plan import PaperPlan, checked, fitting
+from kit.files.paper_plan import PaperPlan, checked
 from kit.marking.model import Outcome, Question
 from kit.records.competence.paper_checks import DRAWN
+from kit.records.competence.paper_choice import Difficulty, choose, difficulty_of
 from kit.records.ledger import acts
 from kit.records.ledger.acts import Act, Draft, NotAllowed
 from kit.records.people.staff import Hand, roles_of, write
@@ -68,6 +69,7 @@ class TestPaper:
     profile: str
     tasks: tuple[PaperTask, ...]
     resit_of: str = ""
+    difficulty: Difficulty | None = None
 
     @property
     def fresh(self) -> int:
@@ -131,6 +133,7 @@ def draw(
     *,
     extra_min: Mapping[str, int] | None = None,
     profile: Profile | None = None,
+    facility: Mapping[str, float] | None = None,
 ) -> list[TestPaper]:
     """Draw one paper for each person and record it: the same exercises for all, other variants for each.
 
@@ -149,6 +152,8 @@ def draw(
         Agreed extra time by id. [min]
     profile : Profile, optional
         The rules that the tasks follow. Default: those of the kitchen that this machine joined.
+    facility : mapping of str to float, optional
+        The measured share right of each exercise, by which ``paper_choice`` keeps papers equally hard.
 
     Raises
     ------
@@ -158,13 +163,19 @@ def draw(
     checked(plan, hand.catalogue, "the plan")
     with hand.records.writing() as connection:
         return [
-            _draw_one(connection, hand, plan, who, exercises, (extra_min or {}).get(who, 0), profile, "")
-            for exercises in [_choose(hand.catalogue, plan, ())]
+            _draw_one(connection, hand, plan, who, chosen, (extra_min or {}).get(who, 0), profile, "")
+            for chosen in [_chosen(hand.catalogue, plan, (), facility or {})]
             for who in people
         ]
 
 
-def resit(hand: Hand, paper_id: str, *, profile: Profile | None = None) -> TestPaper:
+def resit(
+    hand: Hand,
+    paper_id: str,
+    *,
+    profile: Profile | None = None,
+    facility: Mapping[str, float] | None = None,
+) -> TestPaper:
     """Draw another paper on the same plan for somebody who did not pass: other variants, after a wait.
 
     Raises
@@ -186,24 +197,19 @@ def resit(hand: Hand, paper_id: str, *, profile: Profile | None = None) -> TestP
         for task in paper.tasks:
             tasks[task.criterion] += 1
         plan = PaperPlan(1, dict(tasks), paper.minutes, paper.cut_pct)
-        chosen = _choose(hand.catalogue, plan, [task.exercise for task in paper.tasks])
+        before = [task.exercise for task in paper.tasks]
+        chosen = _chosen(hand.catalogue, plan, before, facility or {})
         return _draw_one(connection, hand, plan, paper.person, chosen, paper.extra_min, profile, paper.id)
 
 
-def _choose(catalogue: Catalogue, plan: PaperPlan, before: Collection[str]) -> list[tuple[str, str]]:
-    """Return criterion and exercise of each task: other exercises than before, and other kinds, first."""
-    found: list[tuple[str, str]] = []
-    for criterion, count in plan.tasks.items():
-        pool = list(fitting(catalogue, criterion))
-        secrets.SystemRandom().shuffle(pool)
-        pool.sort(key=lambda each: (each in before, each in {one for _, one in found}))
-        kinds: list[str] = []
-        for _ in range(count):
-            pick = min(pool, key=lambda each: kinds.count(catalogue.facts_of[each].kind))
-            pool.remove(pick)
-            kinds.append(catalogue.facts_of[pick].kind)
-            found.append((criterion, pick))
-    return found
+_Chosen = tuple[list[tuple[str, str]], Difficulty | None]
+
+
+def _chosen(
+    catalogue: Catalogue, plan: PaperPlan, before: Collection[str], facility: Mapping[str, float]
+) -> _Chosen:
+    tasks = choose(catalogue, plan, before, facility)
+    return tasks, difficulty_of(catalogue, [name for _, name in tasks], facility)
 
 
 def _draw_one(
@@ -211,7 +217,7 @@ def _draw_one(
     hand: Hand,
     plan: PaperPlan,
     person: str,
-    chosen: Sequence[tuple[str, str]],
+    chosen: _Chosen,
     extra_min: int,
     profile: Profile | None,
     resit_of: str,
@@ -221,9 +227,9 @@ def _draw_one(
     if not 0 <= extra_min <= plan.minutes:
         raise OutOfRange("the extra time", extra_min, f"from 0 to {plan.minutes} min")
     rules = profile or rules_in_force()
-    wanted = {exercise for _, exercise in chosen}
+    wanted = {exercise for _, exercise in chosen[0]}
     fresh = _Fresh(hand.catalogue, rules, _met_before(connection, hand, person, wanted, rules))
-    tasks = [fresh.task(place, *each) for place, each in enumerate(chosen, start=1)]
+    tasks = [fresh.task(place, *each) for place, each in enumerate(chosen[0], start=1)]
     facts = {
         "paper_id": f"tp-{secrets.token_hex(5)}",
         "day": hand.today().isoformat(),
@@ -236,6 +242,7 @@ def _draw_one(
             for one in tasks
         ],
         "resit_of": resit_of,
+        **({} if chosen[1] is None else {"difficulty": asdict(chosen[1])}),
     }
     return _paper(write(connection, hand, Draft(DRAWN, hand.person, person, facts=facts)))
 
@@ -316,6 +323,7 @@ def _paper(act: Act) -> TestPaper:
         str(facts["profile"]),
         tasks,
         str(facts["resit_of"]),
+        Difficulty(**facts["difficulty"]) if facts.get("difficulty") else None,
     )
 
 
