@@ -21,6 +21,7 @@ from kit.exercises.engine.kitchen_rules import (
     limit_of,
     limit_words,
     numbered,
+    set_apart,
     source_of,
     together,
 )
@@ -421,3 +422,29 @@ def test_the_page_names_the_same_rules_at_the_top_and_in_the_task(
             text = work.current(name).question.text
             assert f"Your kitchen works under: {title}." in text, name
             assert text.count("Your kitchen works under: ") == 1
+
+
+OWN = (
+    "own-rule-counts",
+    "own-cold-by",
+    "own-chill-logs",
+    "own-store-reading",
+    "own-last-day",
+    "own-cook-log",
+    "own-cook-batch",
+    "own-cook-missing",
+    "own-first-step",
+)
+
+
+@pytest.mark.parametrize("name", OWN)
+@pytest.mark.parametrize("profile", ["ie", "uk", "us-retail", "us-processor", "codex"])
+def test_a_page_asks_first_and_keeps_the_rule_whole_in_a_box(name, profile):
+    for seed in range(4):
+        question = exercises.question(name, seed, profile)
+        asked, rule = set_apart(question.text, question.profile)
+        assert rule.startswith("Your kitchen works under") and rule.endswith(".") and "Source: " in rule
+        assert "Your kitchen works under" not in asked and "Source: " not in asked
+        assert sorted(f"{asked} {rule}".split()) == sorted(question.text.split())
+        limit = 60 if name != "own-rule-counts" else 100  # the card from elsewhere is part of that question
+        assert len(asked.split()) <= limit

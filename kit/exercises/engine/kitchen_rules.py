@@ -183,4 +183,30 @@ def all_told(rules: Sequence[Rule], profile: Profile, point: str) -> str:
         said = " ".join(_said(rule, lead) for rule, lead in named) + f" Source: {sources.pop()}."
     else:
         said = " ".join(f"{_said(rule, lead)} Source: {source_of(rule, profile)}." for rule, lead in named)
-    return f"Your kitchen works under: {profile.title}. {said}"
+    return f"{_begins(profile)}. {said}"
+
+
+def _begins(profile: Profile) -> str:
+    return f"Your kitchen works under: {profile.title}"
+
+
+def set_apart(text: str, profile: Profile | None) -> tuple[str, str]:
+    """Return a question without the rules that ``all_told`` told in it, and these rules, for a box.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> ie = rules.load("ie")
+    >>> told = all_told(ie.answering("store"), ie, "the store")
+    >>> asked, rule = set_apart(f"It is warm. {told} What now?", ie)
+    >>> asked, rule[:32]
+    ('It is warm. What now?', 'Your kitchen works under: Irelan')
+    >>> set_apart("What now?", ie)
+    ('What now?', '')
+    """
+    start = text.find(_begins(profile)) if profile else -1
+    if profile is None or start < 0:
+        return text, ""
+    sources = {f"Source: {source_of(rule, profile)}." for rule in profile}
+    end = max((text.rfind(one) + len(one) for one in sources if one in text[start:]), default=start)
+    return " ".join(part for part in (text[:start].strip(), text[end:].strip()) if part), text[start:end]

@@ -186,6 +186,8 @@ declare namespace Kit {
     text: string;
     of: number;
     picture: Picture | null;
+    /** The rule of the kitchen that the question is about, or nothing. */
+    rule: string;
     /** Teaching pictures, only in a lesson. */
     look?: Picture[];
     number: number;
@@ -598,4 +600,6 @@ declare namespace Kit {
 interface Window {
   kitOwnWords?: Record<string, string>;
   kitLanguage?: Kit.Language;
+  /** Which task of the page shows a rule open, by the rule. */
+  kitRules?: Map<string, string>;
 }

@@ -20,6 +20,16 @@ const points = (score, of) => of > 1 ? say("{score} of {of}", { score: Number(sc
 const lookFirst = (pictures, tries) => pictures.length ? h("details", { class: "sk-look", open: !tries },
   h("summary", {}, say("Look first: {what}", { what: pictures.map((one) => one.label).join("; ") })), pictures.map((one) => pictureNode(one))) : null;
 
+/* A rule stands in a box below the question. The first task of a page that needs it shows it open. */
+/** @param {Kit.TaskForm} form */
+const ruleBox = ({ rule, exercise }) => {
+  if (!rule) return null;
+  window.kitRules ??= new Map();
+  const first = window.kitRules.get(rule) ?? exercise;
+  window.kitRules.set(rule, first);
+  return h("details", { class: "sk-rule-box", open: first === exercise }, h("summary", {}, say("The rule of your kitchen")), prose(rule));
+};
+
 /** @type {Kit.Render<Kit.TaskWidget, Kit.TaskAsk>} */
 const render = ({ model, el, signal }) => {
   ownKeys(el);
@@ -87,7 +97,7 @@ const render = ({ model, el, signal }) => {
       h("header", { class: "sk-head" },
         h("h3", { id: title }, h("span", { class: "sk-tag" }, form.number ? say("Task {n}", { n: form.number }) : say("Task")), h("span", {}, form.title || "")),
         h("p", { class: "sk-note" }, [form.of ? null : say("read by your tutor"), form.variant > 1 ? say("variant {n}", { n: form.variant }) : null, form.model ? say("numbers from a model") : null].filter((one) => one !== null).flatMap((one, i) => (i ? [" · ", one] : [one])))),
-      lookFirst(form.look || [], model.get("shown").tries), prose(form.text), form.picture ? pictureNode(form.picture, { board: editor.board || null }) : null,
+      lookFirst(form.look || [], model.get("shown").tries), prose(form.text), ruleBox(form), form.picture ? pictureNode(form.picture, { board: editor.board || null }) : null,
       body, parts.verdict, parts.older, parts.help, parts.foot);
     el.replaceChildren(card);
     return { editor, parts };

@@ -14,6 +14,7 @@ import traitlets as t
 
 from kit import exercises
 from kit.basics.errors import UnknownName
+from kit.exercises.engine.kitchen_rules import set_apart
 from kit.languages import noted
 from kit.marking import page_form
 from kit.marking.model import Outcome, Picture
@@ -125,6 +126,8 @@ def task_form(task: TaskState, number: int) -> dict[str, Any]:
     """Return the question as the page may know it, with its picture drawn: its data could be read off."""
     drawing = _drawn(task.question.picture, f"Picture for the task: {task.title}")
     about = {"number": number, "title": task.title, "variant": task.occasion, "picture": drawing}
+    asked, rule = set_apart(task.question.text, task.question.profile)
+    about |= {"text": asked, "rule": rule}
     return {**page_form(task.question), **about, "model": _from_a_model(task.question.exercise)}
 
 
