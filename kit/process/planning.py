@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
 
 from kit.basics.errors import BadData, check_range
 
@@ -124,6 +123,8 @@ def shortest_plan(loads: Sequence[PlannedLoad], most_wait_min: float = 0.0) -> t
     high[2 * count + 1 :] = 1
     whole = np.zeros(columns)
     whole[2 * count + 1 :] = 1
+    from scipy.optimize import Bounds, LinearConstraint, milp  # takes longer to load than a page
+
     found = milp(
         goal, constraints=LinearConstraint(np.array(rows), np.array(least), np.inf), integrality=whole,
         bounds=Bounds(low, high),

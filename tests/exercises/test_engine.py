@@ -257,3 +257,14 @@ def test_importing_the_bank_loads_no_lesson_and_nothing_heavy():
     )
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert run.stdout.strip() == "[]"
+
+
+def test_the_whole_bank_loads_without_the_parts_that_take_longer_than_a_page():
+    """The desk and each lesson load every exercise before they show anything."""
+    code = (
+        "import sys; from kit.exercises.catalogue import Catalogue; Catalogue().basis; "
+        "heavy = ('scipy.stats', 'scipy.optimize', 'scipy.integrate', 'matplotlib', 'pandas'); "
+        "print([name for name in sys.modules if name in heavy])"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert run.stdout.strip() == "[]"

@@ -1,7 +1,5 @@
 """Fixed points to check a thermometer by: melting ice, and boiling water at your height above the sea."""
 
-from scipy.optimize import brentq
-
 from kit.basics.errors import check_range
 from kit.process.physics.air import STANDARD_PRESSURE_PA, saturation_pressure_at
 
@@ -53,6 +51,8 @@ def boiling_point(altitude_m: float) -> float:
     (100.0, 96.6)
     """
     pressure = standard_pressure(altitude_m)
+    from scipy.optimize import brentq  # takes longer to load than a page
+
     return float(brentq(lambda temp_c: saturation_pressure_at(temp_c) - pressure, 60.0, 120.0, xtol=1e-9))
 
 

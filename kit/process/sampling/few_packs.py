@@ -2,8 +2,6 @@
 
 from math import sqrt
 
-from scipy.stats import nct, norm
-
 from kit.basics.errors import check_range
 from kit.process.physics.numeric import check_whole
 
@@ -35,4 +33,6 @@ def tolerance_factor(packs: int, share: float = 0.95, sure: float = 0.95) -> flo
     check_whole("packs", packs, at_least=2)
     check_range("share", share, above=0, below=1)
     check_range("sure", sure, above=0, below=1)
+    from scipy.stats import nct, norm  # takes longer to load than a page
+
     return float(nct.ppf(sure, packs - 1, norm.ppf(share) * sqrt(packs)) / sqrt(packs))

@@ -1,6 +1,6 @@
 """Tasting as a measurement: the triangle test against chance."""
 
-from scipy.stats import binom
+from scipy.special import bdtrc
 
 from kit.basics.errors import check_range
 
@@ -34,7 +34,7 @@ def chance_of(right: int, tasters: int) -> float:
     """
     check_range("tasters", tasters, at_least=1)
     check_range("right", right, at_least=0, at_most=tasters)
-    return float(binom.sf(right - 1, tasters, BY_CHANCE))
+    return float(bdtrc(right - 1, tasters, BY_CHANCE))
 
 
 def least_right(tasters: int, risk: float = 0.05) -> int:

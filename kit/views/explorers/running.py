@@ -5,11 +5,10 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
-from scipy.stats import binom
 
 from kit.process.cleaning import chlorine_in_air_ppm
 from kit.process.physics.probe_check import ProbedBatch, ProbeError, batches_in_doubt, surely_reached
-from kit.process.sampling.tasting import BY_CHANCE, chance_of, least_right, taste_it_pct
+from kit.process.sampling.tasting import chance_of, least_right, taste_it_pct
 from kit.views.pictures import ink
 from kit.views.pictures.register import Drawing, Predict, Slider, explorer
 
@@ -161,9 +160,8 @@ def triangle_by_chance(settings: Mapping[str, Any]) -> Drawing:
     counts = np.arange(tasters + 1)
     figure, axis = ink.sheet(3.5)
     colors = ["#D55E00" if each >= correct else "#e4ddcf" for each in counts]
-    axis.bar(
-        counts, 100 * binom.pmf(counts, tasters, BY_CHANCE), color=colors, edgecolor=ink.INK, linewidth=0.7
-    )
+    or_better = [chance_of(each, tasters) for each in range(tasters + 1)] + [0.0]
+    axis.bar(counts, -100 * np.diff(or_better), color=colors, edgecolor=ink.INK, linewidth=0.7)
     axis.axvline(need - 0.5, color=ink.INK, linewidth=1.4, linestyle=(0, (4, 3)))
     axis.text(
         need - 0.3, axis.get_ylim()[1], f"{need} or more", va="top", fontsize=ink.WORDS_PT, color=ink.INK
