@@ -1,10 +1,12 @@
 """Lesson 10, trying out a kiln: what its first measurements say, before any fish goes in."""
 
 from kit.exercises.engine import exercise
+from kit.exercises.engine.cache import simulated
 from kit.marking.authored import Joined
-from kit.marking.build import match
+from kit.marking.build import match, number
 from kit.marking.draw import Draw
-from kit.marking.model import Question
+from kit.marking.model import Question, Slip
+from kit.process.steps import fillet, kiln
 
 _RUN = "As it should be: write it down"
 _MEND = "Put right and measured again, before any fish"
@@ -77,3 +79,83 @@ def before_the_first_fish(draw: Draw) -> Question:
         worked=" ".join(f"{found}: {kind[0].lower()}{kind[1:]}." for found, kind in pairs.items())
         + " Whoever fitted the kiln, and a competent person, say that it may run.",
     )
+
+
+_PLACES = ("top", "second", "third", "bottom")
+_EMPTY_KG = 0.01
+
+
+@simulated
+def air_map(set_c: float, load_kg: float, circulation_m3_h: float) -> tuple[tuple[float, ...], ...]:
+    """Return the air on four racks, from the top down, after 10, 15 and 20 min in the heat. [°C]"""
+    cabinet = kiln.Kiln(racks=len(_PLACES), circulation_m3_h=circulation_m3_h, heater_w=9000.0)
+    piece = fillet.raw("salmon, farmed", 26.0, 200.0, 4.0)
+    found = kiln.run(cabinet, piece, load_kg, [kiln.KilnStage("cook", set_c, 20.0)])
+    return tuple(tuple(round(float(each), 1) for each in found.at(minute)[0]) for minute in _MAP_MIN)
+
+
+_MAP_MIN = (10, 15, 20)
+
+
+@exercise("The air at the coolest rack", criteria=["REC-K07"], prepares_for=["REC-P04"], model=True)
+def air_at_the_coolest_rack(draw: Draw) -> Question:
+    """Read a map of a full kiln, take off what the loggers show too much, and find the coolest place."""
+    set_c, load_kg = draw.pick([70.0, 75.0, 80.0]), draw.pick([20.0, 25.0, 30.0])
+    fan, moment = draw.pick([700.0, 1000.0, 1400.0]), draw.pick(range(len(_MAP_MIN)))
+    high = draw.pick([-1, 1]) * draw.step(0.3, 0.9, 0.1)
+    full, empty = (
+        [round(each + high, 1) for each in air_map(set_c, kg, fan)[moment]] for kg in (load_kg, _EMPTY_KG)
+    )
+    truth = round(set_c - (min(full) - high), 1)
+    return number(
+        f"A new kiln is tried out, set to {set_c:g} °C. The same loggers lay on its four racks twice, first "
+        f"with no fish, then with {load_kg:g} kg of salmon. After {_MAP_MIN[moment]} min they showed, with "
+        f"no fish: {_told(empty)}; with fish: {_told(full)}. A check says that they all show "
+        f"{abs(high):.1f} °C too {'much' if high > 0 else 'little'}. By how many °C is the air at "
+        "the coolest rack below the setting, once the kiln is full?",
+        truth,
+        "°C",
+        abs_tol=0.06,
+        difference=True,
+        decimals=1,
+        slips=[
+            Slip(
+                "read the empty map",
+                round(set_c - (min(empty) - high), 1),
+                "You read the kiln with no fish. Cold fish takes heat from the air: a full load shows it.",
+            ),
+            Slip(
+                "left out the error",
+                round(set_c - min(full), 1),
+                f"The loggers show {abs(high):.1f} °C too {'much' if high > 0 else 'little'}. Put their "
+                "readings right first.",
+            ),
+            Slip(
+                "corrected the wrong way",
+                round(set_c - (min(full) + high), 1),
+                "You moved the readings the wrong way. What shows too much is brought down; what shows too "
+                "little is brought up.",
+            ),
+            Slip(
+                "from rack to rack",
+                round(max(full) - min(full), 1),
+                "That is how far the racks lie apart. The card sets its limit from the setting.",
+            ),
+            Slip(
+                "the warmest rack",
+                round(set_c - (max(full) - high), 1),
+                "That is the warmest rack. The coolest one decides: there the fish is cooked last.",
+            ),
+        ],
+        hints=[
+            "Which line is the full kiln, and which rack in it is the coolest?",
+            "Put its reading right first. Then take it off the setting.",
+        ],
+        worked=f"Full, the coolest rack shows {min(full):.1f} °C, so it is at {min(full) - high:.1f} °C. "
+        f"{set_c:g} − {min(full) - high:.1f} = {truth:.1f} °C. There the core is probed, and a competent "
+        "person says whether the kiln may run so.",
+    )
+
+
+def _told(readings: list[float]) -> str:
+    return ", ".join(f"{place} {each:.1f}" for place, each in zip(_PLACES, readings, strict=True))
