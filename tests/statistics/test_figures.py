@@ -168,8 +168,10 @@ def test_borderline_scores_that_cannot_be_used_are_named():
     grades, scores = [1, 2, 2, 3], [40, 55, 60, 75]
     with pytest.raises(OutOfRange, match="borderline is 4"):
         borderline_cut(grades, scores, 4)
-    with pytest.raises(OutOfRange, match=r"cut is 57\.5"):
+    with pytest.raises(OutOfRange, match="points is 55; it must be from 0 to 50"):
         borderline_cut(grades, scores, 2, most=50)
+    with pytest.raises(OutOfRange, match=r"cut is 116\.66"):  # a line through a bend leaves the scale
+        borderline_cut([1, 2, 3], [0, 100, 100], 3, most=100)
     for pair, says in (
         (([1, 2, 3], [40, 50]), "3 grades and 2 scores"),
         (([1, 2, math.nan], [40, 50, 60]), "without a grade"),
