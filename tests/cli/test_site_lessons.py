@@ -112,6 +112,7 @@ def test_the_account_is_the_person_and_comes_back_as_the_same(monkeypatch):
     assert ana.name == "Ana Lind" and variables["SMOKEHOUSE_PERSON"] == ana.id
     assert arguments[:3] == [program, "-m", "jupyterhub.singleuser"]
     assert not any("--ServerApp.ip" in one or "--ServerApp.port" in one for one in arguments)
+    assert "--ServerApp.terminals_enabled=False" in arguments
     assert "--MappingKernelManager.cull_idle_timeout=900" in arguments and "JUPYTER_TOKEN" not in variables
     assert seat(900)[2]["SMOKEHOUSE_PERSON"] == ana.id and len(everyone()) == 1
 

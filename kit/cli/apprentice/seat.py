@@ -14,12 +14,16 @@ from kit.practice import create, everyone, prepare
 @click.option(
     "--idle-s", type=click.IntRange(60), default=1200, show_default=True, help="Until it stops, in s."
 )
-def command(idle_s: int) -> None:
-    """Open the workbook of the account that runs this, for JupyterHub. The hub starts it; nobody types it."""
+@click.argument("more", nargs=-1, type=click.UNPROCESSED)
+def command(idle_s: int, more: tuple[str, ...]) -> None:
+    """Open the workbook of the account that runs this, for JupyterHub. The hub starts it; nobody types it.
+
+    MORE is what the hub adds for JupyterLab.
+    """
     if "JUPYTERHUB_API_TOKEN" not in os.environ:
         raise BadData("this command", "JupyterHub did not start it", "the hub's configuration: site new")
     program, arguments, variables = seat(idle_s)
-    os.execve(program, arguments, variables)
+    os.execve(program, [*arguments, *more], variables)
 
 
 def seat(idle_s: int) -> tuple[str, list[str], dict[str, str]]:
@@ -43,7 +47,8 @@ def seat(idle_s: int) -> tuple[str, list[str], dict[str, str]]:
     workbook.furnish()
     stops = [f"--MappingKernelManager.cull_idle_timeout={idle_s}", "--MappingKernelManager.cull_interval=60"]
     stops.append(f"--ServerApp.shutdown_no_activity_timeout={idle_s}")
-    arguments = [sys.executable, "-m", "jupyterhub.singleuser", *workbook.arguments(), *stops]
+    closed = ["--ServerApp.terminals_enabled=False", "--LabApp.extension_manager=readonly"]
+    arguments = [sys.executable, "-m", "jupyterhub.singleuser", *workbook.arguments(), *stops, *closed]
     return sys.executable, arguments, workbook.variables()
 
 
