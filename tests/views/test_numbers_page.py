@@ -151,3 +151,20 @@ def test_a_drift_is_named_only_where_the_whole_interval_says_so():
     gone = {**steady, "lately": 20, "difference": 0.283, "difference_low": 0.17, "difference_high": 0.41}
     (said,) = numbers_page.month_blocks([], [gone])
     assert "That is a drift: +28 points of a hundred (+17 to +41)" in said["text"]
+
+
+def test_an_empty_sheet_comes_from_the_plan_and_the_judges_names(at_desk):
+    seat = at_desk("Osric Vane")
+    part, plan = seat.desk.numbers(), plan_of(Catalogue(), ["rinse"])
+    seat.ask(part, do="form", form="cut")
+    send(seat.panel.fields["plan"], "plan.toml", plan_text(plan).encode())
+    seat.fill(judges="Ida Moor, Ida Moor")
+    seat.press(seat.panel.look)
+    assert "a name of its own for each" in text(seat.panel.result)
+    seat.fill(judges="Ida Moor, Tam Ferris")
+    seat.press(seat.panel.look)
+    seat.press(seat.panel.sign)
+    (made,) = blocks(seat.panel.result, "download")
+    sheet = base64.b64decode(made["data"]).decode("utf-8-sig").splitlines()
+    assert sheet[0].startswith("judge,") and len(sheet) == 3
+    assert base64.b64decode(made["data"]) == empty_sheet(plan, Catalogue(), ["Ida Moor", "Tam Ferris"])

@@ -17,7 +17,7 @@ from kit.views.tutor.form_kitchen import whole_file
 
 SHEETS = (
     "a CSV, a row a judge and a column a task; in each cell the chance, from 0 to 1, that a barely competent "
-    "person is right. An empty one: `smokehouse paper judges PLAN`"
+    "person is right. With the plan and the judges' names alone you get an empty one"
 )
 GRADES = "a CSV with the head person,grade,points: one grade for the whole, apart from the checklist's points"
 
@@ -31,12 +31,17 @@ def cut_form(_hand: Hand, _ask: Mapping[str, Any]) -> Form:
             "plan", "The plan that the sheets are for (optional): its cut will be set", "file", value=".toml"
         ),
     )
+    names = Field("judges", "The judges' names with commas between, for an empty sheet of the plan", "text")
     about = (("A sheet is", SHEETS), ("Safety", paper_cut.SAFETY))
-    return Form("cut", "The cut of a paper, by judges", about, fields, "", signed=False, keeps=False)
+    return Form(
+        "cut", "The cut of a paper, by judges", about, (*fields, names), "", signed=False, keeps=False
+    )
 
 
 def propose_cut(hand: Hand, _form: Form, values: Mapping[str, Any]) -> Proposal:
     """Work the cut out and show it with its error; doing it gives the plan, or the figures, to take along."""
+    if values["first"] is None and values["plan"] is not None and values["judges"].strip():
+        return _empty_sheet(hand, values)
     shots = [whole_file(values["first"], "the first round")]
     if values["second"] is not None:
         shots.append(whole_file(values["second"], "the second round"))
@@ -52,6 +57,19 @@ def propose_cut(hand: Hand, _form: Form, values: Mapping[str, Any]) -> Proposal:
     text = plan_text(made, [f"{what}: {says}." for what, says in told])
     rows = (*told, ("Safety", paper_cut.SAFETY), ("The plan will say", f"cut_pct = {made.cut_pct:g}"))
     done = Done((), "The plan holds the cut, and how it came about.", (shot.name, text.encode("utf-8")))
+    return Proposal(rows, lambda _: done)
+
+
+def _empty_sheet(hand: Hand, values: Mapping[str, Any]) -> Proposal:
+    shot = whole_file(values["plan"], "the plan")
+    planned = plan_in(shot.data, shot.name, hand.catalogue)
+    judges = [each.strip() for each in values["judges"].split(",")]
+    sheet = paper_cut.empty_sheet(planned, hand.catalogue, judges)
+    done = Done((), "Fill a copy in for each round.", ("judges.csv", sheet))
+    rows = (
+        ("An empty sheet", f"for {', '.join(judges)}"),
+        ("Its columns", "each exercise that may be drawn"),
+    )
     return Proposal(rows, lambda _: done)
 
 
