@@ -10,7 +10,10 @@ from kit.basics.errors import BadData, KitError
 from kit.files import BookReading, local_now, read, read_bytes, relation, saving
 from kit.files.inbox import SOCKET_VARIABLE, send_book
 from kit.files.kitchen_number import fetch, kitchen_here
+from kit.languages import ENGLISH, Language, noted
 from kit.practice.people import Learner, file_name
+
+BETWEEN = noted("In your kitchen a day counts once it lies between two hand-ins: hand in after practice.")
 
 
 @dataclass(frozen=True)
@@ -49,8 +52,8 @@ def hand_in(person: Learner, target: Path | None = None) -> HandedIn:
     return HandedIn(file, len(reading.entries), answers, tuple(_notes(person, reading)))
 
 
-def hand_in_here(person: Learner) -> tuple[str, ...]:
-    """Hand a book in to the server's inbox, else to this machine's folder; return what a page says about it.
+def hand_in_here(person: Learner, language: Language = ENGLISH) -> tuple[str, ...]:
+    """Hand a book in to the server's inbox or this machine's folder; return what its page says, translated.
 
     Raises
     ------
@@ -64,8 +67,17 @@ def hand_in_here(person: Learner) -> tuple[str, ...]:
     folder = places.handed_in_folder()
     make_private_folder(folder)
     done = hand_in(person, folder)
-    words = f"Handed in: {entries_words(done.entries)}, {done.answers} of them answers."
-    return (words, f"The file for your tutor is {done.file}.", *done.notes)
+    words = (
+        language.say("Handed in: 1 entry, {answers} of them answers.", answers=done.answers)
+        if done.entries == 1
+        else language.say(
+            "Handed in: {entries} entries, {answers} of them answers.",
+            entries=done.entries,
+            answers=done.answers,
+        )
+    )
+    where = language.say("The file for your tutor is {file}.", file=done.file)
+    return (words, where, *(language.say(note) if note == BETWEEN else note for note in done.notes))
 
 
 def _book(person: Learner) -> tuple[bytes, BookReading]:
@@ -116,9 +128,7 @@ def _write(file: Path, data: bytes, reading: BookReading) -> None:
 def _notes(person: Learner, reading: BookReading) -> list[str]:
     notes = []
     if kitchen_here():
-        notes.append(
-            "In your kitchen a day counts once it lies between two hand-ins: hand in after practice."
-        )
+        notes.append(BETWEEN)
     if reading.problems and not reading.torn:
         before = entries_words(len(reading.entries))
         notes.append(f"{reading.problems[0].says} What counts is before it: {before}. Tell your tutor.")

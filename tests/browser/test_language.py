@@ -56,3 +56,23 @@ def test_a_list_to_choose_from_and_the_threads_follow_the_language(book: Any, pa
     pick.select_option("en")
     expect(first).to_have_text("choose …")
     expect(line).to_contain_text("no partner yet")
+
+
+def test_an_explorer_its_prediction_and_the_list_for_the_job_follow_the_language(
+    book: Any, page_of: Callable[..., Page]
+):
+    server, _person = book
+    page = page_of(server.address("05_cook_by_temperature.ipynb"))
+    page.locator(".sk-language select").select_option("pl")
+    card, said = page.locator("[data-explorer=core-and-surface]"), load("pl").say
+    expect(card.locator("h3")).to_contain_text(said("How does the heat reach the core?"))
+    card.get_by_label(said("About 63 °C"), exact=True).check()
+    card.get_by_role("button", name=said("Show me")).click()
+    expect(card.locator(".sk-facts")).to_contain_text("Core after 2 h")
+    expect(card.locator("label", has_text=said("Relative humidity"))).to_be_visible()
+    expect(card.get_by_label(said("with a pellicle"), exact=True)).to_be_visible()
+    line = page.locator(".sk-checklist li").first
+    expect(line).to_contain_text(said("Card read: core temperature, hold, whose rule"))
+    page.locator(".sk-language select").select_option("en")
+    expect(line).to_contain_text("Card read: core temperature, hold, whose rule")
+    expect(card.locator("h3")).to_contain_text("How does the heat reach the core?")

@@ -1,5 +1,6 @@
 """Every text of the apprentice's pages that a language may say: from scripts, code, words and lessons."""
 
+import ast
 import json
 import re
 from collections.abc import Iterator
@@ -14,11 +15,12 @@ from kit.criteria import steps
 from kit.languages.language import LESSON, MEANING, WORD
 from kit.practice.lesson_files import lesson_files
 from kit.views.front import FOLDER
+from kit.views.pictures.register import Choice, explorer_named, explorer_names
 
 _MARKS = {"say": None, "noted": None}
 _IN_SCRIPT = re.compile(r'\b(?:say|tr|noted)\(\s*("(?:[^"\\]|\\.)*")')
 _KIT = FOLDER.parents[1]
-_CODE = ("views/workbook/*.py", "practice/today.py")
+_CODE = ("views/workbook/*.py", "practice/today.py", "practice/handing_in.py")
 _NO_TEXT = re.compile(r"\$\$|^\|?[\s:|-]+$|^$")
 _MARK = re.compile(r"^\s*(?:#+|[-*]|\d+\.)\s+")
 
@@ -32,7 +34,7 @@ def template() -> Catalog:
     'Give me a hint'
     """
     found = Catalog(project="smokehouse", charset="utf-8", fuzzy=False)
-    for text in marked_texts():
+    for text in (*marked_texts(), *explorer_texts(), *checklist_texts()):
         found.add(text)
     for title in (*(one.title for one in lesson_files()), *(one.title for one in steps().values())):
         found.add(title)
@@ -54,6 +56,33 @@ def marked_texts() -> Iterator[str]:
             with path.open("rb") as file:
                 for _line, text, _comments, _context in extract("python", file, keywords=dict(_MARKS)):
                     yield from [text] if isinstance(text, str) and text else []
+
+
+def explorer_texts() -> Iterator[str]:
+    """Yield what an explorer says before it draws: title, intro, controls, and its prediction."""
+    for name in explorer_names():
+        spec = explorer_named(name)
+        if not spec.draw.__module__.startswith("kit."):
+            continue  # declared by somebody's own notebook
+        yield from (text for text in (spec.title, spec.intro) if text)
+        for control in spec.controls:
+            yield control.label
+            if isinstance(control, Choice):
+                yield from (text for _, text in control.options)
+        if spec.predict is not None:
+            yield from (spec.predict.question, *spec.predict.choices, spec.predict.look)
+            yield from (text for text in spec.predict.off if text)
+
+
+def checklist_texts() -> Iterator[str]:
+    """Yield the title and the lines of each lesson's list for the job."""
+    for path in sorted(lessons_folder().glob("*.ipynb")):
+        for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]:
+            code = "".join(cell["source"])
+            if cell["cell_type"] == "code" and ".checklist(" in code:
+                for each in ast.walk(ast.parse(code)):
+                    if isinstance(each, ast.Constant) and isinstance(each.value, str):
+                        yield each.value
 
 
 def lesson_texts(path: Path) -> Iterator[tuple[str, str]]:

@@ -3,6 +3,7 @@ const STATES = { right: noted("✓ right"), first: noted("✓ right first time")
 
 /** @returns {[address: string, words: string] | null} */
 const labLink = () => {
+  if (document.documentElement.dataset.kitAsked === undefined) return null; // opened by another program than ours
   const { pathname } = window.location;
   if (pathname.includes("/doc/tree/")) return [pathname.replace("/doc/tree/", "/lab/tree/"), noted("Open the full JupyterLab")];
   if (pathname.includes("/lab/tree/")) return [pathname.replace("/lab/tree/", "/doc/tree/"), noted("Back to the plain page")];
@@ -38,6 +39,7 @@ const render = ({ model, el, signal }) => {
       languageNodes(model.get("language"), (code) => model.send({ do: "language", code })),
       h("div", { class: "sk-strip" }, page.progress.length || page.lessons.length ? fold : null,
         page.today ? h("a", { class: "sk-escape", href: beside(page.today) }, say("Today")) : null,
+        link || document.documentElement.dataset.kitAsked !== undefined ? null : h("span", { class: "sk-note" }, say("For the plain page without code, close this and run: smokehouse open")),
         link ? h("a", { class: "sk-escape", href: link[0], title: tr("Code, files and every tool. Your answers stay the same.") }, say(link[1])) : null)));
     if (inside) focusOn(picking ? el.querySelector("select") : fold.querySelector("summary"));
   };

@@ -3,8 +3,8 @@
 const checklist = (form) => {
   const title = uid("list");
   return h("section", { class: "sk-card sk-checklist", "aria-labelledby": title },
-    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, say("On the job")), h("span", {}, form.title))),
-    h("ul", {}, form.items.map((text) => { const id = uid("tick"); return h("li", {}, h("label", { class: "sk-option", for: id }, h("input", { type: "checkbox", id }), h("span", {}, marked(text)))); })),
+    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, say("On the job")), h("span", {}, say(form.title)))),
+    h("ul", {}, form.items.map((text) => { const id = uid("tick"); return h("li", {}, h("label", { class: "sk-option", for: id }, h("input", { type: "checkbox", id }), h("span", {}, say(text)))); })),
     h("div", { class: "sk-inline" }, h("button", { type: "button", class: "sk-quiet", onclick: () => window.print() }, say("Print this page")), h("span", { class: "sk-note" }, say("Ticks are not kept. They are not a record."))));
 };
 

@@ -17,7 +17,7 @@ const render = ({ model, el, signal }) => {
   const facts = h("ul", { class: "sk-facts", "aria-live": "polite" });
   const said = h("p", { id: words });
   const wait = h("p", { class: "sk-wait", "aria-live": "polite" });
-  const vector = h("div", { class: "sk-svg", role: "img", "aria-label": spec.title, "aria-describedby": words, hidden: true });
+  const vector = h("div", { class: "sk-svg", role: "img", "aria-labelledby": title, "aria-describedby": words, hidden: true });
   const figure = h("figure", { class: "sk-figure", "aria-busy": "true" }, h("div", { class: "sk-frame" }, blank, vector), facts,
     h("details", { class: "sk-words" }, h("summary", {}, say("The picture in words")), said));
 
@@ -82,7 +82,7 @@ const render = ({ model, el, signal }) => {
 
   const rows = spec.controls.map((control) => {
     if (control.form === "choice") {
-      const { node, inputs, choose } = picks(control.options, "radio", control.label);
+      const { node, inputs, choose } = picks(control.options, "radio", say(control.label), (text) => [say(text)]);
       inputs.forEach((input) => input.addEventListener("change", () => { if (input.checked) change(control.key, input.value); }));
       node.classList.add("sk-choice");
       return { node, put: () => choose((key) => key === settings[control.key]) };
@@ -97,7 +97,7 @@ const render = ({ model, el, signal }) => {
     range.addEventListener("pointerdown", () => { held = true; stop(); });
     range.addEventListener("pointerup", () => { held = false; });
     range.addEventListener("pointercancel", () => { held = false; });
-    const node = h("div", { class: "sk-setting" }, h("label", { for: id }, control.label), h("div", { class: "sk-inline" }, range, out, control.plays ? playButton(control, range, tell) : null));
+    const node = h("div", { class: "sk-setting" }, h("label", { for: id }, say(control.label)), h("div", { class: "sk-inline" }, range, out, control.plays ? playButton(control, range, tell) : null));
     return { node, put: () => { range.value = String(settings[control.key]); tell(); } };
   });
   const showSettings = () => rows.forEach((row) => row.put());
@@ -107,8 +107,8 @@ const render = ({ model, el, signal }) => {
   const work = h("div", { class: "sk-work" }, h("fieldset", { class: "sk-settings" }, h("legend", {}, say("Change one thing at a time")), rows.map((row) => row.node), again), wait, figure);
 
   const card = h("section", { class: "sk-card sk-explorer", "aria-labelledby": title, "data-explorer": spec.name },
-    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, say("Explore")), h("span", {}, spec.title))),
-    spec.intro ? prose(spec.intro) : null);
+    h("header", { class: "sk-head" }, h("h3", { id: title }, h("span", { class: "sk-tag" }, say("Explore")), h("span", {}, say(spec.title)))),
+    spec.intro ? h("div", { class: "sk-prose" }, h("p", {}, say(spec.intro))) : null);
   if (guess) {
     work.hidden = true;
     card.append(guess.ask);

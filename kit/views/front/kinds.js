@@ -42,12 +42,13 @@ const numberEditor = (form) => {
  * @param {Kit.Option[]} options
  * @param {"radio" | "checkbox"} type
  * @param {string | HTMLElement} legend
+ * @param {(text: string) => (string | HTMLElement)[]} [words]
  */
-const picks = (options, type, legend) => {
+const picks = (options, type, legend, words = marked) => {
   const name = uid("pick");
   const inputs = options.map((option) => h("input", { type, name, value: option.key, id: uid("option") }));
   const node = h("fieldset", { class: "sk-options" }, h("legend", {}, legend),
-    inputs.map((input, i) => h("label", { class: "sk-option", for: input.id }, input, h("span", {}, marked(options[i]?.text ?? "")))));
+    inputs.map((input, i) => h("label", { class: "sk-option", for: input.id }, input, h("span", {}, words(options[i]?.text ?? "")))));
   const chosen = () => inputs.find((input) => input.checked);
   /** @param {(key: string) => boolean} wanted */
   const choose = (wanted) => inputs.forEach((input) => { input.checked = wanted(input.value); });

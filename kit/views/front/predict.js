@@ -5,7 +5,7 @@
  * @param {(ask: Kit.GuessAsk) => void} keep
  */
 const predictNodes = (predict, then, keep) => {
-  const { node, inputs, chosen } = picks(predict.choices.map((text, i) => ({ key: String(i), text })), "radio", predict.question);
+  const { node, inputs, chosen } = picks(predict.choices.map((text, i) => ({ key: String(i), text })), "radio", say(predict.question), (text) => [say(text)]);
   const after = h("div", { class: "sk-look", role: "status" });
   const note = h("p", { class: "sk-wait", "aria-live": "polite" });
   const close = h("div", { class: "sk-predict sk-close", hidden: true });
@@ -13,7 +13,7 @@ const predictNodes = (predict, then, keep) => {
     const guess = chosen();
     if (!guess) { note.textContent = tr("Take a guess first. There is no wrong answer here."); inputs[0]?.focus(); return; }
     note.textContent = "";
-    after.replaceChildren(h("p", {}, h("strong", {}, say("You said:"), " "), predict.choices[Number(guess.value)]), prose(predict.look));
+    after.replaceChildren(h("p", {}, h("strong", {}, say("You said:"), " "), say(predict.choices[Number(guess.value)] ?? "")), h("p", {}, say(predict.look)));
     closing(close, predict, Number(guess.value), keep);
     then();
   };
@@ -34,9 +34,9 @@ const closing = (box, predict, choice, keep) => {
   const text = h("textarea", { id: uid("changed"), rows: 2, maxlength: 500 });
   const end = h("div", { hidden: true },
     h("dl", { class: "sk-ends" },
-      h("dt", {}, say("You said")), h("dd", {}, predict.choices[choice]),
-      h("dt", {}, say("What happens")), h("dd", {}, happened),
-      h("dt", {}, say("How far off")), h("dd", {}, off ? marked(`${off}.`) : say("Not at all: you said it."))),
+      h("dt", {}, say("You said")), h("dd", {}, say(predict.choices[choice] ?? "")),
+      h("dt", {}, say("What happens")), h("dd", {}, say(happened)),
+      h("dt", {}, say("How far off")), h("dd", {}, off ? [say(off), "."] : say("Not at all: you said it."))),
     h("div", { class: "sk-field" }, h("label", { for: text.id }, say(off ? noted("What changed your mind?") : noted("What made you sure?"))), text),
     h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", onclick: () => keep({ do: "guess", choice, changed: text.value }) }, say("Keep my words")), h("span", { class: "sk-note", role: "status" })));
   const open = h("button", { type: "button", onclick: () => { open.hidden = true; end.hidden = false; keep({ do: "guess", choice, changed: "" }); text.focus({ preventScroll: true }); } }, say("I have looked. How close was I?"));

@@ -113,7 +113,7 @@ class TodayCard(WorkbookWidget):
     def heard(self, content: Mapping[str, Any]) -> None:
         """Hand the book in, or lay out five more tasks."""
         if content.get("do") == "hand in" and self._work.recorded:
-            self.page = {**self._page(), "handed": list(hand_in_here(self._work.person))}
+            self.page = {**self._page(), "handed": list(hand_in_here(self._work.person, self._language))}
         elif content.get("do") == "more":
             self._more()
             self.look()

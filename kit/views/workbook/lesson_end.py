@@ -8,6 +8,7 @@ import traitlets as t
 from kit.practice import Session
 from kit.practice.handing_in import hand_in_here
 from kit.practice.lesson_files import TODAY_FILE
+from kit.views.workbook.page_language import language_of
 from kit.views.workbook.widget_base import WorkbookWidget, script
 
 MOST_SHOWN = 3
@@ -52,7 +53,8 @@ class LessonEnd(WorkbookWidget):
         if content.get("do") == "look":
             self.page = {**self._look(), **{name: self.page[name] for name in ("handed", "wrong")}}
         elif content.get("do") == "hand in" and self._work.recorded:
-            self.page = {**self._look(), "handed": list(hand_in_here(self._work.person))}
+            said = hand_in_here(self._work.person, language_of(self._work))
+            self.page = {**self._look(), "handed": list(said)}
 
     def trouble(self, content: Mapping[str, Any], words: str) -> None:
         """Say why the book is not handed in. The book itself is as it was."""
