@@ -1,5 +1,6 @@
 """`smokehouse author`: for those who write exercises, rules, explorers and lessons."""
 
+import contextlib
 import os
 from pathlib import Path
 
@@ -65,6 +66,14 @@ def new(where: str, name: str, sort: str, kind: str, criterion: str) -> None:
     help="Also write the picture to this .svg; a chart also to .png.",
 )
 @click.option("--again", is_flag=True, help="Show it again whenever its file is saved, until Ctrl-C.")
+@click.option(
+    "--page",
+    is_flag=True,
+    help="Show all of it in the browser, anew at every save: 20 variants under each rules, faults, figures.",
+)
+@click.option(
+    "--page-in", "folder", type=click.Path(path_type=Path), help="Only write that page, into this folder."
+)
 def look(
     name: str,
     seed: int,
@@ -73,10 +82,15 @@ def look(
     settings: tuple[str, ...],
     out: Path | None,
     again: bool,
+    page: bool,
+    folder: Path | None,
 ) -> None:
     """Show the exercise, rule or explorer called NAME, as it would be read."""
     from kit.cli.author.look import Preview, again_on_save, preview, write_picture
 
+    if page or folder is not None:
+        _look_in_browser(name, folder, follow=page)
+        return
     if again:
         again_on_save(name)
         return
@@ -85,6 +99,22 @@ def look(
     if out is not None:
         write_picture(made, out)
         click.echo(f"\nThe picture is in {out}")
+
+
+def _look_in_browser(name: str, folder: Path | None, *, follow: bool) -> None:
+    import tempfile
+    import webbrowser
+
+    from kit.cli.author.look_page import follow_saves, write_page
+
+    with contextlib.ExitStack() as kept:
+        room = folder or Path(kept.enter_context(tempfile.TemporaryDirectory(prefix="smokehouse-look-")))
+        page = write_page(name, room)
+        click.echo(f"The page: {page}")
+        if follow:
+            webbrowser.open(page.absolute().as_uri())
+            click.echo("Waiting for the next save. Ctrl-C ends it.")
+            follow_saves(name, room)
 
 
 @command.command("check")

@@ -121,13 +121,13 @@ def _exercise(name: str, seeds: range, profile: str) -> Preview:
             show(name, seeds=tuple(seeds), profile=each)
     questions = [exercises.question(name, seed, every[0]) for seed in seeds]
     if name in exercises.ids():
-        said.write(_panel_words(name, "" if profile == "all" else profile))
-        said.write(_plain_words(questions))
+        said.write(panel_words(name, "" if profile == "all" else profile))
+        said.write(plain_words(questions))
     picture = questions[0].picture
     return Preview(said.getvalue().rstrip(), draw_picture(picture.name, picture.data) if picture else None)
 
 
-def _plain_words(questions: Sequence[Question]) -> str:
+def plain_words(questions: Sequence[Question]) -> str:
     """Return how hard the texts of some variants are to read, and how many wrong answers meet silence."""
     from kit.cli.author.plain_words import measure, question_texts
     from kit.exercises.engine.silence import silent
@@ -141,20 +141,24 @@ def _plain_words(questions: Sequence[Question]) -> str:
     )
 
 
+def last_save() -> float:
+    """Return when a file of the kit was saved last. [s since 1970]"""
+    return max(path.stat().st_mtime for path in KIT.rglob("*") if path.suffix in (".py", ".toml"))
+
+
 def again_on_save(name: str) -> None:
     """Show something again in a fresh program whenever a file of the kit is saved, until it is stopped."""
     seen = 0.0
     with contextlib.suppress(KeyboardInterrupt):
         while True:
-            last = max(path.stat().st_mtime for path in KIT.rglob("*") if path.suffix in (".py", ".toml"))
-            if last > seen:
+            if (last := last_save()) > seen:
                 seen = last
                 subprocess.run([sys.executable, "-m", "kit.cli", "author", "look", name], check=False)
                 click.echo("\nWaiting for the next save. Ctrl-C ends it.")
             time.sleep(WAIT_S)
 
 
-def _panel_words(name: str, profile: str) -> str:
+def panel_words(name: str, profile: str) -> str:
     """Return in a few lines how far the exercise can be guessed by who knows nothing."""
     from kit.exercises.engine.guess_panel import panel_figures
 
