@@ -203,7 +203,7 @@ def month_blocks(months: Sequence[Mapping[str, Any]], drifted: Sequence[Mapping[
         )
         for row in months[-MOST_MONTHS:]
     ]
-    shown = fold("Month by month", words(SHARED, note=True), table("Your last year", head, rows))
+    shown = fold("Month by month", words(SHARED, note=True), table("The last months with anything to show", head, rows))
     return [words(_drift_words(row)) for row in drifted] + ([shown] if rows else [])
 
 
