@@ -1,6 +1,7 @@
 """Records on a PostgreSQL server: what holds there and nowhere else."""
 
 import threading
+from datetime import date
 
 import psycopg
 import pytest
@@ -9,6 +10,7 @@ from sqlalchemy import func, select, text
 from kit.basics.errors import BadData, KitError
 from kit.records import DiskTrouble, RecordsBusy, open_records, take_in
 from kit.records.competence import deciding
+from kit.records.competence.kitchen_figures import kitchen_figures
 from kit.records.ledger import acts
 from kit.records.ledger.projection import check_chain
 from kit.records.people import staff
@@ -358,6 +360,14 @@ def test_no_role_of_a_kitchen_reaches_another_by_sql(server, two_kitchens, kind)
             "SELECT most_common_vals::text FROM pg_stats WHERE schemaname = 'brook'"
         ).fetchall()
         assert rows == []
+
+
+def test_the_readers_role_is_enough_for_the_group_view(server, two_kitchens):
+    reader = open_records(server.address(two_kitchens, "quay_reader", "quay-reader", "quay"), make=False)
+    with reader.reading() as connection:
+        found = kitchen_figures(connection, date(2026, 3, 2))
+    reader.close()
+    assert (found.learners, found.tutors) == (0, 0) and found.acts >= 1
 
 
 def test_the_apps_role_cannot_lift_a_rule_and_the_reader_writes_nothing(server, two_kitchens):

@@ -3,6 +3,7 @@
 import click
 
 from kit.cli.manager.site_care import backup_command, health_command, watch_command
+from kit.cli.manager.site_group import group_command
 from kit.cli.manager.site_lessons import check_command, inbox_command, new_command
 from kit.cli.manager.site_pack import pack_command
 from kit.records.storage.kitchens import kitchen_sql, make_kitchen
@@ -40,5 +41,6 @@ for _each in (
     watch_command,
     backup_command,
     pack_command,
+    group_command,
 ):
     command.add_command(_each)
