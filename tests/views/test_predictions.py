@@ -108,6 +108,12 @@ HAPPENS: dict[str, Callable[[], str]] = {
             number(r"(\d+)", text) - number(r"fish ([\d.]+)", facts("cost-of-a-kilo", thrown_pct=0))
         ),
     ),
+    "fillet-from-above": lambda: (
+        "It is hotter"
+        if number(r"tail ([\d.]+)", facts("fillet-from-above"))
+        > number(r"place ([\d.]+)", facts("fillet-from-above")) + 1
+        else "It is as hot"
+    ),
     "how-far-a-lot-spreads": lambda: min(
         ("Twice as much", "As much as before", "Half as much"),
         key=lambda text: abs(
