@@ -203,7 +203,8 @@ def month_blocks(months: Sequence[Mapping[str, Any]], drifted: Sequence[Mapping[
         )
         for row in months[-MOST_MONTHS:]
     ]
-    shown = fold("Month by month", words(SHARED, note=True), table("The last months with anything to show", head, rows))
+    found = table("The last months with anything to show", head, rows)
+    shown = fold("Month by month", words(SHARED, note=True), found)
     return [words(_drift_words(row)) for row in drifted] + ([shown] if rows else [])
 
 
