@@ -22,7 +22,10 @@ HoldRows = Annotated[tuple["HoldRow", ...], Meta(description="pairs such as [[60
 
 @dataclass(frozen=True)
 class Source:
-    """A text that limits are taken from. ``seen``: the text, or a public copy of it, was read."""
+    """A text that limits are taken from. ``seen``: the text, or a public copy of it, was read.
+
+    ``address`` is the page on which it was read, where we kept it.
+    """
 
     key: str
     title: str
@@ -30,6 +33,7 @@ class Source:
     edition: str
     seen: bool
     note: str = ""
+    address: str = ""
 
 
 class HoldRow(NamedTuple):

@@ -95,3 +95,5 @@ def _print_rule(console: Any, rule: Any) -> None:
         console.print(Padding(f"Only {rule.scope}.", (0, 0, 0, 4)))
     console.print(Padding(rule.says, (0, 0, 0, 4)))
     console.print(Padding(f"{source.title}, {rule.locator} ({rule.id})", (0, 0, 0, 4)), style="dim")
+    if source.address:
+        console.print(f"    {source.address}", style=f"dim link {source.address}", soft_wrap=True)
