@@ -227,3 +227,32 @@ def test_a_sites_history_marked_elsewhere_changes_nothing(crew, tmp_path):
     said = run(command, "again", "--engine", "pool:2", "--out", str(tmp_path / "changes.csv"))
     assert " 0 would change" in said and "Nothing was kept." in said
     assert (tmp_path / "changes.csv").read_text(encoding="utf-8-sig").startswith("person,line,exercise,was")
+
+
+@pytest.mark.slow
+def test_a_tls_scheduler_lets_in_its_own_certificate_and_no_other(tmp_path, monkeypatch):
+    from distributed import LocalCluster
+    from distributed.security import Security
+
+    from kit.basics import many_workers
+    from kit.basics.many_workers import Certificates
+
+    def written(security, name):
+        parts = (security.tls_ca_file, security.tls_client_cert, security.tls_client_key)
+        files = [tmp_path / f"{name}-{number}.pem" for number in range(3)]
+        for file, part in zip(files, parts, strict=True):
+            file.write_text(part)
+        return Certificates(*files)
+
+    monkeypatch.setattr(many_workers, "_WAIT_S", 3.0)
+    ours, strange = Security.temporary(), written(Security.temporary(), "strange")
+    more = {"host": "127.0.0.1", "dashboard_address": None, "silence_logs": 50}
+    with LocalCluster(
+        n_workers=1, threads_per_worker=1, security=ours, local_directory=tmp_path, **more
+    ) as cluster:
+        where = engine_address(cluster.scheduler_address)
+        assert where.address.startswith("tls://")
+        with engine(where, str, written(ours, "ours")) as found:
+            assert list(found.spread(abs, [-1, -2])) == [1, 2]
+        with pytest.raises(WorkersLost), engine(where, str, strange):
+            pass
