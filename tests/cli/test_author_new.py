@@ -135,3 +135,34 @@ def test_looking_and_checking_need_no_dictionary(monkeypatch):
         assert faults_of("uk-cook-equal") == []
     finally:
         plain_words.pronounced.cache_clear()
+
+
+@pytest.mark.slow
+def test_a_lesson_is_begun_takes_its_first_exercise_and_says_what_is_to_write(clone: Path):
+    made = new.begin_lesson(11, "cold-and-wind", kit=clone)
+    assert [path.name for path in made.files] == ["__init__.py", *["11_cold_and_wind.ipynb"] * 2]
+    run = smokehouse_in(clone, "check", "11")
+    assert run.returncode == 1 and "no lesson.task(…) stands in it" in run.stdout
+    run = smokehouse_in(clone, "new", "11", "try-a-number", "--criterion", "CHL-K01")
+    assert run.returncode == 0, run.stderr
+    run = smokehouse_in(clone, "check", "11", "try-a-number")
+    assert "stands in it" not in run.stdout and "WRITE its title" in run.stdout and not run.stderr
+    looked = smokehouse_in(clone, "look", "11")
+    assert looked.stdout.index("Lesson(11)") < looked.stdout.index('lesson.task("try-a-number")')
+    assert looked.stdout.index('lesson.task("try-a-number")') < looked.stdout.index("What to remember")
+
+
+def test_a_lesson_takes_the_next_number_and_writes_nothing_else(tmp_path: Path):
+    folder = tmp_path / "lessons"
+    folder.mkdir()
+    (folder / "00_start.ipynb").write_text("{}")
+    for taken in (0, 2):
+        with pytest.raises(BadData, match="Expected: 1"):
+            new.begin_lesson(taken, "cold-and-wind", kit=tmp_path / "kit")
+    with pytest.raises(BadData, match="two words"):
+        new.begin_lesson(1, "cold", kit=tmp_path / "kit")
+    assert [path.name for path in tmp_path.rglob("*")] == ["lessons", "00_start.ipynb"]
+
+
+def test_the_lessons_of_the_kit_have_no_fault():
+    assert {n: found for n in range(11) if (found := faults_of(str(n)))} == {}

@@ -17,10 +17,10 @@ def command() -> None:
 @click.argument("name", metavar="ID")
 @click.option(
     "--sort",
-    type=click.Choice(["exercise", "explorer", "rule"]),
+    type=click.Choice(["exercise", "explorer", "rule", "lesson"]),
     default="exercise",
     show_default=True,
-    help="What to begin. A rule goes to a profile, the others to a lesson.",
+    help="What to begin. A rule goes to a profile, the others to a lesson; a lesson has a new number.",
 )
 @click.option(
     "--kind",
@@ -31,14 +31,16 @@ def command() -> None:
 )
 @click.option("--criterion", default="", help="The knowledge criterion that an exercise serves.")
 def new(where: str, name: str, sort: str, kind: str, criterion: str) -> None:
-    """Begin the exercise ID in a LESSON (its number), or a rule in a PROFILE: a skeleton that runs."""
+    """Begin the exercise ID in a LESSON (its number), a whole lesson, or a rule in a PROFILE: a skeleton."""
     from kit.basics.errors import BadData
-    from kit.cli.author.new import begin_exercise, begin_explorer, begin_rule
+    from kit.cli.author.new import begin_exercise, begin_explorer, begin_lesson, begin_rule
 
     if sort == "rule":
         begun = begin_rule(where, name)
     elif not where.isdigit():
         raise BadData("lesson", f"{where!r} is no number", "the number of a lesson, such as 5")
+    elif sort == "lesson":
+        begun = begin_lesson(int(where), name)
     elif sort == "explorer":
         begun = begin_explorer(int(where), name)
     else:
@@ -85,7 +87,7 @@ def look(
     page: bool,
     folder: Path | None,
 ) -> None:
-    """Show the exercise, rule or explorer called NAME, as it would be read."""
+    """Show the exercise, rule or explorer called NAME, or a lesson by its number, as it would be read."""
     from kit.cli.author.look import Preview, again_on_save, preview, write_picture
 
     if page or folder is not None:
@@ -121,7 +123,7 @@ def _look_in_browser(name: str, folder: Path | None, *, follow: bool) -> None:
 @click.argument("names", nargs=-1, required=True, metavar="ID...")
 @click.pass_context
 def check(context: click.Context, names: tuple[str, ...]) -> None:
-    """Say what is still wrong with each exercise, rule or explorer; ends with 1 if anything is."""
+    """Say what is still wrong with each exercise, rule, explorer or lesson; ends with 1 if anything is."""
     from kit.cli.author.check import faults_of
 
     found = {name: faults_of(name) for name in names}

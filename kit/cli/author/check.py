@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kit.basics.errors import KitError, UnknownName
+from kit.cli.author.new_lesson import faults_of_lesson
 
 if TYPE_CHECKING:
     from kit.marking.model import Question
@@ -30,7 +31,7 @@ def faults_of(name: str, *, home: Path | None = None) -> list[str]:
     Parameters
     ----------
     name : str
-        The id of an exercise or a rule, or the name of an explorer.
+        The id of an exercise or a rule, the name of an explorer, or the number of a lesson.
     home : Path, optional
         The folder with ``lessons`` and ``answers``; the clone that the kit stands in.
 
@@ -49,6 +50,8 @@ def faults_of(name: str, *, home: Path | None = None) -> list[str]:
     from kit.views.pictures.register import explorer_names
 
     rules = all_rules()
+    if name.isdigit():
+        return faults_of_lesson(int(name), home or Path(__file__).resolve().parents[3])
     if name in exercises.ids():
         return list(dict.fromkeys([*_of_exercise(name), *_places(name, "task", home)]))
     if name in rules:

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from kit.basics.errors import BadData, UnknownName
+from kit.cli.author.new_lesson import lesson_words
 from kit.cli.output_files import ending_of
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ def preview(
     Parameters
     ----------
     name : str
-        The id of an exercise or a rule, or the name of an explorer.
+        The id of an exercise or a rule, the name of an explorer, or the number of a lesson.
     seed : int
         The first variant of an exercise.
     variants : int
@@ -74,6 +75,8 @@ def preview(
 
     rules = all_rules()
     tasks = (*exercises.ids(), *exercises.explain_ids())
+    if name.isdigit():
+        return Preview(lesson_words(int(name), KIT.parent))
     if name in tasks:
         return _exercise(name, range(seed, seed + variants), profile)
     if name in rules:

@@ -10,6 +10,7 @@ from typing import Any
 
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.cli.author import skeletons
+from kit.cli.author.new_lesson import lesson_skeleton
 
 _ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)+")
 KIT = Path(__file__).resolve().parents[2]
@@ -51,6 +52,18 @@ def begin_exercise(lesson: int, name: str, *, kind: str, criterion: str, kit: Pa
         (module, *books),
         (*_next(name), f"python tests/benchmarks/guess_panel.py --id {name} --write", fill),
     )
+
+
+def begin_lesson(number: int, name: str, *, kit: Path = KIT) -> Begun:
+    """Write a lesson, its answers and its package of exercises; raises as :func:`begin_exercise`."""
+    if not _ID.fullmatch(name):
+        raise BadData("id", f"{name!r} is none", "two words or more with hyphens, such as smoke-and-salt")
+    files = lesson_skeleton(number, name, kit)
+    for path, text in files.items():
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    first = f"smokehouse author new {number} the-id --criterion CUR-K01"
+    return Begun(tuple(files), (first, *_next(str(number))))
 
 
 def begin_explorer(lesson: int, name: str, *, kit: Path = KIT) -> Begun:
@@ -115,7 +128,8 @@ def _with_cell(path: Path, call: str) -> str:
     cells: list[dict[str, Any]] = book["cells"]
     calls = ("lesson.task(", "lesson.explore(", "show(")
     places = [n for n, cell in enumerate(cells) if "".join(cell["source"]).startswith(calls)]
-    if not places:
+    begin = [n for n, cell in enumerate(cells) if "".join(cell["source"]).startswith("from kit.views import")]
+    if not places and not begin:
         raise BadData(path.name, "no task stands in it yet", "a cell such as lesson.task(…)")
     taken = {cell["id"] for cell in cells}
     ids = (name for n in range(1, 1000) if (name := f"new-{n:02d}") not in taken)
@@ -127,7 +141,7 @@ def _with_cell(path: Path, call: str) -> str:
         "metadata": {},
         "outputs": [],
     }
-    at = places[-1] + 1
+    at = (places or begin)[-1] + 1
     cells[at:at] = [
         prose | {"source": ["WRITE one or two sentences that lead to it."]},
         code | {"metadata": {}, "outputs": [], "source": [call]},
