@@ -48,7 +48,7 @@ def whole_batch(settings: Mapping[str, Any]) -> Drawing:
     --------
     >>> start = {"thickness_mm": 26, "cure_h": 6, "dry_h": 10, "wrong": "none"}
     >>> whole_batch(start).facts[1]
-    'Core held for 38 min; the card asks for 30 min'
+    'Core held for 37 min; the card asks for 30 min'
     """
     meant = card(thickness_mm=float(settings["thickness_mm"])).replace(
         cure_h=float(settings["cure_h"]), dry_h=float(settings["dry_h"])
