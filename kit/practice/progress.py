@@ -11,6 +11,7 @@ from kit.criteria.knowledge import TOO_MANY, Knowledge, first_tries
 from kit.exercises.catalogue import Catalogue
 from kit.files import Entry
 from kit.files.tries import tries_of
+from kit.languages import noted
 from kit.practice.spacing import ask_again_on
 
 
@@ -39,16 +40,28 @@ class Progress:
     @property
     def left(self) -> str:
         """What is left to do, in a sentence for the apprentice."""
+        said, n = self.left_said
+        return said.format(n=n)
+
+    @property
+    def left_said(self) -> tuple[str, int]:
+        """The same as a text with a gap ``{n}``, as a language says it, and the number for the gap."""
         shown, sure = self.shown, self.shown.sure_on(self.today)
         if sure == "quite sure":
-            return "Your tutor also checks this one with you." if self.safety_critical else "Nothing for now."
+            return (_WITH_TUTOR if self.safety_critical else _NOTHING), 0
         if shown.still >= TOO_MANY:
-            return (
-                "Practise it, then ask your tutor to ask you aloud: practice alone will hardly show this one."
-            )
-        more = f"about {max(shown.still, 1)} new questions right, without a hint, on different days."
-        start = {"not begun": "Not started", "shaky": "Shaky: refresh it"}.get(sure, "Not enough yet")
-        return f"{start}: {more}"
+            return _ALOUD, 0
+        return _STILL.get(sure, _NOT_ENOUGH), max(shown.still, 1)
+
+
+_WITH_TUTOR = noted("Your tutor also checks this one with you.")
+_NOTHING = noted("Nothing for now.")
+_ALOUD = noted("Practise it, then ask your tutor to ask you aloud: practice alone will hardly show this one.")
+_NOT_ENOUGH = noted("Not enough yet: about {n} new questions right, without a hint, on different days.")
+_STILL = {
+    "not begun": noted("Not started: about {n} new questions right, without a hint, on different days."),
+    "shaky": noted("Shaky: refresh it: about {n} new questions right, without a hint, on different days."),
+}
 
 
 def progress(entries: Iterable[Entry], catalogue: Catalogue, today: date) -> tuple[Progress, ...]:

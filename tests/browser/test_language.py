@@ -76,3 +76,17 @@ def test_an_explorer_its_prediction_and_the_list_for_the_job_follow_the_language
     page.locator(".sk-language select").select_option("en")
     expect(line).to_contain_text("Card read: core temperature, hold, whose rule")
     expect(card.locator("h3")).to_contain_text("How does the heat reach the core?")
+
+
+def test_what_is_left_and_what_to_look_at_follow_the_language(book: Any, page_of: Callable[..., Page]):
+    server, _person = book
+    page = page_of(server.address("01_fish_in_trim_and_pin_bones.ipynb"))
+    page.locator(".sk-language select").select_option("es")
+    said = load("es").say
+    look = page.locator(".sk-look > summary", has_text=said("The outside of a fish")).first
+    expect(look).to_contain_text(said("Look first:"))
+    end = page.locator(".sk-end")
+    end.scroll_into_view_if_needed()
+    first = "Name the fish species we use, and describe what each looks like when it is fresh."
+    expect(end).to_contain_text(said(first))
+    expect(end).to_contain_text("Sin empezar")

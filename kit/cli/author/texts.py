@@ -11,16 +11,17 @@ from babel.messages.extract import extract
 
 from kit.basics.places import lessons_folder
 from kit.basics.terms import words
-from kit.criteria import steps
+from kit.criteria import load, steps
 from kit.languages.language import LESSON, MEANING, WORD
 from kit.practice.lesson_files import lesson_files
 from kit.views.front import FOLDER
 from kit.views.pictures.register import Choice, explorer_named, explorer_names
+from kit.views.pictures.teaching import teaching_pictures
 
 _MARKS = {"say": None, "noted": None}
 _IN_SCRIPT = re.compile(r'\b(?:say|tr|noted)\(\s*("(?:[^"\\]|\\.)*")')
 _KIT = FOLDER.parents[1]
-_CODE = ("views/workbook/*.py", "practice/today.py", "practice/handing_in.py")
+_CODE = ("views/workbook/*.py", "practice/today.py", "practice/handing_in.py", "practice/progress.py")
 _NO_TEXT = re.compile(r"\$\$|^\|?[\s:|-]+$|^$")
 _MARK = re.compile(r"^\s*(?:#+|[-*]|\d+\.)\s+")
 
@@ -34,8 +35,10 @@ def template() -> Catalog:
     'Give me a hint'
     """
     found = Catalog(project="smokehouse", charset="utf-8", fuzzy=False)
-    for text in (*marked_texts(), *explorer_texts(), *checklist_texts()):
+    for text in (*marked_texts(), *explorer_texts(), *checklist_texts(), *criterion_texts()):
         found.add(text)
+    for one in teaching_pictures():
+        found.add(one.title)
     for title in (*(one.title for one in lesson_files()), *(one.title for one in steps().values())):
         found.add(title)
     for word in words().values():
@@ -83,6 +86,12 @@ def checklist_texts() -> Iterator[str]:
                 for each in ast.walk(ast.parse(code)):
                     if isinstance(each, ast.Constant) and isinstance(each.value, str):
                         yield each.value
+
+
+def criterion_texts() -> Iterator[str]:
+    """Yield what each criterion asks, as a page shows it."""
+    for one in load():
+        yield one.text
 
 
 def lesson_texts(path: Path) -> Iterator[tuple[str, str]]:

@@ -37,9 +37,9 @@ const render = ({ model, el, signal }) => {
 /** @param {Kit.EndPage} page */
 const standing = (page) => [
   page.can.length ? h("p", { class: "sk-kicker" }, say("Practice shows that you know")) : h("p", {}, say("Practice has not shown a point of this lesson yet. That takes right answers on different days.")),
-  page.can.length ? h("ul", { class: "sk-can" }, page.can.map((text) => h("li", {}, marked(text)))) : null,
+  page.can.length ? h("ul", { class: "sk-can" }, page.can.map((text) => h("li", {}, say(text)))) : null,
   page.open.length ? h("p", { class: "sk-kicker" }, say("Still open")) : null,
-  page.open.length ? h("ul", {}, page.open.map((one) => h("li", {}, marked(one.text), h("br"), h("span", { class: "sk-note" }, one.left)))) : null,
+  page.open.length ? h("ul", {}, page.open.map((one) => h("li", {}, say(one.text), h("br"), h("span", { class: "sk-note" }, say(one.left, { n: one.n }))))) : null,
   page.more ? h("p", { class: "sk-note" }, say("And {n} more of this lesson.", { n: page.more })) : null,
 ];
 

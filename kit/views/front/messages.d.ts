@@ -98,7 +98,8 @@ declare namespace Kit {
   }
   interface EndPage extends HandedPage {
     can: string[];
-    open: { text: string; left: string }[];
+    /** What is left to do, with a gap for a number. */
+    open: { text: string; left: string; n: number }[];
     more: number;
     redo: { exercise: string; title: string; state: TaskState }[];
     after: { title?: string; file?: string };

@@ -18,7 +18,7 @@ const points = (score, of) => of > 1 ? say("{score} of {of}", { score: Number(sc
  * @param {number} tries
  */
 const lookFirst = (pictures, tries) => pictures.length ? h("details", { class: "sk-look", open: !tries },
-  h("summary", {}, say("Look first: {what}", { what: pictures.map((one) => one.label).join("; ") })), pictures.map((one) => pictureNode(one))) : null;
+  h("summary", {}, say("Look first:"), pictures.flatMap((one, i) => [i ? "; " : " ", say(one.label ?? "")])), pictures.map((one) => pictureNode(one))) : null;
 
 /* A rule stands in a box below the question. The first task of a page that needs it shows it open. */
 /** @param {Kit.TaskForm} form */

@@ -51,7 +51,7 @@ const roundOf = (page, more) => {
 
 /** @param {Kit.TodayPage} page */
 const toShow = (page) => (page.show
-  ? [h("p", { class: "sk-kicker" }, say("Show your tutor")), h("p", {}, marked(page.show)), h("p", { class: "sk-note" }, say("Ask at a good moment. If it was seen already, choose another thing together."))]
+  ? [h("p", { class: "sk-kicker" }, say("Show your tutor")), h("p", {}, say(page.show)), h("p", { class: "sk-note" }, say("Ask at a good moment. If it was seen already, choose another thing together."))]
   : []);
 
 /** @param {Kit.TodayPage["back"]} back */

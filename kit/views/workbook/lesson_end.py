@@ -68,7 +68,10 @@ class LessonEnd(WorkbookWidget):
         return {
             "recorded": self._work.recorded,
             "can": [one.text for one in here if one.done],
-            "open": [{"text": one.text, "left": one.left} for one in left[:MOST_SHOWN]],
+            "open": [
+                {"text": one.text, "left": one.left_said[0], "n": one.left_said[1]}
+                for one in left[:MOST_SHOWN]
+            ],
             "more": max(len(left) - MOST_SHOWN, 0),
             "redo": to_redo(self._work.how_far(tasks)),
             "after": dict(self._after or {}),
