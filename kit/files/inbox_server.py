@@ -23,6 +23,7 @@ from pathlib import Path
 from kit.basics.atomic_files import create_private, make_private_folder, sync, write_private
 from kit.basics.data_files import json_of
 from kit.basics.errors import BadData, KitError
+from kit.basics.quantities import count_of
 from kit.files.book_reading import MAX_BOOK_BYTES, read_bytes
 from kit.files.inbox import WAIT_S
 
@@ -73,7 +74,7 @@ class Inbox:
                 os.fsync(file.fileno())
             draft.rename(self.folder / name)
             sync(self.folder)
-        return f"Handed in: {len(reading.entries)} lines."
+        return f"Handed in: {count_of(len(reading.entries), 'line')}."
 
     def _check_owner(self, person: str, account: int) -> None:
         file = self.folder / _OWNERS

@@ -63,7 +63,7 @@ def kept(place):
 
 def test_the_button_hands_in_to_the_inbox_once(place, ana, monkeypatch):
     monkeypatch.setenv(SOCKET_VARIABLE, str(place / "s"))
-    assert hand_in_here(ana)[0] == "Handed in: 1 lines."
+    assert hand_in_here(ana)[0] == "Handed in: 1 line."
     assert "already" in hand_in_here(ana)[0]
     (name,) = kept(place)
     assert name.startswith(f"{os.getuid()}-{ana.id}-")
