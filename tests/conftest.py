@@ -46,8 +46,8 @@ def pytest_collection_finish() -> None:
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """What needs a database server is no part of the inner loop."""
     for item in items:
-        drawn = getattr(getattr(item, "callspec", None), "params", {}).values()
-        if "postgresql" in drawn or "server" in getattr(item, "fixturenames", ()):
+        drawn = getattr(getattr(item, "callspec", None), "params", {})
+        if drawn.get("records") == "postgresql" or "server" in getattr(item, "fixturenames", ()):
             item.add_marker(pytest.mark.slow)
 
 
