@@ -7,7 +7,7 @@ import pytest
 from kit.basics.errors import BadData
 from kit.cli import main
 from kit.cli.tutor import outbox, record
-from tests.cli.test_record import desk, run  # noqa: F401 - the fixture
+from tests.cli.test_record import begun, desk, run  # noqa: F401 - the fixtures
 
 SEEN = ("--met", "RIN-P01", "--batch", "B-1", "--declared")
 
