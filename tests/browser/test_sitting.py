@@ -57,7 +57,7 @@ class Sitting:
         self.ready.set()
         await self.page.handed_in.wait()
         await asyncio.sleep(0.3)
-        self.page.shut()
+        await self.page.shut()
 
 
 @pytest.fixture

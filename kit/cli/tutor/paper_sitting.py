@@ -85,4 +85,4 @@ async def _until_handed_in(page: SittingPage, room: Path, browser: bool) -> None
         click.echo("No browser could be opened. Copy the address above into one on this machine.")
     await page.handed_in.wait()
     await asyncio.sleep(0.3)  # the last page is still on its way
-    page.shut()
+    await page.shut()

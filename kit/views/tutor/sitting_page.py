@@ -78,10 +78,11 @@ class SittingPage:
         ]
         self._server = Application(routes, log_function=lambda _: None).listen(self.port, LOCAL)
 
-    def shut(self) -> None:
-        """Stop listening."""
+    async def shut(self) -> None:
+        """Stop listening, and close what a browser keeps open."""
         if self._server is not None:
             self._server.stop()
+            await self._server.close_all_connections()
 
     def over(self) -> bool:
         """Whether the time is over."""
