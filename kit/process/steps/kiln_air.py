@@ -20,7 +20,7 @@ Array = NDArray[np.float64]
 NODES = 15
 """Depths of one piece; see the tests for what that costs."""
 VAPOUR_J_KG_K = 1860.0
-"""Specific heat of water vapour. [J/(kg·K)]"""
+"""Specific heat of water vapour; from memory, the handbook figure for moist air. [J/(kg·K)]"""
 STEAM_C = 100.0
 ROW_MIN, CHUNK_MIN = 1.0, 40.0
 """Between two rows of the result; how far a stage that ends by its probe is followed at a time. [min]"""
