@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import csv
+import hashlib
 import io
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +16,7 @@ import numpy as np
 from kit.basics.data_files import shipped
 from kit.basics.errors import BadData
 from kit.basics.given_files import read_given
+from kit.basics.quantities import count_of
 from kit.statistics.agreement import cohen_kappa, fleiss_kappa, krippendorff_alpha
 
 if TYPE_CHECKING:
@@ -52,6 +55,32 @@ def invented_cases() -> tuple[InventedCase, ...]:
     10
     """
     return shipped("kit.statistics", "cases.toml", _Cases).case
+
+
+def cases_print() -> str:
+    """Return the print of the cases as they stand: with other words they are another set.
+
+    Examples
+    --------
+    >>> len(cases_print())
+    16
+    """
+    return hashlib.sha256(repr(invented_cases()).encode()).hexdigest()[:16]
+
+
+def told_in_words(case: InventedCase) -> str:
+    """Return what is told of a case, with its figures and readings, as one text.
+
+    Examples
+    --------
+    >>> told_in_words(invented_cases()[4]).endswith("Time: 14 min.")
+    True
+    """
+    parts = [case.told, *(f"{what}: {says}." for what, says in case.facts)]
+    if case.log:
+        readings = ", ".join(f"{minute:g} min {value:g}" for minute, value in case.log)
+        parts.append(f"{case.log_says} [{case.log_unit}]: {readings}.")
+    return " ".join(parts)
 
 
 def empty_sheet() -> bytes:
@@ -120,6 +149,83 @@ def agreement(tutors: Mapping[str, Mapping[str, str]]) -> list[Statistic]:
         whole = table[~np.isnan(table).any(axis=1)]
         first = fleiss_kappa([[(row == code).sum() for code in range(len(RATINGS))] for row in whole])
     return [first, krippendorff_alpha(table)]
+
+
+LEAST_OTHERS = 2
+"""From so many others on it is shown what they said: of one alone, everybody would know who."""
+
+
+@dataclass(frozen=True)
+class Beside:
+    """How one tutor's ratings stand beside those of ``others``, who are not named.
+
+    ``cases`` give each case, the tutor's own word or nothing, the others' words with how many said each, and
+    whether the tutor parts from most of them. It is empty where the others are too few, or the tutor has
+    not judged.
+    """
+
+    judged: bool
+    others: int
+    cases: tuple[tuple[InventedCase, str, tuple[tuple[str, int], ...], bool], ...] = ()
+    figures: tuple[Statistic, ...] = ()
+
+    @property
+    def says(self) -> str:
+        """The whole in one sentence."""
+        if not self.judged:
+            return f"{count_of(self.others, 'tutor')} judged them. Judge them alone first, then look."
+        if not self.cases:
+            return (
+                f"{count_of(self.others, 'other')} judged them. What they said shows from {LEAST_OTHERS} on."
+            )
+        told = [parts for _, mine, said, parts in self.cases if mine and _most(said)]
+        return (
+            f"You said the same as most of {self.others} others in {told.count(False)} of {len(told)} cases."
+        )
+
+    def lines(self) -> list[str]:
+        """Return the whole as lines of text."""
+        made = [self.says, *map(str, self.figures)]
+        for case, mine, said, parts in self.cases:
+            others = ", ".join(f"{count} {word}" for word, count in said) or "nobody"
+            made.append(
+                f"{case.title}: you {mine or 'left it out'}; others {others}{'. You part.' if parts else ''}"
+            )
+        return made
+
+
+def beside(tutors: Mapping[str, Mapping[str, str]], me: str) -> Beside:
+    """Return how one tutor stands beside the others; nothing of theirs before they judged themself.
+
+    Raises
+    ------
+    BadData
+        If the library for the figures is not installed.
+
+    Examples
+    --------
+    >>> one = {each.id: "met" for each in invented_cases()}
+    >>> three = {"a": one, "b": one | {"case-04": "not met"}, "c": one | {"case-02": "not met"}}
+    >>> beside(three, "b").says
+    'You said the same as most of 2 others in 8 of 9 cases.'
+    >>> beside(three, "d").cases
+    ()
+    """
+    others = [ratings for who, ratings in tutors.items() if who != me]
+    if me not in tutors or len(others) < LEAST_OTHERS:
+        return Beside(me in tutors, len(others))
+    rows = []
+    for case in invented_cases():
+        said = tuple(Counter(rated[case.id] for rated in others if case.id in rated).most_common())
+        mine = tutors[me].get(case.id, "")
+        rows.append((case, mine, said, bool(mine) and _most(said) not in ("", mine)))
+    return Beside(True, len(others), tuple(rows), tuple(agreement(tutors)))
+
+
+def _most(said: Sequence[tuple[str, int]]) -> str:
+    """Return what most said; nothing where two words are level."""
+    level = len(said) > 1 and said[0][1] == said[1][1]
+    return said[0][0] if said and not level else ""
 
 
 def parted(tutors: Mapping[str, Mapping[str, str]]) -> list[tuple[InventedCase, Sequence[str]]]:

@@ -168,3 +168,44 @@ def test_an_empty_sheet_comes_from_the_plan_and_the_judges_names(at_desk):
     sheet = base64.b64decode(made["data"]).decode("utf-8-sig").splitlines()
     assert sheet[0].startswith("judge,") and len(sheet) == 3
     assert base64.b64decode(made["data"]) == empty_sheet(plan, Catalogue(), ["Ida Moor", "Tam Ferris"])
+
+
+def test_the_ten_cases_are_judged_at_the_desk_alone_and_then_shown_beside_the_others(at_desk):
+    words = ("not met", "cannot say")
+    for turn, name in enumerate(("Osric Vane", "Ines Roald")):
+        seat = at_desk(name)
+        part = seat.desk.numbers()
+        assert "Judge the ten cases" in text(part) and "you part" not in text(part)
+        seat.ask(part, do="form", form="cases")
+        names = [each for each in seat.panel.fields if each.startswith("case ")]
+        assert len(names) == 10
+        seat.fill(**dict.fromkeys(names[:9], "met"))
+        seat.press(seat.panel.look)
+        assert "nothing is pressed for: Keep cold" in text(seat.panel.result)
+        seat.fill(**{names[9]: words[turn]})
+        assert "Recorded as act" in seat.sign()
+        assert "Judge the ten cases" not in text(part) and "What they said shows from 2 on" in text(part)
+
+
+def test_a_verifier_has_one_list_and_their_finding_stands_before_the_tutor(at_desk):
+    verifier, tutor = at_desk("Ines Roald"), at_desk("Osric Vane")
+    assert "Your day as a verifier" not in text(tutor.today)
+    (day,) = [one for one in blocks(verifier.today, "list") if one["key"] == "verifier"]
+    forms = [item["buttons"][1]["ask"]["form"] for item in day["items"]]
+    assert {"settle", "second", "moderate"} >= set(forms) and "moderate" in forms
+    ask = next(
+        item["buttons"][1]["ask"] for item in day["items"] if item["buttons"][1]["ask"]["form"] == "moderate"
+    )
+    verifier.ask(verifier.today, **ask)
+    verifier.press(verifier.panel.look)
+    assert "nothing is chosen" in text(verifier.panel.result)
+    verifier.fill(finding="to improve", reason="The reading has no time.")
+    assert "Recorded as act" in verifier.sign()
+    assert f"act {ask['act']}" not in json.dumps(
+        [one["tag"] for one in blocks(verifier.today, "list")[0]["items"]]
+    )
+    part = tutor.desk.numbers()
+    tutor.ask(part, do="numbers")
+    assert "What verifiers found on your decisions (1)" in text(part) and "The reading has no time." in text(
+        part
+    )

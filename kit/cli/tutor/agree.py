@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from kit.basics.atomic_files import write_private
+from kit.cli.acting import as_option, open_hand, opened, records_option, said
 
 _FILE = click.Path(path_type=Path, dir_okay=False)
 
@@ -25,6 +26,37 @@ def cases(out: Path, sheet: Path) -> None:
     write_private(out, case_page().encode())
     write_private(sheet, empty_sheet())
     click.echo(f"Written to {out}, and the sheet to {sheet}: a copy for each tutor, named after them.")
+
+
+@command.command("judge")
+@click.argument("sheet", type=_FILE)
+@as_option
+@records_option
+def judge(sheet: Path, as_name: str, records_file: str | Path | None) -> None:
+    """Keep the ratings in your SHEET in the records, signed. It is done once, before you see the others'."""
+    from kit.records.competence import judged_cases
+    from kit.statistics.invented_cases import cases_print, invented_cases, read_ratings
+
+    ratings = read_ratings(sheet)
+    with opened(records_file) as records:
+        known = [each.id for each in invented_cases()]
+        said(judged_cases.judge_cases(open_hand(records, as_name), cases_print(), known, ratings))
+
+
+@command.command("own")
+@as_option
+@records_option
+def own(as_name: str, records_file: str | Path | None) -> None:
+    """Show you alone how your signed ratings stand beside those of the others, who are not named."""
+    from kit.records.competence import judged_cases
+    from kit.statistics.invented_cases import beside, cases_print
+
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name, need_key=False)
+        with records.reading() as connection:
+            told = judged_cases.judgements(connection, cases_print())
+    for line in beside(told, hand.person).lines():
+        click.echo(line)
 
 
 @command.command("read")

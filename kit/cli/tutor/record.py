@@ -9,7 +9,17 @@ from typing import Any
 import click
 
 from kit.basics.quantities import count_of
-from kit.cli.acting import DAY, acted, acted_with_trust, as_option, day_or_today, opened, records_option, said
+from kit.cli.acting import (
+    DAY,
+    acted,
+    acted_with_trust,
+    as_option,
+    day_or_today,
+    open_hand,
+    opened,
+    records_option,
+    said,
+)
 from kit.cli.tutor.seen_options import observation_of, seen_options
 from kit.criteria import criterion_named
 from kit.exercises.catalogue import Catalogue
@@ -21,6 +31,7 @@ from kit.records.intake.unnamed_slips import unnamed_slips
 from kit.records.ledger import acts
 from kit.records.people import staff
 from kit.records.reports.book_story import book_story
+from kit.records.reports.verifier_day import verifier_day
 from kit.records.upkeep.whole_check import check_all
 
 PROCESSES = min(os.cpu_count() or 1, 4)
@@ -145,6 +156,36 @@ def settle(act: int, outcome: str, reason: str, as_name: str, records_file: str 
     """Settle the appeal of that ACT number, as somebody else than the person who decided."""
     with opened(records_file) as records:
         said(acted(records, as_name, lambda hand: deciding.settle(hand, act, outcome, reason)))
+
+
+@command.command("sample")
+@as_option
+@records_option
+def sample(as_name: str, records_file: str | Path | None) -> None:
+    """List what waits for you as a verifier: appeals, second signatures, and the sample by risk."""
+    from kit.records.competence.moderating import RULE, SAMPLE_SAYS
+
+    with opened(records_file) as records:
+        hand = open_hand(records, as_name, need_key=False)
+        found = verifier_day(records, hand.person, hand.today(), hand.catalogue)
+    for one in found:
+        click.echo(f"act {one.act}  {one.criterion}, {one.name}: {one.says}")
+    click.echo(f"{count_of(len(found), 'thing')}. Rule {RULE}. {SAMPLE_SAYS}")
+
+
+@command.command("moderate")
+@click.argument("act", type=int)
+@click.argument("finding", type=click.Choice(["sound", "to improve", "look again"]))
+@click.option("--reason", required=True, help="What you looked at, and what the tutor is to hear.")
+@as_option
+@records_option
+def moderate(act: int, finding: str, reason: str, as_name: str, records_file: str | Path | None) -> None:
+    """Say as a verifier what you found on the decision of that ACT number, out of the sample."""
+    from kit.records.competence import moderating
+
+    with opened(records_file) as records:
+        for made in moderating.moderate(open_hand(records, as_name), act, finding, reason):
+            said(made)
 
 
 @command.command("look")

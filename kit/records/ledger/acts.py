@@ -48,6 +48,8 @@ SIGNED = frozenset(
         "joined",
         "parted",
         "draft dropped",
+        "cases judged",
+        "moderated",
     }
 )
 """The kinds that carry a signature, or are not written at all."""

@@ -48,6 +48,8 @@ MAY: Mapping[str, frozenset[str]] = MappingProxyType(
         "joined": frozenset({"tutor", "manager"}),
         "parted": frozenset({"tutor", "manager"}),
         "draft dropped": frozenset({"tutor"}),
+        "cases judged": frozenset({"tutor", "verifier"}),
+        "moderated": frozenset({"verifier"}),
         "erased": frozenset({"manager"}),
         "clock corrected": frozenset({"manager"}),
         "restored": frozenset({"manager"}),
@@ -68,7 +70,7 @@ TRUST = frozenset(
     }
 )
 """The kinds of act that grant or take trust. They are signed from a manager's first key on."""
-FIT = frozenset({"decided", "brought in", "second", "settled"})
+FIT = frozenset({"decided", "brought in", "second", "settled", "moderated"})
 """The kinds that need competence to assess on file."""
 UNSIGNED = "This grants or takes trust, so it is signed: open your key first."
 
@@ -102,6 +104,9 @@ class Then(Protocol):
 
     def proposed(self, number: int) -> tuple[str, str | None, Mapping[str, Any]] | None:
         """Who proposed a key, for whom, and with which facts."""
+
+    def moderator(self, appeal: int) -> str:
+        """By whom a finding opened a criterion with that act; empty where an apprentice appealed."""
 
 
 def why_not(draft: Draft, key_id: str | None, day: date, then: Then, who: str = "") -> str:
@@ -255,6 +260,8 @@ def _settle(draft: Draft, then: Then, who: str) -> str:
     decision = then.decision(int(draft.facts["appeal"]))
     if decision is None:
         return f"Act {draft.facts['appeal']} is no appeal."
+    if draft.by == then.moderator(int(draft.facts["appeal"])):
+        return "What a verifier's finding opened is settled by somebody else than that verifier."
     return (
         "An appeal is settled by somebody else than the person who decided." if draft.by in decision else ""
     )
@@ -298,6 +305,7 @@ _RULES: dict[str, Callable[[Draft, Then, str], str]] = {
     "decided": _decide,
     "brought in": _decide,
     "second": _second,
+    "moderated": _second,
     "settled": _settle,
     "paper drawn": _draw_paper,
     "consented": _certify,
@@ -372,6 +380,11 @@ class InTables:
         if row is None or row.kind != "key proposed":
             return None
         return row.by, row.person, acts.facts_of(row.facts)
+
+    def moderator(self, appeal: int) -> str:
+        """By whom a finding opened a criterion with that act."""
+        row = self._act(appeal)
+        return str(row.by) if row is not None and acts.facts_of(row.facts).get("moderated") else ""
 
     def _act(self, number: int) -> Any:
         return self.connection.execute(select(schema.acts).where(schema.acts.c.number == number)).first()

@@ -29,6 +29,7 @@ class Replayed:
     agreed: dict[str, int | None] = field(default_factory=dict)
     joins: dict[int, tuple[str, str]] = field(default_factory=dict)
     given: dict[int, tuple[str, str]] = field(default_factory=dict)
+    found: dict[int, str] = field(default_factory=dict)
 
     def roles(self, person: str) -> frozenset[str]:
         """The roles a person held."""
@@ -67,6 +68,10 @@ class Replayed:
         """Who proposed a key, for whom, and with which facts."""
         return self.proposals.get(number)
 
+    def moderator(self, appeal: int) -> str:
+        """By whom a finding opened a criterion with that act."""
+        return self.found.get(appeal, "")
+
     def one(self, person: str | None) -> str:
         """The id that an id counted as."""
         return dict(self.joins.values()).get(str(person), str(person))
@@ -99,6 +104,7 @@ class Replayed:
             self.given[act.number] = (person, facts["id"])
         elif act.kind == "appealed" and int(facts["act"]) in self.decisions:
             self.decisions[act.number] = self.decisions[int(facts["act"])]
+            self.found |= {act.number: act.by} if facts.get("moderated") else {}
 
     def _follow_join(self, act: Act) -> None:
         if act.kind == "joined":

@@ -214,6 +214,8 @@ def _others(file: PersonFile) -> list[Any]:
             said = (
                 f"{about}, book line {facts.get('line')}: {facts.get('outcome')}. {facts.get('reason', '')}"
             )
+        elif one.kind == "moderated":
+            said = f"act {facts.get('act')} in moderation: {facts.get('finding')}. {facts.get('reason', '')}"
         else:
             continue
         rows.append([f"act {one.number}", day_words(one.day), said, _by(one)])

@@ -36,12 +36,12 @@ def _section(case: InventedCase) -> str:
     rows = "".join(f"<tr><td>{escape(what)}</td><td>{escape(says)}</td></tr>" for what, says in case.facts)
     table = f"<table><tbody>{rows}</tbody></table>" if rows else ""
     head = f'<h2>{escape(case.title)}</h2><p class="q">{case.id}, {asked.id}: {escape(asked.text)}</p>'
-    drawn = _drawing(case) if case.log else ""
+    drawn = f'{drawing(case)}<p class="n">{_readings(case)}.</p>' if case.log else ""
     return f"<section>{head}<p>{escape(case.told)}</p>{table}{drawn}</section>"
 
 
-def _drawing(case: InventedCase) -> str:
-    """Return a log as a line with its points, the limit dashed, and the readings in words."""
+def drawing(case: InventedCase) -> str:
+    """Return the log of a case as SVG: a line with its points, and the limit dashed."""
     values = [value for _, value in case.log] + ([] if case.limit is None else [case.limit])
     low, high, last = min(values) - 1, max(values) + 1, case.log[-1][0]
 
@@ -57,11 +57,14 @@ def _drawing(case: InventedCase) -> str:
         _, y = at(0, case.limit)
         limit = f'<path d="M{LEFT} {y:.1f}H{WIDE}" stroke="#a33" stroke-dasharray="5 3"/>'
         limit += f'<text x="2" y="{y + 4:.1f}">{case.limit:g}</text>'
-    told = ", ".join(f"{minute:g} min {value:g}" for minute, value in case.log)
     words = escape(f"{case.log_says} [{case.log_unit}]")
     ends = f'<text x="{LEFT}" y="{HIGH - 4}">0 min</text>'
     ends += f'<text x="{WIDE - 4}" y="{HIGH - 4}" text-anchor="end">{last:g} min</text>'
     size = f'viewBox="0 0 {WIDE:g} {HIGH:g}" width="{1.4 * WIDE:g}"'
     line = f'<polyline points="{line}" fill="none" stroke="#1d5c63" stroke-width="1.5"/>'
-    drawn = f'<svg {size} role="img" aria-label="{words} over time">{limit}{line}{dots}{ends}</svg>'
-    return f'{drawn}<p class="n">{words}: {told}.</p>'
+    return f'<svg {size} role="img" aria-label="{words} over time">{limit}{line}{dots}{ends}</svg>'
+
+
+def _readings(case: InventedCase) -> str:
+    told = ", ".join(f"{minute:g} min {value:g}" for minute, value in case.log)
+    return escape(f"{case.log_says} [{case.log_unit}]: {told}")

@@ -21,33 +21,19 @@ from kit.records.people.staff import Hand, all_names, members, roles_of, utc_now
 from kit.records.reports import crew_grid, desk_lists, person_page
 from kit.records.reports.book_story import book_story
 from kit.records.reports.this_week import this_week
+from kit.records.reports.verifier_day import verifier_day
 from kit.records.storage.store import Records, records_there
 from kit.views.tutor import pages, person
 from kit.views.tutor.book_page import story_blocks
 from kit.views.tutor.form import Done
 from kit.views.tutor.form_attach import verdict_words
 from kit.views.tutor.manager_page import house_of, manager_blocks
-from kit.views.tutor.numbers_page import numbers_part
+from kit.views.tutor.missing import NO_RECORDS, Missing
+from kit.views.tutor.numbers_page import NumbersPart
 from kit.views.tutor.part import Panel, Part
 from kit.views.tutor.place import FIRST_DAY, PERSON_VARIABLE
+from kit.views.tutor.verifier_page import verifier_blocks
 from kit.views.tutor.week_page import week_blocks
-
-NO_RECORDS = (
-    "There are no records on this machine yet. First take answer books in: smokehouse take-in BOOK. "
-    "Or look at an invented crew: smokehouse demo --keep FOLDER."
-)
-BEGIN_ABOVE = "Nothing is here yet. The form of the first day, above, begins the records."
-
-
-class Missing:
-    """What a part shows where there are no records: one line on what to do first."""
-
-    def __init__(self, first_day: bool = False) -> None:
-        self._line = BEGIN_ABOVE if first_day else NO_RECORDS
-
-    def __repr__(self) -> str:
-        """Return the line."""
-        return self._line
 
 
 class TutorDesk:
@@ -88,6 +74,7 @@ class TutorDesk:
         self._clock = clock
         self._parts: dict[str, Part] = {}
         self._panel: Panel | None = None
+        self._numbers: NumbersPart | None = None
         self._board: dict[str, Any] = {"step": pages.STEPS, "page": 1, "search": "", "cell": None}
         self._person: dict[str, str] = {"person": "", "criterion": "", "search": ""}
         self._house: dict[str, str] = {"search": "", "chosen": ""}
@@ -131,7 +118,8 @@ class TutorDesk:
         """Show which questions to mend, whether messages help, and how one's own decisions were taken."""
         if self._records is None:
             return Missing(self._first_day)
-        return numbers_part(self._records, self._me, self._hand.today(), self._ask)
+        self._numbers = NumbersPart(self._records, self._me, self._hand.today(), self._ask)
+        return self._numbers
 
     def sign(self) -> Panel | Missing:
         """Show the forms: observe, decide, second signature, appeal, settle, look, note."""
@@ -256,6 +244,7 @@ class TutorDesk:
         blocks = [
             *pages.who_block(self._name, self._roles, today),
             *([said] if said else []),
+            *self._verifier_blocks(),
             *week_blocks(this_week(self._records, today, self._catalogue, see), self._catalogue),
             *pages.today_blocks(
                 see,
@@ -268,6 +257,11 @@ class TutorDesk:
             ),
         ]
         self._parts["today"].show(blocks)
+
+    def _verifier_blocks(self) -> list[pages.Block]:
+        if self._records is None or "verifier" not in self._roles:
+            return []
+        return verifier_blocks(verifier_day(self._records, self._me, self._hand.today(), self._catalogue))
 
     def _show_board(self, focus: str = "") -> None:
         assert self._records is not None
@@ -344,6 +338,8 @@ class TutorDesk:
         for name, show in parts.items():
             if name in self._parts:
                 show()
+        if self._numbers is not None:
+            self._numbers.again()
 
     def _has_key(self) -> bool:
         with self._hand.records.reading() as connection:

@@ -18,7 +18,15 @@ from kit.records.ledger.projection import COMPETENT, NOT_YET
 from kit.records.people import entitlement, staff
 from kit.records.people.staff import Hand
 from kit.records.reports.person_page import SUPPORTS, criterion_page, person_page
-from kit.views.tutor import form_certificate, form_cut, form_house, form_join, form_kitchen, form_people
+from kit.views.tutor import (
+    form_agreeing,
+    form_certificate,
+    form_cut,
+    form_house,
+    form_join,
+    form_kitchen,
+    form_people,
+)
 from kit.views.tutor.form import Field, Form, Proposal, day_of, number_of
 from kit.views.tutor.form_attach import attach_form, propose_attach
 from kit.views.tutor.form_decide_all import decide_all_form, propose_decide_all, rests_on
@@ -56,6 +64,8 @@ KIND_OF = {
     "revoke": "certificate revoked",
     "clock": "clock corrected",
     "restore": "restored",
+    "cases": "cases judged",
+    "moderate": "moderated",
 }
 """For each form the kind of act it records."""
 DESPITE = "If a reading says otherwise: why it counts all the same (it is printed)"
@@ -223,7 +233,8 @@ def _settle_form(hand: Hand, ask: Mapping[str, Any]) -> Form:
         Field("outcome", "Outcome", "one", options, None),
         Field("reason", "What you looked at, and why", "long"),
     )
-    about = (*form.about, ("The apprentice says", says))
+    who = "A verifier found" if opened.facts.get("moderated") else "The apprentice says"
+    about = (*form.about, (who, says))
     return Form("settle", "Settle an appeal", about, fields, form.person, {"appeal": appeal})
 
 
@@ -326,4 +337,6 @@ _FORMS: dict[
     "revoke": (form_certificate.revoke_form, form_certificate.propose_revoke),
     "cut": (form_cut.cut_form, form_cut.propose_cut),
     "borderline": (form_cut.borderline_form, form_cut.propose_borderline),
+    "cases": (form_agreeing.cases_form, form_agreeing.propose_cases),
+    "moderate": (form_agreeing.moderate_form, form_agreeing.propose_moderate),
 }

@@ -9,16 +9,19 @@ from typing import TYPE_CHECKING, Any
 from kit import statistics, tables
 from kit.basics.errors import BadData
 from kit.exercises.catalogue import Catalogue
-from kit.records.competence import deciding
+from kit.records.competence import deciding, moderating
 from kit.records.competence.disputes import settled_appeals
+from kit.records.people.staff import roles_of
 from kit.records.storage.store import Records
 from kit.statistics.agreement import LEAST_CASES
 from kit.statistics.feedback import LEAST_MISSES
 from kit.statistics.items import LEAST_DISCRIMINATION, LEAST_FACILITY
 from kit.statistics.judging_over_time import LATELY_MONTHS
 from kit.tables.frames import called
+from kit.views.tutor.case_blocks import case_blocks
 from kit.views.tutor.pages import Block, button, buttons, fold, table, title, words
 from kit.views.tutor.part import Part
+from kit.views.tutor.verifier_page import finding_blocks
 
 if TYPE_CHECKING:
     from pandas import DataFrame
@@ -47,23 +50,45 @@ WHAT_COUNTS = (
 )
 
 
-def numbers_part(records: Records, me: str, today: date, other: Callable[[Mapping[str, Any]], None]) -> Part:
-    """Return the part of the page. It reads the numbers only when asked: large records take seconds.
+class NumbersPart(Part):
+    """The part of the page. It reads the numbers only when asked: large records take seconds.
 
     ``other`` hears what is asked besides: to open a form.
     """
 
-    def ask(what: Mapping[str, Any]) -> None:
-        if what.get("do") == "numbers":
-            part.show([*numbers_blocks(records, me, today), *cut_blocks(me)], focus="numbers")
-        else:
-            other(what)
+    def __init__(
+        self, records: Records, me: str, today: date, other: Callable[[Mapping[str, Any]], None]
+    ) -> None:
+        self._about, self._other = (records, me, today), other
+        super().__init__(self._hear_ask, "numbers")
+        self._numbers: list[Block] = []
+        self.again()
 
-    part = Part(ask, "numbers")
+    def again(self) -> None:
+        """Show what waits as it stands now; numbers that were read stay until they are read again."""
+        records, me, _ = self._about
+        self.show([*(self._numbers or _not_read()), *work_blocks(records, me)])
+
+    def _hear_ask(self, what: Mapping[str, Any]) -> None:
+        if what.get("do") != "numbers":
+            self._other(what)
+            return
+        records, me, today = self._about
+        self._numbers = numbers_blocks(records, me, today)
+        self.show([*self._numbers, *work_blocks(records, me)], focus="numbers")
+
+
+def _not_read() -> list[Block]:
     read = {**button("Read the numbers", do="numbers"), "key": "read-numbers"}
     about = words("Which questions to mend, and how your own judging was taken.", note=True)
-    part.show([about, buttons(read), *cut_blocks(me)])
-    return part
+    return [about, buttons(read)]
+
+
+def work_blocks(records: Records, me: str) -> list[Block]:
+    """Return what somebody at the desk may do here: judge the ten cases, work out a cut."""
+    with records.reading() as connection:
+        roles = roles_of(connection, me)
+    return [*case_blocks(records, me, roles), *cut_blocks(me)]
 
 
 def cut_blocks(me: str) -> list[Block]:
@@ -157,6 +182,7 @@ def own_blocks(records: Records, me: str, today: date) -> list[Block]:
     seen = _of_tutor(statistics.days_until_entered(observed), mine)
     with records.reading() as connection:
         appeals = settled_appeals(connection, me)
+        said = finding_blocks(moderating.findings_on(connection, me))
     rows = [
         (
             "Second signatures that disagreed",
@@ -188,7 +214,7 @@ def own_blocks(records: Records, me: str, today: date) -> list[Block]:
     caption = "How others took what you decided"
     heading = title("How much do I agree with others?", level=4)
     found = table(caption, ("What", "How many", "Figure"), rows)
-    return [heading, found, *month_blocks(months, drifted), words(note, note=True)]
+    return [heading, found, *month_blocks(months, drifted), *said, words(note, note=True)]
 
 
 def month_blocks(months: Sequence[Mapping[str, Any]], drifted: Sequence[Mapping[str, Any]]) -> list[Block]:
