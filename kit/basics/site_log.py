@@ -26,6 +26,7 @@ SiteEvent = Literal[
     "backup tried",
     "backups removed",
     "books marked again",
+    "leavers erased",
     "error",
 ]
 SITE_EVENTS: tuple[str, ...] = get_args(SiteEvent)

@@ -1,6 +1,7 @@
 """Records on a PostgreSQL server: what holds there and nowhere else."""
 
 import threading
+from dataclasses import replace
 from datetime import date
 
 import psycopg
@@ -11,6 +12,7 @@ from kit.basics.errors import BadData, KitError
 from kit.records import DiskTrouble, RecordsBusy, open_records, take_in
 from kit.records.competence import deciding
 from kit.records.competence.kitchen_figures import kitchen_figures
+from kit.records.evidence.kept_files import attach, check_files
 from kit.records.ledger import acts
 from kit.records.ledger.projection import check_chain
 from kit.records.people import staff
@@ -21,6 +23,8 @@ from kit.records.storage.store import records_place, remember_address, said_plai
 from kit.records.upkeep.backup import backup, restore, verify_backup
 from kit.records.upkeep.erase import SERVER_KEEPS, erase_person
 from kit.records.upkeep.move import move
+from kit.records.upkeep.server_restore import restore_to_server
+from kit.records.upkeep.vouching import OtherSigner, UnsignedBackup
 from kit.records.upkeep.whole_check import check_all
 from tests.records.conftest import reopened
 
@@ -392,3 +396,82 @@ def test_a_kitchen_has_a_plain_name():
     for name in ("", "Quay", "quay-1", "public", "pg_quay", "a; DROP ROLE x", "a" * 60):
         with pytest.raises(BadData, match="no name for a kitchen"):
             list(kitchen_sql(name, "records"))
+
+
+@pytest.fixture
+def empty_schema(server, empty_database, tmp_path):
+    """Another schema with no rows in it, as its owner has made it."""
+    (tmp_path / "anew").mkdir()
+    name = server.database(empty_database)
+    opened = open_records(server.address(name), busy_s=5, beside=tmp_path / "anew" / "records.db")
+    yield opened
+    opened.close()
+    server.drop(name)
+
+
+def test_a_backup_comes_back_onto_a_server_with_rows_files_and_the_act_that_says_so(
+    worked, empty_schema, bank, tmp_path, write, now
+):
+    attach(worked.tutor, _a_picture(tmp_path), worked.apprentice)
+    made = backup(worked.records, tmp_path / "b", by=worked.manager)
+    done = restore_to_server(made.path, empty_schema, by=lambda there: replace(worked.manager, records=there))
+    assert done.act is not None and done.act.kind == "restored" and done.path == empty_schema.path
+    assert check_all(empty_schema, bank).problems == () and check_files(empty_schema).whole
+    with empty_schema.reading() as connection:
+        assert acts.head(connection).hash == done.act.hash and done.act.prev == made.head.hash
+    was, is_now = (
+        {n: sorted(map(str, r)) for n, r in rows_of(each).items()} for each in (worked.records, empty_schema)
+    )
+    assert set(is_now.pop("acts")) > set(was.pop("acts")) and is_now == was
+    assert list(empty_schema.path.parent.glob(".smokehouse-*")) == []
+    ben = write("p-ben", "Ben Oake")
+    ben.attempt("salt-sum", day=0)
+    (taken,) = take_in(empty_schema, [ben.path], now=now, catalogue=bank).books
+    assert taken.status == "taken", "the counters go on from the rows that came in"
+
+
+def test_records_on_a_server_are_never_replaced_by_a_backup(worked, tmp_path, bank):
+    made, before = backup(worked.records, tmp_path / "b", by=worked.manager), rows_of(worked.records)
+    with pytest.raises(BadData, match="records here already"):
+        restore_to_server(made.path, worked.records)
+    assert rows_of(worked.records) == before
+
+
+def test_a_restore_onto_a_server_that_is_cut_short_leaves_it_empty(
+    worked, empty_schema, bank, tmp_path, monkeypatch
+):
+    from kit.records.upkeep import move as moving
+
+    def cut(*_):
+        raise KeyboardInterrupt
+
+    made = backup(worked.records, tmp_path / "b", by=worked.manager)
+    monkeypatch.setattr(moving, "_bring_files", cut)
+    with pytest.raises(KeyboardInterrupt):
+        restore_to_server(made.path, empty_schema)
+    assert not any(rows for name, rows in rows_of(empty_schema).items() if name != "upgrades")
+    monkeypatch.undo()
+    restore_to_server(made.path, empty_schema)
+    assert check_all(empty_schema, bank).problems == ()
+
+
+def test_what_nobody_vouches_for_does_not_come_onto_a_server(worked, empty_schema, tmp_path):
+    made = backup(worked.records, tmp_path / "b")
+    with pytest.raises(UnsignedBackup):
+        restore_to_server(made.path, empty_schema)
+    signed = backup(worked.records, tmp_path / "c", by=worked.manager)
+    with pytest.raises(OtherSigner):
+        restore_to_server(signed.path, empty_schema, signed_by="0" * 16)
+    data = bytearray(signed.path.read_bytes())
+    data[len(data) // 2] ^= 1
+    (tmp_path / "d").write_bytes(data)
+    with pytest.raises(BadData, match="damaged"):
+        restore_to_server(tmp_path / "d", empty_schema)
+    assert not any(rows for name, rows in rows_of(empty_schema).items() if name != "upgrades")
+
+
+def _a_picture(folder):
+    from PIL import Image
+
+    Image.new("RGB", (8, 8), "white").save(folder / "bench.png")
+    return folder / "bench.png"

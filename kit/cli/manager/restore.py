@@ -1,17 +1,21 @@
 """`smokehouse restore`: put the records of a backup back."""
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import TypedDict
 
 import click
 
 from kit.basics import places
 from kit.basics.errors import BadData
 from kit.basics.quantities import count_of
-from kit.cli.acting import open_trusted_hand, records_option, said
+from kit.cli.acting import open_trusted_hand, opened, records_option, said
 from kit.cli.manager.backup import contents, tell_problems
-from kit.records.storage.store import records_place
+from kit.records.people.staff import Hand
+from kit.records.storage.store import Records, records_place
 from kit.records.upkeep.backup import Restored, restore
 from kit.records.upkeep.backup_health import note_unsigned
+from kit.records.upkeep.server_restore import restore_to_server
 
 
 @click.command("restore")
@@ -47,26 +51,20 @@ def command(
 ) -> None:
     """Put the records and the evidence of the backup in FILE back, after checking all of it.
 
-    Close the desk and every other program that uses the records first.
+    Close the desk and every other program that uses the records first. With --records ADDRESS it goes into an
+    empty schema of a server, as the schema's owner.
     """
     place = records_file or records_place()
-    if places.is_address(place):
-        raise BadData(
-            "smokehouse restore",
-            "a backup is put back in a file first",
-            "--records FILE, then: smokehouse records move FILE ADDRESS, to a schema that is empty",
-        )
     by = None if as_name is None else lambda records: open_trusted_hand(records, as_name)
-    done = restore(
-        file,
-        place,
-        replace=replace,
-        despite_problems=despite_problems,
-        by=by,
-        unsigned=unsigned,
-        signed_by=signed_by,
-    )
-    click.echo(f"Restored to {done.path}. {contents(done.backup)}")
+    vouched: _Vouched = {"by": by, "unsigned": unsigned, "signed_by": signed_by}
+    if places.is_address(place):
+        _check_for_server(replace or despite_problems)
+        with opened(place, make=True) as target:
+            done, where = restore_to_server(file, target, **vouched), target.where
+    else:
+        done = restore(file, place, replace=replace, despite_problems=despite_problems, **vouched)
+        where = str(done.path)
+    click.echo(f"Restored to {where}. {contents(done.backup)}")
     if done.act is not None:
         said(done.act)
     if done.act is None and unsigned:
@@ -79,6 +77,24 @@ def command(
         click.echo("What is in it was not checked. See what is wrong: smokehouse record check", err=True)
     if done.aside is not None:
         _tell_aside(done)
+
+
+class _Vouched(TypedDict):
+    """Who puts a backup back, and who vouches for it."""
+
+    by: Callable[[Records], Hand] | None
+    unsigned: str
+    signed_by: str
+
+
+def _check_for_server(more: bool) -> None:
+    if more:
+        raise BadData(
+            "smokehouse restore",
+            "on a server nothing is set aside, and what does not check is not put there",
+            "an empty schema and a backup that checks",
+            "`smokehouse site kitchen` makes a schema. Look at a doubtful backup in a file: --records FILE.",
+        )
 
 
 def _tell_unknown(done: Restored, key: str) -> None:

@@ -6,6 +6,7 @@ from kit.cli.manager.site_care import backup_command, health_command, watch_comm
 from kit.cli.manager.site_group import group_command
 from kit.cli.manager.site_lessons import check_command, inbox_command, new_command
 from kit.cli.manager.site_pack import pack_command
+from kit.cli.manager.site_retention import retention_command
 from kit.records.storage.kitchens import kitchen_sql, make_kitchen
 from kit.records.storage.postgres import database_of
 
@@ -42,5 +43,6 @@ for _each in (
     backup_command,
     pack_command,
     group_command,
+    retention_command,
 ):
     command.add_command(_each)

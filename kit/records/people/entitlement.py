@@ -9,16 +9,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from types import MappingProxyType
-from typing import Any, Protocol
+from typing import Any
 
 from sqlalchemy import Connection, func, select
 
 from kit.records.ledger import acts
 from kit.records.ledger.acts import Draft
+from kit.records.people.on_file import Decision, Then
+from kit.records.people.retention_rule import RULE_SET, LeaverRule, last_day_here, rule_in_force, why_kept
 from kit.records.storage import schema
-
-Decision = tuple[str, str]
-"""By whom a decision was made, and about whom."""
 
 SIGNERS = frozenset({"tutor", "verifier", "manager"})
 """The roles in which somebody may hold a key."""
@@ -53,6 +52,7 @@ MAY: Mapping[str, frozenset[str]] = MappingProxyType(
         "erased": frozenset({"manager"}),
         "clock corrected": frozenset({"manager"}),
         "restored": frozenset({"manager"}),
+        RULE_SET: frozenset({"manager"}),
     }
 )
 TRUST = frozenset(
@@ -67,46 +67,13 @@ TRUST = frozenset(
         "erased",
         "clock corrected",
         "restored",
+        RULE_SET,
     }
 )
 """The kinds of act that grant or take trust. They are signed from a manager's first key on."""
 FIT = frozenset({"decided", "brought in", "second", "settled", "moderated"})
 """The kinds that need competence to assess on file."""
 UNSIGNED = "This grants or takes trust, so it is signed: open your key first."
-
-
-class Then(Protocol):
-    """What stood on file at a moment."""
-
-    def roles(self, person: str) -> frozenset[str]:
-        """The roles a person held."""
-
-    def managed(self) -> bool:
-        """Whether anybody was a manager."""
-
-    def key(self, key_id: str) -> tuple[str, datetime | None] | None:
-        """Whose a key was, and when it was retired; None if it was not on file."""
-
-    def had_key(self, person: str) -> bool:
-        """Whether a key was ever on file for a person."""
-
-    def signers(self) -> frozenset[str]:
-        """Everybody who held a valid key, and a role."""
-
-    def fit_until(self, person: str) -> date | None:
-        """The last day on which a person's own competence to assess was on file."""
-
-    def rooted(self) -> bool:
-        """Whether a manager's own key was on file, so that acts of trust are signed."""
-
-    def decision(self, number: int) -> Decision | None:
-        """By whom and about whom the decision of that act was, directly or through an appeal."""
-
-    def proposed(self, number: int) -> tuple[str, str | None, Mapping[str, Any]] | None:
-        """Who proposed a key, for whom, and with which facts."""
-
-    def moderator(self, appeal: int) -> str:
-        """By whom a finding opened a criterion with that act; empty where an apprentice appealed."""
 
 
 def why_not(draft: Draft, key_id: str | None, day: date, then: Then, who: str = "") -> str:
@@ -128,6 +95,10 @@ def why_not(draft: Draft, key_id: str | None, day: date, then: Then, who: str = 
     who = who or draft.by
     if draft.kind == "enrolled" and draft.facts.get("first"):
         return _why_not_first(draft, then)
+    if (
+        draft.kind == "erased" and "rule" in draft.facts
+    ):  # nobody is at work: a rule is, and its act was signed
+        return why_kept(draft, day, then)
     reason = why_no_role(draft.kind, then.roles(draft.by), who) or _key_fault(draft, key_id, then, who)
     if reason:
         return reason
@@ -385,6 +356,14 @@ class InTables:
         """By whom a finding opened a criterion with that act."""
         row = self._act(appeal)
         return str(row.by) if row is not None and acts.facts_of(row.facts).get("moderated") else ""
+
+    def leaver_rule(self) -> LeaverRule | None:
+        """How long records of leavers stay, and who signed that."""
+        return rule_in_force(self.connection)
+
+    def last_here(self, person: str) -> date | None:
+        """The day somebody who left was last here."""
+        return last_day_here(self.connection, person)
 
     def _act(self, number: int) -> Any:
         return self.connection.execute(select(schema.acts).where(schema.acts.c.number == number)).first()

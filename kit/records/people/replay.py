@@ -9,9 +9,11 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from kit.basics.quantities import count_of
-from kit.records.ledger.acts import CLOCK_CORRECTED, CLOCK_SLACK, Act, Draft
+from kit.records.ledger.acts import CLOCK_CORRECTED, CLOCK_SLACK, TAKEN_IN, Act, Draft
 from kit.records.ledger.projection import COMPETENT
-from kit.records.people.entitlement import MAY, SIGNERS, TRUST, Decision, why_not
+from kit.records.people.entitlement import MAY, SIGNERS, TRUST, why_not
+from kit.records.people.on_file import Decision
+from kit.records.people.retention_rule import RULE_SET, LeaverRule, rule_of
 
 
 @dataclass
@@ -30,6 +32,9 @@ class Replayed:
     joins: dict[int, tuple[str, str]] = field(default_factory=dict)
     given: dict[int, tuple[str, str]] = field(default_factory=dict)
     found: dict[int, str] = field(default_factory=dict)
+    rule: LeaverRule | None = None
+    last: dict[str, datetime] = field(default_factory=dict)
+    gone: set[str] = field(default_factory=set)
 
     def roles(self, person: str) -> frozenset[str]:
         """The roles a person held."""
@@ -72,6 +77,14 @@ class Replayed:
         """By whom a finding opened a criterion with that act."""
         return self.found.get(appeal, "")
 
+    def leaver_rule(self) -> LeaverRule | None:
+        """How long records of leavers stayed, and who signed that."""
+        return self.rule
+
+    def last_here(self, person: str) -> date | None:
+        """The day somebody who left was last here."""
+        return self.last[person].astimezone().date() if person in self.gone else None
+
     def one(self, person: str | None) -> str:
         """The id that an id counted as."""
         return dict(self.joins.values()).get(str(person), str(person))
@@ -80,6 +93,7 @@ class Replayed:
         """Take in what an act changes."""
         facts, person = act.facts, str(act.person)
         self._follow_join(act)
+        self._follow_leaving(act)
         if act.kind in ("enrolled", "returned"):
             self.held[person].add(facts["role"])
         elif act.kind == "left":
@@ -105,6 +119,15 @@ class Replayed:
         elif act.kind == "appealed" and int(facts["act"]) in self.decisions:
             self.decisions[act.number] = self.decisions[int(facts["act"])]
             self.found |= {act.number: act.by} if facts.get("moderated") else {}
+
+    def _follow_leaving(self, act: Act) -> None:
+        if act.kind in ("left", TAKEN_IN):
+            person = str(act.person)
+            self.last[person] = max(act.at, self.last.get(person, act.at))
+            if act.kind == "left":
+                self.gone.add(person)
+        elif act.kind == RULE_SET:
+            self.rule = rule_of(act.number, act.by, act.facts)
 
     def _follow_join(self, act: Act) -> None:
         if act.kind == "joined":
@@ -132,7 +155,9 @@ def replayed(told: Iterable[Act]) -> tuple[list[str], list[str]]:
         if act.kind in MAY:
             reason = _why_not_then(act, then, latest)
             faults += [f"act {act.number} was not allowed: {reason}"] if reason else []
-            unsigned += act.kind in TRUST and act.key_id is None and not act.facts.get("first")
+            unsigned += (
+                act.kind in TRUST and act.key_id is None and not ({"first", "rule"} & act.facts.keys())
+            )
             latest = act.at
         if act.kind == "key added" and act.facts.get("alone"):
             alone.append(

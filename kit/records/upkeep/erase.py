@@ -96,37 +96,92 @@ def erase_person(
         If the records cannot be written. Nothing is erased then.
     """
     with hand.records.writing() as connection:
-        if not is_server(connection):
-            connection.exec_driver_sql("PRAGMA secure_delete = ON")  # erased bytes are overwritten with zeros
         key, until = _check(connection, hand, person, reason, retention_years)
-        before, names = erased_on(connection, person), _names(connection, key)
-        files = _only_theirs(connection, person)
-        counts = _erase_rows(connection, person, key)
-        now = hand.clock()
-        newly = _mark_files(connection, files, now)
-        act = None
-        if before is None:
-            facts = {
-                "reason": words.keep(connection, reason, hand.person),
-                "kept_until": None if until is None else until.isoformat(),
-                "retention_years": retention_years,
-                "files": sorted(files),
-                "files_at": now.astimezone(UTC).isoformat(),
-            }
-            act = write(connection, hand, Draft("erased", hand.person, person, facts=facts))
-        named, fixed = _still_named(connection, names)
-    _unlink(hand.records, files)
-    swept = _sweep(hand.records)
+        facts = {
+            "kept_until": None if until is None else until.isoformat(),
+            "retention_years": retention_years,
+        }
+        done = _erase(connection, hand, person, key, reason, facts)
+    return _finished(hand.records, done)
+
+
+def erase_by_rule(hand: Hand, person: str, rule: int, years: int) -> Erased:
+    """Erase a leaver whose time is over by the rule of an act; the erasing act names it. See ``retention``.
+
+    Parameters
+    ----------
+    hand : Hand
+        Whoever signed the rule. No key is opened.
+    person : str
+        The id of the leaver.
+    rule : int
+        The number of the act that set the rule.
+    years : int
+        What it says. [years]
+
+    Raises
+    ------
+    NotAllowed
+        If the person does not run out by that rule, or is joined to another id.
+    RecordsBusy, DiskTrouble
+        If the records cannot be written. Nothing is erased then.
+    """
+    with hand.records.writing() as connection:
+        key = _key_of(connection, person)
+        facts = {"kept_until": None, "retention_years": years, "rule": rule}
+        done = _erase(connection, hand, person, key, "", facts)
+    return _finished(hand.records, done)
+
+
+@dataclass(frozen=True)
+class _ErasedRows:
+    """What went from the rows, and which files are to go."""
+
+    person: str
+    act: acts.Act | None
+    names: int
+    counts: dict[str, int]
+    files: set[str]
+    newly: int
+    named: tuple[int, int]
+
+
+def _erase(
+    connection: Connection, hand: Hand, person: str, key: int, reason: str, facts: dict[str, Any]
+) -> _ErasedRows:
+    if not is_server(connection):
+        connection.exec_driver_sql("PRAGMA secure_delete = ON")  # erased bytes are overwritten with zeros
+    before, names = erased_on(connection, person), _names(connection, key)
+    files = _only_theirs(connection, person)
+    counts = _erase_rows(connection, person, key)
+    now = hand.clock()
+    newly = _mark_files(connection, files, now)
+    act = None
+    if before is None:
+        facts |= {
+            "reason": words.keep(connection, reason, hand.person),
+            "files": sorted(files),
+            "files_at": now.astimezone(UTC).isoformat(),
+        }
+        act = write(connection, hand, Draft("erased", hand.person, person, facts=facts))
+    return _ErasedRows(person, act, len(names), counts, files, newly, _still_named(connection, names))
+
+
+def _finished(records: Records, done: _ErasedRows) -> Erased:
+    """Delete the files once the rows are gone for good, and sweep."""
+    _unlink(records, done.files)
+    swept = _sweep(records)
+    named, fixed = done.named
     return Erased(
-        person,
-        act,
-        len(names),
-        **counts,
-        files=newly,
+        done.person,
+        done.act,
+        done.names,
+        **done.counts,
+        files=done.newly,
         still_named=named,
         in_chain=fixed,
         bytes_gone=swept,
-        server_keeps=SERVER_KEEPS if hand.records.address else "",
+        server_keeps=SERVER_KEEPS if records.address else "",
     )
 
 
@@ -145,16 +200,24 @@ def _check(
     if not 0 <= years <= 100:
         raise OutOfRange("the retention time", years, "from 0 to 100 years")
     check_may(connection, hand, "erased")
-    key = connection.scalar(select(schema.people.c.key).where(schema.people.c.person_id == person))
+    key = _key_of(connection, person)
+    gone = erased_on(connection, person)
+    until = None if gone else _check_time(connection, hand, person, key, reason, years)
+    _check_reason(reason, person, _names(connection, key))
+    return key, until
+
+
+def _key_of(connection: Connection, person: str) -> int:
+    """Return the key in ``people`` of somebody who can be erased by themself."""
+    key: int | None = connection.scalar(
+        select(schema.people.c.key).where(schema.people.c.person_id == person)
+    )
     if key is None:
         raise UnknownName("person", person, sorted(all_names(connection))[:20])
     told = why_joined(connection, person)
     if told:
         raise NotAllowed(f"{told[0].upper()}{told[1:]}. Part them first, then erase each of the two.")
-    gone = erased_on(connection, person)
-    until = None if gone else _check_time(connection, hand, person, key, reason, years)
-    _check_reason(reason, person, _names(connection, key))
-    return key, until
+    return key
 
 
 def _check_time(
