@@ -21,11 +21,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from cryptography.exceptions import InvalidSignature, InvalidTag
-from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
+from cryptography.exceptions import InvalidTag
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from cryptography.hazmat.primitives.ciphers.aead import ChaCha20Poly1305
 from cryptography.hazmat.primitives.kdf.scrypt import Scrypt
 from msgspec import Meta
+from nacl.bindings import crypto_sign_open
+from nacl.exceptions import BadSignatureError
 
 from kit.basics.atomic_files import make_private_folder, write_private
 from kit.basics.data_files import build, json_of
@@ -229,8 +231,8 @@ def check(public: str, message: bytes, signature: str) -> bool:
         return False
     try:
         raw, mark = _unhex(public, 32, "the public key"), _unhex(signature, 64, "the signature")
-        Ed25519PublicKey.from_public_bytes(raw).verify(mark, message)
-    except (InvalidSignature, ValueError):  # BadData is a ValueError too
+        crypto_sign_open(mark + message, raw)  # half the time of OpenSSL's: a long chain has many
+    except (BadSignatureError, ValueError):  # BadData is a ValueError too
         return False
     return True
 

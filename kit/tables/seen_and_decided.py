@@ -13,6 +13,7 @@ from kit.records.competence.decision_state import DECISION_SAYS
 from kit.records.competence.decision_state import decisions as decisions_as_they_stand
 from kit.records.competence.observations import MEASURES, METHODS, OUTCOMES
 from kit.records.ledger import acts
+from kit.records.ledger.draws import DRAWN, asked_words, draws_in
 from kit.records.people.crew import crew_by_name
 from kit.records.storage.store import Records
 from kit.rules import Verdict
@@ -51,7 +52,7 @@ DECISIONS: Columns = {
     "review_day": DAY,
     "days_to_review": COUNT,
     "decided_by": TEXT,
-    "second_signature": Words(("not drawn", "wanted", "agreed", "disagreed")),
+    "second_signature": Words(("to draw", "not drawn", "wanted", "agreed", "disagreed")),
     "brought_in": YES_NO,
 }
 VERDICTS: Columns = {
@@ -215,6 +216,7 @@ def decision_rows(records: Records, names: bool, today: date | None = None) -> I
     with records.reading() as connection:
         standing = decisions_as_they_stand(connection, catalogue, day)
         seconds = {act.facts["act"]: act.facts["agrees"] for act in acts.read(connection, kind="second")}
+        draws = draws_in(acts.read(connection, kind=DRAWN))
         for act in acts.read(connection):
             if act.kind not in ("decided", "brought in"):
                 continue
@@ -236,7 +238,7 @@ def decision_rows(records: Records, names: bool, today: date | None = None) -> I
                 review,
                 (review - day).days if review else None,
                 who[act.by],
-                _second(seconds.get(act.number), bool(facts.get("second_wanted"))),
+                _second(seconds.get(act.number)) or asked_words(facts, draws.get(act.number)) or "not drawn",
                 act.kind == "brought in",
             )
 
@@ -260,7 +262,7 @@ def _facts(facts: Mapping[str, Any]) -> Row:
     return [facts.get(name) for name in names]
 
 
-def _second(agrees: bool | None, wanted: bool) -> str:
+def _second(agrees: bool | None) -> str:
     if agrees is None:
-        return "wanted" if wanted else "not drawn"
+        return ""
     return "agreed" if agrees else "disagreed"

@@ -72,6 +72,8 @@ def asking(room) -> Iterator[tuple[str, Callable[[], object]]]:
     )
     yield "an observation of tomorrow", lambda: seen(today + timedelta(days=1))
     yield "one batch three times", lambda: ([seen() for _ in range(3)], decide())
+    batches = [(today - timedelta(days=days), f"R-{days}") for days in (0, 1, 2)]
+    yield "a cook that nobody measured", lambda: ([seen(day, batch) for day, batch in batches], decide())
     nobody = replace(room.manager, key=None)
     mine = signing.Signer(Ed25519PrivateKey.generate())
     yield (

@@ -129,9 +129,9 @@ def test_what_runs_out_comes_back_to_be_seen(room):
 def test_a_second_signature_is_never_asked_of_whoever_decided(room):
     act = room.decide("COK-K02")
     staff.take_on(room.manager, "verifier", person=room.tutor.person)
-    assert desk_lists.to_sign(room.records, room.tutor.person) == ()
-    assert desk_lists.to_sign(room.records, "p-ana") == ()
-    (one,) = desk_lists.to_sign(room.records, room.verifier.person)
+    assert desk_lists.to_sign(room.records, room.tutor.person, room.tutor.today()) == ()
+    assert desk_lists.to_sign(room.records, "p-ana", room.tutor.today()) == ()
+    (one,) = desk_lists.to_sign(room.records, room.verifier.person, room.tutor.today())
     assert (one.act, one.name, one.criterion, one.by_name) == (
         act.number,
         "Ana Lind",
@@ -139,7 +139,7 @@ def test_a_second_signature_is_never_asked_of_whoever_decided(room):
         "Osric Vane",
     )
     deciding.verify(room.verifier, act.number, False, "One day is missing.")
-    assert desk_lists.to_sign(room.records, room.verifier.person) == ()
+    assert desk_lists.to_sign(room.records, room.verifier.person, room.tutor.today()) == ()
     assert room.to_see()["p-ana", "again"] == ("COK-K02",)
     page = person_page.criterion_page(room.tutor, "p-ana", "COK-K02")
     assert page.decision.second_says == "Ines Roald refused: One day is missing."

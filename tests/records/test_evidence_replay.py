@@ -197,3 +197,10 @@ def test_readings_by_other_rules_are_not_judged_and_that_is_said(kitchen):
     assert report.not_checked == ("the readings of 1 observation judged by other rules than yours now",)
     act = observed_past_the_rules(kitchen, 2, 41.0, rules=None)
     assert f"act {act.number} names no rules for its readings" in check_all(kitchen.records, KIT).problems
+
+
+def test_a_sitting_without_its_paper_is_settled_by_its_own_reason(kitchen, bank):
+    """Its reason stands at the sitting: a decision that rests on it is entitled without a second one."""
+    kitchen.see(1, criterion="COK-K02", method="supervised sitting")
+    deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-K02", "competent", "Asked from the card.")
+    assert problems(kitchen, bank) == ()

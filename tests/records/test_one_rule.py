@@ -229,7 +229,7 @@ def check_desk(kitchen, one, today, bank):
         if set(stands.next) & set(desk_lists.SORTS)
     }
     assert listed == (wanted if enrolled else {})
-    sign = {each.criterion for each in desk_lists.to_sign(records, kitchen.verifier.person)}
+    sign = {each.criterion for each in desk_lists.to_sign(records, kitchen.verifier.person, today)}
     assert sign == {name for name, stands in one.items() if "second" in stands.next}
     look = desk_lists.to_look_into(records)
     appeals = {each.about for each in look if each.sort == "appeal"}

@@ -136,7 +136,7 @@ def test_an_old_decision_on_41_degrees_is_not_agreed_to(cooks, monkeypatch):
     """As records of before hold them: observed and decided without a word."""
     with monkeypatch.context() as before:
         before.setattr(observations, "contradictions", lambda *_: ())
-        before.setattr(deciding, "contradictions", lambda *_: ())
+        before.setattr(deciding, "against_decision", lambda *_: [])
         for day in (1, 2, 3):
             see(cooks, day, 41.0)
         done = deciding.decide(cooks.tutor, cooks.apprentice, "COK-P01", "competent", "Seen.")
@@ -150,3 +150,12 @@ def test_an_old_decision_on_41_degrees_is_not_agreed_to(cooks, monkeypatch):
 def test_a_weight_that_grows_by_more_than_a_cure_gives_is_a_mistake(cooks):
     with pytest.raises(observations.OutOfRange, match="mixed up"):
         see(cooks, 1, 78.0, measures={"weight_before_g": 800, "weight_after_g": 1400})
+
+
+def test_a_loss_that_no_step_makes_needs_a_reason(kitchen):
+    """The attack: any two weights will do, nobody works out the loss."""
+    measures = {"weight_before_g": 1400.0, "weight_after_g": 520.0}
+    with pytest.raises(Contradicted, match="a loss of 63 %"):
+        kitchen.see(1, measures=measures)
+    assert kitchen.see(1, "not met", measures=measures).facts.get("against") is None
+    assert kitchen.see(2, measures={"weight_before_g": 1400.0, "weight_after_g": 1260.0}).facts["measures"]

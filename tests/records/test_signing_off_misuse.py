@@ -8,11 +8,12 @@ from datetime import timedelta
 import pytest
 
 from kit.basics.errors import OutOfRange
-from kit.records.competence import deciding, observations, second_signature
+from kit.records.competence import deciding, observations
 from kit.records.competence.assess import assess
 from kit.records.competence.deciding import MissingEvidence
 from kit.records.competence.decision_state import SECOND_WITHIN_DAYS
-from kit.records.competence.observations import LATE_AFTER_DAYS, Observation
+from kit.records.competence.entry_doubts import LATE_AFTER_DAYS
+from kit.records.competence.observations import Observation
 from kit.records.competence.readings import Contradicted, despite_words
 from kit.records.ledger.acts import NotAllowed
 from kit.records.people import staff
@@ -137,27 +138,3 @@ def test_deciding_anew_does_not_close_an_appeal(kitchen, bank):
         deciding.settle(kitchen.tutor, opened.number, "stands", "I know best.")
     deciding.settle(kitchen.other, opened.number, "assess again", "Look once more.")
     assert decide(kitchen).facts["decision"] == "competent"
-
-
-def test_nothing_a_tutor_does_draws_the_second_signature_anew(kitchen):
-    """The attack: add a note, decide again, until the decision is not drawn."""
-    plan = second_signature.VerificationPlan(first=0, safety_every=2, others_every=2)
-    for day in (1, 2):
-        kitchen.see(day)
-    drawn = set()
-    for turn in range(6):
-        staff.note(kitchen.tutor, kitchen.apprentice, "note", f"Note {turn}.")
-        about = (kitchen.apprentice, "COK-P01", "not yet competent", "Once more.")
-        assert deciding.decide(kitchen.tutor, *about, plan=plan).kind == "decided"
-        with kitchen.records.reading() as connection:
-            first = connection.exec_driver_sql("SELECT hash FROM acts ORDER BY number LIMIT 1").scalar()
-        facts = {"safety_critical": False, "earlier": 9, "plan": plan}
-        drawn.add(second_signature.wants_second(first, kitchen.apprentice, "COK-P01", **facts))
-    assert len(drawn) == 1
-    shares = [
-        second_signature.wants_second(
-            "a" * 64, f"p-{n}", "COK-P01", safety_critical=False, earlier=9, plan=plan
-        )
-        for n in range(400)
-    ]
-    assert 0.4 < sum(shares) / len(shares) < 0.6

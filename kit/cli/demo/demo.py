@@ -86,7 +86,7 @@ def _show_desk(records: Records, console: Console) -> None:
     """Say in three lines what the desk would show first."""
     today = datetime.now(UTC).astimezone().date()
     see, look = desk_lists.to_see(records, today), desk_lists.to_look_into(records)
-    sign = desk_lists.to_sign(records, staff.find(records, VERIFIER).person)
+    sign = desk_lists.to_sign(records, staff.find(records, VERIFIER).person, today)
     console.print("At the tutor's desk (`smokehouse desk`):")
     people = len({one.person for one in see})
     console.print(

@@ -29,6 +29,7 @@ from kit.records.evidence.kept_files import check_files
 from kit.records.intake import review
 from kit.records.intake.unnamed_slips import unnamed_slips
 from kit.records.ledger import acts
+from kit.records.ledger.draws import NOT_DRAWN
 from kit.records.people import staff
 from kit.records.reports.book_story import book_story
 from kit.records.reports.verifier_day import verifier_day
@@ -121,6 +122,8 @@ def decide(
     said(act)
     if act.facts.get("second_wanted"):
         click.echo("A verifier is to sign this one too: smokehouse record verify " + str(act.number))
+    elif act.facts.get("draw_every"):
+        click.echo(f"{NOT_DRAWN.capitalize()}.")
 
 
 @command.command("verify")

@@ -17,8 +17,12 @@ from kit.records.ledger.projection import NOT_YET
 if TYPE_CHECKING:
     from kit.criteria import Criterion
 
-EVIDENCE_RULE = 2
-"""The number of the rule of evidence: each decision carries it, so that a check knows what to ask of it."""
+EVIDENCE_RULE = 3
+"""The number of the rule of evidence: each decision carries it, so that a check knows what to ask of it.
+
+From 2 on the evidence is weighed again; from 3 on also the readings behind it, and how its second signature
+is drawn.
+"""
 EvidenceState = Literal["nothing", "practising", "sitting", "observe", "seen", "ready"]
 State = DecisionState | EvidenceState
 EVIDENCE_SAYS: dict[EvidenceState, str] = {

@@ -22,6 +22,7 @@ from kit.records.competence.assess import assess_all
 from kit.records.competence.deciding import check_reason
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed
+from kit.records.ledger.draws import NOT_DRAWN, TO_DRAW
 from kit.records.people.staff import Hand, name_of, write
 from kit.records.storage import schema
 
@@ -230,7 +231,7 @@ def _proven(connection: Connection, hand: Hand, person: str, parts: Sequence[str
         for name, criterion in hand.catalogue.criteria.items()
         if criterion.step in parts or name in parts
     }
-    lacking = {name: each.says for name, each in found.items() if not _stands(each)}
+    lacking = {name: _lacks(each) for name, each in found.items() if not _stands(each)}
     here = {each for name in found for each in (name, criteria.get(name).step)}
     lacking |= {part: "no criterion of it is known here" for part in parts if part not in here}
     if lacking:
@@ -241,7 +242,15 @@ def _proven(connection: Connection, hand: Hand, person: str, parts: Sequence[str
 def _stands(found: Assessment) -> bool:
     """Whether a criterion is competent, signed a second time where that is due, with no appeal open."""
     settled = found.state in ("competent", "refresher due")
-    return settled and found.holds and found.decided is not None and not found.decided.wants_second
+    return settled and found.holds and found.decided is not None and found.decided.second not in _WAITS
+
+
+def _lacks(found: Assessment) -> str:
+    undrawn = found.holds and found.decided is not None and found.decided.second == TO_DRAW
+    return f"{found.says}; {NOT_DRAWN}" if undrawn else found.says
+
+
+_WAITS = ("wanted", TO_DRAW)
 
 
 def _revoked_ids(connection: Connection) -> list[str]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -23,7 +23,7 @@ from kit.records.competence.assess import assess, judge
 from kit.records.competence.assessment import EVIDENCE_RULE, Assessment
 from kit.records.competence.decision_state import Decided, decisions
 from kit.records.competence.first_tries import hashes_of, profiles_of
-from kit.records.competence.readings import Contradicted, Contradiction, contradictions
+from kit.records.competence.readings import Contradicted, Contradiction, against_decision
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed
 from kit.records.ledger.projection import COMPETENT, NOT_YET
@@ -58,7 +58,6 @@ def decide(
     *,
     despite: str = "",
     seen_act: int | None = None,
-    plan: second_signature.VerificationPlan = second_signature.PLAN,
 ) -> Act:
     """Record a tutor's decision on one criterion, signed, and return it.
 
@@ -79,8 +78,6 @@ def decide(
     seen_act : int, optional
         The act of the decision that was on the screen, 0 for none. If another has come since, nothing is
         recorded.
-    plan : sampling.VerificationPlan
-        Which decisions need a second signature.
 
     Raises
     ------
@@ -98,7 +95,7 @@ def decide(
     wish = Wish(criterion, decision, reason, despite, seen_act)
     check_wish(hand, wish)
     with hand.records.writing() as connection:
-        return decide_within(connection, hand, person, wish, plan)
+        return decide_within(connection, hand, person, wish)
 
 
 @dataclass(frozen=True)
@@ -120,13 +117,7 @@ def check_wish(hand: Hand, wish: Wish) -> None:
     check_reason(wish.reason)
 
 
-def decide_within(
-    connection: Connection,
-    hand: Hand,
-    person: str,
-    wish: Wish,
-    plan: second_signature.VerificationPlan = second_signature.PLAN,
-) -> Act:
+def decide_within(connection: Connection, hand: Hand, person: str, wish: Wish) -> Act:
     """Record a decision as a part of a larger piece of writing: see ``decide``."""
     criterion = wish.criterion
     check(connection, hand, Draft("decided", hand.person, person, criterion))
@@ -137,19 +128,14 @@ def decide_within(
     facts = _facts(connection, hand, person, wish.decision, wish.reason, found)
     if wish.decision == COMPETENT:
         facts |= _against_facts(connection, hand, person, found, wish.despite)
-        facts |= _second_facts(connection, hand, person, found.criterion, plan)
+        facts |= _second_facts(connection, hand, found)
     return write(connection, hand, Draft("decided", hand.person, person, criterion, facts=facts))
 
 
 def against(connection: Connection, hand: Hand, criterion: str, points: Sequence[int]) -> list[Contradiction]:
-    """Return the readings and logs of these observations that contradict ``met`` on a criterion today."""
-    found: list[Contradiction] = []
-    for number in points:
-        told = contradictions(acts.get(connection, number).facts, hand.catalogue.criteria)
-        found += [
-            replace(one, says=f"act {number}: {one.says}") for one in told if one.criterion == criterion
-        ]
-    return found
+    """Return what speaks against a decision that rests on these observations, by the rules of today."""
+    seen = {number: acts.get(connection, number).facts for number in points}
+    return against_decision(hand.catalogue.criteria[criterion], seen)
 
 
 def _against_facts(
@@ -334,20 +320,15 @@ def _facts(
     }
 
 
-def _second_facts(
-    connection: Connection, hand: Hand, person: str, about: Criterion, plan: second_signature.VerificationPlan
-) -> dict[str, Any]:
+def _second_facts(connection: Connection, hand: Hand, found: Assessment) -> dict[str, Any]:
     table = schema.acts.c
     earlier = connection.scalar(select(func.count()).where(table.kind == "decided", table.by == hand.person))
-    wanted = second_signature.wants_second(
-        str(connection.scalar(select(table.hash).order_by(table.number).limit(1))),
-        person,
-        about.id,
-        safety_critical=about.safety_critical,
+    asked = second_signature.second_asked(
+        safety_critical=found.criterion.safety_critical,
         earlier=earlier or 0,
-        plan=plan,
+        before="" if found.decided is None else found.decided.second,
     )
-    return {"second_wanted": wanted, "plan": plan.says}
+    return asked | {"plan": second_signature.PLAN.says}
 
 
 def _criterion(hand: Hand, criterion: str) -> Criterion:

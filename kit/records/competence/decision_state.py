@@ -15,6 +15,7 @@ from sqlalchemy import ColumnElement, Connection, Row, select
 
 from kit.exercises.catalogue import Catalogue
 from kit.records.competence.disputes import disputed_criteria
+from kit.records.ledger.draws import TO_DRAW
 from kit.records.ledger.projection import COMPETENT, NOT_YET
 from kit.records.storage import schema
 
@@ -139,13 +140,16 @@ def decisions(
         query = query.where(only)
     found: dict[str, dict[str, Decided]] = defaultdict(dict)
     for who, name, act, decision, day, review_on, by, second, appeal, at in connection.execute(query).all():
+        signed_on = at.astimezone().date()
+        if second == TO_DRAW and decision == COMPETENT and today > signed_on + _SECOND_WITHIN:
+            second = "wanted"  # nobody else has signed anything since: that must not spare it
         state = state_of(
             decision,
             review_on,
             second,
             appeal,
             today,
-            signed_on=at.astimezone().date(),
+            signed_on=signed_on,
             disputed=name in disputed.get(who, ()),
         )
         found[who][name] = Decided(act, state, day, review_on, by, second, appeal)
@@ -156,8 +160,15 @@ def rests(today: date) -> ColumnElement[bool]:
     """Return the condition that a decision holds and nothing is due: no evidence is needed there now."""
     decided = schema.decided.c
     soon = today + _REFRESHER
-    due = (decided.review_on <= soon).is_(True) | (decided.second == "wanted")
+    due = (decided.review_on <= soon).is_(True) | asks_second(today)
     return (decided.decision == COMPETENT) & decided.appeal.is_(None) & ~due
+
+
+def asks_second(today: date) -> ColumnElement[bool]:
+    """Return the condition that a verifier is to look at a decision: drawn, or never drawn for too long."""
+    decided = schema.decided.c
+    too_long = (decided.second == TO_DRAW) & (decided.day < today - _SECOND_WITHIN)
+    return (decided.second == "wanted") | (too_long & (decided.decision == COMPETENT))
 
 
 def resting_decisions(connection: Connection, today: date) -> dict[str, set[str]]:
@@ -188,13 +199,13 @@ def leaves_open() -> ColumnElement[bool]:
     return (decided.decision != COMPETENT) & (decided.second != "disagreed") & decided.appeal.is_(None)
 
 
-def wanting_second(connection: Connection, me: str, limit: int) -> Sequence[Row[Any]]:
+def wanting_second(connection: Connection, me: str, today: date, limit: int) -> Sequence[Row[Any]]:
     """Return the decisions that want a second signature, oldest first, as ``Decided.wants_second`` says.
 
     Without those that ``me`` made, or that are about them.
     """
     decided = schema.decided.c
-    wanted = (decided.second == "wanted") & decided.appeal.is_(None)
+    wanted = asks_second(today) & decided.appeal.is_(None)
     query = select(schema.decided).where(wanted, decided.by != me, decided.person != me)
     return connection.execute(query.order_by(decided.act).limit(limit)).all()
 

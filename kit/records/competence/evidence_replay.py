@@ -7,10 +7,10 @@ again too, where the rules that they were judged by are those in force here.
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Collection, Iterator, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, select
@@ -21,10 +21,13 @@ from kit.files.joined_kitchen import rules_in_force
 from kit.records.competence.assess import judge
 from kit.records.competence.assessment import EVIDENCE_RULE, Assessment
 from kit.records.competence.deciding import criterion_print
-from kit.records.competence.decision_state import Decided
+from kit.records.competence.decision_state import SECOND_WITHIN_DAYS, Decided
+from kit.records.competence.entry_doubts import OF_ENTRY
 from kit.records.competence.observations import Point
-from kit.records.competence.readings import contradictions
+from kit.records.competence.readings import contradictions, has_reading
+from kit.records.competence.second_signature import second_asked
 from kit.records.ledger.acts import TAKEN_IN, Act
+from kit.records.ledger.draws import DRAWN, TO_DRAW, is_drawn, second_of
 from kit.records.ledger.joins import JOINED, PARTED, with_others
 from kit.records.ledger.projection import COMPETENT, NOT_YET
 from kit.records.storage import schema
@@ -34,6 +37,8 @@ if TYPE_CHECKING:
 
 About = tuple[str | None, str | None]
 _AT_ONCE = 500
+_WEIGHED_SINCE, _DRAWN_SINCE = 2, 3
+"""From which rule of evidence on a decision is weighed again, and its second signature with it."""
 MOST_NAMED = 12
 
 
@@ -44,6 +49,7 @@ class _Stands:
     act: Act
     decision: str
     appeal: int | None = None
+    second: str = ""
 
     def decided(self) -> Decided | None:
         """Return it as a decision that the next one renews; None where that one starts anew."""
@@ -51,6 +57,12 @@ class _Stands:
             return None
         day = date.fromisoformat(self.act.facts["day"])
         return Decided(self.act.number, "competent", day, None, self.act.by, "", None)
+
+    def second_on(self, day: date) -> str:
+        """Return what stood for its second signature on a day. What nobody drew for long is wanted."""
+        long_ago = date.fromisoformat(self.act.facts["day"]) < day - timedelta(days=SECOND_WITHIN_DAYS)
+        undrawn = self.second == TO_DRAW and self.decision == COMPETENT
+        return "wanted" if undrawn and long_ago else self.second
 
 
 @dataclass
@@ -62,6 +74,9 @@ class _Told:
     against: dict[int, set[str]] = field(default_factory=dict)
     taken: dict[int, int] = field(default_factory=dict)
     joins: dict[int, tuple[str, str]] = field(default_factory=dict)
+    decided_by: Counter[str] = field(default_factory=Counter)
+    read: dict[int, Mapping[str, Any]] = field(default_factory=dict)
+    rule: int = 0
 
     def ids(self, person: str | None) -> tuple[str, ...]:
         """Return every id that stood for a person at that moment."""
@@ -77,25 +92,28 @@ class _Told:
         if act.kind == "observed":
             self._observed(act)
         elif act.kind in ("decided", "brought in"):
-            self.stands[act.person, act.criterion] = _Stands(act, act.facts["decision"])
+            stands = _Stands(act, act.facts["decision"], second=second_of(act.facts))
+            self.stands[act.person, act.criterion] = stands
+            self.decided_by[act.by] += act.kind == "decided"
         elif act.kind == TAKEN_IN:
             self.taken[act.facts["taking"]] = act.number
         elif act.kind == JOINED:
             self.joins[act.number] = (act.facts["other"], str(act.person))
         elif act.kind == PARTED:
             self.joins.pop(act.facts["act"], None)
-        elif act.kind in ("second", "appealed", "settled"):
+        elif act.kind in ("second", "appealed", "settled", DRAWN):
             self._after_a_decision(act)
 
     def _observed(self, act: Act) -> None:
         facts = act.facts
+        self.read[act.number] = facts
         day, method, batch = date.fromisoformat(facts["day"]), facts["method"], act.batch or ""
         for criterion, outcome in facts["points"].items():
             if outcome != "not seen":
                 self.points[act.person, criterion].append(Point(day, act.number, outcome, method, batch))
         if "against" in facts:
             self.against[act.number] = {
-                one["criterion"] for one in facts["against"] if one.get("rule") != "late"
+                one["criterion"] for one in facts["against"] if one.get("rule") not in OF_ENTRY
             }
 
     def _after_a_decision(self, act: Act) -> None:
@@ -103,8 +121,11 @@ class _Told:
         if found is None:
             return
         facts, here = act.facts, found.act.number
-        if act.kind == "second" and facts["act"] == here and not facts["agrees"]:
-            found.decision = NOT_YET
+        if act.kind == "second" and facts["act"] == here:
+            found.second = "agreed" if facts["agrees"] else "disagreed"
+            found.decision = found.decision if facts["agrees"] else NOT_YET
+        elif act.kind == DRAWN and facts["act"] == here and found.second == TO_DRAW:
+            found.second = "wanted" if is_drawn(act.hash, facts["every"]) else ""
         elif act.kind == "appealed" and facts["act"] == here:
             found.appeal = act.number
         elif act.kind == "settled" and facts["appeal"] == found.appeal:
@@ -133,13 +154,14 @@ def evidence_replayed(
         The decisions that were not entitled, and what could not be asked, each in words.
     """
     prints = {name: criterion_print(one) for name, one in catalogue.criteria.items()}
-    then, faults, old, other, strict = _Told(), list[str](), list[int](), 0, False
+    then, faults, old, other = _Told(), list[str](), list[int](), 0
     lines, readings = _Lines(connection, told), _Readings(catalogue)
     for act in told:
         if act.kind == "observed":
             faults += readings.faults(act)
         if act.kind == "decided":
-            strict = strict or act.facts.get("evidence_rule") == EVIDENCE_RULE
+            then.rule = max(then.rule, _rule_of(act))
+            strict = then.rule >= _WEIGHED_SINCE
             same_words = act.facts.get("criterion_print") in (None, prints.get(str(act.criterion)))
             if act.criterion not in prints or not same_words:
                 other += 1
@@ -181,6 +203,12 @@ class _Readings:
         ]
 
 
+def _rule_of(act: Act) -> int:
+    """Return by which rule of evidence a decision was made: an old one does not come back in a chain."""
+    number = act.facts.get("evidence_rule")
+    return number if isinstance(number, int) and _WEIGHED_SINCE <= number <= EVIDENCE_RULE else 0
+
+
 def _by_todays_rule(old: Sequence[int]) -> str:
     """Name decisions from before today's rule that would fall short of it; the first ones by number."""
     first = ", ".join(map(str, old[:MOST_NAMED]))
@@ -210,6 +238,28 @@ def _short(act: Act, then: _Told, criterion: Criterion, lines: _Lines) -> Iterat
     yield from _lacking(act, criterion, found, lines, then)
     if not act.facts.get("despite") and any(act.criterion in then.against.get(one, ()) for one in named):
         yield "a reading speaks against it, and no reason is given"
+    if then.rule >= _DRAWN_SINCE:
+        yield from _unread(act, criterion, then)
+        yield from _unasked(act, criterion, before, then)
+
+
+def _unread(act: Act, criterion: Criterion, then: _Told) -> Iterator[str]:
+    named = [then.read.get(one, {}) for one in act.facts.get("points", ())]
+    point = criterion.limit_point
+    if point and not act.facts.get("despite") and not any(has_reading(facts, point) for facts in named):
+        yield "no reading stands behind it, and no reason is given"
+
+
+def _unasked(act: Act, criterion: Criterion, before: _Stands | None, then: _Told) -> Iterator[str]:
+    """Yield that a decision says otherwise of its second signature than the plan asks for."""
+    facts = act.facts
+    wanted = second_asked(
+        safety_critical=criterion.safety_critical,
+        earlier=then.decided_by[act.by],
+        before="" if before is None else before.second_on(date.fromisoformat(facts["day"])),
+    )
+    if {name: facts.get(name) for name in wanted} != wanted:
+        yield "it does not ask for a second signature as the plan does"
 
 
 def _lacking(act: Act, criterion: Criterion, found: Assessment, lines: _Lines, then: _Told) -> Iterator[str]:

@@ -8,8 +8,9 @@ from typing import Any
 
 from sqlalchemy import Connection, func, select
 
-from kit.records.competence.decision_state import SECOND_WITHIN_DAYS
+from kit.records.competence.decision_state import SECOND_WITHIN_DAYS, asks_second
 from kit.records.ledger import acts
+from kit.records.ledger.draws import TO_DRAW
 from kit.records.ledger.projection import COMPETENT
 from kit.records.storage import schema
 
@@ -48,7 +49,7 @@ def kitchen_figures(connection: Connection, today: date) -> KitchenFigures:
     """Return the figures of a kitchen on a day."""
     decided, takings = schema.decided.c, schema.takings.c
     first = datetime.combine(today - timedelta(days=SECOND_WITHIN_DAYS), time()).astimezone()
-    signed_late = (decided.second == "wanted") & (schema.acts.c.at < first)
+    signed_late = decided.second.in_(("wanted", TO_DRAW)) & (schema.acts.c.at < first)
     holds = (decided.decision == COMPETENT) & decided.appeal.is_(None) & ~signed_late
     in_date = decided.review_on.is_(None) | (decided.review_on >= today)
 
@@ -63,7 +64,7 @@ def kitchen_figures(connection: Connection, today: date) -> KitchenFigures:
         count(holds & in_date),
         count(holds & (decided.review_on < today)),
         count(holds & decided.review_on.between(today, today + timedelta(days=SOON_DAYS))),
-        count((decided.second == "wanted") & decided.appeal.is_(None)),
+        count(asks_second(today) & decided.appeal.is_(None)),
         count(decided.appeal.is_not(None)),
         len(seconds),
         seconds.count(False),

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from datetime import date
 from typing import Any, NamedTuple
@@ -17,6 +17,7 @@ from sqlalchemy import ColumnElement, Connection, func, select
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.basics.quantities import TERMS
 from kit.basics.typed_text import LEAST_REASON
+from kit.records.competence.entry_doubts import of_entry
 from kit.records.competence.paper_checks import check_sat, of_sitting
 from kit.records.competence.readings import Contradicted, Contradiction, contradictions, judged_by
 from kit.records.ledger import acts, texts
@@ -37,8 +38,6 @@ METHODS = {
 }
 SEEN_AT_WORK = ("observation",)
 ASKED = ("oral check", "supervised sitting")
-LATE_AFTER_DAYS = 7
-"""An observation entered later than this after its day needs a printed reason; common practice, no source."""
 MOST_GAIN = 1.2
 """Fish may take up brine; more than a fifth is another tray or a mistake. Common practice, no source."""
 OUTCOMES = ("met", "not met", "not seen")
@@ -300,21 +299,12 @@ def check(hand: Hand, seen: Observation) -> tuple[Contradiction, ...]:
     facts["verdicts"] = seen.verdicts
     against = (
         *contradictions(facts, criteria),
-        *_late(hand, seen),
+        *of_entry(facts, hand.today()),
         *of_sitting(seen.method, seen.points, seen.sat),
     )
     if against and len(seen.despite.strip()) < LEAST_REASON:
         raise Contradicted(against)
     return against
-
-
-def _late(hand: Hand, seen: Observation) -> Iterator[Contradiction]:
-    """Yield that an observation of something met is entered long after its day, if it is."""
-    days = (hand.today() - seen.day).days
-    met = [criterion for criterion, outcome in seen.points.items() if outcome == "met"]
-    if days > LATE_AFTER_DAYS and met:
-        says = f"it was entered {days} days after its day; after {LATE_AFTER_DAYS} days that needs a reason."
-        yield Contradiction(met[0], "late", says)
 
 
 def _check_begun(connection: Connection, seen: Observation) -> None:

@@ -7,7 +7,7 @@ proves nothing.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -82,6 +82,53 @@ def contradictions(
     return tuple(found)
 
 
+def has_reading(facts: Mapping[str, Any], point: str) -> bool:
+    """Return whether an observation holds a reading, or a log that meets a rule, for a point of the day.
+
+    Examples
+    --------
+    >>> has_reading({"measures": {"core_temp_c": 76.0}}, "cook"), has_reading({"measures": {}}, "cook")
+    (True, False)
+    """
+    measures, verdicts = facts.get("measures") or {}, facts.get("verdicts") or ()
+    logged = any(isinstance(one, Mapping) and one.get("outcome") == "met" for one in verdicts)
+    return logged or any(_is_reading(name, measures.get(name)) for name in _READ_AT[point])
+
+
+def against_decision(
+    criterion: Criterion, seen: Mapping[int, Mapping[str, Any]], profile: Profile | None = None
+) -> list[Contradiction]:
+    """Return what speaks against a decision "competent" in the observations that it rests on.
+
+    Parameters
+    ----------
+    criterion : Criterion
+        What was decided on.
+    seen : mapping of int to mapping
+        The facts of those observations, by the number of the act.
+    profile : Profile, optional
+        The rules; by default those of the kitchen that this machine joined.
+
+    Examples
+    --------
+    >>> from kit import criteria, rules
+    >>> hot, bare = {"measures": {"core_temp_c": 76.0}}, {"measures": {}}
+    >>> facts = {7: {"points": {"COK-P01": "met"}} | bare, 9: {"points": {"COK-P01": "met"}} | hot}
+    >>> against_decision(criteria.get("COK-P01"), facts, rules.load("ie"))
+    []
+    >>> facts.pop(9) and [one.rule for one in against_decision(criteria.get("COK-P01"), facts)]
+    ['no reading']
+    """
+    found, point = [], criterion.limit_point
+    if point and not any(has_reading(facts, point) for facts in seen.values()):
+        says = "no observation that it rests on holds a reading, or a log that meets the kitchen's rule."
+        found.append(Contradiction(criterion.id, "no reading", says))
+    for number, facts in seen.items():
+        told = contradictions(facts, {criterion.id: criterion}, profile)
+        found += [replace(one, says=f"act {number}: {one.says}") for one in told]
+    return found
+
+
 def judged_by(facts: Mapping[str, Any]) -> dict[str, list[str]]:
     """Return which rules an observation's readings and logs are judged by, to stand among its facts."""
     if not facts.get("measures") and not facts.get("verdicts"):
@@ -135,6 +182,12 @@ def _store_missed(rules: Sequence[Rule], numbers: Mapping[str, float]) -> Iterat
             yield rule
 
 
+_READ_AT = {
+    "cook": ("core_temp_c",),
+    "chill": ("core_temp_c", "chill_min"),
+    "store": ("core_temp_c", "air_temp_c"),
+}
+"""What is read at a point of the day that a criterion may claim."""
 _MISSED = {"cook": _cook_missed, "chill": _chill_missed, "store": _store_missed}
 """By the point of the day that a criterion may claim."""
 

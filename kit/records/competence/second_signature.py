@@ -1,11 +1,17 @@
-"""Which decisions need a second signature: a plan known beforehand, drawn so that nobody can steer it."""
+"""Which decisions need a second signature: a plan known beforehand, drawn so that nobody can foresee it.
+
+Each tutor's first decisions always do. Of the others a share is drawn by an act that somebody else signs
+later: see ``ledger.draws``. Deciding again on the same draws nothing anew.
+"""
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass
+from typing import Any
 
 OURS = "ours, tutor and verifier to confirm"
+_STAYS = ("wanted", "disagreed")
+"""What a decision before this one leaves behind: it still wants somebody else's eyes."""
 
 
 @dataclass(frozen=True)
@@ -38,40 +44,32 @@ class VerificationPlan:
 PLAN = VerificationPlan()
 
 
-def wants_second(
-    first_hash: str,
-    person: str,
-    criterion: str,
-    *,
-    safety_critical: bool,
-    earlier: int,
-    plan: VerificationPlan = PLAN,
-) -> bool:
-    """Return whether a decision needs a second signature.
-
-    The draw rests on the hash of the first act of these records, which was there before anybody decided, and
-    on whom and what the decision is about. So nothing that a tutor does draws again: no note, no second try.
+def second_asked(
+    *, safety_critical: bool, earlier: int, before: str = "", plan: VerificationPlan = PLAN
+) -> dict[str, Any]:
+    """Return what a decision says about its second signature: wanted at once, or how it will be drawn.
 
     Parameters
     ----------
-    first_hash : str
-        The hash of the first act of the records.
-    person, criterion : str
-        About whom and what.
     safety_critical : bool
         Whether a mistake can hurt someone.
     earlier : int
         How many decisions this tutor made before. [decisions]
+    before : str
+        What stands for the second signature of the decision that this one replaces; empty if it has none.
     plan : VerificationPlan
         How many are looked at.
 
     Examples
     --------
-    >>> wants_second("", "p-1", "COK-P01", safety_critical=True, earlier=0)
+    >>> second_asked(safety_critical=True, earlier=0)["second_wanted"]
     True
+    >>> second_asked(safety_critical=True, earlier=5)
+    {'second_wanted': False, 'draw_every': 2}
+    >>> second_asked(safety_critical=True, earlier=5, before="wanted")
+    {'second_wanted': True}
     """
-    if earlier < plan.first:
-        return True
+    if earlier < plan.first or before in _STAYS:
+        return {"second_wanted": True}
     every = plan.safety_every if safety_critical else plan.others_every
-    drawn = hashlib.sha256(f"{first_hash}\n{person}\n{criterion}".encode()).digest()
-    return int.from_bytes(drawn[:8], "big") % every == 0
+    return {"second_wanted": False, "draw_every": every}

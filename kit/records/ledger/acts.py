@@ -50,6 +50,7 @@ SIGNED = frozenset(
         "draft dropped",
         "cases judged",
         "moderated",
+        "drawn",
     }
 )
 """The kinds that carry a signature, or are not written at all."""

@@ -8,14 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from sqlalchemy import Connection, Table, bindparam, delete, insert, select, update
 
 from kit.basics.side_work import SideWork
 from kit.records.ledger import acts, texts
-from kit.records.ledger.acts import Act, LedgerHead
+from kit.records.ledger.acts import Act, Draft, LedgerHead
+from kit.records.ledger.draws import DRAWN, TO_DRAW, is_drawn, second_of
 from kit.records.storage import schema
 from kit.records.storage.store import Records, said_plainly
 
@@ -55,6 +56,16 @@ def follow(connection: Connection, act: Act) -> None:
         step(connection, act)
 
 
+def draw_open(connection: Connection, by: str, key: acts.SigningKey, at: datetime) -> None:
+    """Draw which decisions of others are to be signed a second time. Whoever signs anything does it."""
+    decided = schema.decided.c
+    query = select(decided.act, decided.person, decided.criterion).where(decided.second == TO_DRAW)
+    rows = connection.execute(query.where(decided.by != by, decided.person != by)).all()
+    for number, person, criterion in rows:
+        facts = {"act": number, "every": acts.get(connection, number).facts["draw_every"]}
+        follow(connection, acts.append(connection, Draft(DRAWN, by, person, criterion, facts=facts), at, key))
+
+
 def follow_again(
     connection: Connection,
     person: str | None = None,
@@ -76,7 +87,7 @@ def follow_again(
         elif act.kind in ("decided", "brought in"):
             decided[act.person, act.criterion] = _decided_row(act)
         else:
-            if act.kind in ("second", "appealed", "settled"):
+            if act.kind in ("second", "appealed", "settled", DRAWN):
                 _write_decided(connection, decided)
             follow(connection, act)
     _write_decided(connection, decided)
@@ -273,10 +284,17 @@ def _decided_row(act: Act) -> dict[str, Any]:
         "day": date.fromisoformat(facts["day"]),
         "review_on": date.fromisoformat(facts["review_on"]) if facts.get("review_on") else None,
         "by": act.by,
-        "second": "wanted" if facts.get("second_wanted") else "",
+        "second": second_of(facts),
         "second_act": None,
         "appeal": None,
     }
+
+
+def _draw(connection: Connection, act: Act) -> None:
+    decided, facts = schema.decided, act.facts
+    waits = (decided.c.act == facts["act"]) & (decided.c.second == TO_DRAW)
+    second = "wanted" if is_drawn(act.hash, facts["every"]) else ""
+    connection.execute(update(decided).where(waits).values(second=second))
 
 
 def _second(connection: Connection, act: Act) -> None:
@@ -313,6 +331,7 @@ _STEPS: dict[str, Callable[[Connection, Act], None]] = {
     "observed": _observe,
     "decided": _decide,
     "brought in": _decide,
+    DRAWN: _draw,
     "second": _second,
     "appealed": _appeal,
     "settled": _settle,

@@ -36,6 +36,7 @@ MAY: Mapping[str, frozenset[str]] = MappingProxyType(
         "corrected": frozenset({"tutor", "manager"}),
         "decided": frozenset({"tutor"}),
         "brought in": frozenset({"tutor"}),
+        "drawn": SIGNERS,
         "second": frozenset({"verifier"}),
         "appealed": SIGNERS,
         "settled": frozenset({"tutor", "verifier"}),
@@ -227,6 +228,13 @@ def _second(draft: Draft, then: Then, who: str) -> str:
     return "Nobody signs about themself." if decision[1] == draft.by else ""
 
 
+def _draw(draft: Draft, then: Then, who: str) -> str:
+    decision = then.decision(int(draft.facts["act"]))
+    if decision is None:
+        return f"Act {draft.facts['act']} is no decision."
+    return "Nobody draws for a decision of their own, or about themself." if draft.by in decision else ""
+
+
 def _settle(draft: Draft, then: Then, who: str) -> str:
     decision = then.decision(int(draft.facts["appeal"]))
     if decision is None:
@@ -275,6 +283,7 @@ _RULES: dict[str, Callable[[Draft, Then, str], str]] = {
     "key retired": _retire_key,
     "decided": _decide,
     "brought in": _decide,
+    "drawn": _draw,
     "second": _second,
     "moderated": _second,
     "settled": _settle,

@@ -10,6 +10,7 @@ from typing import Any
 
 from kit.basics.quantities import count_of
 from kit.records.ledger.acts import CLOCK_CORRECTED, CLOCK_SLACK, TAKEN_IN, Act, Draft
+from kit.records.ledger.draws import DRAWN
 from kit.records.ledger.projection import COMPETENT
 from kit.records.people.entitlement import MAY, SIGNERS, TRUST, why_not
 from kit.records.people.on_file import Decision
@@ -35,6 +36,7 @@ class Replayed:
     rule: LeaverRule | None = None
     last: dict[str, datetime] = field(default_factory=dict)
     gone: set[str] = field(default_factory=set)
+    to_draw: dict[int, int] = field(default_factory=dict)
 
     def roles(self, person: str) -> frozenset[str]:
         """The roles a person held."""
@@ -94,6 +96,7 @@ class Replayed:
         facts, person = act.facts, str(act.person)
         self._follow_join(act)
         self._follow_leaving(act)
+        self._follow_decision(act)
         if act.kind in ("enrolled", "returned"):
             self.held[person].add(facts["role"])
         elif act.kind == "left":
@@ -110,15 +113,22 @@ class Replayed:
             self.fit[person] = max(until, self.fit.get(person, until))
         elif act.kind == "observed":
             self.seen[act.number] = (person, facts["points"])
-        elif act.kind in ("decided", "brought in"):
-            self.decisions[act.number] = (act.by, person)
         elif act.kind == "consented" and not facts.get("to"):  # to a certificate, not to something else
             self.agreed[person] = act.number if facts["agrees"] else None
         elif act.kind == "certificate given":
             self.given[act.number] = (person, facts["id"])
+
+    def _follow_decision(self, act: Act) -> None:
+        facts = act.facts
+        if act.kind in ("decided", "brought in"):
+            self.decisions[act.number] = (act.by, str(act.person))
+            if facts.get("draw_every"):
+                self.to_draw[act.number] = facts["draw_every"]
         elif act.kind == "appealed" and int(facts["act"]) in self.decisions:
             self.decisions[act.number] = self.decisions[int(facts["act"])]
             self.found |= {act.number: act.by} if facts.get("moderated") else {}
+        elif act.kind == DRAWN:
+            self.to_draw.pop(facts["act"], None)
 
     def _follow_leaving(self, act: Act) -> None:
         if act.kind in ("left", TAKEN_IN):
@@ -214,9 +224,16 @@ def _not_joined(act: Act, then: Replayed) -> str:
     return "" if same else f"act {act.facts.get('act')} joined no such two."
 
 
+def _not_to_draw(act: Act, then: Replayed) -> str:
+    """Return why a draw was none; an empty text if it was one."""
+    waits = then.to_draw.get(act.facts["act"])
+    return "" if waits == act.facts["every"] else f"act {act.facts['act']} waited for no such draw."
+
+
 _RESTS: Mapping[str, Callable[[Act, Replayed], str]] = {
     "decided": _not_resting,
     "certificate given": _not_agreed,
     "certificate revoked": _not_given,
     "parted": _not_joined,
+    DRAWN: _not_to_draw,
 }

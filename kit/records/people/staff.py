@@ -21,7 +21,7 @@ from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed, SigningKey
 from kit.records.ledger.erased import why_gone
 from kit.records.ledger.joins import joined_ids
-from kit.records.ledger.projection import follow
+from kit.records.ledger.projection import draw_open, follow
 from kit.records.ledger.seals import seal_of_person
 from kit.records.people.entitlement import TRUST, UNSIGNED, InTables, why_no_role, why_not
 from kit.records.people.find import bearers, one_of
@@ -84,6 +84,8 @@ def write(connection: Connection, hand: Hand, draft: Draft) -> Act:
         draft = replace(draft, facts={**draft.facts, "draft": dict(hand.drafted)})
     act = acts.append(connection, draft, hand.clock(), hand.key)
     follow(connection, act)
+    if hand.key is not None:
+        draw_open(connection, hand.person, hand.key, hand.clock())
     return act
 
 

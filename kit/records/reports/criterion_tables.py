@@ -8,6 +8,7 @@ from itertools import groupby
 from typing import Any
 
 from kit.records.competence.readings import despite_words
+from kit.records.ledger.draws import TO_DRAW
 from kit.records.people.named_acts import Told, day_words, many
 from kit.records.reports.board_page import step_title
 from kit.records.reports.observation_pdf import measures_of
@@ -188,17 +189,18 @@ def _who(ruling: Ruling) -> Any:
 
 
 def _second(ruling: Ruling) -> Iterable[str]:
-    second, wanted = ruling.second, ruling.act.facts.get("second_wanted")
+    second = ruling.second
     if second is not None:
         agrees = "agrees" if second.facts.get("agrees") else "DISAGREES"
         yield (
             f"Second: <b>{say(second.by)}</b> {agrees}, {day_words(second.day)}, act {second.number}, "
             f"signature {_fits(second)}: “{say(second.facts.get('reason', ''))}”"
         )
-    elif wanted:
-        yield "Second: wanted, not given yet"
-    elif wanted is False:
-        yield "Second: not drawn by the plan"
+    elif ruling.asked:
+        yield f"Second: {_ASKED[ruling.asked]}"
+
+
+_ASKED = {"wanted": "wanted, not given yet", "not drawn": "not drawn by the plan", TO_DRAW: "not drawn yet"}
 
 
 def _appeal_lines(ruling: Ruling) -> Iterable[str]:

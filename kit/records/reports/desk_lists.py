@@ -94,11 +94,11 @@ def to_see(records: Records, today: date, catalogue: Catalogue | None = None) ->
     return tuple(sorted(found, key=lambda each: (SORTS.index(each.sort), each.due or today)))
 
 
-def to_sign(records: Records, me: str, limit: int = 2000) -> tuple[ToSign, ...]:
+def to_sign(records: Records, me: str, today: date, limit: int = 2000) -> tuple[ToSign, ...]:
     """Return the decisions that want a second signature, oldest first. One's own are never among them."""
     with records.reading() as connection:
         names = names_of(connection)
-        rows = wanting_second(connection, me, limit)
+        rows = wanting_second(connection, me, today, limit)
     named = {row.act: (_named(names, row.person), _named(names, row.by)) for row in rows}
     return tuple(
         ToSign(r.act, r.person, named[r.act][0], r.criterion, r.decision, r.day, r.by, named[r.act][1])

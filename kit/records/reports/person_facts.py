@@ -8,13 +8,13 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from kit.exercises.catalogue import Catalogue
-from kit.files.joined_kitchen import rules_in_force
 from kit.records.competence.assess import assess_all
 from kit.records.competence.assessment import Assessment
 from kit.records.competence.deciding import criterion_print
 from kit.records.competence.decision_state import REFRESHER_DAYS
 from kit.records.competence.first_tries import BookLine, lines_of
-from kit.records.competence.readings import contradictions
+from kit.records.competence.readings import against_decision
+from kit.records.ledger.draws import asked_words, draws_in
 from kit.records.ledger.projection import NOT_YET
 from kit.records.people.crew import RoleHeld, roles_held
 from kit.records.people.named_acts import Told, day_of, day_words, many, tell_acts
@@ -55,6 +55,8 @@ class Ruling:
         The readings and logs it rests on that contradict it, by the rules in force now.
     second_fit : str
         The competence to assess that the second person had on file that day; empty if none.
+    asked : str
+        Whether a second signature was asked for: see ``asked_words``.
     """
 
     act: Told
@@ -67,6 +69,7 @@ class Ruling:
     same_words: bool
     against: tuple[str, ...] = ()
     second_fit: str = ""
+    asked: str = ""
 
     @property
     def review_on(self) -> date | None:
@@ -209,10 +212,11 @@ def _rulings(
     made = [one for one in told if one.kind in DECISIONS]
     seconds = {str(one.facts.get("act")): one for one in told if one.kind == "second"}
     settled = {str(one.facts.get("appeal")): one for one in told if one.kind == "settled"}
+    draws = draws_in(told)
     found: dict[str, list[Ruling]] = {}
     for one in made:
         hashes = [str(each) for each in many(one.facts.get("entries"))]
-        second = seconds.get(str(one.number))
+        second, drawn = seconds.get(str(one.number)), draws.get(one.number)
         known = catalogue.criteria.get(str(one.criterion))
         ruling = Ruling(
             one,
@@ -231,6 +235,7 @@ def _rulings(
             known is not None and criterion_print(known) == one.facts.get("criterion_print"),
             _against(one, by_number, catalogue),
             "" if second is None else _fit_on(fits, second),
+            asked_words(one.facts, drawn),
         )
         found.setdefault(str(one.criterion), []).append(ruling)
     return found
@@ -240,14 +245,11 @@ def _against(one: Told, by_number: Mapping[int, Told], catalogue: Catalogue) -> 
     """Return what the readings that a decision rests on say against it, if it says competent."""
     if one.facts.get("decision") == NOT_YET:
         return ()
-    rules = rules_in_force()
-    seen = [by_number[n] for n in many(one.facts.get("points")) if isinstance(n, int) and n in by_number]
-    return tuple(
-        f"act {act.number}: {found.says}"
-        for act in seen
-        for found in contradictions(act.facts, catalogue.criteria, rules)
-        if found.criterion == one.criterion
-    )
+    named = [n for n in many(one.facts.get("points")) if isinstance(n, int) and n in by_number]
+    criterion = catalogue.criteria.get(str(one.criterion))
+    if criterion is None:
+        return ()
+    return tuple(found.says for found in against_decision(criterion, {n: by_number[n].facts for n in named}))
 
 
 def _fit_on(held: list[Told], signed: Told) -> str:

@@ -15,6 +15,7 @@ from kit import __version__
 from kit.exercises.catalogue import Catalogue
 from kit.records.competence.decision_state import decisions
 from kit.records.ledger import acts
+from kit.records.ledger.draws import DRAWN, asked_words, draws_in
 from kit.records.people.named_acts import Told, listed, many, pairs, tell_acts
 from kit.records.people.staff import Member, all_names, find, members
 from kit.records.reports.board_page import harmless_cell, step_title
@@ -140,7 +141,8 @@ def decision_rows(records: Records, catalogue: Catalogue, today: date, person: s
         names = all_names(connection)
         standing = decisions(connection, catalogue, today, only)
         told = tell_acts(connection, kinds=("decided", "brought in"), people=only)
-        seconds = _second_of(tell_acts(connection, kinds=["second"], people=only))
+        signed = tell_acts(connection, kinds=("second", DRAWN), people=only)
+    seconds, draws = _second_of(signed), draws_in(signed)
     rows: _Rows = [DECISION_COLUMNS]
     for one in told:
         who = one.person
@@ -161,7 +163,7 @@ def decision_rows(records: Records, catalogue: Catalogue, today: date, person: s
                 facts.get("review_on") or "",
                 one.by,
                 "fits" if one.signed else "does not fit",
-                seconds.get(str(one.number)) or ("wanted" if facts.get("second_wanted") else "not drawn"),
+                seconds.get(str(one.number)) or asked_words(facts, draws.get(one.number)),
                 "yes" if now is not None and current and now.appeal is not None else "no",
                 one.number,
                 facts.get("reason", ""),
@@ -260,6 +262,7 @@ def _second_of(told: Sequence[Told]) -> dict[str, str]:
     return {
         str(one.facts.get("act")): f"{'agreed' if one.facts.get('agrees') else 'disagreed'}: {one.by}"
         for one in told
+        if one.kind == "second"
     }
 
 

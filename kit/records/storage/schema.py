@@ -283,7 +283,7 @@ decided = Table(
     Column("day", Date, nullable=False),
     Column("review_on", Date, nullable=True),
     Column("by", String(64), nullable=False),
-    Column("second", String(12), nullable=False),  # '', 'wanted', 'agreed', 'disagreed'
+    Column("second", String(12), nullable=False),  # '', 'to draw', 'wanted', 'agreed', 'disagreed'
     Column("second_act", Integer, nullable=True),
     Column("appeal", Integer, nullable=True),  # the act that opened it again
     PrimaryKeyConstraint("person", "criterion"),

@@ -14,6 +14,7 @@ from kit.records.competence.assess import at_one_go
 from kit.records.competence.standings import keep_current
 from kit.records.ledger import texts
 from kit.records.ledger.acts import Act, LedgerHead, head
+from kit.records.ledger.draws import NOT_DRAWN
 from kit.records.people.crew import crew_by_name
 from kit.records.people.keys import keys_on_file, open_key
 from kit.records.people.named_acts import marks_in
@@ -248,12 +249,12 @@ class TutorDesk:
             *week_blocks(this_week(self._records, today, self._catalogue, see), self._catalogue),
             *pages.today_blocks(
                 see,
-                desk_lists.to_sign(self._records, self._me),
+                desk_lists.to_sign(self._records, self._me, today),
                 desk_lists.to_look_into(self._records, self._me),
                 self._me,
                 self._roles,
                 self._catalogue,
-                len([one for one in desk_lists.to_sign(self._records, "") if one.by == self._me]),
+                len([one for one in desk_lists.to_sign(self._records, "", today) if one.by == self._me]),
             ),
         ]
         self._parts["today"].show(blocks)
@@ -361,7 +362,7 @@ def recorded_words(made: Sequence[Act], end: LedgerHead) -> str:
     if decided:
         wanted = [str(act.criterion) for act in decided if act.facts.get("second_wanted")]
         on = f" on {', '.join(wanted)}" if len(made) > 1 else ""
-        more = f" A second signature is wanted{on}." if wanted else " No second signature was drawn for it."
+        more = f" A second signature is wanted{on}." if wanted else f" {NOT_DRAWN.capitalize()}."
     if made[0].kind == "attached" and made[0].facts["verdicts"]:
         more = f" The log shows: {verdict_words(made[0].facts['verdicts'])}."
     return f"**Recorded as {what}.**{more}\n\n{head_words(end)}"

@@ -12,6 +12,7 @@ from typing import Any
 
 from kit.basics.errors import BadData, UnknownName
 from kit.records.competence import observations
+from kit.records.competence.entry_doubts import LATE_AFTER_DAYS
 from kit.records.competence.observations import Observation
 from kit.records.competence.readings import Contradiction
 from kit.records.competence.sheets import lines_of, observe_all
@@ -48,7 +49,7 @@ AT_THE_BENCH = {
 }
 """The measures that the short form asks for at a step; at any other the core and its hold."""
 READ_AT = "When the core was read"
-LATE = f"If entered over {observations.LATE_AFTER_DAYS} days late: why it counts all the same (it is printed)"
+LATE = f"If entered over {LATE_AFTER_DAYS} days late: why it counts all the same (it is printed)"
 DECLARED = "The apprentice declared this their own work"
 _BUTTONS = tuple((text, text) for text in observations.OUTCOMES)
 
