@@ -40,7 +40,7 @@ def verifier_day(
         for one in to_look_into(records, me)
         if one.sort == "appeal" and one.by != me
     ]
-    for one in to_sign(records, me):
+    for one in to_sign(records, me, today):
         says = f"{one.decision}, decided by {one.by_name}: a second signature is wanted"
         found.append(ToVerify("second", one.act, one.person, one.name, one.criterion, one.day, says))
     waiting = {one.act for one in found if one.sort == "second"}
