@@ -1,8 +1,10 @@
 """The criteria as a CASE 1.1 package, so that another system can point to them: one JSON document.
 
-The names are those of public packages (``CFDocument``, ``CFItems``, ``CFAssociations``). No JSON Schema was
-to be had; ``tests/files/test_criteria_package.py`` holds the lists of required names, which are from memory,
-and so is that ``extensions`` may stand in an item. What has no other place stands there, under our name.
+Which names there are, which must be there, and that no other may stand in a part, follows the standard's own
+JSON Schema of a package (``case_v1p1_cfpackage-jsonschema1.json``); ``tests/files/test_criteria_package.py``
+holds the package to it and says where it was read. Inside a package no part links back to the document or to
+the package: those links belong to a part that is handed out alone. What has no other place stands in
+``extensions``, under our name.
 """
 
 from __future__ import annotations
@@ -53,7 +55,7 @@ def write_criteria(criteria: Iterable[Criterion], changed: datetime, creator: st
         "title": TITLE,
         "lastChangeDateTime": when,
         "language": "en",
-        "CFPackageURI": _link("package", "all", TITLE),
+        "caseVersion": "1.1",
     }
     parts = list(dict.fromkeys(each.step for each in found))
     items = [_step_item(step) for step in parts] + [_item(each) for each in found]
@@ -66,7 +68,7 @@ def write_criteria(criteria: Iterable[Criterion], changed: datetime, creator: st
     ]
     package = {
         "CFDocument": about,
-        "CFItems": [each | {"lastChangeDateTime": when, "CFDocumentURI": document} for each in items],
+        "CFItems": [each | {"lastChangeDateTime": when} for each in items],
         "CFAssociations": [each | {"lastChangeDateTime": when} for each in ties],
     }
     return json.dumps(package, ensure_ascii=False, indent=1).encode() + b"\n"
