@@ -14,9 +14,9 @@ from playwright.sync_api import Page, expect
 
 from kit import rules
 from kit.cli.tutor.paper_sitting import sitting_task
-from kit.cli.tutor.pictures_on_paper import png_of
 from kit.exercises.catalogue import Catalogue
 from kit.files.paper_plan import ON_PAPER
+from kit.views.pictures.on_paper import png_of
 from kit.views.tutor.sitting_page import SittingPage
 
 CATALOGUE = Catalogue()

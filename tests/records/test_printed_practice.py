@@ -11,11 +11,11 @@ from click.testing import CliRunner
 from kit import exercises, rules
 from kit.basics.errors import BadData, OutOfRange, UnknownName
 from kit.cli import smokehouse
-from kit.cli.tutor.pictures_on_paper import png_of
 from kit.marking import mark
 from kit.records.reports.limit_cards_pdf import limit_cards_pdf, limits_of
 from kit.records.reports.question_pdf import right_words
 from kit.records.reports.work_sheet_pdf import answer_sheet_pdf, on_paper, work_sheet_pdf
+from kit.views.pictures.on_paper import png_of
 
 MADE = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
 A6_MM = (105, 148)

@@ -66,14 +66,16 @@ def draw(
     from kit.files.paper_plan import read_plan
     from kit.records.competence import papers
     from kit.records.people import staff
+    from kit.views.tutor.form_paper import extra_of
+    from kit.views.tutor.paper_facility import measured_hardness
 
     planned = read_plan(plan_file, Catalogue())
     with opened(records_file) as records:
         people = [staff.find(records, name) for name in names]
-        more = {staff.find(records, who).person: minutes for who, minutes in map(_extra, extra)}
+        more = {staff.find(records, who).person: minutes for who, minutes in map(extra_of, extra)}
         hand = open_hand(records, as_name)
         ids = [one.person for one in people]
-        drawn = papers.draw(hand, planned, ids, extra_min=more, facility=_measured(records))
+        drawn = papers.draw(hand, planned, ids, extra_min=more, facility=measured_hardness(records))
     for one, paper in zip(people, drawn, strict=True):
         _tell_drawn(one.name, paper)
     click.echo("All have the same exercises, so they differ in difficulty only as variants do.")
@@ -112,8 +114,8 @@ def show(name: str | None, records_file: str | Path | None) -> None:
 @records_option
 def on_paper(paper_id: str, out: Path | None, kitchen: str, records_file: str | Path | None) -> None:
     """Write the paper, its marking sheet apart, and a version to read aloud."""
-    from kit.cli.tutor.pictures_on_paper import png_of
     from kit.records.reports.test_paper_pdf import marking_sheet_pdf, paper_pdf, read_aloud
+    from kit.views.pictures.on_paper import png_of
 
     with opened(records_file) as records:
         paper, name, questions = _drawn_again(records, paper_id)
@@ -178,9 +180,10 @@ def resit(paper_id: str, as_name: str, records_file: str | Path | None) -> None:
     """Draw another paper for who did not pass: other variants, a day later at the earliest."""
     from kit.records.competence import papers
     from kit.records.people import staff
+    from kit.views.tutor.paper_facility import measured_hardness
 
     with opened(records_file) as records:
-        paper = papers.resit(open_hand(records, as_name), paper_id, facility=_measured(records))
+        paper = papers.resit(open_hand(records, as_name), paper_id, facility=measured_hardness(records))
         with records.reading() as connection:
             _tell_drawn(staff.name_of(connection, paper.person), paper)
             first = papers.paper_of(connection, paper_id)
@@ -269,7 +272,7 @@ def sit(
 ) -> None:
     """Let one person sit the paper on this machine: no practice, no engine, and no marks until you sign."""
     from kit.cli.tutor import paper_sitting
-    from kit.cli.tutor.pictures_on_paper import png_of
+    from kit.views.pictures.on_paper import png_of
 
     with opened(records_file) as records:
         hand = open_hand(records, as_name, need_key=False)
@@ -299,27 +302,10 @@ def _drawn_again(records: Records, paper_id: str) -> tuple[TestPaper, str, tuple
     return paper, name, papers.questions_of(paper, Catalogue())
 
 
-def _extra(given: str) -> tuple[str, int]:
-    name, _, minutes = given.rpartition("=")
-    if not name or not minutes.strip().isdigit():
-        raise BadData(f"--extra {given!r}", "it names no minutes", "NAME=MINUTES, such as 'Ida Moor=10'")
-    return name, int(minutes)
-
-
 def _tell_drawn(name: str, paper: TestPaper) -> None:
     whole = len(paper.tasks)
     old = "" if paper.fresh == whole else f" {whole - paper.fresh} ask what was practised: no other was left."
     click.echo(f"{paper.id} for {name}: {whole} tasks, {paper.minutes + paper.extra_min} min.{old}")
-
-
-def _measured(records: Records) -> dict[str, float]:
-    """Return the measured facility of the exercises, if what counts is installed."""
-    from kit import statistics, tables
-
-    try:
-        return statistics.measured_facility(tables.attempts(records))
-    except BadData:  # the library for it is not installed
-        return {}
 
 
 def _hardness(paper: TestPaper) -> str:

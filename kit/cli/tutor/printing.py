@@ -33,8 +33,8 @@ def tasks(what: tuple[str, ...], seed: int, variants: int, out: Path, profile: s
 
     Tasks that need a page to touch, or a batch to run, are left out.
     """
-    from kit.cli.tutor.pictures_on_paper import png_of
     from kit.records.reports.work_sheet_pdf import answer_sheet_pdf, on_paper, work_sheet_pdf
+    from kit.views.pictures.on_paper import png_of
 
     ending_of(out, (".pdf",))
     names = [name for each in what for name in _exercises(each)]

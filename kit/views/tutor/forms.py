@@ -25,6 +25,7 @@ from kit.views.tutor import (
     form_house,
     form_join,
     form_kitchen,
+    form_paper,
     form_people,
 )
 from kit.views.tutor.form import Field, Form, Proposal, day_of, number_of
@@ -66,6 +67,9 @@ KIND_OF = {
     "restore": "restored",
     "cases": "cases judged",
     "moderate": "moderated",
+    "draw paper": "paper drawn",
+    "mark paper": "observed",
+    "resit paper": "paper drawn",
 }
 """For each form the kind of act it records."""
 DESPITE = "If a reading says otherwise: why it counts all the same (it is printed)"
@@ -339,4 +343,9 @@ _FORMS: dict[
     "borderline": (form_cut.borderline_form, form_cut.propose_borderline),
     "cases": (form_agreeing.cases_form, form_agreeing.propose_cases),
     "moderate": (form_agreeing.moderate_form, form_agreeing.propose_moderate),
+    "plan paper": (form_paper.plan_form, form_paper.propose_plan),
+    "draw paper": (form_paper.draw_form, form_paper.propose_draw),
+    "print paper": (form_paper.print_form, form_paper.propose_print),
+    "mark paper": (form_paper.mark_form, form_paper.propose_mark),
+    "resit paper": (form_paper.resit_form, form_paper.propose_resit),
 }

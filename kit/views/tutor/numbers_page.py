@@ -20,6 +20,7 @@ from kit.statistics.judging_over_time import LATELY_MONTHS
 from kit.tables.frames import called
 from kit.views.tutor.case_blocks import case_blocks
 from kit.views.tutor.pages import Block, button, buttons, fold, table, title, words
+from kit.views.tutor.paper_blocks import paper_blocks
 from kit.views.tutor.part import Part
 from kit.views.tutor.verifier_page import finding_blocks
 
@@ -85,10 +86,10 @@ def _not_read() -> list[Block]:
 
 
 def work_blocks(records: Records, me: str) -> list[Block]:
-    """Return what somebody at the desk may do here: judge the ten cases, work out a cut."""
+    """Return what somebody at the desk may do here: test papers, a cut, the ten cases."""
     with records.reading() as connection:
         roles = roles_of(connection, me)
-    return [*case_blocks(records, me, roles), *cut_blocks(me)]
+    return [*paper_blocks(records, roles), *cut_blocks(me), *case_blocks(records, me, roles)]
 
 
 def cut_blocks(me: str) -> list[Block]:
