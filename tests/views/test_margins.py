@@ -8,7 +8,7 @@ import pytest
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 
-from kit.views.pictures import ink, margins
+from kit.views.pictures import ink, quick_axes
 from kit.views.pictures.register import Slider, explorer_named, explorer_names
 
 NAMES = [name for name in explorer_names() if not name.startswith("stage-")]
@@ -17,28 +17,25 @@ PHONE_PX = 318  # the width of a picture on a page of 390 px
 
 def cut(figure: Figure) -> list[str]:
     """Return the words that reach over the edge of the paper by more than a pixel."""
-    pen: Any = margins._renderer(figure.dpi)
-    found = []
-    for each in figure.findobj(Text):
-        box = each.get_window_extent(pen)
-        inside = (
-            box.x0 >= -1 and box.y0 >= -1 and box.x1 <= figure.bbox.x1 + 1 and box.y1 <= figure.bbox.y1 + 1
-        )
-        shown = each.get_visible() and each.get_text().strip() and box.width > 0
-        ticks = [(axes, axis) for axes in figure.axes for axis in (axes.xaxis, axes.yaxis)]
-        hidden = any(
-            each in axis.get_ticklabels() and not (axes.axison and _drawn(axis, each)) for axes, axis in ticks
-        )
-        if shown and not inside and not hidden:
-            found.append(each.get_text())
-    return found
+    pen: Any = quick_axes.measuring_pen(figure.dpi)
+    ticks = {id(each) for axes in figure.axes for axis in (axes.xaxis, axes.yaxis) for each in parts_of(axis)}
+    words = [each for each in figure.findobj(Text) if id(each) not in ticks]
+    boxes = [(each.get_text(), each.get_window_extent(pen)) for each in words if each.get_visible()]
+    for axes in figure.axes:
+        assert isinstance(axes, quick_axes.QuickAxes)
+        for axis in (axes.xaxis, axes.yaxis):
+            if axes.axison:
+                boxes += [(each.words, each.box) for each in axis.words()]
+    inside = [
+        box.x0 >= -1 and box.y0 >= -1 and box.x1 <= figure.bbox.x1 + 1 and box.y1 <= figure.bbox.y1 + 1
+        for _, box in boxes
+    ]
+    return [words for (words, box), fits in zip(boxes, inside, strict=True) if words.strip() and not fits]
 
 
-def _drawn(axis: Any, label: Text) -> bool:
-    """Return whether a tick label lies between the ends of its axis, so that it is drawn."""
-    low, high = sorted(axis.get_view_interval())
-    place = label.get_position()[0 if axis.axis_name == "x" else 1]
-    return bool(low <= place <= high)
+def parts_of(axis: Any) -> list[Text]:
+    """Return the words of the library's own ticks, which are never drawn."""
+    return [each for tick in axis.get_major_ticks() + axis.get_minor_ticks() for each in tick.findobj(Text)]
 
 
 @pytest.mark.parametrize("narrow", [False, True], ids=["wide", "narrow"])

@@ -30,8 +30,10 @@ def day_record(data: Mapping[str, Any]) -> Drawing:
     """
     from matplotlib.figure import Figure
 
+    from kit.views.pictures.quick_axes import QuickAxes
+
     figure = Figure(figsize=(ink.WIDE_IN, 3.6), facecolor=ink.PAPER)
-    ax = figure.subplots()
+    ax = figure.subplots(subplot_kw={"axes_class": QuickAxes})
     figure.subplots_adjust(left=LEFT, right=RIGHT, top=0.9, bottom=0.15)
     time, core, air = (np.asarray(data[name], dtype=float) for name in ("time_min", "core_c", "air_c"))
     ax.plot(time, air, **AIR)

@@ -42,9 +42,10 @@ def sheet(height_in: float = 3.4, *, rows: int = 1, columns: int = 1, **keywords
     from matplotlib.figure import Figure
 
     from kit.views.pictures.margins import Margins
+    from kit.views.pictures.quick_axes import QuickAxes
 
     figure = Figure(figsize=(WIDE_IN, height_in), layout=Margins(), facecolor=PAPER)
-    axes = figure.subplots(rows, columns, **keywords)
+    axes = figure.subplots(rows, columns, subplot_kw={"axes_class": QuickAxes}, **keywords)
     for axis in figure.axes:
         tidy(axis)
         axis.locator_params(nbins=7)  # each number on an axis costs a slider its time

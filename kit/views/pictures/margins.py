@@ -5,10 +5,11 @@ The usual engine of the library draws a figure four times to find its margins; t
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from matplotlib.layout_engine import LayoutEngine
+
+from kit.views.pictures.quick_axes import measuring_pen
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -71,7 +72,7 @@ def _place(figure: Any, spots: list[Any], hangs: list[Overhang]) -> None:
 
 def overhang(axes: Axes) -> Overhang:
     """Return how far ticks, labels, title and words reach beyond the frame of some axes."""
-    pen = _renderer(axes.figure.dpi)
+    pen = measuring_pen(axes.figure.dpi)
     frame = axes.get_window_extent()
     parts = [axes.xaxis.get_tightbbox(pen), axes.yaxis.get_tightbbox(pen)] if axes.axison else []
     known = [each for each in parts if each is not None and each.width > 0]
@@ -88,7 +89,7 @@ def overhang(axes: Axes) -> Overhang:
 
 def _words(axes: Axes) -> Overhang:
     """Return how far the words written into some axes reach beyond their frame."""
-    pen = _renderer(axes.figure.dpi)
+    pen = measuring_pen(axes.figure.dpi)
     frame = axes.get_window_extent()
     found = [each.get_window_extent(pen) for each in axes.texts if each.get_in_layout() and each.get_text()]
     return Overhang(*(max([0.0, *(each(one, frame) for one in found)]) for each in _BEYOND))
@@ -121,11 +122,3 @@ def _share(gap: float, whole: float, count: int) -> float:
     """Return a gap as a share of one frame, as the library wants it."""
     one = (whole - (count - 1) * gap) / count
     return gap / one if one > 0 else 0.2
-
-
-@lru_cache(maxsize=8)
-def _renderer(dpi: float) -> Any:
-    """Return something that measures words; it draws nothing."""
-    from matplotlib.backends.backend_agg import RendererAgg
-
-    return RendererAgg(8, 8, dpi)
