@@ -56,7 +56,7 @@ def mutants(source: str) -> list[Mutant]:
     for old, new, at, place, inside, message in walk.changes:
         part = cst.Module([]).code_for_node(wrapper.module.body[at].deep_replace(old, new))
         code = head + "".join([*parts[:at], part, *parts[at + 1 :]])
-        if code == source or code in found or not _compiles(code):
+        if code == source or code in found or not _compiles(part):
             continue
         span = walk.positions[old]
         before, after = _changed(source, code)

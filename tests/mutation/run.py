@@ -3,10 +3,12 @@
     .venv/bin/pip install -e '.[test,mutation]'
     .venv/bin/python tests/mutation/run.py rules            # one group of groups.toml
     .venv/bin/python tests/mutation/run.py rules holding    # one of its modules
+    .venv/bin/python tests/mutation/run.py ledger --share 0.3    # a sample of each, always the same
 
 Each mutant changes the running module in a fork of the collected tests, and the tests that reach its lines
-run, the quickest first. What is no body of a function, or ran already while tests were collected, is imported
-afresh in a process of its own and meets all tests of its group before it is called alive.
+run: those that killed a neighbour first, then the quickest, up to the group's ``most_s`` of processor time.
+What is no body of a function, or ran already while tests were collected, is imported afresh in a process of
+its own.
 
 Ends with 1 if a mutant is alive that ``survivors.toml`` does not name, or one is named that is dead.
 """
@@ -16,11 +18,11 @@ from __future__ import annotations
 import argparse
 import functools
 import gc
-import importlib.abc
-import importlib.util
+import hashlib
 import json
 import multiprocessing
 import os
+import resource
 import shutil
 import signal
 import sys
@@ -30,75 +32,38 @@ import tomllib
 import types
 from collections import Counter, defaultdict
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-sys.path.insert(0, str(Path(__file__).resolve().parent))  # where this stands, and mutants.py beside it
-from mutants import Mutant, mutants
+sys.path.insert(0, str(Path(__file__).resolve().parent))  # where this stands, and what stands beside it
+from afresh import OPTIONS, ROOT, fresh, quiet
+from fates import ALIVE, HERE, KILLED, LATE, STILLBORN, drawn, keyed, known, report
+from mutants import Mutant
 
-HERE = Path(__file__).resolve().parent
-ROOT = HERE.parents[1]
-OPTIONS = ["-q", "-x", "-n0", "--no-header", "--tb=short", "--capture=sys", f"--rootdir={ROOT}"]
 LIBRARIES = ["numpy", "scipy.special", "sqlalchemy", "alembic.command", "pint", "pypdf"]
 COLLECTING = ""  # what coverage calls the lines that no test reached
-KILLED, ALIVE, LATE, STILLBORN = "killed", "alive", "out of time", "does not import"
-
-
-# --- a fresh process for one mutant -------------------------------------------------------------------
-
-
-class _Changed(importlib.abc.MetaPathFinder, importlib.abc.SourceLoader):
-    """Imports one module from a changed text."""
-
-    def __init__(self, module: str, path: str, code: str) -> None:
-        self.module, self.path, self.code = module, path, code
-
-    def find_spec(self, fullname, path=None, target=None):
-        if fullname == self.module:
-            return importlib.util.spec_from_file_location(fullname, self.path, loader=self)
-        return None
-
-    def get_filename(self, fullname):
-        return self.path
-
-    def get_data(self, path):
-        return self.code.encode()
-
-
-def fresh(module: str, path: str, code: str, tests: list[str], basetemp: str) -> None:
-    """Import the changed module in this process, run the tests, and end with 0 if none failed."""
-    _quiet()
-    os.chdir(ROOT)
-    sys.meta_path.insert(0, _Changed(module, path, code))
-    try:
-        importlib.import_module(module)
-    except BaseException:
-        os._exit(3)
-    os._exit(0 if pytest.main([*OPTIONS, f"--basetemp={basetemp}", *tests]) == 0 else 1)
-
-
-def _quiet() -> None:
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, 1)
-    os.dup2(nowhere, 2)
-
-
-# --- the collected tests, forked for each mutant -----------------------------------------------------
+MOST_AFRESH = 150  # tests in a process of its own
 
 
 class Runner:
     """A pytest plugin that runs the collected tests once for each mutant instead of once."""
 
-    def __init__(self, paths: list[Path], tests: list[str], results: Path, again: bool) -> None:
+    def __init__(self, group: dict[str, Any], measured: list[Path], paths: list[Path], asked) -> None:
         import coverage
 
-        self.paths, self.tests, self.results, self.again = paths, tests, results, again
-        self.cover = coverage.Coverage(data_file=None, include=[str(path) for path in paths])
+        self.group, self.measured, self.paths, self.asked = group, measured, paths, asked
+        self.results: Path = asked.results
+        self.cover = coverage.Coverage(data_file=None, include=[str(path) for path in measured])
         self.cover.start()  # already while the tests are collected
         self.scratch = Path(tempfile.mkdtemp(prefix="mutants-"))
+        self.shared: Path | None = None
+        self.warmed: set[Path] = set()
         self.failed = ""
         self.functions: dict[Path, list[types.FunctionType]] = {}
-        self.killers: dict[tuple[Path, str], list[str]] = defaultdict(list)
+        self.killers: dict[tuple[Path, str], Counter[str]] = defaultdict(Counter)
+        self.seconds: dict[str, float] = {}
+        self.reached: dict[Path, dict[int, set[str]]] = {}
 
     def pytest_runtest_logreport(self, report) -> None:
         if report.failed:
@@ -106,86 +71,157 @@ class Runner:
 
     def pytest_runtestloop(self, session) -> bool:
         self.items = {item.nodeid: item for item in session.items}
-        reached, seconds = self._baseline()
-        whole = sum(seconds.values())
+        self._warm()
+        _forget()  # finds the caches once, not in every fork
+        gc.collect()
+        gc.freeze()  # so that a fork copies little
+        self._baseline()
         context = multiprocessing.get_context("forkserver")
         context.set_forkserver_preload(LIBRARIES)
-        self._unchanged_is_alive(context, 60 + 20 * whole)
+        self._unchanged_is_alive(context)
         for path in self.paths:
-            done = known(self.results, path)
-            if self.again:
-                done = {key: fate for key, fate in done.items() if fate not in (ALIVE, LATE)}
-            for key, mutant in sorted(keyed(path), key=lambda each: not each[1].inside):
-                if mutant.kind == "message" or key in done:
-                    continue
-                lines = range(mutant.line, mutant.end + 1)
-                near = {test for line in lines for test in reached[path].get(line, ())}
-                killers = Counter(self.killers[path, mutant.place])
-                chosen = sorted(near & seconds.keys(), key=lambda test: (-killers[test], seconds[test]))
-                early = COLLECTING in near or not mutant.inside
-                first = chosen[:50] if early else chosen
-                fate = ALIVE
-                if first and mutant.inside:
-                    fate = self._fork(path, mutant, first, 20 + 20 * sum(seconds[t] for t in first))
-                if fate == ALIVE and early:
-                    fate = self._fresh(context, path, mutant.code, 60 + 20 * whole)
-                with self.results.open("a", encoding="utf-8") as out:
-                    print(json.dumps([key, mutant.line, fate]), file=out)
-                dead = fate in (KILLED, STILLBORN)
-                print("." if dead else f" {path.stem}:{mutant.line} {fate} ", end="", flush=True)
+            self._module(context, path)
         shutil.rmtree(self.scratch, ignore_errors=True)
+        spent = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+        print(f"\n{sum(one.ru_utime + one.ru_stime for one in spent):.0f} s of processor time")
         return True
 
-    def _baseline(self) -> tuple[dict[Path, dict[int, list[str]]], dict[str, float]]:
-        """Return which tests reach which line, and how long each takes, from a fork. None may fail."""
-        note = self.scratch / "baseline.json"
+    def _module(self, context, path: Path) -> None:
+        done = known(self.results, path)
+        if self.asked.again:
+            done = {key: fate for key, fate in done.items() if fate not in (ALIVE, LATE)}
+        for key, mutant in sorted(keyed(path), key=lambda each: not each[1].inside):
+            if mutant.kind == "message" or key in done or not drawn(key, self.asked.share):
+                continue
+            fate = self._fate(context, path, mutant)
+            with self.results.open("a", encoding="utf-8") as out:
+                print(json.dumps([key, mutant.line, fate]), file=out)
+            dead = fate in (KILLED, STILLBORN)
+            print("." if dead else f" {path.stem}:{mutant.line} {fate} ", end="", flush=True)
 
-        def measure() -> int:
-            seconds = {}
-            for test in self.items:
-                _forget()
-                self.cover.switch_context(test)
-                began = time.perf_counter()
-                self._play([test])
-                if self.failed:
-                    note.write_text(self.failed)
-                    return 1
-                seconds[test] = time.perf_counter() - began
+    def _fate(self, context, path: Path, mutant: Mutant) -> str:
+        lines = range(mutant.line, mutant.end + 1) if mutant.inside else self.reached[path]
+        near = {test for line in lines for test in self.reached[path].get(line, ())}
+        early = COLLECTING in near or not mutant.inside
+        chosen = self._chosen(path, mutant.place, near - {COLLECTING})
+        fate = ALIVE
+        if chosen and mutant.inside:
+            fate = self._fork(path, mutant, chosen)
+        if fate == ALIVE and early:
+            fate = self._fresh(context, path, mutant.code, chosen[:MOST_AFRESH])
+        return fate
+
+    def _chosen(self, path: Path, place: str, near: set[str]) -> list[str]:
+        """Return the tests to try: what killed here, then what kills in this module, then the quickest."""
+        here, anywhere = self.killers[path, place], self.killers[path, ""]
+        costs = {test: self.seconds[test] for test in near if test in self.seconds}
+        order = sorted(costs, key=lambda test: (-here[test], costs[test] / (1 + anywhere[test])))
+        left, chosen = float(self.group.get("most_s", 1e9)), []
+        for test in order:
+            left -= costs[test]
+            if left < 0 and chosen:
+                break
+            chosen.append(test)
+        return chosen
+
+    def _warm(self) -> None:
+        """Play one test here: what a whole session shares, and late imports, are then in every fork.
+
+        Records that it built are those of the day before: a changed module meets them as it meets old files.
+        """
+        if warm := self.group.get("warm"):
             self.cover.stop()
-            data = self.cover.get_data()
-            lines = {str(path): data.contexts_by_lineno(str(path)) for path in self.paths}
-            note.write_text(json.dumps([lines, seconds]))
-            return 0
+            item = self.items[warm]
+            far = next(other for other in self.items.values() if other.path != item.path)
+            item.config.hook.pytest_runtest_protocol(item=item, nextitem=far)
+            if self.failed:
+                pytest.exit(self.failed, 1)
+            self.shared = item.config._tmp_path_factory.getbasetemp()
+            self.warmed = set(self.shared.glob("*/*"))
+            self.cover.start()
 
-        ended = self._wait(self._start(measure), 3600)
+    def _baseline(self) -> None:
+        """Find which tests reach which line, and how long each takes, each in a fork. None may fail.
+
+        What is on file beside the fates is not measured again, unless a module or the test's file changed.
+        """
+        kept = self.results.with_suffix(".tests")
+        state = _mark(self.measured)
+        marks = {test: state + _mark([Path(item.path)]) for test, item in self.items.items()}
+        rows = [json.loads(line) for line in kept.read_text("utf-8").splitlines()] if kept.exists() else []
+        found = {test: told for test, mark, *told in rows if marks.get(test) == mark}
+        note = self.scratch / "baseline.json"
+        with kept.open("a", encoding="utf-8") as out:
+            for test in (test for test in self.items if test not in found):
+                note.unlink(missing_ok=True)
+                work = functools.partial(self._measure, test, note)
+                if self._wait(self._start(work, 600), 3600) != 0:
+                    pytest.exit(f"A test fails before anything was changed: {test} {_read(note)}", 1)
+                found[test] = json.loads(note.read_text())
+                print(json.dumps([test, marks[test], *found[test]]), file=out)
         self.cover.stop()
-        if ended != 0:
-            pytest.exit(f"A test fails before anything was changed. {note.read_text()}", 1)
-        lines, seconds = json.loads(note.read_text())
-        print(f"{len(seconds)} tests, {sum(seconds.values()):.0f} s", flush=True)
-        return {Path(path): {int(n): t for n, t in found.items()} for path, found in lines.items()}, seconds
+        data = self.cover.get_data()
+        self.reached = {path: defaultdict(set) for path in self.measured}
+        for path, each in self.reached.items():
+            for line in data.lines(str(path)) or ():
+                each[line].add(COLLECTING)
+        for test, (spent, lines) in found.items():
+            self.seconds[test] = spent
+            for path, told in lines.items():
+                for line in told:
+                    self.reached[ROOT / path][line].add(test)
+        print(f"{len(self.seconds)} tests, {sum(self.seconds.values()):.0f} s of processor time", flush=True)
 
-    def _unchanged_is_alive(self, context, limit_s: float) -> None:
+    def _measure(self, test: str, note: Path) -> int:
+        _forget()
+        self.cover.switch_context(test)
+        began = time.process_time()
+        self._play([test])
+        if self.failed:
+            note.write_text(self.failed)
+            return 1
+        spent = time.process_time() - began
+        self.cover.stop()
+        data = self.cover.get_data()
+        lines = {}
+        for path in self.measured:
+            told = data.contexts_by_lineno(str(path)).items()
+            if mine := [line for line, tests in told if test in tests]:
+                lines[str(path.relative_to(ROOT))] = mine
+        note.write_text(json.dumps([spent, lines]))
+        return 0
+
+    def _unchanged_is_alive(self, context) -> None:
         """Stop if either way calls a module dead that nobody changed: then no fate would mean anything."""
-        path = self.paths[0]
-        code = path.read_text("utf-8")
-        same = Mutant(0, 0, "", "value", True, "", "", code)
-        fates = self._fork(path, same, list(self.items), limit_s), self._fresh(context, path, code, limit_s)
-        if fates != (ALIVE, ALIVE):
-            pytest.exit(f"{path} is unchanged, and yet: {fates}.", 1)
+        for path in self.paths:
+            code = path.read_text("utf-8")
+            same = Mutant(0, 0, "", "value", True, "", "", code)
+            near = {test for tests in self.reached[path].values() for test in tests} - {COLLECTING}
+            tests = self._chosen(path, "", near)
+            if not tests:
+                continue
+            fates = [self._fork(path, same, tests)]
+            if path == self.paths[0]:
+                fates.append(self._fresh(context, path, code, tests[:MOST_AFRESH]))
+            if set(fates) != {ALIVE}:
+                why = _read(self.scratch / "killer")
+                pytest.exit(f"{path} is unchanged, and yet: {fates}. {why}", 1)
 
     def _play(self, tests: list[str]) -> None:
         chosen = [self.items[test] for test in tests]
+        if chosen:  # a test that was played to warm up has left what it shares with its neighbours
+            chosen[0].session._setupstate.teardown_exact(chosen[0])
         for item, following in zip(chosen, [*chosen[1:], None], strict=True):
             item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
             if self.failed:
                 return
 
-    def _fork(self, path: Path, mutant: Mutant, tests: list[str], limit_s: float) -> str:
+    def _fork(self, path: Path, mutant: Mutant, tests: list[str]) -> str:
         """Run tests on a changed module. What killed a neighbour is tried first the next time."""
         note = self.scratch / "killer"
         if path not in self.functions:
             self.functions = {path: _functions(path)}
+            gc.freeze()
 
         def play() -> int:
             _take_over(self.functions[path], path, mutant.code)
@@ -194,16 +230,21 @@ class Runner:
             return int(bool(self.failed))
 
         note.unlink(missing_ok=True)
-        fate = {0: ALIVE, None: LATE}.get(self._wait(self._start(play), limit_s), KILLED)
+        seconds = sum(self.seconds[test] for test in tests)
+        ended = self._wait(self._start(play, 10 + 5 * seconds), 120 + 60 * seconds)
+        fate = {0: ALIVE, None: LATE, -signal.SIGXCPU: LATE}.get(ended, KILLED)
         if fate == KILLED and note.exists():
-            self.killers[path, mutant.place].append(note.read_text())
+            for place in (mutant.place, ""):
+                self.killers[path, place][note.read_text()] += 1
         return fate
 
-    def _start(self, work) -> int:
+    def _start(self, work, most_s: float) -> int:
+        """Begin some work in a fork, with so much processor time."""
         pid = os.fork()
         if pid == 0:
             try:
-                _quiet()
+                quiet()
+                resource.setrlimit(resource.RLIMIT_CPU, (int(most_s) + 1, int(most_s) + 5))
                 config = next(iter(self.items.values())).config
                 config._tmp_path_factory._basetemp = self.scratch / str(os.getpid())
                 config._tmp_path_factory._basetemp.mkdir()
@@ -225,20 +266,35 @@ class Runner:
             os.kill(pid, signal.SIGKILL)
             os.waitpid(pid, 0)
         shutil.rmtree(self.scratch / str(pid), ignore_errors=True)
+        for left in set(self.shared.glob("*/*")) - self.warmed if self.shared else ():
+            shutil.rmtree(left, ignore_errors=True)
         return code
 
-    def _fresh(self, context, path: Path, code: str, limit_s: float) -> str:
+    def _fresh(self, context, path: Path, code: str, tests: list[str]) -> str:
+        if not tests:
+            return ALIVE
         module = ".".join(path.relative_to(ROOT).with_suffix("").parts)
         base = str(self.scratch / "fresh")
-        process = context.Process(target=fresh, args=(module, str(path), code, self.tests, base))
+        process = context.Process(target=fresh, args=(module, str(path), code, tests, base))
         process.start()
-        process.join(limit_s)
+        process.join(600 + 60 * sum(self.seconds[test] for test in tests))
         if process.is_alive():
             process.kill()
             process.join()
             return LATE
         shutil.rmtree(base, ignore_errors=True)
         return {0: ALIVE, 3: STILLBORN}.get(process.exitcode, KILLED)
+
+
+def _read(path: Path) -> str:
+    return path.read_text() if path.exists() else ""
+
+
+def _mark(paths: list[Path]) -> str:
+    told = hashlib.sha256()
+    for path in paths:
+        told.update(path.read_bytes())
+    return told.hexdigest()[:16]
 
 
 def _take_over(functions: list[types.FunctionType], path: Path, code: str) -> None:
@@ -278,67 +334,6 @@ def _caches(modules: int) -> list[functools._lru_cache_wrapper]:
     return [cached for cached in things if str(cached.__module__).startswith("kit")]
 
 
-# --- what came of it ----------------------------------------------------------------------------------
-
-
-Key = tuple[str, ...]
-
-
-def keyed(path: Path) -> list[tuple[Key, Mutant]]:
-    """Return the mutants of a module, each under its module, place, line before and line after.
-
-    Two that read the same differ in a number at the end, so that nothing depends on numbers of lines.
-    """
-    seen: Counter[Key] = Counter()
-    found = []
-    for mutant in mutants(path.read_text("utf-8")):
-        key = (str(path.relative_to(ROOT)), mutant.place, mutant.before, mutant.after)
-        seen[key] += 1
-        found.append(((*key, f"no. {seen[key]}") if seen[key] > 1 else key, mutant))
-    return found
-
-
-def known(results: Path, path: Path) -> dict[Key, str]:
-    """Return the fates that are on file for a module."""
-    if not results.exists():
-        return {}
-    rows = [json.loads(line) for line in results.read_text("utf-8").splitlines()]
-    return {tuple(key): fate for key, _, fate in rows if key[0] == str(path.relative_to(ROOT))}
-
-
-def report(paths: list[Path], results: Path) -> int:
-    """Print a line a module and a sum, hold the survivors against the list, and return how many differ."""
-    listed = tomllib.loads((HERE / "survivors.toml").read_text("utf-8"))["survivor"]
-    names = ("module", "place", "before", "after", "which")
-    reasons = {tuple(each[name] for name in names if name in each): each["reason"] for each in listed}
-    total: Counter[str] = Counter()
-    alive = set()
-    for path in paths:
-        fates, counts = known(results, path), Counter()
-        for key, mutant in keyed(path):
-            fate = "message" if mutant.kind == "message" else fates.get(key, "not run")
-            counts[fate] += 1
-            if fate == ALIVE:
-                alive.add(key)
-        total += counts
-        print(f"{path.relative_to(ROOT)!s:36} {_figures(counts)}")
-    print(f"{'all':36} {_figures(total)}")
-    names = {str(path.relative_to(ROOT)) for path in paths}
-    new = alive - set(reasons)
-    gone = {key for key in reasons if key[0] in names} - alive
-    for title, keys in (("Alive and not listed", new), ("Listed and not alive", gone)):
-        for key in sorted(keys):
-            print(f"{title}: {key[0]}, {key[1]}\n  - {key[2]}\n  + {' '.join(key[3:])}")
-    return len(new) + len(gone)
-
-
-def _figures(counts: Counter[str]) -> str:
-    judged = counts[KILLED] + counts[LATE] + counts[ALIVE]
-    share = f"{100 * (judged - counts[ALIVE]) / judged:.1f} %" if judged else "-"
-    rest = ", ".join(f"{number} {fate}" for fate, number in sorted(counts.items()) if number)
-    return f"{share:>8} of {judged:4} killed ({rest})"
-
-
 def main() -> int:
     """Run one group, or some modules of it."""
     groups = tomllib.loads((HERE / "groups.toml").read_text("utf-8"))
@@ -347,21 +342,21 @@ def main() -> int:
     words.add_argument("modules", nargs="*", help="the stems of some modules of the group; default all")
     words.add_argument("--results", type=Path, help="where the fates are kept, so that a run can go on")
     words.add_argument("--again", action="store_true", help="try those once more that were alive")
+    words.add_argument("--share", type=float, default=1.0, help="only this share of each module, by lot")
     words.add_argument("--report", action="store_true", help="run nothing, only tell what is on file")
     asked = words.parse_args()
     group = groups[asked.group]
-    paths = [path for pattern in group["modules"] for path in sorted(ROOT.glob(pattern))]
-    paths = [path for path in paths if not asked.modules or path.stem in asked.modules]
-    results = asked.results or Path(tempfile.mkdtemp()) / "fates.jsonl"
+    measured = [path for pattern in group["modules"] for path in sorted(ROOT.glob(pattern))]
+    paths = [path for path in measured if not asked.modules or path.stem in asked.modules]
+    asked.results = asked.results or Path(tempfile.mkdtemp()) / "fates.jsonl"
     if not asked.report:
         os.chdir(ROOT)
-        print(f"The fates are kept in {results}", flush=True)
-        ended = pytest.main(
-            [*OPTIONS, "--capture=no", *group["tests"]], [Runner(paths, group["tests"], results, asked.again)]
-        )
+        print(f"The fates are kept in {asked.results}", flush=True)
+        runner = Runner(group, measured, paths, asked)
+        ended = pytest.main([*OPTIONS, "--capture=no", *group["tests"]], [runner])
         if ended not in (0, 5):
             return int(ended)
-    return min(report(paths, results), 1)
+    return min(report(paths, asked.results, asked.share), 1)
 
 
 if __name__ == "__main__":

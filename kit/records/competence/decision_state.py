@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Sequence
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any, Literal, NamedTuple
 
 from sqlalchemy import ColumnElement, Connection, Row, select
@@ -181,13 +181,20 @@ def resting_decisions(connection: Connection, today: date) -> dict[str, set[str]
     return found
 
 
+def lapsed(today: date) -> ColumnElement[bool]:
+    """Return the condition that a second signature did not come in time. The query must join ``acts``."""
+    first = datetime.combine(today - _SECOND_WITHIN, time()).astimezone()
+    return schema.decided.c.second.in_(("wanted", TO_DRAW)) & (schema.acts.c.at < first)
+
+
 def running_out(connection: Connection, today: date, until: date) -> dict[str, list[tuple[str, date]]]:
     """Return for each person id the decisions that hold today and run out by a day, with that day."""
     decided = schema.decided.c
     found: dict[str, list[tuple[str, date]]] = defaultdict(list)
     ends = (decided.review_on >= today) & (decided.review_on <= until)
     query = select(decided.person, decided.criterion, decided.review_on)
-    holds = (decided.decision == COMPETENT) & decided.appeal.is_(None) & ends
+    query = query.join_from(schema.decided, schema.acts, schema.acts.c.number == decided.act)
+    holds = (decided.decision == COMPETENT) & decided.appeal.is_(None) & ~lapsed(today) & ends
     for person, criterion, day in connection.execute(query.where(holds)).all():
         found[person].append((criterion, day))
     return found

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from sqlalchemy import Connection, func, select
 
-from kit.records.competence.decision_state import SECOND_WITHIN_DAYS, asks_second
+from kit.records.competence.decision_state import asks_second, lapsed
 from kit.records.ledger import acts
-from kit.records.ledger.draws import TO_DRAW
 from kit.records.ledger.projection import COMPETENT
 from kit.records.storage import schema
 
@@ -48,9 +47,7 @@ class KitchenFigures:
 def kitchen_figures(connection: Connection, today: date) -> KitchenFigures:
     """Return the figures of a kitchen on a day."""
     decided, takings = schema.decided.c, schema.takings.c
-    first = datetime.combine(today - timedelta(days=SECOND_WITHIN_DAYS), time()).astimezone()
-    signed_late = decided.second.in_(("wanted", TO_DRAW)) & (schema.acts.c.at < first)
-    holds = (decided.decision == COMPETENT) & decided.appeal.is_(None) & ~signed_late
+    holds = (decided.decision == COMPETENT) & decided.appeal.is_(None) & ~lapsed(today)
     in_date = decided.review_on.is_(None) | (decided.review_on >= today)
 
     def count(condition: Any) -> int:
