@@ -26,13 +26,18 @@ MINUTE = timedelta(minutes=1)
 COLUMNS = ("number", "kind", "at", "by", "person", "criterion", "batch", "facts", "key_id", "prev", "hash")
 
 
+@pytest.fixture(scope="module")
+def engine():
+    made = create_engine("sqlite://")
+    schema.metadata.create_all(made)
+    yield made
+    made.dispose()
+
+
 @pytest.fixture
-def connection():
-    engine = create_engine("sqlite://")
-    schema.metadata.create_all(engine)
+def connection(engine):
     with engine.connect() as opened:
         yield opened
-    engine.dispose()
 
 
 def write(connection, kind="noted", *, by="s-m", person=None, at=START, key=None, batch=None, **facts):
