@@ -423,7 +423,13 @@ def rulings():
             )
             act = {"number": number, "kind": "decided", "at": at, "by": "s-t", "facts": "{}"}
             connection.execute(insert(schema.acts).values(**act, prev="", hash=str(number)))
-            row = {"person": "p-1", "criterion": f"C{number}", "act": number, "day": signed_on(one), "by": "s-t"}
+            row = {
+                "person": "p-1",
+                "criterion": f"C{number}",
+                "act": number,
+                "day": signed_on(one),
+                "by": "s-t",
+            }
             row |= {name: one[name] for name in ("decision", "review_on", "second", "appeal")}
             connection.execute(insert(schema.decided).values(**row))
         yield connection
@@ -442,9 +448,11 @@ def test_each_decision_is_read_as_the_rule_says(states):
     for number, one in enumerate(RULINGS, start=1):
         told = {name: one[name] for name in ("decision", "review_on", "second", "appeal")}
         if (one["second"], one["decision"], one["signed"]) == (TO_DRAW, "competent", 31):
-            told["second"] = "wanted"  # nobody else signed anything in 30 days: that spares no second signature
+            told["second"] = "wanted"  # nobody else signed anything for 30 days: that spares nobody
         state = state_of(**told, today=TODAY, signed_on=signed_on(one), disputed=False)
-        wanted = Decided(number, state, signed_on(one), one["review_on"], "s-t", told["second"], one["appeal"])
+        wanted = Decided(
+            number, state, signed_on(one), one["review_on"], "s-t", told["second"], one["appeal"]
+        )
         assert states[f"C{number}"] == wanted
 
 
@@ -473,7 +481,9 @@ def test_what_runs_out_holds_today(rulings, states):
 def test_second_signatures_and_appeals_are_listed_oldest_first_and_never_ones_own(rulings, states):
     wanting = [row.criterion for row in decision_state.wanting_second(rulings, "s-else", TODAY, 999)]
     assert wanting == [name for name, one in states.items() if one.wants_second]
-    assert [row.criterion for row in decision_state.wanting_second(rulings, "s-else", TODAY, 2)] == wanting[:2]
+    assert [row.criterion for row in decision_state.wanting_second(rulings, "s-else", TODAY, 2)] == wanting[
+        :2
+    ]
     for me in ("s-t", "p-1"):
         assert decision_state.wanting_second(rulings, me, TODAY, 999) == []
     opened = [row.criterion for row in decision_state.appealed(rulings, 999)]
