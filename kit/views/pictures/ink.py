@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from threading import Thread
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -31,6 +32,16 @@ _SIZED = re.compile(r'(<svg[^>]*?) width="[^"]*" height="[^"]*"')
 _FAMILY = re.compile(r"font-family: [^;\"]*")
 _SHORT = re.compile(r"font: ((?:bold |italic |\d+ )*)([\d.]+px) [^;\"]*")
 _GROUP_NAME = re.compile(r'<g id="[^"]*"')
+
+
+def load_ahead() -> None:
+    """Load what draws a chart beside other work: the first chart that somebody asks for need not wait."""
+
+    def load() -> None:
+        from matplotlib.backends import backend_svg  # noqa: F401  # loaded for later, not used here
+        from matplotlib.figure import Figure  # noqa: F401  # the same
+
+    Thread(target=load, name="charts", daemon=True).start()
 
 
 def sheet(height_in: float = 3.4, *, rows: int = 1, columns: int = 1, **keywords: Any) -> tuple[Figure, Any]:

@@ -24,6 +24,7 @@ from kit.records.reports.book_story import book_story
 from kit.records.reports.this_week import this_week
 from kit.records.reports.verifier_day import verifier_day
 from kit.records.storage.store import Records, records_there
+from kit.views.pictures import ink
 from kit.views.tutor import pages, person
 from kit.views.tutor.book_page import story_blocks
 from kit.views.tutor.form import Done
@@ -108,6 +109,7 @@ class TutorDesk:
 
     def person(self) -> Part | Missing:
         """Show one apprentice's page. Choose them in a list, on the rail, or by name."""
+        ink.load_ahead()  # their page has a chart
         return self._part("person", self._show_person)
 
     def manager(self) -> Part | Missing:
