@@ -7,9 +7,12 @@ import hashlib
 import os
 import secrets
 import shutil
+from collections import defaultdict
 from collections.abc import Iterator
 from itertools import count
 from pathlib import Path
+from typing import Any
+from zlib import crc32
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -23,18 +26,27 @@ from tests.throwaway_server import Server, started
 BUSY = [HealthCheck.too_slow]
 settings.register_profile("kit", deadline=None, derandomize=True, suppress_health_check=BUSY)
 settings.register_profile("search", deadline=None, suppress_health_check=BUSY)
-settings.load_profile("search" if os.environ.get("SMOKEHOUSE_SEARCH") == "1" else "kit")
-
+settings.register_profile("inner loop", settings.get_profile("kit"), max_examples=15)
 
 MEMORY = Path("/dev/shm")
 ROOM_BYTES = 2_000_000_000
+MOST_CASES, KEPT_CASES = 12, 4
+COSTLY_FIXTURES = {"server", "coolprop"}
 
 
-def pytest_configure() -> None:
+def pytest_configure(config: pytest.Config) -> None:
     """Put scratch folders in memory where there is room: waiting for a disk to sync shows nothing."""
     if os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM_BYTES:
         os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
+    settings.load_profile(property_profile(config))
     gc.disable()  # while thousands of tests are collected nothing is rubbish; looking took half of that time
+
+
+def property_profile(config: pytest.Config) -> str:
+    """Property tests take few examples where whoever runs them leaves the slow tests out."""
+    if os.environ.get("SMOKEHOUSE_SEARCH") == "1":
+        return "search"
+    return "inner loop" if "not slow" in config.option.markexpr else "kit"
 
 
 def pytest_collection_finish() -> None:
@@ -44,11 +56,28 @@ def pytest_collection_finish() -> None:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """What needs a database server is no part of the inner loop."""
+    """Mark as slow what waits for something costly, and all but a few cases of a long sweep."""
+    sweeps: dict[Any, list[pytest.Item]] = defaultdict(list)
     for item in items:
         drawn = getattr(getattr(item, "callspec", None), "params", {})
-        if drawn.get("records") == "postgresql" or "server" in getattr(item, "fixturenames", ()):
+        if drawn.get("records") == "postgresql" or not COSTLY_FIXTURES.isdisjoint(
+            getattr(item, "fixturenames", ())
+        ):
             item.add_marker(pytest.mark.slow)
+        if drawn and not item.get_closest_marker("slow"):
+            sweeps[item.nodeid.partition("[")[0]].append(item)
+    for name, cases in sweeps.items():
+        if len(cases) > MOST_CASES:
+            kept = chosen(name, len(cases))
+            for number, item in enumerate(cases):
+                if number not in kept:
+                    item.add_marker(pytest.mark.slow)
+
+
+def chosen(test: str, cases: int) -> set[int]:
+    """Return which cases of a sweep the inner loop runs: spread over it, and others in another test."""
+    first = crc32(test.encode()) % cases
+    return {(first + number * cases // KEPT_CASES) % cases for number in range(KEPT_CASES)}
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -64,6 +93,14 @@ def server() -> Iterator[Server]:
     """A PostgreSQL server of this run alone. Where there is none: skipped, or failed if it is required."""
     with started() as running:
         yield running
+
+
+@pytest.fixture(scope="session")
+def coolprop() -> Any:
+    """CoolProp's interface: it takes two seconds to load."""
+    import CoolProp.CoolProp as loaded
+
+    return loaded
 
 
 @pytest.fixture(scope="session")

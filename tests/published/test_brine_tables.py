@@ -1,6 +1,5 @@
 """Brine: strength on every basis, density and freezing, against printed tables and CoolProp run here."""
 
-import CoolProp.CoolProp as coolprop
 import numpy as np
 import pytest
 
@@ -67,7 +66,7 @@ def test_a_salometer_reading_is_corrected_as_the_fishery_service_says(brine_f):
     assert corrected == pytest.approx(50 + (brine_f - 60) / 10, abs=0.03)
 
 
-def test_the_correction_agrees_with_the_density_of_coolprop():
+def test_the_correction_agrees_with_the_density_of_coolprop(coolprop):
     # A hydrometer reads density. Brine of 15 % at 4.4 °C is as dense as one at 15.6 °C that is stronger by
     # 2 degrees by the rule, and by CoolProp's densities to within half a degree of that.
     def density(pct, temp_c):
@@ -92,13 +91,13 @@ def test_salt_to_weigh_matches_a_printed_recipe_table(pct, ounces):
 
 # CoolProp, run here (incompressible sodium chloride brine, to 23 % salt).
 @pytest.mark.parametrize("pct", [1, 5, 10, 15, 20, 23])
-def test_density_is_coolprops(pct):
+def test_density_is_coolprops(coolprop, pct):
     there = coolprop.PropsSI("D", "T", 293.15, "P", 101325, f"INCOMP::MNA[{pct / 100}]")
     assert salt.brine_density(pct) == pytest.approx(there, abs=0.1)
 
 
 @pytest.mark.parametrize("pct", [0.5, 1, 2, 3.5, 5])
-def test_water_activity_agrees_with_the_freezing_point_of_coolprop(pct):
+def test_water_activity_agrees_with_the_freezing_point_of_coolprop(coolprop, pct):
     # Ice and brine in balance have one vapour pressure: ln aw = integral of the heat of fusion over R T².
     # Heat of fusion 6008 J/mol at 0 °C, falling by 38 J/mol/K (water less ice). Only weak brines: a strong
     # one freezes so cold that its activity there differs from 25 °C by up to 0.016 (23 % at -21 °C).

@@ -1,6 +1,5 @@
 """Wood and smoke against printed rows, published program constants and CoolProp run here."""
 
-import CoolProp.CoolProp as coolprop
 import pytest
 
 from kit.process.physics import smoke, wood
@@ -61,7 +60,7 @@ def test_both_published_sets_of_constants_agree(temp_f, rh):
 # CoolProp, run here: liquid water at start to saturated steam at 100 °C, 101.325 kPa. The kit's round figures
 # are within 0.3 % of it.
 @pytest.mark.parametrize("start_c", [5, 20, 60])
-def test_heat_to_drive_off_water_is_coolprops(start_c):
+def test_heat_to_drive_off_water_is_coolprops(coolprop, start_c):
     steam = coolprop.PropsSI("H", "P", 101325, "Q", 1, "Water")
     liquid = coolprop.PropsSI("H", "T", start_c + 273.15, "P", 101325, "Water")
     water_kg = 0.25 / 1.25

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import CoolProp.CoolProp as coolprop
 import psychrolib
 import pytest
 
@@ -20,7 +19,7 @@ def test_the_pressure_is_that_of_a_reference_library(altitude_m: float):
 
 
 @pytest.mark.parametrize("altitude_m", [-400, 0, 305, 1000, 2500, 5000])
-def test_water_boils_where_a_reference_library_says(altitude_m: float):
+def test_water_boils_where_a_reference_library_says(coolprop, altitude_m: float):
     # CoolProp, IAPWS-95 water, boiling at that pressure. Two equations of state: within 0.03 K.
     found = coolprop.PropsSI("T", "P", standard_pressure(altitude_m), "Q", 0, "Water") - 273.15
     assert boiling_point(altitude_m) == pytest.approx(found, abs=0.03)
