@@ -74,17 +74,6 @@ def why_words(task: RoundTask, language: Language = ENGLISH) -> str:
     return language.say("last asked on {day}", day=on)
 
 
-def day_words(day: date, *, short: bool = False) -> str:
-    """Return a day in words for a learner, in English.
-
-    Examples
-    --------
-    >>> day_words(date(2026, 3, 2)), day_words(date(2026, 3, 2), short=True)
-    ('Monday 2 March', '2 March')
-    """
-    return ENGLISH.day(day, short=short)
-
-
 def today_for(entries: Sequence[Entry], catalogue: Catalogue, day: date) -> Today:
     """Return what one person does on a day, worked out from their answer book.
 

@@ -5,10 +5,11 @@ import textwrap
 import click
 
 from kit.cli.apprentice.people import ask_pin, choose
+from kit.languages import ENGLISH
 from kit.practice.lesson_files import lesson_files
 from kit.practice.lesson_session import Session, start
 from kit.practice.round_of_tasks import RoundTask
-from kit.practice.today import CarryOn, StepToAlone, Today, day_words, minutes, why_words
+from kit.practice.today import CarryOn, StepToAlone, Today, minutes, why_words
 
 WIDTH = 88
 
@@ -28,7 +29,7 @@ def command(name: str | None) -> None:
 
 def lines(today: Today, work: Session) -> list[str]:
     """Return what to do today, line by line."""
-    said = [f"{work.name}: {day_words(today.day)}", *([work.notice] if work.notice else []), ""]
+    said = [f"{work.name}: {ENGLISH.day(today.day)}", *([work.notice] if work.notice else []), ""]
     said += [*_carry_on(today.carry_on, work), ""]
     said += [*_round(today.round, work), ""]
     if today.show is not None:

@@ -18,6 +18,9 @@ WATER_VAPOUR_J_KG_K = 461.52
 """Gas constant of water vapour. [J/(kg·K)]"""
 DRY_AIR_J_KG_K = 287.042
 """Gas constant of dry air. [J/(kg·K)]"""
+DRY_AIR_HEAT_J_KG_K = 1006.0
+VAPOUR_HEAT_J_KG_K = 1860.0
+"""Specific heats of dry air and of water vapour; from memory, the handbook figures. [J/(kg·K)]"""
 MOLE_RATIO = 0.621945
 """Molar mass of water over that of dry air."""
 
@@ -121,7 +124,8 @@ class MoistAir:
     @property
     def enthalpy_j_kg(self) -> Any:
         """Heat content above dry air at 0 °C. [J per kg of DRY air]"""
-        return 1006.0 * self.temp_c + self.humidity_ratio * (2_501_000 + 1860.0 * self.temp_c)
+        dry, vapour = DRY_AIR_HEAT_J_KG_K * self.temp_c, VAPOUR_HEAT_J_KG_K * self.temp_c
+        return dry + self.humidity_ratio * (2_501_000 + vapour)
 
     @property
     def vapour_kg_m3(self) -> Any:
@@ -306,7 +310,7 @@ def air_properties(temp_c: float, pressure_pa: float = STANDARD_PRESSURE_PA) -> 
     viscosity = 1.716e-5 * (kelvin / ZERO_C_K) ** 1.5 * (ZERO_C_K + 110.4) / (kelvin + 110.4) / density
     conductivity = 0.0241 * (kelvin / ZERO_C_K) ** 1.5 * (ZERO_C_K + 194.0) / (kelvin + 194.0)
     diffusivity = 1.87e-10 * kelvin**2.072 * STANDARD_PRESSURE_PA / pressure_pa
-    return AirProperties(density, 1006.0, conductivity, viscosity, diffusivity)
+    return AirProperties(density, DRY_AIR_HEAT_J_KG_K, conductivity, viscosity, diffusivity)
 
 
 def plate_heat_transfer(speed_m_s: float, length_m: float, temp_c: float) -> float:

@@ -19,8 +19,6 @@ Array = NDArray[np.float64]
 
 NODES = 15
 """Depths of one piece; see the tests for what that costs."""
-VAPOUR_J_KG_K = 1860.0
-"""Specific heat of water vapour; from memory, the handbook figure for moist air. [J/(kg·K)]"""
 STEAM_C = 100.0
 ROW_MIN, CHUNK_MIN = 1.0, 40.0
 """Between two rows of the result; how far a stage that ends by its probe is followed at a time. [min]"""
@@ -292,7 +290,7 @@ class Inside:
         each = state[: k * (NODES + 2)].reshape(k, NODES + 2)
         supply_c, supply_ratio = (float(one) for one in state[k * (NODES + 2) : k * (NODES + 2) + 2])
         surface = each[:, [1, -2]]
-        carried = self.loop * (1006 + VAPOUR_J_KG_K * supply_ratio)
+        carried = self.loop * (air.DRY_AIR_HEAT_J_KG_K + air.VAPOUR_HEAT_J_KG_K * supply_ratio)
         units = 2 * self.area * (self.h + RADIATION_W_M2_K) / carried
         part = np.where(units > 1e-9, -np.expm1(-units) / np.maximum(units, 1e-9), 1.0)
         face_c = surface.mean(axis=1)
@@ -320,7 +318,7 @@ class Inside:
             stage, here, ratio, heat, evaporated, condensed, to_fish,
             back_c=supply_c - to_fish / carried,
             back_ratio=supply_ratio + float(given.sum()),
-            warming_w=VAPOUR_J_KG_K
+            warming_w=air.VAPOUR_HEAT_J_KG_K
             * float((self.area[:, None] * (evaporated - condensed) * (here[:, None] - surface)).sum()),
             heater_w=kiln.heater_w * min(1.0, max(0.0, stage.air_c - supply_c)),
             steam_kg_s=kiln.steam_g_h / 3.6e6 * min(1.0, max(0.0, (stage.steam_rh_pct - rh) / 2)),
@@ -331,8 +329,12 @@ class Inside:
         """Return the rates of the air after the heater, of its water, and of the sums for the balances."""
         kiln, stage = self.kiln, moment.stage
         fresh = self.per_m3 * (kiln.leak_m3_h + stage.vents * kiln.vents_m3_h + stage.door_m3_h)
-        vented_w = fresh * (1006 + VAPOUR_J_KG_K * moment.back_ratio) * (moment.back_c - kiln.room_c)
-        steam_w = moment.steam_kg_s * VAPOUR_J_KG_K * (STEAM_C - supply_c)
+        vented_w = (
+            fresh
+            * (air.DRY_AIR_HEAT_J_KG_K + air.VAPOUR_HEAT_J_KG_K * moment.back_ratio)
+            * (moment.back_c - kiln.room_c)
+        )
+        steam_w = moment.steam_kg_s * air.VAPOUR_HEAT_J_KG_K * (STEAM_C - supply_c)
         put_in_w = moment.heater_w + steam_w
         lost_w = vented_w + kiln.walls_w_k * (supply_c - kiln.room_c) + moment.warming_w
         out_kg_s = fresh * (moment.back_ratio - self.room_ratio) + moment.settles_kg_s

@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from itertools import islice
 
 from kit.exercises.catalogue import Catalogue
+from kit.languages import ENGLISH
 from kit.records.competence.assessment import NEXT_SAYS, Next
 from kit.records.competence.decision_state import running_out
 from kit.records.competence.observations import last_seen_days
@@ -133,7 +134,7 @@ def where_words(row: WeekRow) -> str:
     'Monday 2 March, at: Cook by temperature'
     """
     at = f", at: {step_title(row.step)}" if row.step else ", for a word"
-    return f"{row.day:%A} {row.day.day} {row.day:%B}{at}"
+    return f"{ENGLISH.day(row.day)}{at}"
 
 
 def what_words(row: WeekRow, catalogue: Catalogue) -> str:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from itertools import groupby
 from typing import Any
 
 from kit.exercises.catalogue import Catalogue
+from kit.languages import ENGLISH
 from kit.records.competence.standings import keep_current
 from kit.records.people.named_acts import day_words
 from kit.records.reports.board_page import step_title
@@ -51,14 +52,10 @@ def week_paper(records: Records, now: datetime | None = None, catalogue: Catalog
     story = [text(f"This week, from {day_words(today)}", "sheet title"), text(_SAYS, "sheet")]
     rows = this_week(records, today, catalogue)
     for day, here in groupby(rows, key=lambda row: row.day):
-        story += section(_long(day), [_day(here, catalogue)], room_mm=40, style="sheet head")
+        story += section(ENGLISH.day(day), [_day(here, catalogue)], room_mm=40, style="sheet head")
     if not rows:
         story.append(text(NOBODY, "sheet"))
     return as_pdf(story, Paper("This week", moment, "a proposal: nothing here decides anything"))
-
-
-def _long(day: date) -> str:
-    return f"{day:%A} {day.day} {day:%B}"
 
 
 def _day(rows: Iterable[WeekRow], catalogue: Catalogue) -> Any:

@@ -31,11 +31,11 @@ from kit.exercises.lesson_08.batch_story import (
     reasons,
 )
 from kit.files import local_now
+from kit.languages import ENGLISH
 from kit.marking.draw import Draw
 from kit.practice import Session
 from kit.practice.batch_log import BatchLog, BatchRunLine, keep_steps, read_log
 from kit.practice.guesses import Guess, keep_guess
-from kit.practice.today import day_words
 from kit.rules import Profile
 from kit.views.pictures.register import draw_picture
 from kit.views.workbook.widget_base import WorkbookWidget, page_picture, script
@@ -213,7 +213,7 @@ def run_line(play: Play, day: date) -> BatchRunLine:
 def _lines(log: BatchLog) -> dict[str, Any]:
     """Return the latest runs in words, the newest first."""
     words = [
-        f"{day_words(one.day, short=True)}, number {one.seed}: {one.share_pct:.0f} % of the points"
+        f"{ENGLISH.day(one.day, short=True)}, number {one.seed}: {one.share_pct:.0f} % of the points"
         + (", not safe" if one.unsafe else "")
         for one in reversed(log.runs[-LINES_SHOWN:])
     ]
