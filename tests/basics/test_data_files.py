@@ -134,6 +134,7 @@ def test_all_faults_come_in_one_message():
         assert said in text
 
 
+@pytest.mark.slow
 @given(st.dictionaries(st.sampled_from([*RIGHT, "other"]), JSON, max_size=11))
 def test_any_plain_data_is_built_or_refused_in_words(facts):
     try:
@@ -151,6 +152,7 @@ def test_anything_in_place_of_a_table_is_refused_in_words(facts):
         assert "is" in refused(facts).problem
 
 
+@pytest.mark.slow
 @given(st.dictionaries(TEXT, JSON, max_size=5))
 def test_json_reads_back_what_was_written_or_says_why_not(facts):
     data = json.dumps(facts).encode()

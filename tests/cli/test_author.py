@@ -41,6 +41,7 @@ def test_no_name_stands_for_two_things_to_look_at():
     assert len(every) == len(set(every))
 
 
+@pytest.mark.slow
 def test_an_exercise_is_shown_with_its_variant_and_its_slips():
     made = preview("salt-for-brine", seed=7)
     asked = exercises.question("salt-for-brine", 7)
@@ -110,6 +111,7 @@ def test_outputs_are_filled_once_and_then_left_alone(tmp_path):
     assert path.read_bytes() == before
 
 
+@pytest.mark.slow
 def test_a_cell_that_fails_is_named_and_the_file_stays(tmp_path):
     path = notebook(tmp_path / "small.ipynb", "1 / 0")
     before = path.read_bytes()
@@ -118,6 +120,7 @@ def test_a_cell_that_fails_is_named_and_the_file_stays(tmp_path):
     assert path.read_bytes() == before
 
 
+@pytest.mark.slow
 def test_a_cell_that_warns_is_named_and_the_file_stays(tmp_path):
     path = notebook(
         tmp_path / "small.ipynb", "import warnings; warnings.warn('the root of less than nothing')"
@@ -128,6 +131,7 @@ def test_a_cell_that_warns_is_named_and_the_file_stays(tmp_path):
     assert path.read_bytes() == before
 
 
+@pytest.mark.slow
 def test_a_notebook_is_filled_with_nobody_at_work(tmp_path, monkeypatch):
     monkeypatch.setenv("SMOKEHOUSE_PERSON", "p-somebody")
     monkeypatch.setenv("SMOKEHOUSE_HOME", str(tmp_path))

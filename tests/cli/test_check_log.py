@@ -78,6 +78,7 @@ def test_json_says_the_same_and_more(tmp_path):
     assert [phase["name"] for phase in told["phases"]] == ["cook", "chill"]
 
 
+@pytest.mark.slow
 def test_the_picture_is_drawn_and_only_as_png(tmp_path):
     core, air = hot(40, 66.0)
     log = write(tmp_path / "good.csv", core, air=air)

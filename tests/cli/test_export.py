@@ -33,6 +33,7 @@ def test_criteria(tmp_path):
     assert read_criteria(out.read_bytes()) == criteria.load()
 
 
+@pytest.mark.slow
 def test_questions_of_a_lesson_and_what_stays(tmp_path):
     out = tmp_path / "questions.zip"
     done = run("questions", "--lesson", 1, "--variants", 2, "--out", out)

@@ -171,6 +171,7 @@ def test_a_full_disk_leaves_the_earlier_copy(ana, monkeypatch):
     assert default_file().read_bytes() == before
 
 
+@pytest.mark.slow
 def test_an_error_is_one_line_without_a_traceback(tmp_path):
     env = {**os.environ, "SMOKEHOUSE_HOME": str(tmp_path)}
     done = subprocess.run(

@@ -95,6 +95,7 @@ def test_a_logger_file_is_judged_and_the_observation_names_it(desk, tmp_path):
     assert whole(desk)
 
 
+@pytest.mark.slow
 def test_backup_and_restore(desk, tmp_path):
     (tmp_path / "w.txt").write_text("1200 g\n")
     run(attach.command, tmp_path / "w.txt", "--kind", "weights", "--person", "Tam", "--as", "Osric")
@@ -246,6 +247,7 @@ def test_names_of_before_still_work_and_say_the_new_one(desk, tmp_path):
     assert "enrol" not in shown and "cohort" not in shown
 
 
+@pytest.mark.slow
 def test_the_commands_as_they_are_installed(desk, tmp_path):
     for args in (["backup", str(tmp_path / "b")], ["backup", "--check", str(tmp_path / "b")]):
         done = subprocess.run(

@@ -156,6 +156,7 @@ def test_a_kitchen_is_made_shown_and_joined(made, new):
     assert "Nothing was changed" in run(join, path).output
 
 
+@pytest.mark.slow
 def test_other_keys_are_listed_and_the_next_version_can_leave_one_out(made, new, tmp_path):
     other, _ = make_key(PASSWORD, cost=2**14)
     third, _ = make_key(PASSWORD, cost=2**14)

@@ -66,6 +66,7 @@ def test_on_windows_it_is_a_line_in_the_start_menu(tmp_path: Path):
     assert b'start "" "C:\\Program Files\\50%% Py\\pythonw.exe" -m kit.cli open --door\r\n' in script.data
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(sys.platform != "linux", reason="the menu of a Linux system")
 def test_what_it_writes_opens_the_door_and_goes_again(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "share"))

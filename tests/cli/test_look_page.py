@@ -14,6 +14,7 @@ from kit.cli.author.author import command
 from kit.cli.author.look_page import once_more, write_page
 
 
+@pytest.mark.slow
 def test_the_page_of_an_exercise_shows_each_profile_each_seed_and_every_figure(tmp_path: Path):
     page = write_page("own-last-day", tmp_path, seeds=3).read_text(encoding="utf-8")
     for profile in rules.PROFILES:
@@ -29,6 +30,7 @@ def test_the_page_of_an_exercise_shows_each_profile_each_seed_and_every_figure(t
     assert "counted from the next day" in page  # its slips
 
 
+@pytest.mark.slow
 def test_a_picture_stands_on_the_page_and_text_is_never_markup(tmp_path: Path):
     page = write_page("tip-in-the-ice", tmp_path, seeds=2).read_text(encoding="utf-8")
     assert page.count("<svg") == 2
@@ -47,6 +49,7 @@ def test_the_command_writes_it_and_an_unknown_name_is_said(tmp_path: Path):
         write_page("no-such-thing", tmp_path)
 
 
+@pytest.mark.slow
 def test_what_does_not_run_says_why_and_the_newest_look_has_another_stamp(tmp_path: Path):
     write_page("ie-fridge", tmp_path)
     before = (tmp_path / "stamp.js").read_text(encoding="utf-8")

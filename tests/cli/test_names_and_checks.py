@@ -164,6 +164,7 @@ def test_all_that_can_be_checked_is_checked_before_the_password(desk, asked, wha
     assert not asked and run(record.command, "check") == before
 
 
+@pytest.mark.slow
 def test_what_is_right_asks_once(desk, asked):
     run(*seen())
     run(staff.command, "leave", "tam", "apprentice", "--as", "falk")

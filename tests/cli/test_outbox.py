@@ -26,6 +26,7 @@ def back(home):
     (home / "away.db").rename(home / "tutor" / "records.db")
 
 
+@pytest.mark.slow
 def test_from_the_bench_without_a_network_to_acts(box, desk):  # noqa: F811
     with pytest.raises(BadData, match="no records here"):
         run(record.command, "observe", "Tam", "rinse", *SEEN, "--as", "Osric")
@@ -45,6 +46,7 @@ def test_from_the_bench_without_a_network_to_acts(box, desk):  # noqa: F811
     assert "the chain is whole" in run(record.command, "check")
 
 
+@pytest.mark.slow
 def test_what_waits_is_shown_with_the_commands_that_settle_it(box, desk):  # noqa: F811
     told = ("Tam", "RIN-P01", "not yet competent", "--reason", "Seen once.")
     run(outbox.command, "decide", str(box), *told)

@@ -86,6 +86,7 @@ def drawn(run, *names: str) -> list[str]:
     return re.findall(r"tp-\w+", run("paper", "draw", "plan.toml", *more, "--as", "Piers Holloway"))
 
 
+@pytest.mark.slow
 def test_from_the_plan_to_a_signed_result(typed, tmp_path: Path):
     told = typed("paper", "plan", "cook", "chill", "--out", "other.toml")
     assert "safety-critical" in told
@@ -131,6 +132,7 @@ def test_what_a_paper_shows_holds_nothing_of_what_is_right(typed, tmp_path: Path
         assert str(question.seed) not in words + aloud
 
 
+@pytest.mark.slow
 def test_a_wrong_safety_answer_late_answers_and_a_missing_declaration(typed, tmp_path: Path):
     mine, hers = drawn(typed, "Tam Ferris", "Ida Moor")
     typed("paper", "answers", mine, "--out", "a.toml")
@@ -175,6 +177,7 @@ def test_extra_time_without_minutes_is_refused(typed, words):
     typed(*arguments, *words, fails="names no minutes")
 
 
+@pytest.mark.slow
 def test_every_right_answer_can_be_typed():
     """What stands on a paper, typed as the file says, earns full marks: over the whole bank."""
     from kit import rules
@@ -227,6 +230,7 @@ def test_judges_set_the_cut_of_a_plan(typed, tmp_path: Path):
     assert "cut_pct = 75" in (tmp_path / "plan.toml").read_text()
 
 
+@pytest.mark.slow
 def test_the_cut_of_a_practical(typed, tmp_path: Path):
     # The example of tests/published/test_cut_scores.py.
     points = zip([1, 1, 2, 2, 2, 3, 3, 3], [45, 52, 58, 61, 66, 70, 74, 80], strict=True)

@@ -87,6 +87,7 @@ def test_another_ending_is_refused_before_anything_is_read(tmp_path, args, capfd
     assert not list(tmp_path.iterdir())
 
 
+@pytest.mark.slow
 def test_a_report_in_each_form(tmp_path, records_file):
     pdf, book, rows = (tmp_path / f"report{ending}" for ending in (".pdf", ".xlsx", ".csv"))
     for out in (pdf, book, rows):
@@ -136,6 +137,7 @@ def test_a_chart_for_the_wall_and_a_summary_of_one_person(tmp_path, records_file
     assert "--wall writes .pdf" in capsys.readouterr().err
 
 
+@pytest.mark.slow
 def test_this_week_and_a_summary_on_paper(tmp_path, records_file, capsys):
     week, tam = tmp_path / "week.pdf", tmp_path / "tam.pdf"
     assert run("report", "--week", "--out", str(week)) == 0

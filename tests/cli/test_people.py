@@ -58,6 +58,7 @@ def test_unknown_rules_are_refused_before_anybody_is_made():
     assert everyone() == ()
 
 
+@pytest.mark.slow
 def test_a_pin_is_set_changed_and_removed():
     ana = create("Ana")
     assert run("pin", "Ana", typed="1234\n1234\n").exit_code == 0
@@ -73,6 +74,7 @@ def test_a_pin_is_not_shown_while_it_is_typed():
     assert "1234" not in run("pin", "Ana", typed="1234\n1234\n").output
 
 
+@pytest.mark.slow
 def test_three_wrong_pins_stop_the_command():
     ana = set_pin(create("Ana"), "1234")
     done = run("pin", "Ana", "--remove", typed="1\n2\n3\n")
@@ -112,6 +114,7 @@ def test_a_book_that_cannot_be_read_shows_in_the_list(data, words):
     assert words in run().output
 
 
+@pytest.mark.slow
 def test_of_several_people_one_is_asked_for():
     create("Ana")
     create("Bo")

@@ -59,6 +59,7 @@ def observe(*more, day="2026-11-01", code=0):
     return run(record.command, "observe", "Tam", "rinse", *facts, *more, code=code)
 
 
+@pytest.mark.slow
 def test_a_decision_from_the_first_manager_to_the_second_signature(desk):
     listed = run(staff.command, "list")
     assert "Osric Vane" in listed and "2099-01-01" in listed

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import json
 
+import pytest
+
 from kit.cli.acting import PASSWORD_VARIABLE
 from kit.cli.manager import site, staff
 from tests.cli.test_record import run
 
 
+@pytest.mark.slow
 def test_a_timer_can_save_try_and_look(throw_away_home, tmp_path, monkeypatch):
     monkeypatch.setenv(PASSWORD_VARIABLE, "a long password")
     run(staff.command, "begin", "Berit Falk")

@@ -117,6 +117,7 @@ def test_the_account_is_the_person_and_comes_back_as_the_same(monkeypatch):
     assert seat(900)[2]["SMOKEHOUSE_PERSON"] == ana.id and len(everyone()) == 1
 
 
+@pytest.mark.slow
 def test_two_people_in_one_account_and_a_pin_are_refused():
     set_pin(create("Ana Lind"), "4711")
     with pytest.raises(BadData, match="has a PIN"):

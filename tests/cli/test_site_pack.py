@@ -90,6 +90,7 @@ def fake_uv(tmp_path, monkeypatch, says, code=0):
     monkeypatch.setattr(site_pack.shutil, "which", lambda _: str(program))
 
 
+@pytest.mark.slow
 def test_pinned_packages_have_hashes_and_no_address(tmp_path, monkeypatch):
     fake_uv(tmp_path, monkeypatch, f"numpy==2.1.0 \\\n    {HASH}")
     file = write_constraints(tmp_path / "constraints.txt")

@@ -64,6 +64,7 @@ def test_many_processes_record_the_same(crew, tmp_path):
     assert "9 books taken, 18 with nothing new, 0 refused." in flat(result)
 
 
+@pytest.mark.slow
 def test_a_book_that_is_none_is_refused_and_the_others_go_on(crew, tmp_path):
     wrong = tmp_path / "wrong.book"
     wrong.write_text("hello\n")

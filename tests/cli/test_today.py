@@ -34,6 +34,7 @@ def days_ago(days: int):
     return lambda: datetime.now().astimezone() - timedelta(days=days)
 
 
+@pytest.mark.slow
 def test_the_terminal_says_what_the_page_says(capsys, throw_away_home: Path):
     work = worked(create("Ana Lind"), 12, days_ago(7))
     work = start(work.person.id)

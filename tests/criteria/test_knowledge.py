@@ -139,6 +139,7 @@ def test_words_for_how_sure():
     ] == ["not begun", "not enough yet", "quite sure", "shaky"]
 
 
+@pytest.mark.slow
 @given(PATTERN, st.randoms(), BOUNDS)
 def test_order_given_does_not_matter(pattern, random, bounds):
     given_tries = tries(pattern)

@@ -200,6 +200,7 @@ def by_aim(play: Play) -> dict[str, Any]:
     return known
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", PLAYED)
 @pytest.mark.parametrize("seed", range(3))
 def test_the_aims_and_the_notes_are_enough_to_set_a_batch_by(seed: int, name: str):
@@ -212,6 +213,7 @@ def test_the_aims_and_the_notes_are_enough_to_set_a_batch_by(seed: int, name: st
         assert told.points == told.of, (told.marks, told.bands)
 
 
+@pytest.mark.slow
 def test_forecasts_are_held_against_the_day_as_it_went_and_say_the_error():
     """From memory of the trade: a face on a windy rack dulls in hours, a thin fillet is cold in 1 to 3 h."""
     said = {"salt_pct": 3.0, "yield_pct": 80.0, "pellicle_h": 2.0, "chill_min": 90.0}
@@ -287,6 +289,7 @@ def test_who_follows_the_evidence_by_the_card_gets_every_point_of_the_decisions(
     assert told.points == told.of > 0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", sorted(FAULTS))
 def test_each_fault_alone_can_be_read_and_is_named_at_the_end_only(name: str):
     seed = seed_with(name)
@@ -297,6 +300,7 @@ def test_each_fault_alone_can_be_read_and_is_named_at_the_end_only(name: str):
     assert bool(play.stopped) == (name in ("warm cure", "resinous wood"))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", PLAYED[1:])
 @pytest.mark.parametrize("seed", range(4))
 def test_another_profile_plays_as_well(name: str, seed: int):
@@ -304,6 +308,7 @@ def test_another_profile_plays_as_well(name: str, seed: int):
     assert told.points == told.of and all(each.outcome == "met" for each in told.verdicts)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "name", ["warm cure", "resinous wood", "mixed thickness", "late chilling", "warm store", "fans off"]
 )
@@ -320,6 +325,7 @@ def test_to_let_a_doubtful_batch_go_is_unsafe_even_at_the_very_end():
     assert play.marks[-1].unsafe and play.marks[-1].points == 0
 
 
+@pytest.mark.slow
 def test_a_missed_core_and_nothing_hidden_is_ones_own_doing():
     play = go(seed_with(), carry_on, own={"core_target_c": 62.0, "hold_min": 0.0})
     told = report(play)
@@ -328,6 +334,7 @@ def test_a_missed_core_and_nothing_hidden_is_ones_own_doing():
     assert any(each.startswith("Cook, by what you set or did") for each in told.account)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", PLAYED)
 @pytest.mark.parametrize("pack", sorted(PACKS))
 def test_an_unsalted_batch_is_never_met_and_proven(name: str, pack: str):
@@ -363,6 +370,7 @@ def test_a_vacuum_pack_without_a_rule_cannot_be_told_and_air_under_a_vacuum_card
     assert [each.found for each in told.marks if each.stage == "pack"] == [("other pack",)]
 
 
+@pytest.mark.slow
 @settings(max_examples=40, deadline=None)
 @given(seed=st.integers(0, 5000), hours=st.integers(1, 16), name=st.sampled_from(PLAYED))
 def test_a_figure_that_proves_the_salt_is_never_wrong_and_the_card_always_gives_one(seed, hours, name):
@@ -379,6 +387,7 @@ def test_a_figure_that_proves_the_salt_is_never_wrong_and_the_card_always_gives_
             assert cure_h < batch.meant.cure_h
 
 
+@pytest.mark.slow
 def test_a_thick_piece_short_of_salt_is_put_apart_and_never_goes_to_the_shop():
     """The attack: cure for the usual piece, hang a thicker one beside it, tell the salt of the first."""
     seed = seed_with("mixed thickness")
@@ -433,6 +442,7 @@ def test_a_remedy_that_brings_a_new_trouble_earns_nothing():
     assert play.stopped == "warm drying"
 
 
+@pytest.mark.slow
 def test_hot_fish_is_never_packed_to_cool_it():
     """The attack: the bag in ice is the fastest cold there is, and it packs hot fish without air."""
 
@@ -448,6 +458,7 @@ def test_hot_fish_is_never_packed_to_cool_it():
     assert "ice" not in dict(chill.dials[0].options)
 
 
+@pytest.mark.slow
 def test_a_lowered_target_is_a_bent_record():
     def bend(play: Play) -> Call:
         bent = play.stage.key == "cook" and play.found and not play.tried
@@ -458,6 +469,7 @@ def test_a_lowered_target_is_a_bent_record():
     assert any("never lowered" in each.why for each in told.marks)
 
 
+@pytest.mark.slow
 def test_a_wrong_reason_loses_its_point():
     def right_for_the_wrong_reason(play: Play) -> Call:
         call = by_evidence(play)
@@ -472,6 +484,7 @@ def test_a_wrong_reason_loses_its_point():
     assert all("Your reason was another one." in each.why for each in lost)
 
 
+@pytest.mark.slow
 def test_who_does_not_read_the_findings_never_comes_near_the_top():
     """The script in tests/benchmarks prints it over 40 batches; three of them are held here."""
     seed = seed_with("fans off")
@@ -523,6 +536,7 @@ def test_warming_the_room_to_dry_faster_ends_at_chef_and_the_loss_is_ones_own():
     assert any("by what you set or did" in each for each in told.account)
 
 
+@pytest.mark.slow
 def test_a_batch_lost_after_a_wrong_decision_loses_its_quality_points():
     """Late chilling could still be mended when it showed; who carried on and then held lost the batch."""
 
@@ -678,6 +692,7 @@ def test_every_lost_point_is_explained_by_its_evidence_and_only_true_causes_are_
         assert all(not mark.found for mark in best.marks)
 
 
+@pytest.mark.slow
 def test_bad_luck_is_not_blamed_on_a_mistake_that_changed_nothing():
     """The attack: a useless soak earns nothing; then wood that nobody could mend ends the batch."""
 
@@ -694,12 +709,14 @@ def test_bad_luck_is_not_blamed_on_a_mistake_that_changed_nothing():
     assert not report(end).bands and report(end).of == 2 * len(end.marks)
 
 
+@pytest.mark.slow
 def test_a_right_remedy_is_never_blamed_for_a_fault_that_shows_later():
     seed = 19  # still fans, a thicker piece, a warm store: dried on, it is the thick piece that fails
     told = report(go(seed))
     assert not any("by what you set or did" in line for line in told.account)
 
 
+@pytest.mark.slow
 def test_the_other_decision_is_played_through_the_same_game():
     warm = go(seed_with("warm store"), carry_on)
     (other,) = [each for each in other_ends(warm) if each.title == "Pack and store"]
@@ -711,6 +728,7 @@ def test_the_other_decision_is_played_through_the_same_game():
     assert other_ends(go(seed_with())) == ()
 
 
+@pytest.mark.slow
 def test_the_pack_on_day_5_is_the_days_own_and_warm_costs():
     warm, cold = go(seed_with("warm store"), carry_on), go(seed_with("warm store"))
     for play in (warm, cold):
@@ -722,6 +740,7 @@ def test_the_pack_on_day_5_is_the_days_own_and_warm_costs():
     assert pack_on_day_5(go(seed_with("warm cure")))[0].startswith("No pack of it was made.")
 
 
+@pytest.mark.slow
 @given(seed=st.integers(0, 10_000))
 @settings(max_examples=20, deadline=None)
 def test_a_recall_finds_every_kilo_that_was_made(seed: int):

@@ -259,6 +259,7 @@ def test_importing_the_bank_loads_no_lesson_and_nothing_heavy():
     assert run.stdout.strip() == "[]"
 
 
+@pytest.mark.slow
 def test_the_whole_bank_loads_without_the_parts_that_take_longer_than_a_page():
     """The desk and each lesson load every exercise before they show anything."""
     code = (

@@ -57,6 +57,7 @@ def test_a_member_finds_what_its_rule_of_thumb_finds(right, member):
     assert member in found
 
 
+@pytest.mark.slow
 def test_every_guess_can_be_read():
     for name in exercises.ids():
         question = exercises.question(name, 3)
@@ -86,6 +87,7 @@ def test_memory_joins_and_orders_as_before():
     assert from_memory(picked, [picked]) == ["a", "c"]
 
 
+@pytest.mark.slow
 def test_every_exercise_was_measured_and_no_other():
     kept = measured()
     assert set(kept) == set(exercises.ids())
@@ -96,6 +98,7 @@ def test_every_exercise_was_measured_and_no_other():
         assert one_measured.kind == exercises.question(name, 0).kind_name
 
 
+@pytest.mark.slow
 def test_an_error_in_a_worker_ends_the_script_with_one_line():
     done = subprocess.run(
         [sys.executable, str(PANEL), "--id", "no-such-exercise"], capture_output=True, text=True, timeout=60

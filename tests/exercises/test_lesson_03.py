@@ -19,6 +19,7 @@ from kit.views.pictures.register import explorer_named
 SEEDS = range(12)
 
 
+@pytest.mark.slow
 def test_its_criteria_are_each_practised():
     served = Counter(each for name in exercises.ids(3) for each in exercises.info(name).criteria)
     assert min(served[each] for each in ("PEL-K01", "PEL-K02", "WDS-K04", "REC-K01")) >= 2
@@ -28,6 +29,7 @@ def test_its_criteria_are_each_practised():
     assert len(kinds) >= 6
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("fish", FARMED)
 @pytest.mark.parametrize("thickness_mm", [22.0, 26.0])
 def test_only_dry_warm_fast_air_makes_a_crust(fish: str, thickness_mm: float):
@@ -44,6 +46,7 @@ def test_in_the_model_one_of_the_three_alone_makes_no_crust_in_a_night():
         assert not dried("char, farmed", 22.0, *alone, CRUST_H).case_hardened
 
 
+@pytest.mark.slow
 def test_humidity_comes_before_air_speed():
     for seed in SEEDS:
         question = exercises.question("what-changes-most", seed)

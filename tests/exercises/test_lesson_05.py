@@ -149,6 +149,7 @@ def test_the_coldest_core_is_corrected_by_the_ice_check():
         assert score(question, f"{np.mean(cores) - max(error, 0.0):.1f}") == 0
 
 
+@pytest.mark.slow
 def test_only_the_logged_peak_counts_as_carry_over():
     for question in drawn("carry-over-credit"):
         _, core, _ = record(question)
@@ -237,6 +238,7 @@ def test_a_cook_scores_only_when_its_hold_is_proven(thickness_mm, limit_c, need_
     assert full >= 2, "several settings earn full marks"
 
 
+@pytest.mark.slow
 def test_the_cabinet_as_it_stands_scores_nothing():
     for question in drawn("run-the-cook"):
         assert isinstance(question.kind, Controls)
@@ -290,6 +292,7 @@ def test_a_low_finish_scores_only_with_every_control():
         assert score(question, []) == 0
 
 
+@pytest.mark.slow
 def test_no_low_core_is_an_answer_or_a_target():
     """No limit, target or right option of the lesson asks for a core below 60 °C."""
     for name in exercises.ids(5):

@@ -46,6 +46,7 @@ def test_a_missed_limit_scores_nothing_however_good_the_fish(seed: int):
     assert 0 < salty.score < question.of
 
 
+@pytest.mark.slow
 def test_a_missed_limit_never_goes_on():
     for seed in range(20):
         question = exercises.question("what-do-you-recommend", seed)

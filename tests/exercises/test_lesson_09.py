@@ -91,6 +91,7 @@ def test_mixing_lots_multiplies_a_recall(mixed):
     assert f"{12 * mixed} kg of finished fish" in spec.draw({"mixed": mixed, "day": 0}).facts[0]
 
 
+@pytest.mark.slow
 def test_a_day_with_one_setting_wrong_is_told_by_the_record_in_the_question():
     for seed in SEEDS:
         question = exercises.question("what-made-this-piece", seed)

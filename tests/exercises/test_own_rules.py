@@ -272,6 +272,7 @@ def test_a_chill_log_is_judged_as_it_was_drawn(seed: int, at: int):
             assert lesson_06_own.chill_outcome(log, windows) == outcome, (UNDER[at].id, case, log)
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=40)
 @given(
     core_c=st.decimals(75, 85, places=1).map(float),
@@ -324,6 +325,7 @@ def test_where_the_rule_has_no_number_the_answer_is_to_ask():
         ]
 
 
+@pytest.mark.slow
 def test_a_rule_of_the_kitchens_own_gives_a_number_where_the_profile_has_none():
     kitchen = replace(rules.on_top("codex", [], [OWN_COOK], where="a kitchen"), house="Harbour Lane")
     assert [rule.id for rule in judged(kitchen.answering("cook"))] == ["house-cook"]
@@ -366,6 +368,7 @@ def test_the_whole_batch_is_played_wherever_cook_chill_and_store_have_a_number()
         batch_limits.limits(rules.load("codex"))
 
 
+@pytest.mark.slow
 def test_lesson_8_plays_under_the_rules_in_force(kitchen_at_work: Profile):
     batch = Lesson(8).batch(3)
     assert batch.shown["profile"] == kitchen_at_work.title

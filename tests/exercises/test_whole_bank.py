@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 
+import pytest
+
 from kit import criteria, exercises
 from kit.exercises.engine.fingerprints import texts_of
 from kit.practice.lesson_files import lesson_files
@@ -25,10 +27,12 @@ def test_every_knowledge_criterion_is_practised_by_two_or_more():
     assert not short
 
 
+@pytest.mark.slow
 def test_every_kind_is_used():
     assert {exercises.question(name, 1).kind_name for name in IDS} == KINDS
 
 
+@pytest.mark.slow
 def test_at_least_45_draw_their_numbers_or_situations():
     def variants(name: str) -> int:
         return len({exercises.fingerprint(exercises.question(name, seed)) for seed in range(12)})
@@ -37,6 +41,7 @@ def test_at_least_45_draw_their_numbers_or_situations():
     assert len(drawn) >= 45
 
 
+@pytest.mark.slow
 def test_the_trades_fish_is_in_a_third_of_the_tasks():
     def is_about_salmon(name: str) -> bool:
         drawn = (exercises.question(name, seed) for seed in range(12))

@@ -112,6 +112,7 @@ def test_only_the_owner_can_read_it_and_what_it_becomes(made, tmp_path):
     assert not drafts(tmp_path) and not drafts(tmp_path / "new")
 
 
+@pytest.mark.slow
 def test_each_step_twice(desk, made, tmp_path):
     with pytest.raises(BadData, match="a file of this name already"):
         backup(desk.records, made.path)
@@ -447,6 +448,7 @@ def test_records_that_somebody_has_open_are_not_replaced(desk, made):
     assert not list(desk.records.path.parent.glob("replaced-*")) and not drafts(desk.records.path.parent)
 
 
+@pytest.mark.slow
 def test_a_backup_runs_while_another_program_writes(desk, tmp_path):
     other, stop, wrote = reopened(desk.records), threading.Event(), []
 

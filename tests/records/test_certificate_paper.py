@@ -47,6 +47,7 @@ def _place(code) -> tuple[int, int]:
     return corner.y // 300, corner.x
 
 
+@pytest.mark.slow
 def test_a_unit_of_all_steps_is_whole_on_its_pages(tmp_path):
     """The largest unit there is: its words and its codes go on over several pages, and nothing is cut."""
     token = _token("+".join(criteria.steps()))
@@ -60,6 +61,7 @@ def test_a_unit_of_all_steps_is_whole_on_its_pages(tmp_path):
     assert "".join(one.text for one in scanned) == token
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("step", sorted(criteria.steps()))
 def test_the_codes_on_the_page_are_the_signed_file(step, tmp_path):
     token = _token(step)

@@ -229,6 +229,7 @@ PERSON = st.fixed_dictionaries(
 )
 
 
+@pytest.mark.slow
 @given(
     st.lists(PERSON, min_size=1, max_size=6, unique_by=lambda p: p["name"].casefold()),
     st.sampled_from([",", ";", "\t"]),

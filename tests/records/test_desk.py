@@ -209,6 +209,7 @@ def test_the_board_has_no_tutors_and_marks_who_was_not_taken_on(room):
     assert all(one.person == "p-ana" for one in desk_lists.to_see(room.records, room.now.date(), room.bank))
 
 
+@pytest.mark.slow
 def test_a_person_page_has_all_that_is_on_file(room):
     room.see(1, supports=["read aloud"])
     act = room.decide("COK-K02")

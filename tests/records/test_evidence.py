@@ -382,6 +382,7 @@ def test_a_kill_while_attaching_leaves_only_whole_files_and_repeats_cleanly(tuto
     assert check_chain(tutor.records).whole
 
 
+@pytest.mark.slow
 @posix_only
 @pytest.mark.file_only("its second program opens a file, and its limit is the file's")
 def test_a_full_disk_keeps_nothing_of_the_file_and_says_so(tutor, tam, tmp_path):

@@ -171,6 +171,7 @@ def test_an_old_book_is_marked_again_as_it_was(name, records, tmp_path):
     assert taken.right == sum(e.verdict == "right" for e in attempts if e.n + 1 not in changed)
 
 
+@pytest.mark.slow
 def test_the_commands_open_what_is_old(old):
     book, backup, kitchen = (str(GOLDEN / name) for name in ("long.book", "records.backup", "kitchen.toml"))
     file = ["--records", str(old.path)]

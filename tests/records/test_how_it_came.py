@@ -42,6 +42,7 @@ def test_an_honest_book_is_left_alone(told, write):
     assert told("p-ana", ana, bo) == {}
 
 
+@pytest.mark.slow
 def test_a_forged_perfect_book_shows(told, write):
     forged = write()
     answer(forged, 1120, seconds=13 / 1120, right=lambda turn: True)

@@ -55,6 +55,7 @@ def whole(kitchen):
     return report
 
 
+@pytest.mark.slow
 def test_today_a_person_is_split_and_a_join_makes_them_one(two):
     assert stands(two, "CUR-K01").state == "nothing"  # the attack of the natural order: two halves
     with pytest.raises(UnknownName, match="several"):

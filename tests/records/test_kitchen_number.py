@@ -88,6 +88,7 @@ def test_days_between_two_hand_ins_count_each_and_the_check_stays_whole(joined_k
     assert check_chain(records).whole and check_all(records, bank).problems == ()
 
 
+@pytest.mark.slow
 def test_a_line_dated_before_its_number_counts_as_handed_in(joined_kitchen, write, records, bank):
     book = write()
     practise(book, [0])
@@ -112,6 +113,7 @@ def test_nobody_chooses_among_numbers(joined_kitchen, write, records, bank):
     assert taken.right == 4
 
 
+@pytest.mark.slow
 def test_from_the_page_to_the_records_and_back(joined_kitchen, records):
     """Hand in, be taken in, go on: the number arrives by itself, and every mark stands."""
     ana = create("Ana")

@@ -64,6 +64,7 @@ def test_plain_tcp_never_leaves_this_machine(address):
         engine_address("local:500")
 
 
+@pytest.mark.slow
 def test_a_tls_engine_without_certificates_and_one_that_is_not_there(monkeypatch):
     with (
         pytest.raises(BadData, match="certificates are missing"),

@@ -227,6 +227,7 @@ def test_two_continuations_of_one_outbox_are_refused(kitchen, away, tmp_path):
         take(kitchen.tutor, copy)
 
 
+@pytest.mark.slow
 def test_every_edit_is_refused_and_every_cut_keeps_what_stands_before(kitchen, away):
     for batch in ("B-1", "B-2"):
         away.see(kitchen.apprentice, batch=batch)

@@ -73,6 +73,7 @@ def story(kitchen) -> acts.Act:
     return deciding.appeal(tutor, told.number, "Too early.")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("about", ["everybody", "one person"])
 def test_page_one_answers_alone(kitchen, bank, joined_kitchen, about):
     appeal = story(kitchen)
@@ -121,6 +122,7 @@ def test_what_nobody_looked_at_never_reads_as_failed_and_takes_a_line_a_step(kit
         assert criterion.id in whole
 
 
+@pytest.mark.slow
 def test_an_inspectors_file_has_letters_of_9_points_and_more_and_a_sheet_11(kitchen, bank):
     story(kitchen)
     papers = [

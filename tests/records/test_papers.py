@@ -81,6 +81,7 @@ def test_every_criterion_of_the_kit_is_in_the_file_of_a_person(kitchen):
     assert "0 of 23 competent" in whole
 
 
+@pytest.mark.slow
 def test_training_appeals_corrections_and_earlier_decisions_are_told(kitchen, bank):
     tutor, person = kitchen.tutor, kitchen.apprentice
     staff.note(tutor, person, "induction", "Fire exits and alarm shown.", day="2026-03-02")
@@ -169,6 +170,7 @@ ODD_FACTS = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "kind", ["observed", "decided", "second", "noted", "appealed", "corrected", "key added"]
 )
@@ -186,6 +188,7 @@ def test_whatever_an_act_was_turned_into_the_file_comes_and_says_so(kitchen, dec
     assert as_workbook(kitchen.records, None, MADE, bank) and own_record(kitchen.records, "Tam", MADE, bank)
 
 
+@pytest.mark.slow
 def test_practice_is_told_beside_a_criterion_without_a_decision(kitchen, bank, write):
     book = write(kitchen.apprentice, "Tam Ferris")
     for day in range(3):
@@ -236,6 +239,7 @@ def test_the_partial_check_leaves_the_records_as_they_are(kitchen, decided):
     assert check_chain(kitchen.records).whole
 
 
+@pytest.mark.slow
 def test_the_crew_has_a_cover_and_then_each(kitchen, decided, bank):
     other = staff.take_on(kitchen.tutor, "apprentice", name="Ada Quill")
     pdf = inspector_file(kitchen.records, None, MADE, bank)
@@ -282,6 +286,7 @@ def test_letters_the_fonts_lack_are_named_and_markup_is_only_words(kitchen, bank
     assert "<b>Bo & Co</b>" in whole and "a < b & c > d <para>" in whole
 
 
+@pytest.mark.slow
 def test_the_same_moment_gives_the_same_bytes(kitchen, decided, bank):
     first = inspector_file(kitchen.records, kitchen.apprentice, MADE, bank)
     assert first == inspector_file(kitchen.records, kitchen.apprentice, MADE, bank)
@@ -292,6 +297,7 @@ def test_the_same_moment_gives_the_same_bytes(kitchen, decided, bank):
     assert observation_sheet("cook", now=MADE) == observation_sheet("cook", now=MADE)
 
 
+@pytest.mark.slow
 def test_very_long_words_do_not_break_the_page(kitchen, bank):
     staff.note(kitchen.tutor, kitchen.apprentice, "note", "very long " * 790)
     staff.note(kitchen.tutor, kitchen.apprentice, "note", "x" * 3000)

@@ -77,6 +77,7 @@ def test_the_inspectors_file_keeps_its_margins_whatever_was_written(kitchen, bus
     assert check(inspector_file(kitchen.records, None, MADE)) > 5
 
 
+@pytest.mark.slow
 def test_an_observation_on_record_keeps_its_margins(kitchen, busy, bank):
     with kitchen.records.reading() as connection:
         seen = tell_acts(connection, kinds=["observed"], people=[busy])

@@ -82,6 +82,7 @@ def test_the_workbook_of_one_person_holds_nobody_else(kitchen, decided, bank):
     assert {row["person id"] for row in found["acts"]} == {other}
 
 
+@pytest.mark.slow
 def test_what_looks_like_a_formula_stays_text(kitchen, bank):
     for day, typed in enumerate(FORMULAS, start=1):
         kitchen.see(day, notes=typed)
@@ -108,6 +109,7 @@ def test_the_head_is_frozen_and_columns_are_wide_enough(kitchen, decided, bank):
         assert sheet["A1"].font.bold
 
 
+@pytest.mark.slow
 def test_a_text_longer_than_a_cell_is_cut_and_says_so(kitchen, bank):
     many = [("x" * 7_900, "y" * 7_900, True)] * 3
     kitchen.see(1, asked=many)
@@ -219,6 +221,7 @@ def test_an_erased_person_has_a_copy_without_words(kitchen, decided, bank):
     assert texts.ERASED in whole and "Seen on 2 batches" not in whole and "Tam" not in whole
 
 
+@pytest.mark.slow
 def test_the_same_moment_gives_the_same_zip(kitchen, decided, bank):
     first = own_record(kitchen.records, kitchen.apprentice, MADE, bank)
     assert first == own_record(kitchen.records, kitchen.apprentice, MADE, bank)

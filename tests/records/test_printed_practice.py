@@ -56,6 +56,7 @@ def test_a_house_limit_is_on_the_card_and_not_the_law_under_it():
     assert "house limit" in words and "The Quay" in words
 
 
+@pytest.mark.slow
 def test_what_is_right_stands_on_the_answers_alone():
     names = ["brine-degrees", "signs-of-fresh-fish", "order-of-the-cure", "own-cook-log", "own-cook-batch"]
     questions = on_paper(names, 5, 2, "ie")
@@ -70,6 +71,7 @@ def test_what_is_right_stands_on_the_answers_alone():
         assert all(slip.says not in sheet for slip in question.slips)
 
 
+@pytest.mark.slow
 def test_tasks_that_need_a_page_are_left_out_and_said(tmp_path):
     out = tmp_path / "w.pdf"
     run = CliRunner().invoke(smokehouse, ["print", "tasks", "5", "--out", str(out)])

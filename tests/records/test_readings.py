@@ -110,6 +110,7 @@ def test_a_log_on_file_that_misses_the_limit_counts_against_it():
     assert [one.rule for one in contradictions(facts, KNOWN, rules.load("ie"))] == ["ie-cook-75"]
 
 
+@pytest.mark.slow
 def test_41_degrees_is_not_observed_as_met_without_a_reason_and_the_reason_is_printed(cooks, bank):
     with pytest.raises(Contradicted, match="a core of 41 °C: the kitchen's rule asks for 75 °C"):
         see(cooks, 1, 41.0)

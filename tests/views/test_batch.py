@@ -73,11 +73,13 @@ def test_it_opens_ready_with_its_number_and_no_batch():
     assert len({Heard().shown["seed"] for _ in range(8)}) > 1
 
 
+@pytest.mark.slow
 def test_a_lesson_lays_it_out():
     made = Lesson(8).batch(5)
     assert isinstance(made, BatchTask) and made.shown["seed"] == 5
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["fans off", "warm store", "resinous wood"])
 def test_before_the_end_the_page_holds_no_mark_and_no_name_of_what_went_wrong(name: str):
     seed = with_fault(name)
@@ -94,6 +96,7 @@ def test_before_the_end_the_page_holds_no_mark_and_no_name_of_what_went_wrong(na
     assert set(batch.keys) >= {"shown"} and "_play" not in batch.keys
 
 
+@pytest.mark.slow
 def test_the_pages_are_those_of_any_other_batch_until_something_shows():
     """A fault that strikes later leaves every earlier page as it is without it."""
     from dataclasses import replace
@@ -115,6 +118,7 @@ def test_the_pages_are_those_of_any_other_batch_until_something_shows():
             faulty, sound = (game.decide(each, "carry on", "fine") for each in (faulty, sound))
 
 
+@pytest.mark.slow
 def test_every_stage_shows_card_evidence_and_record_and_asks():
     pages = play(Heard(), 19)
     decided = [page for page in pages if page["phase"] == "decide"]

@@ -79,6 +79,7 @@ def test_tighter_time_steps_change_nothing_that_matters(faces):
     assert np.abs(usual.temp_c - tight.temp_c).max() < 0.01
 
 
+@pytest.mark.slow
 @given(
     air_c=st.floats(30, 95),
     rh_pct=st.floats(0, 80),

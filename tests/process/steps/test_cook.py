@@ -163,6 +163,7 @@ def test_a_trout_sized_fillet_takes_about_an_hour(thickness_mm, rh_pct, smoke_c)
     assert done.minutes_to_target == pytest.approx(58, rel=0.25)
 
 
+@pytest.mark.slow
 @given(st.floats(12, 40), st.floats(1.05, 1.5))
 @settings(max_examples=20, deadline=None)
 def test_thicker_takes_longer_than_in_proportion(thickness_mm, times):
@@ -180,6 +181,7 @@ def test_thicker_takes_longer_than_in_proportion(thickness_mm, times):
     assert thick.minutes_to_target / thin.minutes_to_target > times * 0.98
 
 
+@pytest.mark.slow
 @given(st.floats(75, 95), st.floats(1, 15), st.floats(20, 60))
 @settings(max_examples=20, deadline=None)
 def test_a_hotter_cabinet_is_never_slower(cabinet_c, more_c, rh_pct):
