@@ -8,7 +8,7 @@ import os
 import secrets
 import shutil
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -31,7 +31,7 @@ settings.register_profile("inner loop", settings.get_profile("kit"), max_example
 MEMORY = Path("/dev/shm")
 ROOM_BYTES = 2_000_000_000
 MOST_CASES, KEPT_CASES = 12, 4
-COSTLY_FIXTURES = {"server", "coolprop"}
+COSTLY_FIXTURES = {"coolprop", "crew", "server"}  # a crew of twelve has six weeks of answers
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -119,12 +119,13 @@ def throw_away_home(homes: Iterator[Path], monkeypatch: pytest.MonkeyPatch) -> P
     return home
 
 
+def tokens_of(name: str) -> Callable[..., str]:
+    """Return what stands in for ``secrets.token_hex``: other tokens for each name, the same in every run."""
+    numbers = count()
+    return lambda length=32: hashlib.shake_256(f"{name} {next(numbers)}".encode()).hexdigest(length)
+
+
 @pytest.fixture(autouse=True)
 def chance_that_repeats(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
     """Draw the ids of people and kitchens from the test's own name: variants follow from an id."""
-    numbers = count()
-
-    def token_hex(length: int = 32) -> str:
-        return hashlib.shake_256(f"{request.node.nodeid} {next(numbers)}".encode()).hexdigest(length)
-
-    monkeypatch.setattr(secrets, "token_hex", token_hex)
+    monkeypatch.setattr(secrets, "token_hex", tokens_of(request.node.nodeid))

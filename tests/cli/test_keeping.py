@@ -9,14 +9,11 @@ from datetime import UTC, datetime
 
 import numpy as np
 import pytest
-from click.testing import CliRunner
 
 from kit.basics.errors import BadData
 from kit.cli import main, smokehouse
-from kit.cli.acting import PASSWORD_VARIABLE
 from kit.cli.manager import backup, bring_in, erase, restore, staff
 from kit.cli.tutor import attach, record
-from kit.files import signing
 from kit.records import open_records
 from kit.records.evidence.kept_files import check_files
 from kit.records.ledger.acts import NotAllowed
@@ -24,32 +21,7 @@ from kit.records.ledger.projection import check_chain
 from kit.records.upkeep.backup import verify_backup
 from kit.records.upkeep.backup_health import health
 from kit.records.upkeep.vouching import OtherSigner, UnsignedBackup
-
-PASSWORD = "a long password"
-
-
-def run(command, *args, code=0, typed=None):
-    done = CliRunner().invoke(command, [str(arg) for arg in args], input=typed)
-    if done.exception and not isinstance(done.exception, SystemExit):
-        raise done.exception
-    assert done.exit_code == code, done.output
-    return done.output
-
-
-@pytest.fixture
-def desk(throw_away_home, monkeypatch):
-    monkeypatch.setenv(PASSWORD_VARIABLE, PASSWORD)
-    run(staff.command, "begin", "Berit Falk")
-    run(staff.command, "take-on", "Osric Vane", "tutor", "--as", "Berit")
-    dates = ("--since", "2026-01-01", "--until", "2099-01-01")
-    run(staff.command, "assessor", "Osric", "Assessor course", *dates, "--as", "Berit")
-    sealed, _ = signing.make_key(PASSWORD, cost=2**14)
-    path = throw_away_home / "tutor" / "keys" / f"{sealed.key_id}.json"
-    path.parent.mkdir(parents=True, exist_ok=True)
-    signing.write_key(path, sealed)
-    run(staff.command, "key", "Osric", str(path), "--as", "Berit")
-    run(staff.command, "take-on", "Tam Ferris", "apprentice", "--as", "Osric")
-    return throw_away_home
+from tests.cli.typed import run
 
 
 def log_file(path):
@@ -103,7 +75,7 @@ def test_backup_and_restore(desk, tmp_path):
     folder.mkdir()
     said = run(backup.command, folder, "--as", "Osric")
     (made,) = folder.iterdir()
-    assert str(made) in said and "3 people" in said and "1 file." in said
+    assert str(made) in said and "7 people" in said and "1 file." in said
     assert "Signed by Osric" in said
     assert "This backup is whole" in run(backup.command, made, "--check")
     run(staff.command, "take-on", "Ana Lind", "apprentice", "--as", "Osric")

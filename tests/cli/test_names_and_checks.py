@@ -3,63 +3,21 @@
 from __future__ import annotations
 
 import re
-import shutil
 
 import pytest
-from click.testing import CliRunner
 
 from kit import criteria
 from kit.basics.errors import BadData, UnknownName
 from kit.cli import acting, main
-from kit.cli.acting import PASSWORD_VARIABLE
 from kit.cli.manager import staff
 from kit.cli.tutor import record
-from kit.files import signing
-
-PASSWORD = "a long password"
-STAFF = (("Berti Example", "tutor"), ("Inès Óg Roald", "verifier"), ("Wilma Tack", "tutor"))
-
-
-def run(command, *args):
-    done = CliRunner().invoke(command, list(args))
-    if done.exception:
-        raise done.exception
-    return done.output
+from tests.cli.typed import PASSWORD, run
 
 
 def whole(*args: str) -> int:
     with pytest.raises(SystemExit) as stopped:
         main(list(args))
     return int(stopped.value.code or 0)
-
-
-@pytest.fixture
-def desk(begun, throw_away_home, monkeypatch):
-    """A copy of what the command line made."""
-    monkeypatch.setenv(PASSWORD_VARIABLE, PASSWORD)
-    shutil.copytree(begun, throw_away_home, dirs_exist_ok=True)
-    return throw_away_home
-
-
-@pytest.fixture(scope="module")
-def begun(tmp_path_factory):
-    """A manager with a key, two tutors, a verifier, each with a key here, and two apprentices."""
-    home = tmp_path_factory.mktemp("begun")
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("SMOKEHOUSE_HOME", str(home))
-        patch.setenv(PASSWORD_VARIABLE, PASSWORD)
-        run(staff.command, "begin", "Berit Falk")
-        for name, role in STAFF:
-            run(staff.command, "take-on", name, role, "--as", "falk")
-            run(staff.command, "assessor", name, "Course", "--since", "2026-01-01", "--until", "2099-01-01",
-                "--as", "falk")  # fmt: skip
-            sealed, _ = signing.make_key(PASSWORD, cost=2**14)
-            path = home / "tutor" / "keys" / f"{sealed.key_id}.json"
-            signing.write_key(path, sealed)
-            run(staff.command, "key", name, str(path), "--as", "falk")
-        for name in ("Łucja Dąbrowska", "Tam Ferris"):
-            run(staff.command, "take-on", name, "apprentice", "--as", "falk", "--started", "2026-03-02")
-    return home
 
 
 @pytest.fixture

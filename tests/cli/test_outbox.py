@@ -7,17 +7,17 @@ import pytest
 from kit.basics.errors import BadData
 from kit.cli import main
 from kit.cli.tutor import outbox, record
-from tests.cli.test_record import begun, desk, run  # noqa: F401 - the fixtures
+from tests.cli.typed import run
 
 SEEN = ("--met", "RIN-P01", "--batch", "B-1", "--declared")
 
 
 @pytest.fixture
-def box(desk, tmp_path):  # noqa: F811
+def box(desk, tmp_path):
     """An outbox, begun while the records were there; then the line is down."""
     path = tmp_path / "osric.outbox"
     said = run(outbox.command, "begin", str(path), "--as", "Osric")
-    assert "for Osric Vane and 1 apprentice" in said
+    assert "for Osric Vane and 2 apprentices" in said
     (desk / "tutor" / "records.db").rename(desk / "away.db")
     return path
 
@@ -27,7 +27,7 @@ def back(home):
 
 
 @pytest.mark.slow
-def test_from_the_bench_without_a_network_to_acts(box, desk):  # noqa: F811
+def test_from_the_bench_without_a_network_to_acts(box, desk):
     with pytest.raises(BadData, match="no records here"):
         run(record.command, "observe", "Tam", "rinse", *SEEN, "--as", "Osric")
     said = run(outbox.command, "observe", str(box), "Tam", "rinse", *SEEN)
@@ -47,7 +47,7 @@ def test_from_the_bench_without_a_network_to_acts(box, desk):  # noqa: F811
 
 
 @pytest.mark.slow
-def test_what_waits_is_shown_with_the_commands_that_settle_it(box, desk):  # noqa: F811
+def test_what_waits_is_shown_with_the_commands_that_settle_it(box, desk):
     told = ("Tam", "RIN-P01", "not yet competent", "--reason", "Seen once.")
     run(outbox.command, "decide", str(box), *told)
     back(desk)

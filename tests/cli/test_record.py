@@ -2,55 +2,14 @@
 
 from __future__ import annotations
 
-import shutil
-
 import pytest
-from click.testing import CliRunner
 
 from kit.cli import main
 from kit.cli.acting import PASSWORD_VARIABLE
 from kit.cli.manager import staff
 from kit.cli.tutor import record
 from kit.files import signing
-
-PASSWORD = "a long password"
-
-
-def run(command, *args, code=0):
-    done = CliRunner().invoke(command, list(args))
-    if done.exception and not isinstance(done.exception, SystemExit):
-        raise done.exception
-    assert done.exit_code == code, done.output
-    return done.output
-
-
-@pytest.fixture
-def desk(begun, throw_away_home, monkeypatch):
-    """A copy of what the command line made."""
-    monkeypatch.setenv(PASSWORD_VARIABLE, PASSWORD)
-    shutil.copytree(begun, throw_away_home, dirs_exist_ok=True)
-    return throw_away_home
-
-
-@pytest.fixture(scope="module")
-def begun(tmp_path_factory):
-    """A manager, a tutor, a verifier and an apprentice; the two have keys on this machine."""
-    home = tmp_path_factory.mktemp("begun")
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("SMOKEHOUSE_HOME", str(home))
-        patch.setenv(PASSWORD_VARIABLE, PASSWORD)
-        run(staff.command, "begin", "Berit Falk")
-        for name, role in (("Osric Vane", "tutor"), ("Ines Roald", "verifier"), ("Wilma Tack", "tutor")):
-            run(staff.command, "take-on", name, role, "--as", "Berit")
-            dates = ("--since", "2026-01-01", "--until", "2099-01-01")
-            run(staff.command, "assessor", name, "Assessor course", *dates, "--as", "Berit")
-            sealed, _ = signing.make_key(PASSWORD, cost=2**14)
-            path = home / "tutor" / "keys" / f"{sealed.key_id}.json"
-            path.parent.mkdir(parents=True, exist_ok=True)
-            signing.write_key(path, sealed)
-            run(staff.command, "key", name, str(path), "--as", "Berit")
-        run(staff.command, "take-on", "Tam Ferris", "apprentice", "--as", "Osric", "--started", "2026-03-02")
-    return home
+from tests.cli.typed import run
 
 
 def observe(*more, day="2026-11-01", code=0):

@@ -8,7 +8,7 @@ import pytest
 
 from kit.cli.acting import PASSWORD_VARIABLE
 from kit.cli.manager import site, staff
-from tests.cli.test_record import run
+from tests.cli.typed import run
 
 
 @pytest.mark.slow

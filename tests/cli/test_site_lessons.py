@@ -14,7 +14,7 @@ from kit.cli.manager import site
 from kit.cli.manager.site_lessons import CONFIG, faults_of
 from kit.practice import create, everyone
 from kit.practice.pins import set_pin
-from tests.cli.test_record import run
+from tests.cli.typed import run
 
 
 @pytest.fixture

@@ -16,7 +16,7 @@ from kit import __version__
 from kit.basics.errors import BadData
 from kit.cli.manager import site, site_pack
 from kit.cli.manager.site_pack import check_constraints, requirements, write_constraints, write_parts
-from tests.cli.test_record import run
+from tests.cli.typed import run
 
 HASH = "--hash=sha256:" + "0" * 64
 

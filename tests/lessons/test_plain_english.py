@@ -80,6 +80,7 @@ LESSONS = sorted((ROOT / "lessons").glob("*.ipynb"))
 EXERCISES = [*exercises.ids(), *exercises.explain_ids()]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "path",
     [

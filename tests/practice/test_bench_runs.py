@@ -37,6 +37,7 @@ def test_a_run_counts_each_kind_of_bone():
     assert run_of((fish, clean), looks, MONDAY) == BenchRun(MONDAY, {"faint": 1, "far": 1}, {"faint": 1}, 1)
 
 
+@pytest.mark.slow
 def test_runs_are_kept_the_latest_of_them(tmp_path: Path):
     for n in range(MOST_KEPT + 3):
         keep_run(tmp_path, run(MONDAY + timedelta(days=n), n % 9))

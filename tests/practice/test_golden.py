@@ -37,6 +37,7 @@ def test_the_person_and_their_words_are_there(home):
     assert (words.language, words.words, words.notice) == ("svenska", {"core": "kärna"}, "")
 
 
+@pytest.mark.slow
 def test_the_lesson_goes_on_where_it_was(home):
     assert not start(PERSON, home=home).recorded  # a PIN was set: nobody writes here without it
     session = start(PERSON, home=home, private=unlock(get(PERSON, home), "2719"))

@@ -33,6 +33,7 @@ def test_the_steps_follow_each_other_without_a_gap():
     assert names.index("smoke") < names.index("cook") < names.index("chill")
 
 
+@pytest.mark.slow
 @settings(max_examples=12, deadline=None)
 @given(
     st.floats(20, 36), st.floats(2, 12), st.floats(2, 16), st.booleans(), st.floats(5, 90), st.floats(48, 70)

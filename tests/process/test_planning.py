@@ -22,6 +22,7 @@ def test_no_order_that_is_tried_ends_sooner(loads, wait):
     assert all_cold_min(shortest_plan(loads, wait)) == pytest.approx(tried)
 
 
+@pytest.mark.slow
 @settings(max_examples=25)
 @given(LOADS, st.sampled_from([0.0, 20.0]))
 def test_one_batch_at_a_time_and_hot_fish_does_not_wait(loads, wait):

@@ -62,6 +62,7 @@ def test_batches_have_the_mean_and_the_spread_that_was_asked_for():
     assert batches.diffusivity_factor.min() >= 0.5 and batches.diffusivity_factor.max() <= 2.0
 
 
+@pytest.mark.slow
 def test_a_longer_cook_misses_less_and_the_interval_holds_the_share():
     short, long = (
         spread(Vary(), 400, np.random.default_rng(1), **{**LIMITS, "cook_min": minutes})

@@ -126,6 +126,7 @@ def test_the_strips_weigh_what_the_ledger_says():
     assert found.yield_pct == pytest.approx(float(share @ found.left_pct), rel=1e-9)
 
 
+@pytest.mark.slow
 def test_little_salt_is_used_up_on_the_whole_fillet():
     plenty, little = (whole_fillet(run(SIDE.replace(salt_g=grams))) for grams in (None, 14.0))
     share = little.outline.strips_mm / little.outline.strips_mm.sum()
@@ -142,6 +143,7 @@ def test_the_thin_tail_is_hot_long_before_the_loin():
     assert found.minutes_at(60)[0] > found.minutes_at(60)[-1]
 
 
+@pytest.mark.slow
 def test_an_opened_door_reaches_the_strips():
     shut, opened = (whole_fillet(run(SIDE.replace(doors=doors))) for doors in ((), ((8, 10),)))
     assert opened.time_min[-1] > shut.time_min[-1]

@@ -12,7 +12,7 @@ from kit.cli.manager.site_group import group_command, group_rows
 from kit.records.competence import deciding
 from kit.records.competence.decision_state import decisions
 from kit.records.competence.kitchen_figures import KitchenFigures, kitchen_figures
-from tests.cli.test_record import run
+from tests.cli.typed import run
 
 
 def figures(kitchen):

@@ -220,7 +220,7 @@ def test_only_verdicts_that_change_are_shown_and_nothing_is_kept(records, bank, 
 @pytest.mark.slow
 def test_a_sites_history_marked_elsewhere_changes_nothing(crew, tmp_path):
     from kit.cli.manager.records import command
-    from tests.cli.test_record import run
+    from tests.cli.typed import run
 
     records = open_records()
     take_in(records, crew)

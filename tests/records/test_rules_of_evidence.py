@@ -310,6 +310,7 @@ def test_gap_counter_signing_is_not_needed_because_nobody_unfit_may_judge(kitche
             deciding.verify(learning, act.number, True, "Looks right.")
 
 
+@pytest.mark.slow
 def test_gap_external_verifier_signs_as_a_verifier_but_not_beside_another(kitchen, bank):
     assert "external verifier" not in staff.ROLES
     outside = kitchen.hand("verifier", "Vera From-Outside")

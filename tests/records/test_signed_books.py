@@ -60,6 +60,7 @@ def test_signed_lines_and_those_before_the_key_count(ana, take, records):
     assert counts(records) == [True, True]
 
 
+@pytest.mark.slow
 def test_unsigned_lines_are_flagged_once_in_a_row_and_do_not_count(ana, take, records, key):
     past_the_kit(ana)
     for day in (2, 3, 4):

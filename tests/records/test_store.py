@@ -162,6 +162,7 @@ def test_an_empty_table_file_of_somebody_else_is_brought_up_or_refused(tmp_path)
         open_records(path)
 
 
+@pytest.mark.slow
 @pytest.mark.file_only("the limit is set by a PRAGMA; a full server is tried in test_on_a_server")
 def test_a_full_disk_keeps_what_was_there(write, records, bank, now):
     ana, ben = write("p-1", "Ana"), write("p-2", "Ben")
@@ -240,6 +241,7 @@ def test_a_second_taker_waits_then_says_so(write, records, bank, now):
     hasty.close()
 
 
+@pytest.mark.slow
 def test_two_takings_at_once_record_every_line_once(write, records, bank, now):
     paths = []
     for i in range(8):

@@ -140,11 +140,13 @@ def edited(full, bank, tmp_path):
     return Edited(full.records.path, bank, tmp_path / "edited")
 
 
+@pytest.mark.slow
 @IN_A_FILE
 def test_a_copy_that_nobody_edited_is_whole(edited):
     assert edited.after() == (), "else nothing below proves anything"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("table", [table.name for table in TABLES])
 @IN_A_FILE
 def test_any_cell_that_is_changed_is_named(edited, table):
@@ -286,6 +288,7 @@ def test_a_first_try_counted_right_without_a_ruling_is_named(kitchen, write, ban
     assert any("counts otherwise" in one for one in check_all(kitchen.records, bank).problems)
 
 
+@pytest.mark.slow
 def test_a_signature_is_found_wrong_in_whatever_lot_it_lies(kitchen, monkeypatch):
     """Lots of signatures are checked on the side, the last one here: none may fall between."""
     for day in range(5):

@@ -55,6 +55,7 @@ def stands(room, criterion):
         return assess(connection, room.tutor.catalogue, room.kitchen.apprentice, criterion, day)
 
 
+@pytest.mark.slow
 def test_a_signed_result_is_evidence_for_what_it_covers_and_the_records_are_whole(room):
     paper = room.drawn()
     assert [task.criterion for task in paper.tasks] == ["COK-K01", "CHL-K02"] and paper.fresh == 2
@@ -188,6 +189,7 @@ def test_how_hard_a_paper_is_stands_on_record_with_its_rule(room):
     assert check_all(room.kitchen.records, room.tutor.catalogue).problems == ()
 
 
+@pytest.mark.slow
 def test_what_was_practised_is_not_asked(room):
     """All but three of the contents that 600 seeds draw were practised: none of those is drawn."""
     catalogue, exercise = room.tutor.catalogue, "own-last-day"

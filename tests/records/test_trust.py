@@ -122,6 +122,7 @@ def test_a_managers_lost_key_is_mended_by_two_others(kitchen, bank):
     assert check_all(kitchen.records, bank).whole
 
 
+@pytest.mark.slow
 def test_records_of_before_go_on_until_their_manager_has_a_key(records, bank):
     manager = staff.begin(records, "Berit Falk", lambda: START)
     tutor = staff.take_on(manager, "tutor", name="Osric Vane")
@@ -150,6 +151,7 @@ def saved(kitchen, tmp_path):
     return made
 
 
+@pytest.mark.slow
 @IN_A_FILE
 def test_nobody_takes_a_decision_back_by_restoring_an_older_backup(kitchen, saved):
     place = kitchen.records.path
@@ -198,6 +200,7 @@ def test_records_that_were_lost_come_back_without_anybodys_key(kitchen, bank, sa
     opened.close()
 
 
+@pytest.mark.slow
 def test_what_nobody_signed_is_put_back_only_for_a_written_reason(kitchen, bank, saved, tmp_path):
     """The attack: an older state, or one of their own, packed with every hash right."""
     plain = backup(kitchen.records, tmp_path / "plain")
@@ -216,6 +219,7 @@ def test_what_nobody_signed_is_put_back_only_for_a_written_reason(kitchen, bank,
     opened.close()
 
 
+@pytest.mark.slow
 def test_a_signature_counts_for_one_manifest_and_for_keys_on_file_only(kitchen, saved, tmp_path):
     stranger = a_key()
     new = tmp_path / "new" / "records.db"

@@ -1,5 +1,6 @@
 """Wrong answers without a slip are gathered with counts; those with one, and right ones, are not."""
 
+import pytest
 from click.testing import CliRunner
 
 from kit.cli.tutor.record import unnamed
@@ -16,6 +17,7 @@ def marked(question, answer):
     return Outcome(float(right), 1.0, "right" if right else "not yet", "…", slip, f"{answer} g")
 
 
+@pytest.mark.slow
 def test_what_met_a_general_sentence_is_counted_by_question(records, bank, write, now, monkeypatch):
     monkeypatch.setattr(bank, "mark", marked)
     books = []

@@ -236,6 +236,7 @@ def test_an_unknown_profile_lists_the_known_ones():
         rules.load("france")
 
 
+@pytest.mark.slow
 def test_fingerprints_differ_between_profiles_and_agree_between_processes():
     here = {name: rules.load(name).fingerprint for name in rules.PROFILES}
     assert len(set(here.values())) == len(here)

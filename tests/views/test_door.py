@@ -49,6 +49,7 @@ def words(answer: HTTPResponse) -> str:
     return answer.body.decode("utf-8")
 
 
+@pytest.mark.slow
 def test_a_tile_each_and_a_pin_where_there_is_one():
     open_one = create("Nuala <Prem>")
     shut = set_pin(create("Ida Moor"), "4711")
@@ -73,6 +74,7 @@ def test_a_tile_each_and_a_pin_where_there_is_one():
     assert at_the_door(story) == [open_one.id, shut.id]
 
 
+@pytest.mark.slow
 def test_nobody_waits_their_way_past_a_pin():
     shut = set_pin(create("Ida Moor"), "4711")
 
@@ -85,6 +87,7 @@ def test_nobody_waits_their_way_past_a_pin():
     assert at_the_door(story) == []
 
 
+@pytest.mark.slow
 def test_a_new_person_gets_a_pin_unless_they_say_they_need_none():
     async def story(door: Door, ask: Ask) -> None:
         assert "Choose a PIN, or say that you need none." in words(await ask("new", {"name": "Bo Ek"}))
@@ -100,6 +103,7 @@ def test_a_new_person_gets_a_pin_unless_they_say_they_need_none():
     assert bo.has_pin and check_pin(bo, "2580") and not check_pin(bo, "2581") and not una.has_pin
 
 
+@pytest.mark.slow
 def test_a_name_that_is_nearly_somebodys_is_asked_about():
     person = create("Nuala Prem")
 

@@ -41,6 +41,7 @@ def test_the_picture_of_a_question_draws_with_the_same_words(name: str):
             assert value in drawing.text or value.split()[0] in str(picture.data)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", EXPLORERS)
 def test_an_explorer_draws_at_both_ends_of_every_control(name: str):
     spec = explorer_named(name)
@@ -82,6 +83,7 @@ def test_touching_a_temperature_meets_no_hold():
     assert "none of the four" in facts("hold-and-kill", core_c=58, hold_min=60)
 
 
+@pytest.mark.slow
 def test_only_the_core_of_the_thick_piece_in_the_cool_place_is_right():
     right = facts("where-to-probe", piece="cool", along=34, deep=50)
     assert "This is the right place" in right

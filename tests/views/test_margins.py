@@ -38,6 +38,7 @@ def parts_of(axis: Any) -> list[Text]:
     return [each for tick in axis.get_major_ticks() + axis.get_minor_ticks() for each in tick.findobj(Text)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("narrow", [False, True], ids=["wide", "narrow"])
 @pytest.mark.parametrize("name", NAMES)
 def test_no_word_of_an_explorer_is_cut(name: str, narrow: bool):
@@ -89,6 +90,7 @@ def test_a_chart_is_drawn_once_for_a_reply(monkeypatch: pytest.MonkeyPatch):
     assert len(drawn) == 1
 
 
+@pytest.mark.slow
 def test_no_chart_has_a_legend():
     for name in NAMES:
         figure = explorer_named(name).draw(explorer_named(name).start()).figure

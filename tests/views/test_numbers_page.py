@@ -40,6 +40,7 @@ def test_every_fault_has_words():
     assert set(numbers_page.FAULT_WORDS) == set(HARM)
 
 
+@pytest.mark.slow
 def test_the_planted_questions_are_named_with_n_interval_and_the_authors_command(attempts):
     found = table_of(numbers_page.mend_blocks(attempts, crew_of.invented_bank(40)))
     named = {row[0] for row in found["rows"]}
@@ -64,6 +65,7 @@ def test_messages_are_counted_and_the_worst_stands_first(attempts):
     assert rows[0][:2] == [worst["exercise"], worst["slip"]] and "surely help" in made[1]["text"]
 
 
+@pytest.mark.slow
 def test_the_desk_reads_only_when_asked_and_shows_a_tutor_about_themselves_alone(at_desk):
     seat = at_desk("Osric Vane")
     part = seat.desk.numbers()
@@ -104,6 +106,7 @@ def test_the_cut_of_a_paper_is_worked_out_at_the_desk_and_set_in_its_plan(at_des
     assert seat.head() == before  # a cut is no act: the plan is drawn by a signed one
 
 
+@pytest.mark.slow
 def test_a_half_filled_sheet_and_a_cut_off_the_scale_are_one_line_at_the_desk(at_desk):
     seat = at_desk("Osric Vane")
     part = seat.desk.numbers()
@@ -129,6 +132,7 @@ def test_a_half_filled_sheet_and_a_cut_off_the_scale_are_one_line_at_the_desk(at
     assert nobody == []
 
 
+@pytest.mark.slow
 def test_a_tutor_sees_their_own_months_and_too_few_say_nothing(at_desk):
     seat = at_desk("Osric Vane")
     part = seat.desk.numbers()

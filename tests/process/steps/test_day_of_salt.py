@@ -14,6 +14,7 @@ def grams(one, column):
     return one.raw_mass_g * float(one.weight @ getattr(one, column)) / 100
 
 
+@pytest.mark.slow
 @settings(max_examples=40, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 @given(
     species=st.sampled_from(["trout, farmed", "char, farmed"]),

@@ -37,6 +37,7 @@ def test_water_and_heat_add_up(kiln):
     assert found.heat_error < 0.01
 
 
+@pytest.mark.slow
 def test_no_small_kiln_has_80_degrees_at_45_percent_unasked(plain):
     in_cook = (plain.time_min > plain.phases[1].start_min + 5) & (plain.time_min < plain.phases[1].end_min)
     assert float(plain.air_c[in_cook].max()) > 79
@@ -47,6 +48,7 @@ def test_no_small_kiln_has_80_degrees_at_45_percent_unasked(plain):
     assert 40 < float(np.interp(40, asked.time_min, asked.rh_pct[:, 0])) < 50
 
 
+@pytest.mark.slow
 def test_water_settles_on_a_set_pellicle_only_where_steam_makes_it(plain):
     asked = run(
         Kiln(steam_g_h=8000), PIECE, 12, [dataclasses.replace(each, steam_rh_pct=45) for each in COOK]
@@ -98,6 +100,7 @@ def test_an_empty_cabinet_comes_to_the_humidity_that_psychrolib_gives():
     assert found.rh_pct[-1, 0] == pytest.approx(100 * expected, rel=0.02)
 
 
+@pytest.mark.slow
 def test_a_piece_followed_in_that_air_becomes_as_hot_as_the_kiln_says():
     plan = CabinetPlan(
         core_target_c=64, cabinet_c=80, rh_pct=45, smoke_min=25, smoke_c=60, hold_c=72, hold_min=20
@@ -121,6 +124,7 @@ def test_more_depths_change_hardly_anything(plain, monkeypatch):
         assert fine.at(minute)[1][0] == pytest.approx(plain.at(minute)[1][0], abs=1.0)
 
 
+@pytest.mark.slow
 def test_a_day_in_a_kiln_takes_its_humidity_from_it_and_still_holds():
     record = run_day(CARD.replace(kiln=Kiln()))
     assert record.cook.held_min >= CARD.hold_min
@@ -131,6 +135,7 @@ def test_a_day_in_a_kiln_takes_its_humidity_from_it_and_still_holds():
     assert record.cook.evaporation_pct > as_set.cook.evaporation_pct
 
 
+@pytest.mark.slow
 def test_an_open_door_cools_the_kiln_and_keeps_the_fish_in_longer():
     shut, opened = (run_day(CARD.replace(kiln=Kiln(), doors=doors)) for doors in ((), ((8.0, 10.0),)))
     assert opened.cook.minutes_to_target > shut.cook.minutes_to_target + 3

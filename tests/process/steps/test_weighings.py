@@ -18,6 +18,7 @@ def test_a_clean_curve_comes_back():
     assert loss.trusted
 
 
+@pytest.mark.slow
 def test_the_bands_hold_the_truth_about_95_times_in_100():
     rng = np.random.default_rng(5)
     held = 0
