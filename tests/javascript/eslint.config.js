@@ -2,7 +2,7 @@ import js from "@eslint/js";
 import globals from "globals";
 
 /* The first scripts of each widget. They are joined with the last one, which alone exports: see kit/views/sheet.py. */
-const SHARED = ["common", "kinds", "order", "threads", "predict", "jump", "hand_in", "language"].map((name) => `kit/views/front/${name}.js`);
+const SHARED = ["common", "kinds", "order", "threads", "predict", "jump", "hand_in", "language", "aloud", "touched"].map((name) => `kit/views/front/${name}.js`);
 const MARKUP = "Text becomes nodes, never markup. Only what the kit itself drew may be set, and the line says so.";
 
 export default [

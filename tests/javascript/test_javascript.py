@@ -42,7 +42,8 @@ pytestmark = pytest.mark.slow  # starts node for each check
 HERE = Path(__file__).resolve().parent
 VIEWS = HERE.parents[1] / "kit" / "views"
 SHARED = [
-    VIEWS / "front" / f"{name}.js" for name in ("common", "kinds", "predict", "jump", "hand_in", "language")
+    VIEWS / "front" / f"{name}.js"
+    for name in ("common", "kinds", "predict", "jump", "hand_in", "language", "aloud", "touched")
 ]
 RECORDS = HERE.parent / "data" / "golden_0_1" / "records.sqlite"
 WIDGETS = (
@@ -215,6 +216,12 @@ def test_every_explorer_is_sent_as_the_page_expects(wire: Wire):
 def test_head_cards_and_words_are_sent_as_the_page_expects(wire: Wire):
     wire.note("BannerPage", Lesson(5).banner.page)
     wire.note("Language", Lesson(5).banner.language)
+    for name in ("words", "own"):
+        wire.note(f'BannerState["{name}"]', getattr(Lesson(5).banner, name))
+    banner = Lesson(5, work=start(create("Lea Okafor").id)).banner
+    for text in ("kärna", "x" * 99):
+        banner._hear(banner, {"do": "word", "word": "core", "text": text}, [])
+    wire.heard("Kept")
     wire.note('CardState["form"]', picture_card("the-day", {}).form)
     for work in (None, start(create("Ida Moor").id)):
         wire.note("TodayPage", FirstPage(work=work).today().page)

@@ -17,7 +17,7 @@ const line = () => {
   return box;
 };
 
-/** @type {Kit.Render<Kit.BannerState, Kit.LanguageAsk>} */
+/** @type {Kit.Render<Kit.BannerState, Kit.BannerAsk, Kit.Kept>} */
 const render = ({ model, el, signal }) => {
   ownKeys(el);
   el.classList.add("sk", "sk-banner-box");
@@ -47,9 +47,14 @@ const render = ({ model, el, signal }) => {
   const watch = new IntersectionObserver((seen) => { line().hidden = Boolean(seen.at(-1)?.isIntersecting); });
   watch.observe(el);
   signal?.addEventListener("abort", () => { watch.disconnect(); line().hidden = true; });
-  const inLanguage = () => { speak(model.get("language")); draw(); };
+  /** @param {HTMLElement} term @param {Kit.TradeWord} word */
+  const open = (term, word) => openWord(term, word, model);
+  const inLanguage = () => { speak(model.get("language")); draw(); fitOut(open); };
+  knowWords(model.get("words"));
   model.on("change:language", inLanguage);
-  keepSpeaking(signal);
+  model.on("msg:custom", (message) => wordKept(message));
+  keepSpeaking(open, signal);
+  document.addEventListener("keydown", along, { capture: true, ...(signal ? { signal } : {}) });
   model.on("change:page", draw);
   model.on("change:page", keep);
   inLanguage();

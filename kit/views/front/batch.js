@@ -1,7 +1,10 @@
 /* The whole batch. The page sends what is set and decided; the kernel answers with the evidence of the next stage.
    What went wrong, and every mark, comes only once the batch is over. */
 /** @type {Record<Kit.StepState, string>} */
-const SIGNS = { done: "✓", now: "→", "to come": "·", "not reached": "–", "stopped here": "✕" };
+const SIGNS = { done: "✓", now: "", "to come": "·", "not reached": "–", "stopped here": "" };
+/** @type {Record<Kit.StepState, string>} */
+const STATES = { done: noted("done"), now: noted("now"), "to come": noted("to come"), "not reached": noted("not reached"), "stopped here": noted("stopped here") };
+const TRAY = '<svg viewBox="0 0 52 40" aria-hidden="true"><g fill="none" stroke="currentColor" stroke-width="2" stroke-linecap="round" stroke-linejoin="round"><path d="M26 2 6 27M26 2l20 25M3 27h46l-3 8H6z"/><path d="M16 27v8M26 27v8M36 27v8" stroke-width="1.2"/><path d="M11 26c2-5 8-6 12-1l3-2v4M28 26c2-5 8-6 12-1l3-2v4" fill="currentColor" fill-opacity=".3" stroke-width="1.4"/></g></svg>';
 const OUTCOMES = { met: "✓\u00a0met", "not met": "✕\u00a0not\u00a0met", "cannot tell": "?\u00a0cannot\u00a0tell" };
 
 /** @typedef {(step: Kit.BatchStep) => void} Send */
@@ -9,9 +12,23 @@ const OUTCOMES = { met: "✓\u00a0met", "not met": "✕\u00a0not\u00a0met", "can
 /** @typedef {Exclude<Kit.BatchShown, Kit.BatchReady>} Running */
 
 /** @param {Running["steps"]} steps */
-const stepsNode = (steps) => h("ol", { class: "sk-batch-steps", "aria-label": "Stages of the batch" }, steps.map((step) =>
-  h("li", { "data-state": step.state, "aria-current": step.state === "now" ? "step" : null },
-    h("span", { "aria-hidden": "true" }, SIGNS[step.state]), " ", step.title, h("span", { class: "sk-hidden" }, `, ${step.state}`))));
+const placeOf = (steps) => { const at = steps.findIndex((step) => ["now", "stopped here"].includes(step.state)); return at < 0 ? steps.length - 1 : at; };
+
+/**
+ * A rail with a hook for each stage. The tray hangs where the batch is, and moves there from where it was.
+ * @param {Running["steps"]} steps
+ * @param {number} from
+ */
+const railNode = (steps, from) => {
+  const at = placeOf(steps), tray = h("span", { class: `sk-rail-tray${from === at ? "" : " sk-swings"}`, "aria-hidden": "true" });
+  tray.innerHTML = TRAY; // eslint-disable-line no-restricted-properties -- drawn here, above
+  const list = h("ol", { class: "sk-rail", "aria-label": tr("Stages of the batch") }, steps.map((step, i) =>
+    h("li", { "data-state": step.state, "aria-current": i === at ? "step" : null },
+      h("span", { class: "sk-rail-sign", "aria-hidden": "true" }, i === at ? "" : SIGNS[step.state]), h("span", { class: "sk-rail-name" }, say(step.title)), h("span", { class: "sk-hidden" }, ", ", say(STATES[step.state])))));
+  const rail = h("div", { class: "sk-rail-box", style: `--stages:${steps.length};--at:${from}` }, list, tray);
+  window.requestAnimationFrame(() => window.requestAnimationFrame(() => rail.style.setProperty("--at", String(at))));
+  return rail;
+};
 
 /**
  * The record sheet as it hangs in a kitchen, filled by the batch; what is not done yet is a blank line.
@@ -187,7 +204,7 @@ const render = ({ model, el, signal }) => {
   el.style.scrollMarginTop = "4rem"; // the line at the top of the lesson stays in view
   const title = uid("batch"), number = uid("number");
   const body = h("div", { class: "sk-batch-body" }), wait = h("p", { class: "sk-wait", role: "status" }), news = h("p", { class: "sk-batch-news", role: "status" });
-  let serial = 0, flying = 0, started = false;
+  let serial = 0, flying = 0, started = false, hung = 0;
   /** @type {number[]} */
   let timers = [];
   const rest = () => { timers.forEach((timer) => clearTimeout(timer)); timers = []; flying = 0; };
@@ -252,9 +269,11 @@ const render = ({ model, el, signal }) => {
     const head = h("h4", { tabindex: "-1", class: "sk-batch-title" }, lead);
     news.textContent = told;
     news.hidden = !told;
+    const from = hung;
+    hung = running ? placeOf(running.steps) : 0;
     body.replaceChildren(...[
       running ? h("p", { class: "sk-batch-order" }, ...marked(running.order)) : null,
-      running ? stepsNode(running.steps) : null,
+      running ? railNode(running.steps, from) : null,
       news, lead ? head : null,
       ...pageOf(view), wait,
       running ? sheetNode(running) : null,
@@ -265,7 +284,7 @@ const render = ({ model, el, signal }) => {
     ].filter((one) => one !== null));
     el.dataset.phase = view.phase;
     el.dataset.stage = running?.title ?? "";
-    if (started) { el.scrollIntoView({ block: "start" }); focusOn(lead ? head : body.querySelector("button"), { preventScroll: true }); }
+    if (started) { el.scrollIntoView({ block: "start" }); focusOn(lead ? head : body.querySelector(".sk-main"), { preventScroll: true }); }
   };
   model.on("change:shown", show);
   model.on("msg:custom", (message) => { const note = body.querySelector(".sk-batch-kept"); if (note) note.textContent = message.words; });

@@ -57,6 +57,10 @@ const say = (text, values = {}) => {
   return node;
 };
 
+/* A trade word or its meaning in the language of the page, beside its English. English itself says nothing twice. */
+/** @param {string} text */
+const besideEnglish = (text) => h("span", { class: "sk-own-said" }, say(text));
+
 /* The first entry of a list to choose from. It is text alone, and follows the language as the rest of the page does. */
 const chooseFirst = () => h("option", { value: "", "data-en": noted("choose …") }, tr("choose …"));
 

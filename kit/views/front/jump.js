@@ -11,7 +11,7 @@ const jump = (event, exercise) => {
   if (!card) return;
   const calm = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
   card.scrollIntoView({ behavior: calm ? "auto" : "smooth", block: "start" });
-  focusOn(card.querySelector("input, select, textarea, [tabindex], button"), { preventScroll: true });
+  focusOn(card.querySelector("input, select, textarea, .sk-board, button:not(.sk-hear)"), { preventScroll: true });
 };
 /* An address may name a task: once every card is there, go to it. */
 const arrive = (tries = 100) => {

@@ -49,6 +49,7 @@ const translateText = (language) => {
  */
 const speak = (language) => {
   window.kitLanguage = language;
+  quiet();
   for (const node of document.querySelectorAll("[data-kit-said]")) if (node instanceof HTMLElement) toEnglish(node);
   for (const node of document.querySelectorAll("[data-en]")) if (node instanceof HTMLElement) resay(node);
   translateText(language);
@@ -72,15 +73,16 @@ const languageNodes = (language, choose) => {
 };
 
 /**
- * Keep what JupyterLab draws later in the language too.
+ * Keep what is drawn later in the language too, with an ear and touchable words. A picture that moves is no text.
+ * @param {(term: HTMLElement, word: Kit.TradeWord) => void} open
  * @param {AbortSignal} [signal]
  */
-const keepSpeaking = (signal) => {
+const keepSpeaking = (open, signal) => {
   let asked = false;
-  const look = new MutationObserver(() => {
-    if (asked) return;
+  const look = new MutationObserver((seen) => {
+    if (asked || seen.every(({ target }) => target instanceof Element && target.closest(".sk-figure, .sk-wait, output"))) return;
     asked = true;
-    window.requestAnimationFrame(() => { asked = false; if (window.kitLanguage?.lesson.length) translateText(window.kitLanguage); });
+    window.requestAnimationFrame(() => { asked = false; if (window.kitLanguage?.lesson.length) translateText(window.kitLanguage); fitOut(open); });
   });
   look.observe(document.body, { childList: true, subtree: true });
   signal?.addEventListener("abort", () => look.disconnect());

@@ -133,6 +133,16 @@ declare namespace Kit {
   interface BannerState {
     page: BannerPage;
     language: Language;
+    words: TradeWord[];
+    /** What the learner calls a word, by the word. */
+    own: Record<string, string>;
+  }
+  /** A word of the trade with its other forms, what it means, and its sketch, which may be empty. */
+  interface TradeWord {
+    word: string;
+    forms: string[];
+    means: string;
+    sketch: string;
   }
   /** A language of the page: its texts by their English, and the paragraphs of the lesson on it. */
   interface Language {
@@ -142,10 +152,7 @@ declare namespace Kit {
     checked: string;
     choices: { code: string; name: string }[];
   }
-  interface LanguageAsk {
-    do: "language";
-    code: string;
-  }
+  type BannerAsk = { do: "language"; code: string } | { do: "word"; word: string; text: string };
   interface BannerPage {
     who: string;
     recorded: boolean;

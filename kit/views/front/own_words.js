@@ -3,10 +3,6 @@
 const PAUSE_MS = 700;
 const drafts = (window.kitOwnWords = window.kitOwnWords || {});
 
-/* A text of the list in the language of the page, below its English. English itself says nothing twice. */
-/** @param {string} text */
-const besideEnglish = (text) => h("span", { class: "sk-own-said" }, say(text));
-
 /** @type {Kit.Render<Kit.WordsState, Kit.KeepAsk, Kit.Kept>} */
 const render = ({ model, el, signal }) => {
   ownKeys(el);

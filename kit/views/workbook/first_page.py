@@ -46,7 +46,10 @@ class FirstPage:
         self._work = work or session()
         self._language = language_of(self._work)
         self.banner = Banner(
-            self._speak, page=self._head(), language=page_language(self._language, None, self._work.kitchen)
+            self._speak,
+            self._work,
+            page=self._head(),
+            language=page_language(self._language, None, self._work.kitchen),
         )
         show_banner(self.banner)
         self._round, self._tried_before = self._work.today().round, len(self._work.tries())

@@ -51,7 +51,10 @@ class Lesson:
         self._tasks: dict[str, int] = {}
         self._language = language_of(self._work)
         self.banner = Banner(
-            self._speak, page=self._head(), language=page_language(self._language, number, self._work.kitchen)
+            self._speak,
+            self._work,
+            page=self._head(),
+            language=page_language(self._language, number, self._work.kitchen),
         )
         show_banner(self.banner)
 

@@ -98,5 +98,20 @@ def page_words(lesson: int, titles: Mapping[int, str], *, recorded: bool) -> dic
     }
 
 
+def trade_words() -> list[dict[str, Any]]:
+    """Return every word of the trade as a page needs it to make it touchable.
+
+    Examples
+    --------
+    >>> batch = next(one for one in trade_words() if one["word"] == "batch")
+    >>> batch["word"], batch["forms"], batch["means"][:4]
+    ('batch', ['batches'], 'Fish')
+    """
+    return [
+        {"word": one.word, "forms": list(one.forms), "means": one.means, "sketch": word_sketch(one.word)}
+        for one in listed_words().values()
+    ]
+
+
 def _named(content: Mapping[str, Any]) -> dict[str, Any]:
     return {"reply": "kept", "word": content.get("word"), "serial": content.get("serial")}

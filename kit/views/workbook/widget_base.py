@@ -12,7 +12,9 @@ from kit.views.front import FOLDER
 from kit.views.pictures import ink
 from kit.views.pictures.register import Drawing
 
-STYLE = "".join((FOLDER / f"{name}.css").read_text(encoding="utf-8") for name in ("tokens", "workbook"))
+STYLE = "".join(
+    (FOLDER / f"{name}.css").read_text(encoding="utf-8") for name in ("tokens", "workbook", "pinned")
+)
 
 _LOG = logging.getLogger("kit.views")
 

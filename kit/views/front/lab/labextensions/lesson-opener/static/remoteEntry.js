@@ -152,7 +152,7 @@
     const within = (event, selector) => event.target instanceof Element && event.target.closest(selector);
     panel.node.addEventListener("dblclick", (event) => { if (single() && within(event, ".jp-MarkdownCell")) event.stopPropagation(); }, true);
     panel.node.addEventListener("keydown", (event) => {
-      if (single() && !within(event, ".sk, a, button, input, select, textarea, summary") && event.key === "Enter") event.stopPropagation();
+      if (single() && !within(event, ".sk, a, button, [role=button], input, select, textarea, summary") && event.key === "Enter") event.stopPropagation();
     }, true);
   };
 
