@@ -20,6 +20,7 @@ from kit.files import Book, Clock, NotSaved, local_now, saving
 from kit.files.book_entry import key_in_force
 from kit.files.book_keys import make_pin_key, open_pin_key, signer_of
 from kit.files.signing import WrongPassword
+from kit.languages import noted
 from kit.practice import people
 from kit.practice.own_file import read_page, write_page
 from kit.practice.people import Learner
@@ -110,7 +111,7 @@ def unlock(person: Learner, pin: str, *, clock: Clock = local_now) -> str:
         return ""
     opened = _counted(person, pin, clock)
     if opened is None:
-        raise WrongPin(_wait_words(person, clock) or "That PIN is wrong.")
+        raise WrongPin(_wait_words(person, clock) or noted("That PIN is wrong."))
     if opened:
         return opened
     with suppress(NotSaved):  # a disk that can only be read: the PIN of before still does

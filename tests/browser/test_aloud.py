@@ -1,4 +1,4 @@
-"""Words that can be touched, and a page that reads itself out: by the voices of this machine and no others."""
+"""Words that can be touched, and a page that reads itself out, by the voices of this machine alone."""
 
 from __future__ import annotations
 
@@ -14,8 +14,11 @@ from kit.practice.own_terms import read
 # The browser's speech with voices of our own: what is said is noted, and ends when the test says so.
 SPEECH = """(voices) => {
   const heard = [], target = new EventTarget();
-  Object.assign(target, { getVoices: () => voices, cancel: () => { heard.length && (heard.at(-1).stopped = true); },
-    speak: (speech) => { heard.push({ text: speech.text, voice: speech.voice.name, lang: speech.lang }); window.endOfSpeech = () => speech.onend(); } });
+  const speak = (speech) => {
+    heard.push({ text: speech.text, voice: speech.voice.name, lang: speech.lang });
+    window.endOfSpeech = () => speech.onend();
+  };
+  Object.assign(target, { getVoices: () => voices, cancel: () => {}, speak });
   Object.defineProperty(window, "speechSynthesis", { value: target, configurable: true });
   window.SpeechSynthesisUtterance = class { constructor(text) { this.text = text; } };
   window.heard = heard;
@@ -133,7 +136,8 @@ def test_a_text_in_polish_is_read_by_a_polish_voice_and_stays_one_text(lesson: C
 def test_tab_stops_once_in_a_paragraph_and_arrows_lead_to_its_words(lesson: Callable[..., Page]):
     page = lesson(HOME)
     stops = page.evaluate(
-        "() => [...document.querySelectorAll('.jp-Cell')].map(cell => [...cell.querySelectorAll('.sk-hear, .sk-term')]"
+        "() => [...document.querySelectorAll('.jp-Cell')]"
+        ".map(cell => [...cell.querySelectorAll('.sk-hear, .sk-term')]"
         ".filter(one => !one.closest('.sk-card') && one.tabIndex === 0).length)"
     )
     assert max(stops) == 1

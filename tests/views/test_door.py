@@ -159,3 +159,21 @@ def test_closing_ends_it():
         assert door.closed.is_set()
 
     at_the_door(story)
+
+
+def test_the_page_speaks_the_language_of_the_browser_and_the_one_that_was_picked():
+    shut = set_pin(create("Ida Moor"), "4711")
+
+    async def story(door: Door, ask: Ask) -> None:
+        polish = {"Accept-Language": "pl-PL,pl;q=0.9,en;q=0.8"}
+        page = words(await ask("", headers=polish))
+        assert "Kim jesteś?" in page and '<html lang="pl">' in page
+        assert "nie sprawdził jeszcze nikt z branży" in page and 'href="?language=en"' in page
+        wrong = await ask("enter", {"person": shut.id, "pin": "1"}, headers=polish)
+        assert "Ten PIN jest zły." in words(wrong)
+        assert "Who are you?" in words(await ask("?language=en", headers=polish))
+        assert "Who are you?" in words(await ask("", headers={"Accept-Language": "xx, *;q=0.1"}))
+        kept = await ask("", headers={**polish, "Cookie": "kit_page_language=es"})
+        assert "¿Quién eres?" in words(kept)
+
+    assert at_the_door(story) == []

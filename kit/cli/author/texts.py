@@ -21,7 +21,13 @@ from kit.views.pictures.teaching import teaching_pictures
 _MARKS = {"say": None, "noted": None}
 _IN_SCRIPT = re.compile(r'\b(?:say|tr|noted)\(\s*("(?:[^"\\]|\\.)*")')
 _KIT = FOLDER.parents[1]
-_CODE = ("views/workbook/*.py", "practice/today.py", "practice/handing_in.py", "practice/progress.py")
+_CODE = (
+    "views/workbook/*.py",
+    "practice/pins.py",
+    "practice/today.py",
+    "practice/handing_in.py",
+    "practice/progress.py",
+)
 _NO_TEXT = re.compile(r"\$\$|^\|?[\s:|-]+$|^$")
 _MARK = re.compile(r"^\s*(?:#+|[-*]|\d+\.)\s+")
 
@@ -51,8 +57,8 @@ def template() -> Catalog:
 
 
 def marked_texts() -> Iterator[str]:
-    """Yield the texts that scripts and code mark with ``say``, ``tr`` or ``noted``."""
-    for path in sorted(FOLDER.glob("*.js")):
+    """Yield the texts that scripts, pages and code mark with ``say``, ``tr`` or ``noted``."""
+    for path in sorted((*FOLDER.glob("*.js"), *FOLDER.glob("*.html"))):
         yield from (json.loads(text) for text in _IN_SCRIPT.findall(path.read_text(encoding="utf-8")))
     for pattern in _CODE:
         for path in sorted(_KIT.glob(pattern)):

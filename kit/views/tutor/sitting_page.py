@@ -17,7 +17,7 @@ from tornado.httpserver import HTTPServer
 from tornado.web import Application, HTTPError, RequestHandler
 
 from kit.basics.errors import KitError
-from kit.views.workbook.plain_pages import HEADERS, check_asker, template
+from kit.views.workbook.plain_pages import HEADERS, check_asker, language_values, spoken_on, template
 from kit.views.workbook.server import LOCAL, free_port
 
 
@@ -106,7 +106,8 @@ class _Sheet(RequestHandler):
     def show(self, part: str, **values: Any) -> None:
         page, end = self.page, self.page.ends()
         until = "" if end is None else f"{end.astimezone():%H:%M}"
-        told = {"page": page, "until": until, "over": page.over(), **values}
+        said = language_values(spoken_on(self))
+        told = {"page": page, "until": until, "over": page.over(), **said, **values}
         self.finish(template("sitting.html").render(part=part, **told))
 
     def place(self, given: str) -> int:

@@ -18,13 +18,15 @@ from tornado.iostream import StreamClosedError
 from tornado.web import Application, RequestHandler
 
 from kit.basics.errors import KitError
+from kit.languages import Language, noted
 from kit.practice import Learner, create, everyone, get, set_pin
 from kit.practice.people import near
 from kit.practice.pins import WrongPin, check_new_pin, unlock
-from kit.views.workbook.plain_pages import HEADERS, check_asker, template
+from kit.views.workbook.plain_pages import HEADERS, check_asker, language_values, spoken_on, template
 from kit.views.workbook.server import LOCAL, free_port
 
 Begin = Callable[[Learner, str], Awaitable[str]]
+NO_PIN = noted("Choose a PIN, or say that you need none.")
 
 
 @dataclass
@@ -91,17 +93,24 @@ class _Page(RequestHandler):
         for name, value in HEADERS.items():
             self.set_header(name, value)
 
+    def language(self, person: Learner | None = None) -> Language:
+        return spoken_on(self, person.page_language if person else "")
+
+    def made(self, part: str, **values: Any) -> str:
+        said = language_values(self.language(values.get("person")))
+        page: str = template("door.html").render(part=part, key=self.door.key, **said, **values)
+        return page
+
     def show(self, part: str, **values: Any) -> None:
-        self.finish(template("door.html").render(part=part, key=self.door.key, **values))
+        self.finish(self.made(part, **values))
 
     def told(self, error: KitError) -> None:
         self.set_status(400)
         self.show("fault", words=str(error))
 
     def write_error(self, status_code: int, **kwargs: Any) -> None:
-        self.finish(
-            template("door.html").render(part="fault", key="", words=f"This did not work ({status_code}).")
-        )
+        words = self.language().say("This did not work ({status}).", status=status_code)
+        self.finish(template("door.html").render(part="fault", key="", words=words))
 
     def person(self) -> Learner:
         return get(self.get_argument("person"))
@@ -123,7 +132,7 @@ class _Enter(_Page):
             person = self.person()
             private = unlock(person, self.get_body_argument("pin", "", strip=False))
         except WrongPin as wrong:
-            self._at_the_pin(str(wrong))
+            self._at_the_pin(self.language(self.person()).say(str(wrong)))
             return
         except KitError as error:
             self.told(error)
@@ -148,9 +157,8 @@ class _New(_Page):
                 self.show("alike", name=name, alike=alike)
                 return
             if not pin and not needs_none:
-                self.show(
-                    "new", name=name, sure=bool(alike), words="Choose a PIN, or say that you need none."
-                )
+                words = self.language().say(NO_PIN)
+                self.show("new", name=name, sure=bool(alike), words=words)
                 return
             person, private = _made(name, pin)
         except KitError as error:
@@ -174,13 +182,11 @@ class _Wait(_Page):
             self.redirect(f"/{self.door.key}/")
             return
         about_s = round(self.door.expected_s(person))
-        self.write(
-            template("door.html").render(part="wait", key=self.door.key, person=person, about_s=about_s)
-        )
+        self.write(self.made("wait", person=person, about_s=about_s))
         with suppress(StreamClosedError):  # who does not wait comes back by the first page
             await self.flush()
             await asyncio.wait({task})
-            self.finish(template("door.html").render(part="ready", **_end_of(task)))
+            self.finish(self.made("ready", **_end_of(task)))
 
 
 def _end_of(task: asyncio.Task[str]) -> dict[str, str]:
