@@ -134,8 +134,8 @@ def attempt(play: Play, page: Any, question: Any, occasion: int) -> str:
     before = verdict.get_attribute("data-serial") or ""
     play.answering.by_mouse(page, question, play.dice.choice(slips).value if wrong else _right(question))
     begun = time.perf_counter()
-    if question.kind_name == "explain":
-        card.locator("button[type=submit]").click()  # once told what is missing, once kept
+    if "also asks for" in (card.locator(".sk-go .sk-wait").text_content() or ""):
+        card.locator("button[type=submit]").click()  # told once what is missing, then kept
     _serial_after(verdict, before)
     took = time.perf_counter() - begun
     play.longest_s, play.sent = max(play.longest_s, took), play.sent + 1

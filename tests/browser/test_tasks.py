@@ -187,11 +187,12 @@ def test_keyboard_alone_is_enough_and_no_key_reaches_the_notebook(stage: Any, pa
     cells = page.locator(".jp-Cell").count()
     page.locator(".sk-banner summary").focus()
     seen, moved = [], False
-    for _ in range(40):
+    for _ in range(60):
         page.keyboard.press("Tab")
         where = page.evaluate(
             "() => { const e = document.activeElement, c = e.closest('[data-exercise]');"
-            " return c ? [c.dataset.exercise, e.type || e.className] : null; }"
+            " const what = e.matches('.sk-grip') ? 'grip' : e.type || e.className;"
+            " return c ? [c.dataset.exercise, what] : null; }"
         )
         if where and where not in seen:
             seen.append(where)
@@ -202,7 +203,7 @@ def test_keyboard_alone_is_enough_and_no_key_reaches_the_notebook(stage: Any, pa
                 page.keyboard.press(key)
             assert verdict(page, "one").get_attribute("data-serial") == seen_serial(page, "one")
             page.keyboard.press("Enter")
-        elif where == ["stage-order", "button"] and not moved:
+        elif where == ["stage-order", "grip"] and not moved:
             order_by_keys(page)
             moved = True
         elif where and where[1] == "sk-board":
