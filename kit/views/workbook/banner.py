@@ -21,7 +21,7 @@ class Banner(WorkbookWidget):
     _esm = script("common", "jump", "aloud", "touched", "language", "banner")
     page = t.Dict().tag(sync=True)
     language = t.Dict().tag(sync=True)
-    words = t.List().tag(sync=True)
+    words: t.List[Any] = t.List().tag(sync=True)
     own = t.Dict().tag(sync=True)
     said = "The head of a lesson. Run the lesson to see who is working."
 
