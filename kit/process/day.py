@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
-from kit.basics.errors import UnknownName, check_range
+from kit.basics.errors import check_range
+from kit.process.batch_card import BatchCard
 from kit.process.mass_ledger import Masses, masses_of
 from kit.process.physics import smoke, wood
 from kit.process.physics import species as fish
-from kit.process.physics.draught import Draught
-from kit.process.physics.faces import Face
-from kit.process.physics.numeric import check_whole
+from kit.process.physics.faces import AirPath, Face
+from kit.process.physics.outline import outline, shapes
 from kit.process.physics.trace import Trace
 from kit.process.physics.wood import Wood
 from kit.process.sampling import bones
@@ -25,125 +25,33 @@ from kit.process.steps.chill import Chilled
 from kit.process.steps.cook import CabinetPlan, Cooked
 from kit.process.steps.fillet import Fillet
 from kit.process.steps.keep import Kept
-from kit.process.steps.kiln import Kiln
 from kit.process.steps.pellicle import Dried
 from kit.process.steps.salted import Salted
+
+__all__ = [
+    "CARRY_MIN",
+    "PELLICLE_G_M2",
+    "STEPS",
+    "BatchCard",
+    "BatchDay",
+    "Slot",
+    "clock",
+    "face_activity",
+    "plan",
+    "run",
+    "smoke_delay",
+    "wetness",
+]
 
 STEPS = ("cure", "rinse", "rest", "dry", "cook", "chill", "keep")
 """The steps that take time; the smoke is the first phase of the cook."""
 
+NEAREST_SHAPE = "trout"
+"""Whose outline stands for a fish whose own the kit does not know; ours, no source."""
 PELLICLE_G_M2 = 120.0
 """Water lost from the flesh face by which a pellicle has set; ours, no source. [g/m²]"""
 WETNESS_WITH_PELLICLE = 0.2
 """Of a flesh face with a set pellicle; within the published 0.1 to 0.3. [1]"""
-
-
-@dataclass(frozen=True)
-class BatchCard:
-    """What the card of the batch says: every setting of the day. The two targets have no default.
-
-    Parameters
-    ----------
-    core_target_c, chill_target_c : float
-        From the limits the kitchen works to: core in the cook, core after chilling. [°C]
-    species, season, state, thickness_mm, mass_g, fish_c, skin_on
-        The fish: a name, a season and a state of ``species.flesh``, FULL thickness [mm], mass [g],
-        temperature [°C], skin.
-    pin_bones, pull, find, looks
-        Bones in a fillet, share pulled, chance that a look finds one, number of looks.
-    cure_h, cure_c, salt_g
-        Hours in dry salt, temperature of the room [°C], salt for one fillet (plenty if None) [g].
-    rinse_min, rest_h, rest_c, dry_h, draught
-        Rinse [min], rest [h, °C], drying [h] and its air.
-    wet_rack : bool
-        The fish goes into the cabinet dripping: its surface counts as wet.
-    wood_name, chips_moisture_pct, tray_area_cm2, heater_w, smoulder_c
-        Wood, its moisture (dry basis) [%], the chip tray [cm²], its heater [W], how hot chips smoulder [°C].
-    smoke_min, cabinet_c, rh_pct, hold_min, max_cook_min, cabinet_h_w_m2_k, probe_depth
-        As in ``cook.CabinetPlan``.
-    hold_c : float, optional
-        Cabinet while holding [°C]; if not given, turned down to where this fish holds: ``hold.hold_air``.
-    kiln, load_kg
-        A ``kiln.Kiln``: then its air follows from it and from so many kg of fish [kg], and ``rh_pct`` asks
-        for steam where it can make some. Without it the air is as set.
-    doors : tuple of (start, length)
-        Openings in the cook. [min]
-    others_mm : tuple of float
-        Thickness of other pieces in the load that leave when the probed one does. [mm]
-    wait_min, chiller, chill_load_kg, chill_power_w
-        Minutes to the chiller; a name of ``chill.CHILLERS``; its load [kg] and power [W].
-    store_days, store_c, ph
-        Days in the store, its temperature [°C], pH of the fish.
-    starts_h : float
-        When the cure starts, hours after midnight.
-    """
-
-    core_target_c: float
-    chill_target_c: float
-    species: str = "char, farmed"
-    season: str = fish.YEAR
-    state: str = fish.FRESH
-    thickness_mm: float = 26.0
-    mass_g: float = 210.0
-    fish_c: float = 3.0
-    skin_on: bool = True
-    pin_bones: int = 24
-    pull: float = 0.97
-    find: float = 0.8
-    looks: int = 2
-    cure_h: float = 6.0
-    cure_c: float = 4.0
-    salt_g: float | None = None
-    rinse_min: float = 2.0
-    rest_h: float = 1.5
-    rest_c: float = 3.0
-    dry_h: float = 10.0
-    draught: Draught = field(default_factory=lambda: Draught(3.0, 72.0, 2.0))
-    wet_rack: bool = False
-    wood_name: str = "alder"
-    chips_moisture_pct: float = 12.0
-    tray_area_cm2: float = 80.0
-    heater_w: float = 500.0
-    smoulder_c: float = 400.0
-    smoke_min: float = 25.0
-    cabinet_c: float = 80.0
-    rh_pct: float = 45.0
-    hold_min: float = 32.0
-    hold_c: float | None = None
-    max_cook_min: float = 180.0
-    cabinet_h_w_m2_k: float = 20.0
-    probe_depth: float = 0.5
-    kiln: Kiln | None = None
-    load_kg: float = 12.0
-    doors: tuple[tuple[float, float], ...] = ()
-    others_mm: tuple[float, ...] = ()
-    wait_min: float = 10.0
-    chiller: str = "blast"
-    chill_load_kg: float = 0.0
-    chill_power_w: float = 0.0
-    store_days: float = 5.0
-    store_c: float = 2.5
-    ph: float = 6.1
-    starts_h: float = 14.0
-
-    def __post_init__(self) -> None:
-        check_range("starts_h", self.starts_h, at_least=0, at_most=24)
-        check_range("heater_w", self.heater_w, above=0, at_most=20_000)
-        check_range("tray_area_cm2", self.tray_area_cm2, above=0, at_most=100_000)
-        check_range("wait_min", self.wait_min, at_least=0, at_most=600)
-        check_range("chips_moisture_pct", self.chips_moisture_pct, at_least=0, at_most=150)
-        check_range("load_kg", self.load_kg, above=0, at_most=2000)
-        check_whole("pin_bones", self.pin_bones, at_least=0, at_most=60)
-        for thickness in self.others_mm:
-            check_range("others_mm", thickness, above=0, at_most=150)
-
-    def replace(self, **changes: Any) -> BatchCard:
-        """Return a copy with some settings changed."""
-        known = [each.name for each in dataclasses.fields(BatchCard)]
-        for name in changes:
-            if name not in known:
-                raise UnknownName("setting of a day", name, known)
-        return dataclasses.replace(self, **changes)
 
 
 @dataclass(frozen=True)
@@ -289,7 +197,7 @@ def wetness(dried: Dried) -> float:
     --------
     >>> from kit.process.steps import fillet, pellicle
     >>> piece = fillet.raw("char, farmed", 24, 180)
-    >>> short, long = (pellicle.dry(piece, hours, Draught(3, 72, 2.0)) for hours in (0.5, 10))
+    >>> short, long = (pellicle.dry(piece, hours, pellicle.Draught(3, 72, 2.0)) for hours in (0.5, 10))
     >>> wetness(short) > wetness(long)
     True
     """
@@ -312,8 +220,13 @@ def smoke_delay(done: BatchCard) -> float:
     return float(wood.drying_heat(chips_g, done.chips_moisture_pct)) * 1000 / done.heater_w / 60
 
 
-def plan(done: BatchCard, smoke_min: float, wet: float) -> CabinetPlan:
+def plan(
+    done: BatchCard, smoke_min: float, wet: float, load_wet: float | None = None, activity: float = 0.98
+) -> CabinetPlan:
     """Return the plan of the cook in a day: smoke for so long, with the flesh face so wet.
+
+    ``load_wet`` is how wet the rest of the load is that makes the air of a kiln; as this piece if not given.
+    ``activity`` is the water activity of the faces.
 
     Examples
     --------
@@ -321,28 +234,63 @@ def plan(done: BatchCard, smoke_min: float, wet: float) -> CabinetPlan:
     26.0
     """
     check_range("wet", wet, at_least=0, at_most=1)
-    face = Face(done.cabinet_c, done.rh_pct, done.cabinet_h_w_m2_k, wet)
-    held_c = hold.hold_air(face, done.core_target_c, dry_skin=done.skin_on)
-    hold_c = held_c if done.hold_c is None else done.hold_c
+    made = _air(done, smoke_min, wet if load_wet is None else load_wet)
+    rh_pct = float(made.rh_pct[-1]) if made is not None else done.rh_pct or 0.0
+    hold_c = done.hold_c
+    if hold_c is None and made is None:
+        face = Face(done.cabinet_c, rh_pct, done.cabinet_h_w_m2_k, wet, water_activity=activity)
+        hold_c = hold.hold_air(face, done.core_target_c, dry_skin=done.skin_on)
     return CabinetPlan(
         core_target_c=done.core_target_c,
         cabinet_c=done.cabinet_c,
-        rh_pct=done.rh_pct,
+        rh_pct=rh_pct,
         smoke_min=smoke_min,
         hold_min=done.hold_min,
         hold_c=hold_c,
-        hold_rh_pct=hold.same_vapour(done.rh_pct, done.cabinet_c, hold_c),
+        hold_rh_pct=None if hold_c is None else hold.same_vapour(rh_pct, done.cabinet_c, hold_c),
         max_cook_min=done.max_cook_min,
         carry_over_min=CARRY_MIN,
         h_w_m2_k=done.cabinet_h_w_m2_k,
         wetness=wet,
+        water_activity=activity,
         probe_depth=done.probe_depth,
         juice_factor=fish.state(done.state).juice_factor,
+        air=made,
+        turn_down=made is not None,
     )
 
 
+def _air(done: BatchCard, smoke_min: float, wet: float) -> AirPath | None:
+    """Return the air of the usual kiln, or None where it is set, or where a kiln of its own is followed."""
+    if done.rh_pct is not None or done.kiln is not None:
+        return None
+    return kiln.usual_air(
+        _mean_mm(done),
+        done.load_kg,
+        done.cabinet_c,
+        smoke_min,
+        wetness=wet,
+        skin_on=done.skin_on,
+        vents=done.vents,
+        h_w_m2_k=done.cabinet_h_w_m2_k,
+    )
+
+
+@lru_cache(maxsize=256)
+def _mean_thickness(species: str, thickness_mm: float) -> float:
+    name = species.split(",")[0]
+    shape = name if name in (each.name for each in shapes()) else NEAREST_SHAPE
+    return outline(shape, thickness_mm, 1000.0, fish.flesh(species)).mean_mm
+
+
+def _mean_mm(done: BatchCard) -> float:
+    """Return the mean thickness of a whole fillet: thin tails give off far more water than the loin. [mm]"""
+    return _mean_thickness(done.species, done.thickness_mm)
+
+
 def _cook(dried: Dried, done: BatchCard, delay_min: float) -> tuple[Cooked, tuple[Cooked, ...]]:
-    heat = plan(done, done.smoke_min + delay_min, 1.0 if done.wet_rack else wetness(dried))
+    wet = 1.0 if done.wet_rack else wetness(dried)
+    heat = plan(done, done.smoke_min + delay_min, wet, activity=face_activity(done, dried))
     if done.kiln is not None:
         by_itself = done.hold_c is None
         heat = kiln.in_its_air(done.kiln, dried.fillet, done.load_kg, heat, done.doors, turn_down=by_itself)
@@ -353,9 +301,33 @@ def _cook(dried: Dried, done: BatchCard, delay_min: float) -> tuple[Cooked, tupl
             for index, mm in enumerate(done.others_mm, start=2)
         ]
         found = cook.cook_load(places, heat)
-        return found.pieces["probed"], tuple(found.pieces[place.name] for place in places[1:])
+        return _held(found.pieces["probed"]), tuple(found.pieces[place.name] for place in places[1:])
     doors = done.doors if done.kiln is None else ()
-    return load.cook_with_doors(dried.fillet, heat, doors), ()
+    return _held(load.cook_with_doors(dried.fillet, heat, doors)), ()
+
+
+def face_activity(done: BatchCard, dried: Dried) -> float:
+    """Return the water activity of the face in the cabinet; in air that is set, that of a light cure. [1]
+
+    Examples
+    --------
+    >>> card = BatchCard(core_target_c=64, chill_target_c=3)
+    >>> face_activity(card.replace(rh_pct=45.0), run(card).dry)
+    0.98
+    """
+    set_air = done.rh_pct is not None and done.kiln is None
+    return 0.98 if set_air else pellicle.face_activity(dried.fillet)
+
+
+def _held(cooked: Cooked) -> Cooked:
+    """Return it with the air of its hold in its plan, where that came out of the cook."""
+    phase = cooked.trace.phase("hold")
+    if not cooked.plan.turn_down or phase is None:
+        return cooked
+    hold_c, hold_rh_pct = cooked.plan.held_air(phase.start_min, cooked.fillet.skin_on)
+    return dataclasses.replace(
+        cooked, plan=dataclasses.replace(cooked.plan, hold_c=hold_c, hold_rh_pct=hold_rh_pct)
+    )
 
 
 def clock(starts_h: float, minutes: float) -> str:

@@ -1,5 +1,6 @@
 """What goes wrong in a day, as changes of what was done, each with the mark it leaves in the records."""
 
+import dataclasses
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -95,11 +96,12 @@ def _heat(record: BatchDay, names: tuple[str, ...]) -> float:
 
 
 def _face_after(record: BatchDay, minutes: float, wet: float) -> float:
-    """Return how hot the face of this fish would be in the air of the card. [°C]"""
-    smoke_min = min(minutes, record.card.smoke_min)
+    """Return how hot the face of this fish would be in the air that the dials showed. [°C]"""
+    smoke_min, dials = min(minutes, record.card.smoke_min), record.cook.plan
+    meant = day.plan(record.card, smoke_min, wet, activity=day.face_activity(record.card, record.dry))
     found = cook.cook(
         record.dry.fillet,
-        day.plan(record.card, smoke_min, wet),
+        dataclasses.replace(meant, air=dials.air, rh_pct=dials.rh_pct),
         cook_min=minutes - smoke_min,
         hold_min=0.0,
         carry_over_min=0.0,
@@ -113,9 +115,10 @@ def _face_seen(record: BatchDay, minutes: float) -> float:
 
 
 def _dry_air(record: BatchDay) -> bool:
-    """Return whether the face, when the first phase ended, was colder than even a wet one can be."""
-    minutes = _heat(record, ("smoke",)) or _heat(record, ("cook",))
-    return minutes > 0 and _face_seen(record, minutes) < _face_after(record, minutes, 1.0) - DRIER_C
+    """Return whether the humidity dial fell far short of the card's when the cook ended."""
+    minutes = _heat(record, ("smoke", "cook"))
+    meant = day.plan(record.card, record.card.smoke_min, day.wetness(record.dry))
+    return minutes > 0 and record.cook.plan.air_at(minutes)[1] < DRIER * meant.air_at(minutes)[1]
 
 
 def _wet_start(record: BatchDay) -> bool:
@@ -127,8 +130,8 @@ def _wet_start(record: BatchDay) -> bool:
     return dried - wet > 0.1 and _face_seen(record, minutes) < 0.5 * (wet + dried)
 
 
-DRIER_C = 2.0
-"""A face so much colder than a wet one can be is in air drier than the card's; ours, no source. [°C]"""
+DRIER = 0.6
+"""Humidity below this share of the card's, at the same minute, is too dry; ours, no source. [1]"""
 OFF_CENTRE_C = 5.0
 """A probe that is ever so far from the core is not in it; ours, no source. [°C]"""
 
@@ -220,8 +223,8 @@ _ALL = (
         "dry cabinet",
         "The vents were wide open: the cabinet was too dry",
         "cook",
-        "Early in the heat the face is more than 2 °C colder than a wet one in the air of the card.",
-        lambda card: card.replace(rh_pct=2.0),
+        "When the cook ended, the humidity dial showed less than 60 % of what it should.",
+        lambda card: card.replace(rh_pct=None if card.rh_pct is None else 2.0, vents=1.0),
         _dry_air,
     ),
     Fault(

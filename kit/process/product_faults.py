@@ -100,8 +100,8 @@ class ProductFault:
     source: str = "common practice, no source"
 
 
-DOOR_C, FACE_C, GLOW_C = 5.0, 75.0, 450.0
-"""Fish warmer than this at the door, a face hotter, chips hotter leave their mark; ours, no source. [°C]"""
+DOOR_C, HOTTER_FACE_C, GLOW_C = 5.0, 3.0, 450.0
+"""Warmer fish at the door, a face so much hotter than the card's, hotter chips; ours, no source. [°C]"""
 
 _ALL = (
     ProductFault(
@@ -166,7 +166,7 @@ _ALL = (
         "The cabinet was too hot",
         "Lower the cabinet, and climb in steps",
         lambda card: card.replace(cabinet_c=98.0),
-        lambda found, card: found.face_c > FACE_C and found.juice_pct > card.juice_pct + 1,
+        lambda found, card: found.face_c > card.face_c + HOTTER_FACE_C,
     ),
     ProductFault(
         "blood spots",

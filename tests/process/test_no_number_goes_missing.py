@@ -105,6 +105,7 @@ CALLS = {
     },
     "draught.wet_surface": {"draught": AIR, "water_activity": 0.98},
     "pellicle.flesh_activity": {"fillet": CURED},
+    "pellicle.face_activity": {"fillet": CURED},
     "pellicle.dry": {
         "fillet": CURED, "hours": 6.0, "draught": AIR, "water_per_salt": 2.5,
         "water_diffusivity_m2_s": 2.5e-10,
@@ -173,6 +174,7 @@ CALLS = {
     "load.join": {"traces": [STORE, STORE]},
     "day.run": {"card": CARD},
     "day.wetness": {"dried": pellicle.dry(CURED, 6, AIR)},
+    "day.face_activity": {"done": CARD, "dried": pellicle.dry(CURED, 6, AIR)},
     "day.plan": {"done": CARD, "smoke_min": 26.0, "wet": 0.2},
     "day.smoke_delay": {"done": CARD},
     "day.clock": {"starts_h": 14.0, "minutes": 90.0},

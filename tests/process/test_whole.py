@@ -75,7 +75,8 @@ def test_a_strip_is_the_single_section():
     dried, alone = strips.dry(cured, 10, air), pellicle.dry(single.fillet, 10, air)
     lost = cured.mean(cured.water_g_100g)[1] - dried.mean(dried.water_g_100g)[1]
     assert lost == pytest.approx(100 * alone.water_lost_g / piece.raw_mass_g, abs=0.1)
-    faces = (Face(80, 45, 20, 0.2), Face(80, 45, 20, 0.0))
+    as_wet = pellicle.face_activity(piece)
+    faces = (Face(80, 45, 20, 0.2, water_activity=as_wet), Face(80, 45, 20, 0.0, water_activity=as_wet))
     hot, core = strips.heat(many, faces, np.array([0.0, 20.0, 40.0, 60.0]))
     fraction, weight = fillet.grid()
     from kit.process.physics import food

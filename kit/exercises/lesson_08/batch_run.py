@@ -19,7 +19,7 @@ from kit.exercises.engine.fish import FARMED
 from kit.exercises.engine.kitchen_rules import together
 from kit.exercises.lesson_08.batch_limits import LAB_ERROR_PCT, Limits, limits, lowest, salt_verdict
 from kit.exercises.lesson_08.batch_story import MOST_CURE_H, STAGES
-from kit.exercises.lesson_08.days import loin_salt_pct, no_more_than
+from kit.exercises.lesson_08.days import STEAM_RH_PCT, loin_salt_pct, no_more_than
 from kit.marking.draw import Draw
 from kit.process import day as days
 from kit.process import faults
@@ -120,6 +120,7 @@ def draw_batch(seed: int, profile: Profile = USUAL_RULES) -> DrawnBatch:
         cure_h=min(MOST_CURE_H, float(round(CURE_H[thickness_mm] * (to_reach_pct / 3.0) ** 2))),
         wood_name="alder",
         cabinet_c=80.0 if told.row.temp_c < 70 else 88.0,
+        rh_pct=STEAM_RH_PCT,
         hold_min=told.row.minutes + 4.0,
         cure_c=min(CURE_C, round(told.cold_c - 0.4, 1)),
         draught=Draught(min(DRY_C, round(told.cold_c - 0.4, 1)), 72.0, 2.0),
@@ -332,7 +333,7 @@ def findings(batch: DrawnBatch, stage: str, seen: Readings) -> tuple[str, ...]:
         "smoke": [
             ("refused wood", lambda: not seen["usable"]),
             ("wet face", lambda: seen["wet"]),
-            ("dry air", lambda: seen["rh_pct"] < card.rh_pct - 20),
+            ("dry air", lambda: seen["rh_pct"] < STEAM_RH_PCT - 20),
             ("late smoke", lambda: seen["delay_min"] > 0.2 + 3 * seen["card_delay_min"]),
         ],
         "cook": [("core", lambda: seen["verdict"] != "met")],

@@ -16,6 +16,8 @@ MM = (22.0, 26.0, 30.0)
 
 LIMIT_C, HOLD_MIN, CHILL_C, CHILL_MIN = 66.0, 30.0, 3.0, 110.0
 """The card of Harbour Lane is made up: no law says so, and none of the kit's profiles asks for more."""
+STEAM_RH_PCT = 45.0
+"""Harbour Lane has a steam maker, and its card asks for so much humidity; ours, no source. [%]"""
 CARD_WORDS = (
     f"The card is made up: {LIMIT_C:g} °C or more for {HOLD_MIN:g} min, then {CHILL_C:g} °C within "
     f"{CHILL_MIN:g} min of leaving the heat"
@@ -30,6 +32,7 @@ def card(species: str = "char, farmed", thickness_mm: float = 26.0) -> BatchCard
         species=species,
         thickness_mm=thickness_mm,
         hold_min=HOLD_MIN + 3,
+        rh_pct=STEAM_RH_PCT,
     )
 
 

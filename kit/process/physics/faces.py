@@ -14,6 +14,8 @@ from kit.process.physics import air
 
 STEFAN_BOLTZMANN = 5.670374e-8
 """[W/(m²·K⁴)]"""
+BRINE_GAINS_C = 12.0
+"""Damp air settles on a strong brine until it is warmer than the air: by 6 °C where it is saturated. [°C]"""
 EMISSIVITY = 0.95
 """Of wet flesh, skin and painted or smoked steel; common practice, no source."""
 
@@ -147,11 +149,17 @@ def flows_of(face: Face, h_w_m2_k: Any, wetness: Any = None) -> Flows:
     return flows
 
 
+@lru_cache(maxsize=128)
+def _rows_of(path: AirPath) -> NDArray[np.float64]:
+    """Return air [°C], its vapour [kg/m³] and mass transfer over convection, along a path: kept for each."""
+    state = air.moist_air(path.air_c, path.rh_pct)
+    films = 0.5 * (path.air_c + state.wet_bulb_c)
+    return np.array([path.air_c, state.vapour_kg_m3, [air.mass_transfer(1.0, film) for film in films]])
+
+
 def _flows_along(face: Face, path: AirPath, h_w_m2_k: Any, wetness: Any) -> Flows:
     """Return the formula of a face in air that changes."""
-    state = air.moist_air(path.air_c, path.rh_pct)
-    transfers = np.array([air.mass_transfer(1.0, film) for film in 0.5 * (path.air_c + state.wet_bulb_c)])
-    rows = np.array([path.air_c, state.vapour_kg_m3, transfers])
+    rows = _rows_of(path)
     seconds, begin = 60 * path.time_min, 60 * face.path_from_min
     radiation, here = face.emissivity * STEFAN_BOLTZMANN, face.water_activity / air.WATER_VAPOUR_J_KG_K
     dries_after = math.inf if face.dries_after_g_m2 is None else face.dries_after_g_m2 / 1000
@@ -244,7 +252,7 @@ def stall_temp(face: Face) -> float:
 
     flows = kept_flows(face)
     low = min(face.air_c, face.walls_c if face.walls_c is not None else face.air_c) - 90
-    high = max(face.air_c, face.walls_c if face.walls_c is not None else face.air_c) + 1
+    high = max(face.air_c, face.walls_c if face.walls_c is not None else face.air_c) + BRINE_GAINS_C
     return float(
         brentq(
             lambda temp: flows(temp, 0.0, air.saturation_pressure_at(temp), math.exp, 0.0)[0],

@@ -13,6 +13,7 @@ from kit.process.physics.faces import AirPath
 from kit.process.physics.slab import Face
 from kit.process.physics.trace import Phase
 from kit.process.steps.fillet import Fillet
+from kit.process.steps.hold import hold_air, same_vapour
 
 Array = NDArray[np.float64]
 
@@ -56,12 +57,19 @@ class CabinetPlan:
         Of the second face. If not given: 0 with the skin on, that of the flesh with it off. [1]
     dries_after_g_m2 : float, optional
         Water lost after which wetness has fallen to 37 %. If not given the surface stays as it is. [g/m²]
+    water_activity : float
+        Of the faces, 0 to 1: 0.98 suits a light cure, a strong one is lower. [1]
     tray : bool
         The second face lies on a tray that lets no heat through: half the speed, or less.
     probe_depth : float, optional
         Where the tip of the probe sits: 0 the flesh face, 0.5 the middle, 1 the skin. If not given: the core.
     air : AirPath, optional
         Air that a kiln and its load have made (``kiln.run``), in place of settings; counted from the start.
+    air_from_min : float
+        Where on that path the fish goes in, 0 to 2,880. [min]
+    turn_down : bool
+        Hold with the vapour that is in ``air`` when the hold begins: at ``hold_c``, or if not given where
+        this fish just holds.
     juice_factor : float
         Juice of this fish against the middle of what is published, 0 to 3: thawed fish gives more. [1]
 
@@ -95,10 +103,13 @@ class CabinetPlan:
     wetness: float = 0.3
     skin_wetness: float | None = None
     dries_after_g_m2: float | None = None
+    water_activity: float = 0.98
     tray: bool = False
     probe_depth: float | None = None
     juice_factor: float = 1.0
     air: AirPath | None = None
+    air_from_min: float = 0.0
+    turn_down: bool = False
 
     def __post_init__(self) -> None:
         check_range(
@@ -116,6 +127,7 @@ class CabinetPlan:
         for name in ("h_w_m2_k", "room_h_w_m2_k"):
             check_range(name, getattr(self, name), above=0, at_most=500)
         check_range("juice_factor", self.juice_factor, at_least=0, at_most=3)
+        check_range("air_from_min", self.air_from_min, at_least=0, at_most=2880)
 
     @property
     def core_depth(self) -> float:
@@ -130,10 +142,36 @@ class CabinetPlan:
         if self.air is None or phase == "carry-over":
             return _faces(self, phase, fillet.skin_on)
         flesh, skin = _faces(self, "cook", fillet.skin_on)
+        if phase == "hold" and self.turn_down:
+            air_c, rh_pct = self.held_air(from_min, fillet.skin_on)
+            flesh = dataclasses.replace(flesh, air_c=air_c, rh_pct=rh_pct)
+            return flesh, dataclasses.replace(skin, air_c=air_c, rh_pct=rh_pct)
+        at = self.air_from_min + from_min
         return (
-            dataclasses.replace(flesh, path=self.air, path_from_min=from_min),
-            dataclasses.replace(skin, path=self.air, path_from_min=from_min),
+            dataclasses.replace(flesh, path=self.air, path_from_min=at),
+            dataclasses.replace(skin, path=self.air, path_from_min=at),
         )
+
+    def air_at(self, minute: float) -> tuple[float, float]:
+        """Return the air and its humidity at a minute of the smoke or the cook, as dials show. [°C, %]"""
+        if self.air is None:
+            return self.cabinet_c, self.rh_pct
+        at = self.air_from_min + minute
+        return (
+            float(np.interp(at, self.air.time_min, self.air.air_c)),
+            float(np.interp(at, self.air.time_min, self.air.rh_pct)),
+        )
+
+    def held_air(self, from_min: float, skin_on: bool) -> tuple[float, float]:
+        """Return what the heat is turned down to at a minute, and the humidity then. [°C, %]"""
+        air_c, rh_pct = self.air_at(from_min)
+        face = Face(
+            round(air_c, 1), round(rh_pct, 1), self.h_w_m2_k, self.wetness, water_activity=self.water_activity
+        )
+        held_c = self.hold_c
+        if held_c is None:
+            held_c = hold_air(face, self.core_target_c, dry_skin=skin_on)
+        return held_c, same_vapour(face.rh_pct, face.air_c, held_c)
 
     def _faces(self, phase: str, skin_on: bool) -> tuple[Face, Face]:
         if phase == "smoke":
@@ -146,7 +184,7 @@ class CabinetPlan:
             rh, h = self.rh_pct if self.hold_rh_pct is None else self.hold_rh_pct, self.h_w_m2_k
         else:
             air_c, rh, h = self.cabinet_c, self.rh_pct, self.h_w_m2_k
-        flesh = Face(air_c, rh, h, self.wetness, self.dries_after_g_m2)
+        flesh = Face(air_c, rh, h, self.wetness, self.dries_after_g_m2, water_activity=self.water_activity)
         if self.tray:
             return flesh, slab.SEALED
         skin = self.skin_wetness
@@ -276,11 +314,12 @@ class Course:
         self._heat_in += _between(run.time_min, run.heat_in_j_m2.sum(axis=1), start, end)
         self._heat_gain += gained
         self._heat_moved += abs(gained)
-        face = self.plan.faces(phase, self.fillet)[0]
+        face = self.plan.faces(phase, self.fillet, self._now)[0]
         if face.path is None:
             self._air.append(np.full(times.size, face.air_c))
         else:
-            self._air.append(np.interp(times - start + self._now, face.path.time_min, face.path.air_c))
+            on_path = times - start + face.path_from_min
+            self._air.append(np.interp(on_path, face.path.time_min, face.path.air_c))
         self._mark(phase, end - start)
 
 

@@ -157,15 +157,24 @@ def cook_with_doors(
             "room_h_w_m2_k": plan.h_w_m2_k,
         }
         if parts:
-            between = cook.go_on(parts[-1][0], plan, fillet.mass_g, smoke_min=0.0, **opened)
+            between = cook.go_on(
+                parts[-1][0], plan, fillet.mass_g, smoke_min=0.0, air_from_min=_gone(plan, parts), **opened
+            )
         else:
             between = cook.cook(fillet, plan, **opened)
         parts.append((between, "door"))
         at = start + length
     left_min = max(1.0, plan.max_cook_min - at)
-    last = cook.go_on(parts[-1][0], plan, fillet.mass_g, smoke_min=0.0, max_cook_min=left_min)
+    on_path = _gone(plan, parts)
+    last = cook.go_on(
+        parts[-1][0], plan, fillet.mass_g, smoke_min=0.0, max_cook_min=left_min, air_from_min=on_path
+    )
     parts.append((last, ""))
     return _joined(fillet, plan, parts)
+
+
+def _gone(plan: CabinetPlan, parts: Sequence[tuple[Cooked, str]]) -> float:
+    return plan.air_from_min + sum(float(part.trace.time_min[-1]) for part, _ in parts)
 
 
 def _check_doors(plan: CabinetPlan, doors: Sequence[tuple[float, float]]) -> None:

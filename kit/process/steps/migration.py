@@ -13,10 +13,13 @@ from scipy.linalg.lapack import dgtsv
 
 from kit.basics.errors import BadData, check_range
 from kit.process.physics import food
+from kit.process.physics.salt import SATURATED_PCT, water_activity
 from kit.process.steps.fillet import Fillet
 
 Array = NDArray[np.float64]
 
+_STRENGTHS = np.linspace(0, SATURATED_PCT, 529)
+_ACTIVITIES = water_activity(_STRENGTHS)
 STEPS = 48
 """Time steps, even in the square root of time: short while profiles are steep."""
 
@@ -163,6 +166,37 @@ def square_root_times(seconds: float, steps: int = STEPS) -> Array:
     """
     check_range("seconds", seconds, above=0)
     return seconds * np.linspace(0, 1, 2 * (steps // 2) + 1) ** 2
+
+
+def activity_of(salt_g: Array, water_g: Array, solids_g: float) -> Array:
+    """Return the water activity of flesh with so much salt and water beside its fat-free solids. [-]
+
+    Parameters
+    ----------
+    salt_g, water_g : array
+        0 or more. [g per 100 g raw]
+    solids_g : float
+        Above 0. [g per 100 g raw]
+
+    Notes
+    -----
+    Source: ``pitzer-1973`` for the salt, ``memory-sorption`` (from memory) for the protein.
+    Unchecked and quick: for solvers.
+
+    Examples
+    --------
+    >>> [round(float(each), 2) for each in activity_of(np.array([0.0, 20.0]), np.array([70.0, 50.0]), 20.0)]
+    [1.0, 0.75]
+    """
+    water = np.maximum(water_g, 1e-3)
+    strength = np.minimum(100 * salt_g / (salt_g + water), SATURATED_PCT)
+    return np.asarray(np.interp(strength, _STRENGTHS, _ACTIVITIES) * _protein(water / solids_g))
+
+
+def _protein(water_per_solids: Array) -> Array:
+    """Oswin's curve, 0.10 g/g at an activity of 0.5 and 0.3 g/g at 0.9."""
+    ratio = (np.maximum(water_per_solids, 1e-6) / 0.10) ** 2
+    return np.asarray(ratio / (1 + ratio))
 
 
 def _march(

@@ -7,14 +7,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kit.basics.errors import OutOfRange, check_range
-from kit.process.physics import air, salt
+from kit.process.physics import air
 from kit.process.physics.draught import Draught, WetSurface, rh_at_fish, wet_surface
 from kit.process.physics.food import Composition, properties
 from kit.process.physics.trace import Phase, Trace
 from kit.process.steps import migration
 from kit.process.steps.cure import salt_diffusivity
 from kit.process.steps.fillet import Fillet
-from kit.process.steps.migration import Slab
+from kit.process.steps.migration import Slab, activity_of
+from kit.process.steps.shed import DRYING_DEPTH_MM
 
 Array = NDArray[np.float64]
 
@@ -23,6 +24,7 @@ __all__ = [
     "Dried",
     "WetSurface",
     "dry",
+    "face_activity",
     "flesh_activity",
     "minutes_above",
     "rh_at_fish",
@@ -31,9 +33,6 @@ __all__ = [
 
 WATER_DIFFUSIVITY = 2.5e-10
 """Of water in salted, drying muscle at 2 °C. [m²/s]"""
-
-_STRENGTHS = np.linspace(0, salt.SATURATED_PCT, 529)
-_ACTIVITIES = salt.water_activity(_STRENGTHS)
 
 NOTE = (
     "Humidity decides: 10 points change the loss by about half, so measure it at the fish. Heat transfer is "
@@ -56,14 +55,30 @@ def flesh_activity(fillet: Fillet) -> Array:
     0.999
     """
     solids = fillet.composition.dry_pct - fillet.composition.fat_pct
-    strength = np.minimum(fillet.wps_pct, salt.SATURATED_PCT)
-    return np.asarray(np.interp(strength, _STRENGTHS, _ACTIVITIES) * _protein(fillet.water_g_100g / solids))
+    return activity_of(fillet.salt_g_100g, fillet.water_g_100g, solids)
 
 
-def _protein(water_per_solids: Array) -> Array:
-    """Oswin's curve, 0.10 g/g at an activity of 0.5 and 0.3 g/g at 0.9."""
-    ratio = (np.maximum(water_per_solids, 1e-6) / 0.10) ** 2
-    return np.asarray(ratio / (1 + ratio))
+def face_activity(fillet: Fillet) -> float:
+    """Return the water activity of the flesh that dries in the heat: the first 2 mm below the flesh face. [-]
+
+    A cured face is a strong brine and gives its water off slowly.
+
+    Notes
+    -----
+    Source: as :func:`flesh_activity`; the depth is ``shed.DRYING_DEPTH_MM``.
+
+    Examples
+    --------
+    >>> from kit.process.steps import fillet
+    >>> round(face_activity(fillet.raw("trout, farmed", 20, 150)), 3)
+    0.999
+    """
+    reach = fillet.weight * np.exp(-fillet.depth_mm / DRYING_DEPTH_MM)
+    salt_g, water_g = (
+        np.atleast_1d(reach @ each / reach.sum()) for each in (fillet.salt_g_100g, fillet.water_g_100g)
+    )
+    solids = fillet.composition.dry_pct - fillet.composition.fat_pct
+    return float(activity_of(salt_g, water_g, solids)[0])
 
 
 @dataclass
@@ -122,9 +137,8 @@ class DryingAir:
 
     def activity(self, salts: Array, missing: Array, index: Array) -> Array:
         """Return the water activity at some points of the grid."""
-        water = np.maximum(self.slab.bound_g[index] - self.slab.water_per_salt * salts - missing, 1e-3)
-        strength = np.minimum(100 * salts / (salts + water), salt.SATURATED_PCT)
-        return np.asarray(np.interp(strength, _STRENGTHS, _ACTIVITIES) * _protein(water / self.solids))
+        water = self.slab.bound_g[index] - self.slab.water_per_salt * salts - missing
+        return activity_of(salts, water, self.solids)
 
     def _flux(self, temp_c: Any, activity: Array) -> Array:
         wet = self.saturation(temp_c) / (air.WATER_VAPOUR_J_KG_K * (temp_c + air.ZERO_C_K))

@@ -23,12 +23,13 @@ from kit.process.physics.numeric import Band
 from kit.process.steps import migration
 from kit.process.steps.cure import salt_diffusivity
 from kit.process.steps.fillet import grid
-from kit.process.steps.migration import Path, Slab
+from kit.process.steps.migration import Path, Slab, activity_of
 from kit.process.steps.pellicle import DryingAir
+from kit.process.steps.shed import DRYING_DEPTH_MM
 
 Array = NDArray[np.float64]
 
-NODES = 21
+NODES = 15
 """Points over the depth of a strip; against the single section's 81 see the tests."""
 STEPS = 24
 RELATIVE_TOLERANCE, ABSOLUTE_TOLERANCE = 2e-3, 2e-2
@@ -88,7 +89,7 @@ def raw_strips(
     Examples
     --------
     >>> raw_strips(np.array([6.0, 20.0]), Composition(71, 19, 10), 3.0).temp_c.shape
-    (2, 21)
+    (2, 15)
     """
     shape = (thickness_mm.size, nodes)
     warmth = np.full(shape, float(temp_c))
@@ -284,6 +285,7 @@ def _slopes(strips: Strips, faces: tuple[Face, Face]) -> Callable[[float, Array]
     per_step, per_share = 1 / (thick_m * np.diff(fraction)), 1 / (thick_m * weight)
     table = food.table(strips.composition)
     pair = _both_faces(faces)
+    activity = _face_activity(strips, faces[0].water_activity)
     flow = np.zeros((count, nodes + 1))
     slope = np.zeros((count, nodes + 2))
 
@@ -292,13 +294,40 @@ def _slopes(strips: Strips, faces: tuple[Face, Face]) -> Callable[[float, Array]
         temp = state[:, 1:-1]
         both = np.interp(temp, table.temp_c, table.paired)
         flow[:, 1:-1] = (both.real[:, :-1] - both.real[:, 1:]) * per_step
-        wet_pa = np.interp(temp[:, [0, -1]], _RUNGS_C, _SATURATION_PA)
+        wet_pa = np.interp(temp[:, [0, -1]], _RUNGS_C, _SATURATION_PA) * activity(state[:, [0, -1]])
         into, slope[:, [0, -1]] = pair(temp[:, [0, -1]], state[:, [0, -1]], wet_pa, time_s)
         flow[:, 0], flow[:, -1] = into[:, 0], -into[:, 1]
         slope[:, 1:-1] = (flow[:, :-1] - flow[:, 1:]) * per_share * both.imag
         return slope.ravel()
 
     return slopes
+
+
+def _face_activity(strips: Strips, counted_on: float) -> Callable[[Array], Array]:
+    """Return what the water activity of each face is, against the one in its formula, by the water lost.
+
+    Salt as it stands in the first 2 mm; water as the whole strip has it left. So a tail that is nearly dry
+    gives hardly any more.
+    """
+    fraction, weight = grid(strips.temp_c.shape[1])
+    depth_mm = strips.thickness_mm[:, None] * np.stack([fraction, 1 - fraction])[:, None, :]
+    reach = weight * np.exp(-depth_mm / DRYING_DEPTH_MM)
+    reach /= reach.sum(axis=2, keepdims=True)
+    salt_g, water_g = ((reach * each).sum(axis=2).T for each in (strips.salt_g_100g, strips.water_g_100g))
+    holds_kg_m2 = strips.raw_g_m2 * strips.mean(strips.water_g_100g) / 1e5
+    solids = strips.composition.dry_pct - strips.composition.fat_pct
+
+    rungs = np.linspace(0.0, 1.0, 65)[:, None, None]
+    kept = activity_of(salt_g, water_g * rungs, solids) / counted_on
+    here, per_kg_m2 = np.arange(strips.thickness_mm.size), 64 / holds_kg_m2
+
+    def activity(lost_kg_m2: Array) -> Array:
+        at = np.maximum(64 - (lost_kg_m2[:, 0] + lost_kg_m2[:, 1]) * per_kg_m2, 0.0)
+        low = np.minimum(at.astype(int), 63)
+        under = kept[low, here]
+        return np.asarray(under + (at - low)[:, None] * (kept[low + 1, here] - under))
+
+    return activity
 
 
 def _both_faces(faces: tuple[Face, Face]) -> Callable[[Array, Array, Array, float], tuple[Array, Array]]:

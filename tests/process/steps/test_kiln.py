@@ -11,9 +11,11 @@ from kit.process.day import BatchCard
 from kit.process.day import run as run_day
 from kit.process.physics import air
 from kit.process.steps import fillet, kiln_air
+from kit.process.steps import kiln as kiln_steps
 from kit.process.steps.cabinet import CabinetPlan
 from kit.process.steps.cook import cook
 from kit.process.steps.kiln import Kiln, KilnStage, in_its_air, run
+from kit.process.whole import whole_fillet
 
 PIECE = fillet.raw("salmon, farmed", 26, 200)
 COOK = [
@@ -130,9 +132,61 @@ def test_a_day_in_a_kiln_takes_its_humidity_from_it_and_still_holds():
     assert record.cook.held_min >= CARD.hold_min
     assert record.cook.peak_core_c < 64 + 3.5
     assert record.cook.condensed_pct < 0.1
-    as_set = run_day(CARD)
+    as_set = run_day(CARD.replace(rh_pct=45.0))
     assert as_set.cook.condensed_pct > 3
     assert record.cook.evaporation_pct > as_set.cook.evaporation_pct
+
+
+@pytest.mark.slow
+def test_a_day_that_asks_for_nothing_gets_the_air_of_a_plain_small_kiln():
+    """Nobody has 45 % at 80 °C unasked: dry while it smokes, damper as the load gives water off, no fog."""
+    record = run_day(CARD)
+    path, smoked = record.cook.plan.air, record.cook.trace.phase("smoke")
+    assert path is not None and smoked is not None
+    assert record.cook.plan.air_at(smoked.end_min)[1] < 20
+    assert np.all(np.diff(path.rh_pct[path.time_min > smoked.end_min + 2]) > -0.1)
+    assert record.cook.condensed_pct < 1
+    assert record.cook.held_min >= CARD.hold_min
+    assert record.cook.peak_core_c < 64 + 3.5
+    opened = run_day(CARD.replace(vents=1.0))
+    assert opened.cook.plan.air_at(60)[1] < 0.6 * record.cook.plan.air_at(60)[1]
+    assert run_day(CARD.replace(load_kg=5.0)).cook.evaporation_pct > record.cook.evaporation_pct
+
+
+@pytest.mark.slow
+def test_the_usual_air_is_that_of_the_same_kiln_followed_with_its_fish():
+    """Kept for pieces that are alike, it is what the kiln gives with a load of the mean thickness."""
+    path = kiln_steps.usual_air(15.2, 20, 80, 25, wetness=0.2)
+    assert path is kiln_steps.usual_air(14.8, 20, 80, 25.3, wetness=0.21)
+    load = fillet.raw("salmon, farmed", 15, 200)
+    stages = [KilnStage("smoke", 80, 25, vents=0.3), KilnStage("cook", 80, 60)]
+    own = run(Kiln(), load, 20, stages, wetness=0.2)
+    for minute in (10, 40, 80):
+        told = np.interp(minute, path.time_min, path.rh_pct)
+        assert told == pytest.approx(own.at(minute)[1][-1], abs=0.5)
+
+
+@pytest.mark.slow
+def test_a_strong_brine_gives_its_water_off_more_slowly_and_a_dry_tail_hardly_any():
+    light, strong = (run_day(CARD.replace(cure_h=hours)) for hours in (2, 24))
+    assert strong.cook.plan.water_activity < 0.93 < light.cook.plan.water_activity
+    assert strong.cook.evaporation_pct < light.cook.evaporation_pct
+    side = whole_fillet(run_day(CARD.replace(thickness_mm=30, mass_g=1400, cure_h=20)))
+    assert side.moisture_pct.min() > 15
+
+
+@pytest.mark.slow
+def test_the_hold_is_turned_down_by_the_vapour_there_is_and_a_door_is_followed_on_the_path():
+    record = run_day(CARD.replace(doors=((8.0, 10.0),)))
+    plan, hold = record.cook.plan, record.cook.trace.phase("hold")
+    assert hold is not None and plan.hold_c is not None
+    air_c = record.cook.trace.air_c
+    assert air_c is not None
+    seen_c = np.interp(hold.start_min + 5, record.cook.trace.time_min, air_c)
+    assert seen_c == pytest.approx(plan.held_air(hold.start_min, True)[0], abs=0.1)
+    assert plan.hold_c < CARD.cabinet_c
+    shut = run_day(CARD)
+    assert record.cook.minutes_to_target > shut.cook.minutes_to_target + 3
 
 
 @pytest.mark.slow
