@@ -21,6 +21,7 @@ from kit.views.front import FOLDER, LAB
 LOCAL = "127.0.0.1"
 # The person's folder leaves the search path until the kernel runs: no file of theirs shadows one of ours.
 ENGINE = "import sys; sys.path.pop(0); from kit.views.workbook.engine import main; main()"
+SERVER = "import sys; sys.path.pop(0); from kit.views.workbook.lab import main; main()"
 _START_S, _STOP_S = 60.0, 10.0
 FIRST_START_S = 10.0
 """What a first start is said to take, before this machine has shown what it does take."""
@@ -107,6 +108,11 @@ class Workbook:
         return self._process is not None and self._process.poll() is None
 
     @property
+    def pid(self) -> int:
+        """The number of the server's process; 0 before it was started."""
+        return self._process.pid if self._process is not None else 0
+
+    @property
     def _last_start(self) -> Path:
         return self.room / "last_start_s.txt"
 
@@ -126,7 +132,7 @@ class Workbook:
 
     def command(self) -> list[str]:
         """Return the command that starts JupyterLab. The token travels in the environment, not here."""
-        command = [sys.executable, "-m", "jupyterlab", "--no-browser"]
+        command = [sys.executable, "-c", SERVER, "--no-browser"]
         if hasattr(os, "geteuid") and os.geteuid() == 0:
             command.append("--allow-root")
         return [
