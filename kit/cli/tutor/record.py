@@ -20,6 +20,7 @@ from kit.cli.acting import (
     records_option,
     said,
 )
+from kit.cli.tutor.moving import bring, elsewhere, give
 from kit.cli.tutor.seen_options import observation_of, seen_options
 from kit.criteria import criterion_named
 from kit.exercises.catalogue import Catalogue
@@ -286,3 +287,7 @@ def check(records_file: str | Path | None, seen: str | None) -> None:
     click.echo(f"{count}; the chain is {ends}. It ends in {found.head.short}.")
     if not found.whole or kept.missing or kept.changed:
         raise SystemExit(1)
+
+
+for _each in (give, bring, elsewhere):
+    command.add_command(_each)

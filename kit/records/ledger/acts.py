@@ -51,6 +51,8 @@ SIGNED = frozenset(
         "cases judged",
         "moderated",
         "drawn",
+        "record given",
+        "seen elsewhere",
     }
 )
 """The kinds that carry a signature, or are not written at all."""

@@ -38,6 +38,23 @@ def keep(connection: Connection, text: str, person: str) -> str:
     return mark
 
 
+def keep_salted(connection: Connection, mark: str, salt: str, text: str, person: str) -> None:
+    """Keep words that came with their salt, unless they are here; ``mark_of`` must give their mark."""
+    words = schema.words
+    if connection.scalar(select(words.c.mark).where(words.c.mark == mark)) is None:
+        connection.execute(insert(words).values(mark=mark, person=person, salt=salt, text=text))
+
+
+def salted(connection: Connection, marks: Iterable[str]) -> dict[str, tuple[str, str]]:
+    """Return salt and text of marks whose words are still here and fit."""
+    words, found = schema.words.c, dict[str, tuple[str, str]]()
+    for mark in sorted(set(marks) - {""}):
+        row = connection.execute(select(words.salt, words.text).where(words.mark == mark)).first()
+        if row is not None and mark_of(row.salt, row.text) == mark:
+            found[mark] = (row.salt, row.text)
+    return found
+
+
 def mark_of(salt: str, text: str) -> str:
     """Return the mark of a text under a salt.
 

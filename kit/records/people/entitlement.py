@@ -54,6 +54,8 @@ MAY: Mapping[str, frozenset[str]] = MappingProxyType(
         "clock corrected": frozenset({"manager"}),
         "restored": frozenset({"manager"}),
         RULE_SET: frozenset({"manager"}),
+        "record given": frozenset({"tutor", "manager"}),
+        "seen elsewhere": frozenset({"tutor", "manager"}),
     }
 )
 TRUST = frozenset(
@@ -276,6 +278,10 @@ def _join(draft: Draft, then: Then, who: str) -> str:
     return ""
 
 
+def _carry(draft: Draft, then: Then, who: str) -> str:
+    return "Nobody carries their own record: somebody else does." if draft.person == draft.by else ""
+
+
 _RULES: dict[str, Callable[[Draft, Then, str], str]] = {
     "enrolled": _take_on,
     "key proposed": _propose_key,
@@ -292,6 +298,8 @@ _RULES: dict[str, Callable[[Draft, Then, str], str]] = {
     "certificate given": _certify,
     "joined": _join,
     "parted": _join,
+    "record given": _carry,
+    "seen elsewhere": _carry,
 }
 
 

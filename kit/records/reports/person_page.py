@@ -32,6 +32,7 @@ from kit.records.people.named_acts import Told, tell_acts
 from kit.records.people.staff import Hand, roles_of
 from kit.records.reports.desk_lists import ToLook, to_look_into
 from kit.records.storage.store import Records
+from kit.records.upkeep.moving_kitchen import ELSEWHERE, SeenElsewhere, seen_elsewhere
 
 if TYPE_CHECKING:
     from kit.criteria import Criterion
@@ -96,6 +97,7 @@ class PersonPage:
     appeals: tuple[Act, ...]
     open: tuple[ToLook, ...]
     unmarked: tuple[TestPaper, ...] = ()
+    elsewhere: tuple[SeenElsewhere, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -173,6 +175,7 @@ def person_page(records: Records, person: str, today: date, catalogue: Catalogue
         tuple(act for act in reversed(about) if act.kind in ("appealed", "settled")),
         waits,
         unmarked,
+        seen_elsewhere(records, person) if any(act.kind == ELSEWHERE for act in about) else (),
     )
 
 

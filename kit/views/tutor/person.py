@@ -28,6 +28,7 @@ from kit.views.tutor.pages import (
     title,
     words,
 )
+from kit.views.tutor.person_tables import appeals, elsewhere, notes
 from kit.views.workbook.widget_base import page_picture
 
 if TYPE_CHECKING:
@@ -80,8 +81,9 @@ def person_blocks(page: PersonPage, me: str, roles: frozenset[str], catalogue: C
         title("Decisions", level=4),
         _decisions(page),
         *_seen(page.observations, "Observations"),
-        *_appeals(page),
-        *_notes(page),
+        *elsewhere(page),
+        *appeals(page),
+        *notes(page),
     ]
 
 
@@ -330,35 +332,6 @@ def _said(act: Act, told: Mapping[str, str]) -> str:
     if act.facts["notes"]:
         parts.append(told.get(act.facts["notes"], ERASED))
     return "; ".join(parts)
-
-
-def _appeals(page: PersonPage) -> list[Block]:
-    if not page.appeals:
-        return []
-    rows = [
-        (
-            long_day(act.at.astimezone().date()),
-            str(act.criterion),
-            "appeal" if act.kind == "appealed" else f"settled: {act.facts['outcome']}",
-            f"act {act.number}",
-        )
-        for act in page.appeals
-    ]
-    return [title("Appeals", level=4), table("Appeals", ("Day", "Criterion", "What", "Act"), rows)]
-
-
-def _notes(page: PersonPage) -> list[Block]:
-    if not page.notes:
-        return []
-    rows = []
-    for one in page.notes:
-        said: list[Any] = [
-            f"{one.facts['hours']:g} h" if "hours" in one.facts else "",
-            str(one.facts.get("version", "")),
-        ]
-        said += [", ".join(one.facts.get("agreed", ())), one.text]
-        rows.append((long_day(one.day), one.topic, "; ".join(part for part in said if part), one.by_name))
-    return [title("Notes", level=4), table("Notes", ("Day", "About", "Says", "By"), rows)]
 
 
 def _offers(page: CriterionPage, roles: frozenset[str]) -> list[Block]:
