@@ -37,10 +37,9 @@ def drawn(k):
 
 
 @pytest.fixture
-def seen(kitchen):
+def seen(kitchen, monkeypatch):
     """Two batches seen, by a tutor whose first decisions are behind them."""
-    for _ in range(second_signature.PLAN.first):
-        deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-K02", "not yet competent", "Practise more.")
+    monkeypatch.setattr(second_signature, "PLAN", second_signature.VerificationPlan(first=0))
     kitchen.acts = [kitchen.see(day).number for day in (1, 2)]
     return kitchen
 
@@ -68,6 +67,16 @@ def test_nothing_on_file_tells_who_decides_whether_it_will_be_drawn(seen):
     assert stands(seen).second == ("wanted" if is_drawn(draw.hash, 2) else "")
     staff.note(seen.manager, seen.apprentice, "note", "Nothing more is drawn.")
     assert len(drawn(seen)) == 1 and check_all(seen.records, seen.tutor.catalogue).whole
+
+
+def test_saying_not_yet_uses_none_of_the_first_ones_up(kitchen):
+    """The attack: five times "not yet", and the first decision that matters is drawn by lot."""
+    for _ in range(second_signature.PLAN.first):
+        deciding.decide(kitchen.tutor, kitchen.apprentice, "COK-P01", "not yet competent", "Practise more.")
+    for day in (1, 2):
+        kitchen.see(day)
+    assert decide(kitchen).facts["second_wanted"] is True
+    assert check_all(kitchen.records, kitchen.tutor.catalogue).whole
 
 
 @pytest.fixture

@@ -13,7 +13,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from dateutil.relativedelta import relativedelta
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, select
 
 from kit import __version__
 from kit.basics.errors import BadData, KitError, OutOfRange, UnknownName
@@ -322,10 +322,11 @@ def _facts(
 
 def _second_facts(connection: Connection, hand: Hand, found: Assessment) -> dict[str, Any]:
     table = schema.acts.c
-    earlier = connection.scalar(select(func.count()).where(table.kind == "decided", table.by == hand.person))
+    mine = select(table.number).where(table.kind == "decided", table.by == hand.person)
+    mine = mine.where(table.facts.contains(f'"decision":"{COMPETENT}"'))  # as `acts.as_json` writes it
     asked = second_signature.second_asked(
         safety_critical=found.criterion.safety_critical,
-        earlier=earlier or 0,
+        earlier=len(connection.scalars(mine.limit(second_signature.PLAN.first)).all()),
         before="" if found.decided is None else found.decided.second,
     )
     return asked | {"plan": second_signature.PLAN.says}

@@ -94,7 +94,7 @@ class _Told:
         elif act.kind in ("decided", "brought in"):
             stands = _Stands(act, act.facts["decision"], second=second_of(act.facts))
             self.stands[act.person, act.criterion] = stands
-            self.decided_by[act.by] += act.kind == "decided"
+            self.decided_by[act.by] += act.kind == "decided" and stands.decision == COMPETENT
         elif act.kind == TAKEN_IN:
             self.taken[act.facts["taking"]] = act.number
         elif act.kind == JOINED:

@@ -16,7 +16,7 @@ _STAYS = ("wanted", "disagreed")
 
 @dataclass(frozen=True)
 class VerificationPlan:
-    """How many decisions a verifier looks at.
+    """How many decisions "competent" a verifier looks at.
 
     The first ``first`` of each tutor, then 1 in ``safety_every`` where a mistake can hurt someone, and 1 in
     ``others_every`` of the rest. The numbers are ours; a kitchen is to confirm them.
@@ -45,7 +45,7 @@ PLAN = VerificationPlan()
 
 
 def second_asked(
-    *, safety_critical: bool, earlier: int, before: str = "", plan: VerificationPlan = PLAN
+    *, safety_critical: bool, earlier: int, before: str = "", plan: VerificationPlan | None = None
 ) -> dict[str, Any]:
     """Return what a decision says about its second signature: wanted at once, or how it will be drawn.
 
@@ -54,11 +54,11 @@ def second_asked(
     safety_critical : bool
         Whether a mistake can hurt someone.
     earlier : int
-        How many decisions this tutor made before. [decisions]
+        How many decisions "competent" this tutor made before: those of "not yet" use nothing up. [decisions]
     before : str
         What stands for the second signature of the decision that this one replaces; empty if it has none.
     plan : VerificationPlan
-        How many are looked at.
+        How many are looked at. Default: ``PLAN``.
 
     Examples
     --------
@@ -69,6 +69,7 @@ def second_asked(
     >>> second_asked(safety_critical=True, earlier=5, before="wanted")
     {'second_wanted': True}
     """
+    plan = plan or PLAN
     if earlier < plan.first or before in _STAYS:
         return {"second_wanted": True}
     every = plan.safety_every if safety_critical else plan.others_every
