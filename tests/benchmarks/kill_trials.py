@@ -189,7 +189,9 @@ def main() -> int:
                 faults += [f"trial {trial}: {one}" for one in whole(home)]
         left = [path.name for path in home.rglob("*") if path.name.startswith(".")]
         print(f"kills: {options.trials}; acknowledged: {kept}; lost, doubled or damaged: {len(faults)}")
-        print(f"drafts left behind by kills: {len(left)}; the next backup takes those older than an hour away")
+        print(
+            f"drafts left behind by kills: {len(left)}; the next backup takes those older than an hour away"
+        )
     print("\n".join(faults[:20]))
     return 1 if faults or not kept else 0
 
