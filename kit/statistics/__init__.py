@@ -14,6 +14,7 @@ from kit.statistics.agreement import (
     krippendorff_alpha,
     overturned,
 )
+from kit.statistics.copying import alike
 from kit.statistics.crew_over_time import (
     BAND,
     begun_days,
@@ -41,6 +42,7 @@ from kit.statistics.reliability import alpha, error_of_measurement, kr20, kr21
 __all__ = [
     "BAND",
     "agreement_by_month",
+    "alike",
     "alpha",
     "angoff_cut",
     "answer_table",

@@ -20,6 +20,8 @@ FAULTS = (BACKWARDS, TOO_HARD, TOO_EASY, LAME)
 _DRIVEN = 0.75
 _AFTER_MESSAGE, _AFTER_NONE, _AFTER_LAME = 0.75, 0.55, 0.2
 _NAMED = 0.8
+GUESSED = 0.25
+"""How often an invented guesser is right, whatever is asked."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,17 @@ def exercise_name(number: int) -> str:
     'invented-007'
     """
     return f"invented-{number:03d}"
+
+
+def person_name(number: int) -> str:
+    """Return the id of an invented person.
+
+    Examples
+    --------
+    >>> person_name(7)
+    'P00007'
+    """
+    return f"P{number:05d}"
 
 
 def true_difficulties(exercises: int) -> NDArray[Any]:
@@ -78,6 +91,8 @@ def invented_attempts(
     *,
     planted: Sequence[Planted] = (),
     met_share: float = 1.0,
+    guessers: float = 0.0,
+    forgetful: float = 0.0,
     seed: int = 1,
 ) -> DataFrame:
     """Return the attempts of an invented crew: who misses reads a message, and most of them try once more.
@@ -93,6 +108,9 @@ def invented_attempts(
         Questions that do badly.
     met_share : float
         What share of the exercises each person meets, above 0 to 1.
+    guessers, forgetful : float
+        What share of the people they are, from 0 to 1 together. A guesser is right one time in four whatever
+        is asked; a forgetful person ends 2 logits below where they began.
     seed : int
         The same seed gives the same crew on every machine.
 
@@ -119,7 +137,14 @@ def invented_attempts(
         if each.fault not in FAULTS:
             raise OutOfRange("fault", each.fault, f"one of {', '.join(FAULTS)}")
     random = np.random.RandomState(seed)  # its stream never changes; that of Generator may
-    chance = _chances(random.normal(size=people), exercises, planted)
+    check_range("guessers + forgetful", guessers + forgetful, at_least=0, at_most=1)
+    ability = random.normal(size=people)[:, None]
+    manner = (
+        np.arange(people)[:, None] / people
+    )  # the first are guessers, the next forgetful, the rest steady
+    fades = (manner >= guessers) & (manner < guessers + forgetful)
+    faded = ability - fades * np.linspace(0, 2, exercises)[None, :]
+    chance = _chances(faded, manner < guessers, planted)
     right = random.random_sample(chance.shape) < chance
     met = random.random_sample(chance.shape) < met_share
     person, item = np.nonzero(met)
@@ -133,14 +158,15 @@ def invented_attempts(
     return _as_attempts(person, item, right[person, item], slip, again, then, seconds)
 
 
-def _chances(ability: NDArray[Any], exercises: int, planted: Sequence[Planted]) -> NDArray[Any]:
-    chance = 1 / (1 + np.exp(true_difficulties(exercises)[None, :] - ability[:, None]))
+def _chances(ability: NDArray[Any], guesses: NDArray[Any], planted: Sequence[Planted]) -> NDArray[Any]:
+    exercises = ability.shape[1]
+    chance = 1 / (1 + np.exp(true_difficulties(exercises)[None, :] - ability))
+    backwards = [_number(each.exercise) for each in planted if each.fault == BACKWARDS]
+    chance[:, backwards] = 1 / (1 + np.exp(ability[:, backwards]))
+    chance = np.where(guesses, GUESSED, chance)
     for each in planted:
-        column = _number(each.exercise)
-        if each.fault == BACKWARDS:
-            chance[:, column] = 1 / (1 + np.exp(ability))
-        elif each.fault != LAME:
-            chance[:, column] = 0.02 if each.fault == TOO_HARD else 0.99
+        if each.fault in (TOO_HARD, TOO_EASY):  # for whoever comes
+            chance[:, _number(each.exercise)] = 0.02 if each.fault == TOO_HARD else 0.99
     return np.asarray(chance)
 
 
@@ -167,7 +193,7 @@ def _as_attempts(
     lines = pd.concat([first, second]).sort_values(["person", "item", "turn"], kind="stable")
     lines = lines.reset_index(drop=True)
     names = np.array([exercise_name(each) for each in range(int(item.max()) + 1 if len(item) else 0)])
-    people = np.array([f"P{each:05d}" for each in range(int(person.max()) + 1 if len(person) else 0)])
+    people = np.array([person_name(each) for each in range(int(person.max()) + 1 if len(person) else 0)])
     at = lines.groupby("person")["took"].cumsum().round()
     verdict = np.where(lines["right"], "right", "not yet")
     return pd.DataFrame(

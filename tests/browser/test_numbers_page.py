@@ -26,3 +26,7 @@ def test_numbers_are_read_by_keyboard_and_nothing_runs_over(
     expect(numbers.get_by_role("heading", name="How much do I agree with others?")).to_be_visible()
     assert page.evaluate(OVER) == [] and page.evaluate(SMALL) == []
     assert faults(page, axe) == []
+    numbers.get_by_role("button", name="Judge the ten cases").click()
+    expect(page.get_by_role("heading", name="Ten invented cases").last).to_be_focused()
+    assert page.evaluate(OVER) == [] and page.evaluate(SMALL) == []
+    assert faults(page, axe) == []

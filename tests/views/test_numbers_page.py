@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import json
 
+import pandas as pd
 import pytest
 
 from kit import statistics
@@ -16,6 +17,7 @@ from kit.statistics.agreement import LEAST_CASES
 from kit.statistics.mending import HARM
 from kit.statistics.paper_cut import empty_sheet
 from kit.views.tutor import numbers_page
+from kit.views.tutor.alike_page import alike_blocks
 from tests.views.conftest import NOW
 from tests.views.test_manager_desk import send
 from tests.views.test_tutor_desk import at_desk, blocks, text
@@ -213,3 +215,16 @@ def test_a_verifier_has_one_list_and_their_finding_stands_before_the_tutor(at_de
     assert "What verifiers found on your decisions (1)" in text(part) and "The reading has no time." in text(
         part
     )
+
+
+def test_two_who_answer_alike_are_named_to_a_tutor_and_nobody_is_accused(at_desk):
+    seat = at_desk("Osric Vane")
+    tried = crew_of.invented_attempts(40, 40, seed=4)
+    one, two = (crew_of.person_name(n) for n in (3, 7))
+    same = tried[tried["person"] == one].assign(person=two)
+    tried = pd.concat([tried[tried["person"] != two], same], ignore_index=True)
+    made = alike_blocks(seat.records, tried)
+    (found,) = [one for block in made if block["kind"] == "fold" for one in block["blocks"]]
+    assert [row[0] for row in found["rows"]] == [f"{one} and {two}"] and found["rows"][0][4] == "0.0 min"
+    assert "780 pairs compared, 1 beyond chance" in json.dumps(made) and "accuses nobody" in json.dumps(made)
+    assert "On papers: no two people answered 20 of the same questions yet." in json.dumps(made)

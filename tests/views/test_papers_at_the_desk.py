@@ -10,6 +10,7 @@ import pytest
 from kit.exercises.catalogue import Catalogue
 from kit.files.paper_plan import PaperPlan, plan_in, plan_text
 from kit.records.competence import papers
+from kit.records.competence.sat_answers import sat_answers
 from kit.records.competence.typed_answers import raw_answer
 from kit.records.upkeep.whole_check import check_all
 from kit.views.tutor.paper_blocks import paper_blocks
@@ -127,6 +128,11 @@ def test_drawn_printed_marked_and_signed_at_the_desk(seat):
     seat.fill(declared=True)
     assert "Recorded as act" in seat.sign()
     assert paper.id not in text(seat.part) and check_all(seat.records, Catalogue()).whole
+    with seat.records.reading() as connection:
+        told = [one for one in sat_answers(connection, Catalogue()) if one.paper == paper.id]
+    assert [(one.person, one.exercise, one.right, one.slip) for one in told] == [
+        (paper.person, task.exercise, True, "") for task in paper.tasks
+    ]
 
 
 def test_half_typed_answers_say_what_is_missing_and_another_paper_waits_a_day(seat):

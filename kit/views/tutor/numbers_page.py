@@ -18,6 +18,7 @@ from kit.statistics.feedback import LEAST_MISSES
 from kit.statistics.items import LEAST_DISCRIMINATION, LEAST_FACILITY
 from kit.statistics.judging_over_time import LATELY_MONTHS
 from kit.tables.frames import called
+from kit.views.tutor.alike_page import alike_blocks
 from kit.views.tutor.case_blocks import case_blocks
 from kit.views.tutor.pages import Block, button, buttons, fold, table, title, words
 from kit.views.tutor.paper_blocks import paper_blocks
@@ -111,6 +112,7 @@ def numbers_blocks(records: Records, me: str, today: date) -> list[Block]:
         blocks = [title("Questions to mend", "numbers", 4), words(WHAT_COUNTS, note=True)]
         blocks += mend_blocks(attempts, tables.bank())
         blocks += message_blocks(statistics.second_tries(attempts))
+        blocks += alike_blocks(records, attempts)
     except BadData as error:  # the library for it is not installed
         return [title("Questions to mend", "numbers", 4), words(str(error))]
     return blocks + (own_blocks(records, me, today) if me else [])
@@ -119,7 +121,9 @@ def numbers_blocks(records: Records, me: str, today: date) -> list[Block]:
 def mend_blocks(attempts: DataFrame, bank: DataFrame) -> list[Block]:
     """Return the questions to mend, the most harmful first, each with the command that opens it."""
     people = int(attempts["person"].nunique())
-    found = statistics.questions_to_mend(attempts, bank).head(MOST_ROWS)
+    found = statistics.questions_to_mend(attempts, bank)
+    worst = found["exercise"].drop_duplicates().head(MOST_ROWS)  # a question may have two faults: two lines
+    found = found[found["exercise"].isin(worst)]
     asked = (
         f"{people} people have practised. A share shows from {LEAST_FACILITY} people on, a share of misses "
         f"from {LEAST_MISSES} misses on, and whether the able miss it from {LEAST_DISCRIMINATION} people on."
