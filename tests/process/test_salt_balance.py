@@ -4,8 +4,6 @@ That salt is neither made nor lost is a balance; saturation is 26.395 % by mass 
 `kit.process.physics.brine`).
 """
 
-from itertools import pairwise
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -37,17 +35,27 @@ def holds(day) -> None:
         assert float(whole_pct.max()) <= SATURATED_PCT + 1e-6, f"{step}: brine holds it all, no crystals"
 
 
-@pytest.mark.parametrize("rh_pct", [20, 45, 70])
+def salt_and_brine_g(piece) -> tuple[float, float]:
+    """Return the salt, and the salt and water together. [g]"""
+    return piece.salt_g, piece.salt_g + piece.mass_g * piece.moisture_pct / 100
+
+
+@pytest.mark.parametrize("rh_pct", [None, 20, 45, 70])
 @pytest.mark.parametrize("thickness_mm", [20, 26, 45])
 def test_the_salt_closes_and_drying_never_lowers_it_in_the_water(rh_pct, thickness_mm):
     day = run(CARD.replace(rh_pct=rh_pct, thickness_mm=thickness_mm))
     holds(day)
     wps = [getattr(day, step).fillet.mean_wps_pct for step in ("dry", "cook", "chill")]
-    # juice leaves with the salt of its layer, and the hot layers are the salty ones: where hardly anything
-    # evaporates, the mean may fall by a hundredth of itself, and no further
-    assert all(after >= 0.99 * before for before, after in pairwise(wps))
-    if rh_pct <= 45:
-        assert wps == sorted(wps)
+    # No layer weakens. The mean may, and only where the juice was stronger than it: the hottest layers are
+    # the salty ones (a loin of 45 mm at 70 %: juice 1.53 %, mean 1.47 %). By how much is a balance.
+    assert float(np.min(day.cook.fillet.wps_pct - day.dry.fillet.wps_pct)) >= -1e-9
+    juice_pct = 100 * day.cook.salt_in_juice_g / day.masses.juice_g
+    assert juice_pct > wps[0] or wps == sorted(wps)
+    assert wps[2] > wps[1]
+    salt_g, brine_g = salt_and_brine_g(day.dry.fillet)
+    left_g = salt_g - day.cook.salt_in_juice_g
+    gone_g = day.masses.juice_g + day.cook.evaporation_pct * day.dry.fillet.mass_g / 100
+    assert wps[1] == pytest.approx(100 * left_g / (brine_g - gone_g), rel=1e-9)
 
 
 def test_drier_air_leaves_a_saltier_loin():
@@ -55,7 +63,8 @@ def test_drier_air_leaves_a_saltier_loin():
     dry, moist = (run(CARD.replace(rh_pct=rh, thickness_mm=45, cure_h=20)) for rh in (20, 70))
     assert dry.cook.evaporation_pct > moist.cook.evaporation_pct
     assert dry.cook.fillet.mean_wps_pct > 1.02 * dry.dry.fillet.mean_wps_pct
-    assert dry.cook.fillet.mean_wps_pct > moist.cook.fillet.mean_wps_pct > 0.99 * dry.dry.fillet.mean_wps_pct
+    assert dry.cook.fillet.mean_wps_pct > moist.cook.fillet.mean_wps_pct
+    assert float(np.min(moist.cook.fillet.wps_pct - moist.dry.fillet.wps_pct)) >= -1e-9
 
 
 def test_juice_carries_the_salt_of_the_water_it_is():

@@ -50,3 +50,13 @@ def test_a_figure_that_was_read_and_is_missed_says_why(all_rows):
 def test_the_core_ends_little_above_its_target_on_all_three_days(all_rows):
     peaks = [row for row in all_rows if row.what.startswith("peak core")]
     assert len(peaks) == 3 and all(row.inside for row in peaks)
+
+
+def test_no_more_figures_miss_and_each_miss_is_explained_by_a_measurement(three_days, all_rows):
+    """What a note blames, changed alone, brings the figure into its band."""
+    outside = {(row.day, row.what) for row in all_rows if not row.inside}
+    told = three_days.reasons()
+    assert outside == {(day, what) for day, what, *_ in told}
+    assert len(outside) <= 5
+    for day, what, changed, ours, low, high in told:
+        assert low <= ours <= high, (day, what, changed)

@@ -9,7 +9,7 @@ import pytest
 from kit.basics.errors import BadData, OutOfRange
 from kit.process.day import BatchCard
 from kit.process.day import run as run_day
-from kit.process.physics import air
+from kit.process.physics import air, salt
 from kit.process.steps import fillet, kiln_air
 from kit.process.steps import kiln as kiln_steps
 from kit.process.steps.cabinet import CabinetPlan
@@ -220,3 +220,12 @@ def test_the_vapour_of_the_path_is_that_of_the_air(plain):
 def test_what_cannot_be_is_refused(wrong, error):
     with pytest.raises(error):
         wrong()
+
+
+def test_the_two_figures_of_a_load_are_what_their_notes_say():
+    """4·ε·σ·T³ at 40 and 60 °C by hand; the activity of a light cure by Pitzer's form."""
+    assert [4 * 0.95 * 5.670374e-8 * (273.15 + c) ** 3 for c in (40, 60)] == pytest.approx(
+        [6.6, 8.0], abs=0.05
+    )
+    assert 6.6 < kiln_air.RADIATION_W_M2_K < 8.0
+    assert float(salt.water_activity(3.5)) == pytest.approx(kiln_air.WATER_ACTIVITY, abs=0.002)
