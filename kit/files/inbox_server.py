@@ -26,6 +26,7 @@ from kit.basics.errors import BadData, KitError
 from kit.basics.quantities import count_of
 from kit.files.book_reading import MAX_BOOK_BYTES, read_bytes
 from kit.files.inbox import WAIT_S
+from kit.files.kitchen_number import number_text
 
 MOST_BOOKS = 400
 """So many files one account may leave: a full disk would stop everybody."""
@@ -139,7 +140,7 @@ class _Handing(socketserver.StreamRequestHandler):
 
     def handle(self) -> None:
         try:
-            told = {"taken": True, "says": self._hear()}
+            told = {"taken": True, "says": self._hear(), "number": number_text(self.server.inbox.folder)}
         except KitError as error:
             told = {"taken": False, "says": str(error)}
         except OSError:

@@ -114,7 +114,11 @@ def fetch(folder: Path, home: Path | None = None) -> bool:
 
     A file that cannot be read is passed over: without a number everything works, and days count as handed in.
     """
-    found, held = _read(_file_in(folder)), _newest(home)
+    return _bring(_read(_file_in(folder)), home)
+
+
+def _bring(found: KitchenNumber | None, home: Path | None) -> bool:
+    held = _newest(home)
     if (
         found is None
         or found.kitchen != kitchen_here(home)
@@ -122,6 +126,22 @@ def fetch(folder: Path, home: Path | None = None) -> bool:
     ):
         return False
     return not give(found.kitchen, found.number, found.since, [home or places.home()])
+
+
+def number_text(folder: Path) -> str:
+    """Return the text of the number's file in a folder, to pass on; empty where none is whole."""
+    file = _file_in(folder)
+    return "" if _read(file) is None else file.read_text(encoding="utf-8")
+
+
+def hear(text: str, home: Path | None = None) -> bool:
+    """Keep a number that came as text, if it is a later one of this machine's kitchen; say whether it was.
+
+    Whatever else came is passed over, as by ``fetch``.
+    """
+    with suppress(BadData, OSError, UnicodeEncodeError):
+        return _bring(_told(text.encode("utf-8"), "the number"), home)
+    return False
 
 
 def number_in_force(home: Path | None = None) -> str:
@@ -191,7 +211,10 @@ def _file_in(folder: Path) -> Path:
 
 def _read(file: Path) -> KitchenNumber | None:
     with suppress(BadData, OSError):
-        facts = toml_of(read_given(file, "a kitchen's number", MAX_BYTES), file.name, "a kitchen's number")
-        told = build(KitchenNumber, facts, file.name)
-        return told if (told.smokehouse, told.schema) == (TITLE, SCHEMA) else None
+        return _told(read_given(file, "a kitchen's number", MAX_BYTES), file.name)
     return None
+
+
+def _told(data: bytes, where: str) -> KitchenNumber | None:
+    told = build(KitchenNumber, toml_of(data, where, "a kitchen's number"), where)
+    return told if (told.smokehouse, told.schema) == (TITLE, SCHEMA) else None

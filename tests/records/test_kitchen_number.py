@@ -1,5 +1,6 @@
 """In a joined kitchen a day of practice counts once it lies between two hand-ins."""
 
+import threading
 from datetime import timedelta
 from io import StringIO
 
@@ -10,9 +11,11 @@ from sqlalchemy import select
 from kit.basics import places
 from kit.cli.tutor.take_in import report
 from kit.files import read
+from kit.files.inbox import send_book
+from kit.files.inbox_server import InboxServer, open_inbox
 from kit.files.joined_kitchen import join
 from kit.files.kitchen_file import KeyHolder, make_kitchen, write_kitchen
-from kit.files.kitchen_number import fetch, give, new_number, number_in_force
+from kit.files.kitchen_number import FILE, fetch, give, hear, kitchen_here, new_number, number_in_force
 from kit.files.signing import make_key, unseal_key
 from kit.marking.model import Number
 from kit.practice import create, start
@@ -22,7 +25,7 @@ from kit.records.ledger import acts
 from kit.records.ledger.projection import check_chain
 from kit.records.storage import schema
 from kit.records.upkeep.whole_check import check_all
-from tests.records.conftest import START
+from tests.records.conftest import START, Writer
 
 
 @pytest.fixture
@@ -175,3 +178,27 @@ def test_the_number_is_left_for_all_to_read_and_a_folder_that_takes_none_is_name
     told = Console(file=StringIO(), width=400)
     report(found, told)
     assert f"cannot be left in {book.path.parent}" in told.file.getvalue()
+
+
+def test_the_inbox_tells_the_new_number_over_its_socket(joined_kitchen, tmp_path):
+    """A lesson's account cannot look into the inbox: the number comes back with the answer to a hand-in."""
+    folder, path = tmp_path / "inbox", tmp_path / "s"
+    inbox = open_inbox(folder)
+    here = kitchen_here()
+    give(here, "a" * 16, START, [folder])
+    with InboxServer(path, inbox) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        book = Writer(tmp_path / "ana.book", "p-ana", "Ana Lind")
+        book.attempt("salt-sum", day=0)
+        assert number_in_force() == ""
+        assert send_book(book.path.read_bytes(), str(path)).startswith("Handed in")
+        assert number_in_force() == "a" * 16
+        for strange in ("k-" + "0" * 12, here):
+            since = START + timedelta(days=1 if strange != here else -1)
+            give(strange, "b" * 16, since, [folder])
+            send_book(book.path.read_bytes(), str(path))
+            assert number_in_force() == "a" * 16, "another kitchen's, and an older one, change nothing"
+        (folder / FILE).write_text("x" * 5000)
+        assert "already" in send_book(book.path.read_bytes(), str(path))
+        server.shutdown()
+    assert not hear("") and not hear("number = 3") and not hear("\ud800")

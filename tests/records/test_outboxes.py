@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from datetime import timedelta
 
@@ -16,7 +17,9 @@ from kit.records import open_records
 from kit.records.competence import deciding
 from kit.records.competence.deciding import Wish
 from kit.records.competence.observations import Observation
+from kit.records.evidence.kept_files import check_files
 from kit.records.intake import drafts
+from kit.records.intake.draft_files import folder_beside
 from kit.records.ledger import acts
 from kit.records.ledger.acts import NotAllowed
 from kit.records.people import keys
@@ -340,3 +343,73 @@ def test_outboxes_in_any_order_twice_cut_or_edited_give_the_same_state(
     finally:
         straight.close()
         mixed.close()
+
+
+@pytest.fixture
+def files(tmp_path):
+    """A photograph and a logger's file of one cook."""
+    from PIL import Image
+
+    Image.new("RGB", (8, 8), "white").save(tmp_path / "bench.png")
+    rows = [f"2026-03-11 10:{minute:02d},{40 + minute:.1f}" for minute in range(45)]
+    (tmp_path / "cook.csv").write_text("time,core_c\n" + "\n".join(rows) + "\n")
+    return [("photo", tmp_path / "bench.png"), ("logger", tmp_path / "cook.csv")]
+
+
+def with_files(away, person, files):
+    outbox, hand = away._there()
+    seen = Observation(person, "cook", away.clock.now.date(), {"COK-P01": "met"}, batch="B-1", declared=True)
+    seen = replace(seen, despite="Read by eye too, from the display.")
+    return drafts.draft_observation(outbox, hand, away.hand.key, seen, files)
+
+
+def test_photographs_and_logs_come_along_and_are_kept_once(kitchen, away, files, bank):
+    draft = with_files(away, kitchen.apprentice, files)
+    kitchen.clock.on(12)
+    (done,) = take(kitchen.tutor, away.path)
+    assert done.state == "recorded", done.why
+    with kitchen.records.reading() as connection:
+        act = acts.get(connection, done.act)
+        kept = list(acts.read(connection, kind="attached"))
+    assert (
+        list(act.facts["files"]) == [one["sha256"] for one in draft.facts["attached"]]
+        and act.facts["verdicts"]
+    )
+    assert len(kept) == 2 and check_files(kitchen.records).whole
+    assert take(kitchen.tutor, away.path)[0].state == "recorded"
+    with kitchen.records.reading() as connection:
+        assert len(list(acts.read(connection, kind="attached"))) == 2
+    assert check_all(kitchen.records, bank).problems == ()
+
+
+@pytest.mark.parametrize("how", ["left behind", "changed", "a pipe"])
+def test_a_file_that_is_not_as_it_was_makes_its_draft_wait(kitchen, away, files, how):
+    draft = with_files(away, kitchen.apprentice, files[:1])
+    (place,) = folder_beside(away.path).iterdir()
+    data = place.read_bytes()
+    place.unlink()
+    if how == "changed":
+        place.write_bytes(data + b" ")
+    elif how == "a pipe":
+        os.mkfifo(place)
+    kitchen.clock.on(12)
+    (waits,) = take(kitchen.tutor, away.path)
+    assert waits.state == "waits" and "bench.png" in waits.why
+    with kitchen.records.reading() as connection:
+        assert list(acts.read(connection, kind="attached")) == []
+    if how == "changed":
+        act = drafts.settle_draft(kitchen.tutor, read_outbox(away.path), 1, "record", "The photo is lost.")
+        assert act.facts["files"] == [] and "draft" in act.facts
+        return
+    place.unlink(missing_ok=True)
+    place.write_bytes(data)
+    (done,) = take(kitchen.tutor, away.path)
+    assert done.state == "recorded" and draft.facts["attached"][0]["kind"] == "photo"
+
+
+def test_what_is_no_photograph_is_refused_before_anything_is_drafted(kitchen, away, files, tmp_path):
+    (tmp_path / "x.png").write_text("hello")
+    for wrong in ([("photo", tmp_path / "x.png")], files * 7, [("photo", tmp_path / "none.png")]):
+        with pytest.raises(KitError):
+            with_files(away, kitchen.apprentice, wrong)
+    assert read_outbox(away.path).drafts == () and not folder_beside(away.path).exists()

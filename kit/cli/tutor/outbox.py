@@ -24,6 +24,7 @@ from kit.files.outbox import Outbox, OutboxDraft, make_outbox, read_outbox
 from kit.files.signing import Signer, key_id_of, unseal_key
 from kit.records.competence import observations
 from kit.records.competence.deciding import DECISIONS, Wish
+from kit.records.evidence.kept_files import Kind
 from kit.records.intake import drafts
 from kit.records.intake.drafts import DraftResult
 from kit.records.people.find import one_of
@@ -37,7 +38,7 @@ FILE = click.argument("file", type=click.Path(path_type=Path))
 def command() -> None:
     """Draft and sign what you saw where the records cannot be reached; take it in later, once.
 
-    A draft is no act yet, and nobody counts it. Photographs and loggers' files wait until you are back.
+    A draft is no act yet, and nobody counts it. Its photographs and logs lie in a folder beside the outbox.
     """
 
 
@@ -65,14 +66,23 @@ def begin(file: Path, as_name: str, records_file: str | Path | None) -> None:
 @click.argument("name")
 @click.argument("step")
 @seen_options
-def observe(file: Path, name: str, step: str, **given: Any) -> None:
-    """Draft into FILE that NAME was watched at a STEP such as cook, and sign it. No network is needed."""
+@click.option("--photo", "photos", multiple=True, type=click.Path(path_type=Path), help="A photograph of it.")
+@click.option("--log", "logs", multiple=True, type=click.Path(path_type=Path), help="A logger's file of it.")
+def observe(
+    file: Path, name: str, step: str, photos: tuple[Path, ...], logs: tuple[Path, ...], **given: Any
+) -> None:
+    """Draft into FILE that NAME was watched at a STEP such as cook, and sign it. No network is needed.
+
+    Photographs, without the place, and logs are copied into the folder FILE-files: take it along with FILE.
+    """
+    given_files: list[tuple[Kind, Path]] = [("photo", each) for each in photos]
+    given_files += [("logger", each) for each in logs]
     outbox = read_outbox(file)
     hand = _away(outbox)
     seen = observation_of(_person(outbox, name), step, hand.catalogue, given)
     observations.check(hand, seen)
     key = _key(outbox)
-    _drafted(outbox, drafts.draft_observation(outbox, hand, key, seen))
+    _drafted(outbox, drafts.draft_observation(outbox, hand, key, seen, given_files))
 
 
 @command.command("decide")

@@ -91,6 +91,7 @@ def attach(
     rules: Profile | str | None = None,
     *,
     strip_place: bool = False,
+    name: str = "",
     **judged_how: Any,
 ) -> Attached:
     """Keep a file as evidence about a person and return what it is and what it shows.
@@ -109,6 +110,8 @@ def attach(
         The rules for a logger's file. Default: those of the kitchen this machine joined, else ``ie``.
     strip_place : bool
         Take the place out of a photo before it is kept; the picture is not encoded again.
+    name : str
+        What the file was called, if its name now is another.
     **judged_how
         How a logger's file is read and judged: see ``check_log``. Why doubtful readings count all the same
         (``confirmed``) is kept with the file.
@@ -123,18 +126,12 @@ def attach(
     DiskTrouble
         If the disk refuses. Nothing is recorded then.
     """
-    file = Path(path)
-    if kind not in KINDS:
-        raise UnknownName("kind of evidence", kind, KINDS)
-    data = read_given(file, _expected(kind), LARGEST_BYTES)
-    media = file_type.media_type(data, file.name)
-    if media not in _TAKES[kind]:
-        raise BadData(file.name, f"a file of the type {media} is no {kind}", _expected(kind))
-    data, says = _look_at_place(data, media, file.name, strip_place)
+    called = name or Path(path).name
+    data, media, says = examined(path, kind, strip_place=strip_place, name=called)
     verdicts: tuple[dict[str, Any], ...] = ()
     sha, why = hashlib.sha256(data).hexdigest(), ""
     if kind == "logger":
-        checked = _judge(data, file.name, rules, judged_how)
+        checked = _judge(data, called, rules, judged_how)
         verdicts, says = _as_facts(checked, sha), says + checked.says
         why = checked.confirmed if checked.log.doubts else ""
     with hand.records.writing() as connection:
@@ -144,13 +141,34 @@ def attach(
         _keep_row(connection, sha, media, len(data), hand.clock())
         new = _is_new(connection, person, sha, verdicts)
         if new:
-            said = texts.keep(connection, file.name[:200], person)
+            said = texts.keep(connection, called[:200], person)
             facts = {"kind": kind, "files": [sha], "name": said, "verdicts": list(verdicts)}
             facts["kept"] = _kept_row(connection, sha)
             if why:
                 facts["despite"] = texts.keep(connection, why, person)
             write(connection, hand, Draft("attached", hand.person, person, facts=facts))
     return Attached(sha, media, len(data), new, verdicts, says)
+
+
+def examined(
+    path: str | Path, kind: Kind, *, strip_place: bool = False, name: str = ""
+) -> tuple[bytes, str, tuple[str, ...]]:
+    """Return the bytes of a file that may be evidence, its type, and what to say of it. Nothing is kept.
+
+    Raises
+    ------
+    BadData, UnknownName
+        As ``attach``.
+    """
+    file, called = Path(path), name or Path(path).name
+    if kind not in KINDS:
+        raise UnknownName("kind of evidence", kind, KINDS)
+    data = read_given(file, _expected(kind), LARGEST_BYTES)
+    media = file_type.media_type(data, called)
+    if media not in _TAKES[kind]:
+        raise BadData(called, f"a file of the type {media} is no {kind}", _expected(kind))
+    data, says = _look_at_place(data, media, called, strip_place)
+    return data, media, says
 
 
 def verdicts_on(records: Records, files: Iterable[str]) -> tuple[dict[str, Any], ...]:

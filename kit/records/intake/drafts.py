@@ -24,6 +24,8 @@ from kit.records.competence import observations
 from kit.records.competence.deciding import Wish, check_wish, decide_within
 from kit.records.competence.decision_state import decisions
 from kit.records.competence.observations import Observation
+from kit.records.evidence.kept_files import Kind
+from kit.records.intake.draft_files import NONE, DraftFiles, bring_files, lay_files
 from kit.records.ledger import acts, texts
 from kit.records.ledger.acts import Act, Draft, NotAllowed
 from kit.records.people.crew import crew_by_name
@@ -34,7 +36,7 @@ from kit.records.storage.store import DiskTrouble, Records, RecordsBusy
 DROPPED = "draft dropped"
 """The kind of act that says that a draft was not made an act, and why."""
 _LEFT_OUT = ("files", "verdicts", "sat", "given")
-"""What an observation may hold that an outbox cannot carry."""
+"""What an observation may hold that a draft does not: its files lie beside the outbox."""
 DraftState = Literal["new", "recorded", "dropped", "waits"]
 _Known = dict[tuple[str, int], Act]
 
@@ -75,7 +77,9 @@ def away_hand(
     return Hand(nowhere, outbox.head.person, clock=clock, catalogue=catalogue or Catalogue())
 
 
-def draft_observation(outbox: Outbox, hand: Hand, key: Signer, seen: Observation) -> OutboxDraft:
+def draft_observation(
+    outbox: Outbox, hand: Hand, key: Signer, seen: Observation, files: Sequence[tuple[Kind, Path]] = ()
+) -> OutboxDraft:
     """Check an observation as far as can be done away from the records, and put it into the outbox.
 
     Raises
@@ -83,14 +87,19 @@ def draft_observation(outbox: Outbox, hand: Hand, key: Signer, seen: Observation
     KitError
         If it makes no sense, or a reading contradicts it and no reason says why it counts.
     BadData
-        If it names files: they stay where they are until the records can be reached.
+        If it names files that are on record, or a test paper; or a file of ``files`` is no evidence.
     """
     if any(getattr(seen, name) for name in _LEFT_OUT):
-        raise BadData("the draft", "it names files or a test paper", "what was seen, in words and readings")
+        raise BadData(
+            "the draft", "it names kept files or a test paper", "what was seen, and files from here"
+        )
     _check_crew(outbox, seen.person)
     observations.check(hand, seen)
     facts = {name: value for name, value in asdict(seen).items() if name not in _LEFT_OUT}
-    return add_draft(outbox, "observed", facts | {"day": seen.day.isoformat()}, key, hand.clock)
+    facts |= {"day": seen.day.isoformat()}
+    if files:
+        facts["attached"] = lay_files(outbox.path, files)
+    return add_draft(outbox, "observed", facts, key, hand.clock)
 
 
 def draft_decision(outbox: Outbox, hand: Hand, key: Signer, person: str, wish: Wish) -> OutboxDraft:
@@ -195,6 +204,7 @@ def settle_draft(
         raise OutOfRange("the reason", repr(reason), "a few words", "Say what you looked at.")
     look_at_drafts(hand.records, [outbox])
     named = replace(hand, drafted=_mark(outbox, draft))
+    files = bring_files(hand, outbox, draft, leave_out=True) if how == "record" else NONE
     with hand.records.writing() as connection:
         known = _known(connection)
         before = _standing(known, outbox, draft)
@@ -206,7 +216,7 @@ def settle_draft(
                 raise BadData(
                     f"line {line}", "what stands now was not named", "--seen-act NUMBER, 0 for none"
                 )
-            return _record(connection, named, draft, seen, reason.strip())
+            return _record(connection, named, draft, seen, files, reason.strip())
         person, criterion = _about(draft)
         facts = {"what": draft.what, "reason": texts.keep(connection, reason, person)}
         return write(connection, named, Draft(DROPPED, hand.person, person, criterion or None, facts=facts))
@@ -215,15 +225,16 @@ def settle_draft(
 def _take_one(hand: Hand, result: DraftResult, known: _Known, after: int) -> tuple[int, DraftResult]:
     outbox, draft = result.outbox, result.draft
     try:
+        _check_time(hand, draft)
+        files = bring_files(hand, outbox, draft)
         with hand.records.writing() as connection:
             known |= _known(connection, after)  # somebody else may have taken it in meanwhile
             after = acts.head(connection).number
             done = _standing(known, outbox, draft)
             if done is not None:
                 return after, done
-            _check_time(hand, draft)
             seen = _seen(known, outbox, draft)
-            act = _record(connection, replace(hand, drafted=_mark(outbox, draft)), draft, seen)
+            act = _record(connection, replace(hand, drafted=_mark(outbox, draft)), draft, seen, files)
     except (RecordsBusy, DiskTrouble, acts.ClockBehind, acts.ClockAhead):
         raise
     except KitError as error:
@@ -246,7 +257,9 @@ def _stands_now(hand: Hand, draft: OutboxDraft) -> tuple[str, int]:
     return f"Now stands: {now.says}, by {who} on {now.day.isoformat()}, act {now.act}.", now.act
 
 
-def _record(connection: Connection, hand: Hand, draft: OutboxDraft, seen: int, settled: str = "") -> Act:
+def _record(
+    connection: Connection, hand: Hand, draft: OutboxDraft, seen: int, files: DraftFiles, settled: str = ""
+) -> Act:
     where, facts = f"draft {draft.line}", dict(draft.facts)
     if draft.what == "decided":
         person = str(facts.pop("person", ""))
@@ -256,7 +269,8 @@ def _record(connection: Connection, hand: Hand, draft: OutboxDraft, seen: int, s
         wish = replace(wish, reason=" ".join(part for part in (wish.reason.strip(), settled) if part))
         check_wish(hand, wish)
         return decide_within(connection, hand, person, wish)
-    sight = build(Observation, facts, where)
+    facts.pop("attached", None)
+    sight = replace(build(Observation, facts, where), files=files.shas, verdicts=files.verdicts)
     sight = replace(sight, despite=" ".join(part for part in (sight.despite.strip(), settled) if part))
     return observations.observe_within(connection, hand, sight, observations.check(hand, sight))
 
