@@ -4,6 +4,7 @@
     .venv/bin/python tests/mutation/run.py rules            # one group of groups.toml
     .venv/bin/python tests/mutation/run.py rules holding    # one of its modules
     .venv/bin/python tests/mutation/run.py ledger --share 0.3    # a sample of each, always the same
+    .venv/bin/python tests/mutation/run.py ledger --results FILE --again --most-s 60    # those alive, once more
 
 Each mutant changes the running module in a fork of the collected tests, and the tests that reach its lines
 run: those that killed a neighbour first, then the quickest, up to the group's ``most_s`` of processor time.
@@ -116,7 +117,7 @@ class Runner:
         here, anywhere = self.killers[path, place], self.killers[path, ""]
         costs = {test: self.seconds[test] for test in near if test in self.seconds}
         order = sorted(costs, key=lambda test: (-here[test], costs[test] / (1 + anywhere[test])))
-        left, chosen = float(self.group.get("most_s", 1e9)), []
+        left, chosen = self.asked.most_s or float(self.group.get("most_s", 1e9)), []
         for test in order:
             left -= costs[test]
             if left < 0 and chosen:
@@ -342,6 +343,7 @@ def main() -> int:
     words.add_argument("modules", nargs="*", help="the stems of some modules of the group; default all")
     words.add_argument("--results", type=Path, help="where the fates are kept, so that a run can go on")
     words.add_argument("--again", action="store_true", help="try those once more that were alive")
+    words.add_argument("--most-s", type=float, help="seconds of tests for a mutant, instead of the group's")
     words.add_argument("--share", type=float, default=1.0, help="only this share of each module, by lot")
     words.add_argument("--report", action="store_true", help="run nothing, only tell what is on file")
     asked = words.parse_args()

@@ -6,6 +6,8 @@ told by hand.
 
 from __future__ import annotations
 
+import hashlib
+import json
 from dataclasses import replace
 from datetime import date, datetime, timedelta, timezone
 
@@ -16,7 +18,7 @@ from sqlalchemy import create_engine, delete, insert, select, update
 from kit.basics.errors import BadData, OutOfRange
 from kit.basics.side_work import SideWork
 from kit.files.signing import Signer
-from kit.records.ledger import acts, erased, joins, projection, texts
+from kit.records.ledger import acts, draws, erased, joins, projection, texts
 from kit.records.ledger.acts import Act, ClockAhead, ClockBehind, Draft, LedgerHead, NotAllowed
 from kit.records.storage import schema
 from tests.records.conftest import START
@@ -84,6 +86,24 @@ def test_an_act_is_written_as_it_is_returned_and_hangs_on_the_one_before(connect
         assert made == row.hash == act.hash
     with pytest.raises(BadData, match="there is no act 3"):
         acts.get(connection, 3)
+
+
+def test_the_hash_of_an_act_is_over_a_json_list():
+    about = Draft("", "", criterion="COK-P01", batch='B "7"')
+    made = acts.digest(7, "noted", START, ("s-m", None), about, '{"a":"é"}', None, "abc")
+    said = [
+        7,
+        "noted",
+        "2026-03-02T09:00:00+00:00",
+        "s-m",
+        None,
+        "COK-P01",
+        'B "7"',
+        '{"a":"é"}',
+        None,
+        "abc",
+    ]
+    assert made == hashlib.sha256(json.dumps(said, ensure_ascii=False).encode()).hexdigest()
 
 
 @pytest.mark.parametrize("kind", sorted(acts.SIGNED))
@@ -239,6 +259,15 @@ def test_a_signature_is_held_to_the_key_of_who_made_the_act(signed, publics, sig
     what = acts.to_check(row, publics)
     assert what[1:] == (row.hash, row.signature) and acts.signature_fits(*what) is fits
     assert acts.misfits([(7, what), (9, ("", row.hash, row.signature))]) == ([] if fits else [7]) + [9]
+
+
+def test_a_hash_that_is_none_is_signed_by_nobody():
+    assert acts.signature_fits(KEY.public, "é" * 64, "00" * 64) is False
+
+
+def test_kinds_are_called_as_in_records_of_before():
+    kinds = acts.CLOCK_CORRECTED, acts.TAKEN_IN, joins.JOINED, joins.PARTED, draws.DRAWN, draws.TO_DRAW
+    assert kinds == ("clock corrected", "taken in", "joined", "parted", "drawn", "to draw")
 
 
 def test_keys_are_read_from_the_acts_that_put_them_on_file(signed):
