@@ -4,7 +4,7 @@
     .venv/bin/python tests/mutation/run.py rules            # one group of groups.toml
     .venv/bin/python tests/mutation/run.py rules holding    # one of its modules
     .venv/bin/python tests/mutation/run.py ledger --share 0.3    # a sample of each, always the same
-    .venv/bin/python tests/mutation/run.py ledger --results FILE --again --most-s 60    # those alive, once more
+    .venv/bin/python tests/mutation/run.py ledger --results FILE --again --most-s 60    # those alive
 
 Each mutant changes the running module in a fork of the collected tests, and the tests that reach its lines
 run: those that killed a neighbour first, then the quickest, up to the group's ``most_s`` of processor time.
