@@ -451,9 +451,9 @@ def test_ids_are_joined_until_they_are_parted(connection):
     assert joins.together(connection, "s-a") == ("s-a", "p-a") and joins.together(connection, "s-c") == (
         "s-c",
     )
-    write(connection, "parted", person="s-a", key=KEY, act=1)
-    assert joins.joined_ids(connection) == {"p-b": "s-b"}
     write(connection, "parted", person="s-a", key=KEY)  # names no act: parts nothing
+    assert joins.joined_ids(connection) == {"p-a": "s-a", "p-b": "s-b"}
+    write(connection, "parted", person="s-a", key=KEY, act=1)
     assert joins.joined_ids(connection) == {"p-b": "s-b"}
 
 
@@ -467,6 +467,38 @@ def test_the_book_of_joined_ids_is_found_under_the_one_that_took_it_in(connectio
     assert joins.book_id(connection, "s-a") == "s-a"
     connection.execute(insert(schema.takings).values(person=2, **taking))
     assert joins.book_id(connection, "s-a") == "p-a"
+
+
+@pytest.mark.parametrize(
+    ("kind", "facts", "says"),
+    [
+        ("drawn", {"act": 3, "every": 1}, {3: True}),
+        ("drawn", {"act": 3, "every": 2**63}, {3: False}),
+        ("noted", {"act": 3, "every": 1}, {}),
+        ("drawn", {"act": "3", "every": 1}, {}),
+        ("drawn", {"act": 3, "every": "1"}, {}),
+        ("drawn", {"act": 3, "every": 0}, {}),
+        ("drawn", {"act": 3, "every": -1}, {}),
+        ("drawn", {"every": 1}, {}),
+        ("drawn", {"act": 3}, {}),
+    ],
+)
+def test_a_draw_with_facts_that_somebody_changed_says_nothing(kind, facts, says):
+    assert draws.draws_in([act(9, kind, **facts)]) == says
+
+
+def test_whether_a_second_signature_was_asked_for_in_words():
+    told = [
+        ({}, None),
+        ({"second_wanted": False}, None),
+        ({"second_wanted": True}, None),
+        ({"draw_every": 2}, None),
+    ]
+    assert [draws.asked_words(*one) for one in told] == ["", "not drawn", "wanted", "to draw"]
+    assert [draws.asked_words({"draw_every": 2}, drawn) for drawn in (True, False)] == ["wanted", "not drawn"]
+    lot = hashlib.sha256(b"second signature\n" + b"ab").digest()  # told by hand
+    assert draws.is_drawn("ab", 7) is (int.from_bytes(lot[:8], "big") % 7 == 0)
+    assert draws.is_drawn("ab", int.from_bytes(lot[:8], "big"))
 
 
 # --- words apart ---------------------------------------------------------------------------------------
