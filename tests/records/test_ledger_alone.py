@@ -388,6 +388,59 @@ def _a_text(table):
     return names.get(table.name, "decision")
 
 
+TO_BE_DRAWN = {**RULED, "second_wanted": False, "draw_every": 1}
+
+
+@pytest.mark.parametrize(
+    "after",
+    [
+        act(23, "second", criterion="C1", act=22, agrees=False),
+        act(23, "appealed", criterion="C1", act=22),
+        act(23, "drawn", criterion="C1", act=22, every=1),
+    ],
+)
+def test_what_comes_right_after_a_decision_finds_it_when_it_is_worked_out_again(connection, after):
+    story = [act(22, "decided", criterion="C1", **TO_BE_DRAWN), after]
+    wanted = follow_all(connection, story)
+    assert wanted["decided"][0][7:] != ("to draw", None, None)
+    projection.follow_again(connection, None, story)
+    assert held(connection) == wanted
+
+
+def test_whoever_signs_draws_what_others_decided_about_others(connection):
+    for by, person, more in (
+        ("s-t", "p-0", {"draw_every": 1}),  # one's own decision
+        ("s-u", "s-t", {"draw_every": 1}),  # about oneself
+        ("s-u", "p-1", {"draw_every": 1}),
+        ("s-u", "p-2", {"draw_every": 2**63}),
+        ("s-u", "p-3", {"second_wanted": True}),  # wanted anyway
+        ("s-u", "p-4", {}),
+    ):
+        draft = Draft("decided", by, person, "C1", facts=RULED | more)
+        projection.follow(connection, acts.append(connection, draft, START, OTHER))
+    projection.draw_open(connection, "s-t", KEY, START + MINUTE)
+    drawn = list(acts.read(connection, after=6))
+    assert [(one.kind, one.by, one.person, one.criterion) for one in drawn] == [
+        ("drawn", "s-t", "p-1", "C1"),
+        ("drawn", "s-t", "p-2", "C1"),
+    ]
+    assert [one.facts for one in drawn] == [{"act": 3, "every": 1}, {"act": 4, "every": 2**63}]
+    assert all(one.signature and one.at == START + MINUTE for one in drawn)
+    seconds = dict(connection.execute(select(schema.decided.c.act, schema.decided.c.second)).all())
+    assert seconds == {1: "to draw", 2: "to draw", 3: "wanted", 4: "", 5: "wanted", 6: ""}
+    projection.draw_open(connection, "s-t", KEY, START + MINUTE)  # nothing is drawn twice
+    assert acts.head(connection).number == 8
+
+
+def test_a_draw_changes_nothing_that_was_signed_meanwhile(connection):
+    story = [
+        act(22, "decided", criterion="C1", **TO_BE_DRAWN),
+        act(23, "second", criterion="C1", act=22, agrees=True),
+        act(24, "drawn", criterion="C1", act=22, every=1),
+    ]
+    assert follow_all(connection, story)["decided"][0][7] == "agreed"
+
+
 def test_worked_out_again_without_the_points_leaves_them_alone(connection):
     wanted = follow_all(connection, STORY)
     others = [table for table in projection.FOLLOWS if table is not schema.points]
