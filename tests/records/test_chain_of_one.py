@@ -64,7 +64,7 @@ def test_a_change_of_anybodys_act_is_named_to_everybody(two):
 
 
 def test_a_signature_that_does_not_fit_is_told_after_the_rest(two):
-    kitchen, other, seen, decided = two
+    kitchen, other, seen, _ = two
     harm(kitchen, update(schema.acts).where(schema.acts.c.number == seen.number).values(signature="00" * 64))
     misfit = f"act {seen.number} has a signature that does not fit its key"
     assert check_chain(kitchen.records).problems == (misfit,)
