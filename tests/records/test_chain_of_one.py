@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import delete, text, update
 
+from kit.basics.side_work import SideWork
 from kit.records.competence import deciding
-from kit.records.ledger import acts
+from kit.records.ledger import acts, projection
 from kit.records.ledger.projection import check_chain
 from kit.records.people import staff
 from kit.records.storage import schema
@@ -114,3 +115,26 @@ def test_an_act_that_went_and_those_after_it_are_told_apart(two):
     problems = check_chain(kitchen.records).problems
     assert problems == (f"act {seen.number - 1} is missing",)
     assert check_chain(kitchen.records).acts == decided.number
+
+
+def test_signatures_may_be_checked_by_the_side_in_lots(two, monkeypatch):
+    kitchen, _, seen, _ = two
+    monkeypatch.setattr(projection._Signatures, "LOT", 1)
+    given = []
+
+    class Side(SideWork):
+        def give(self, work, lot):
+            given.extend(number for number, _ in lot)
+            return super().give(work, lot)
+
+    assert check_chain(kitchen.records, side=Side()).whole and seen.number in given
+    given.clear()
+    assert check_chain(kitchen.records).whole and given == []
+
+
+@pytest.mark.file_only("there a column of moments takes no other word")
+def test_an_act_that_cannot_be_read_is_named_by_its_number(two):
+    kitchen, _, seen, _ = two
+    harm(kitchen, text(f"UPDATE acts SET at = 'yesterday' WHERE number = {seen.number}"))
+    report = check_chain(kitchen.records)
+    assert report.problems[0].startswith(f"act {seen.number} cannot be read")

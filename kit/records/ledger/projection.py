@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Table, bindparam, delete, insert, select, update
+from sqlalchemy import Connection, Row, Table, bindparam, delete, insert, select, update
 
 from kit.basics.side_work import SideWork
 from kit.records.ledger import acts, texts
@@ -156,7 +156,7 @@ def _walk(
     before, problems = LedgerHead(0, ""), list[str]()
     publics: dict[tuple[str | None, str | None], str] = {}
     try:
-        for row in connection.execute(select(schema.acts).order_by(schema.acts.c.number)).all():
+        for row in _rows_of_chain(connection):
             if row.kind == "key added":
                 publics |= acts.key_in(row)
             about = person in (None, row.person)
@@ -169,6 +169,15 @@ def _walk(
     except (TypeError, ValueError):  # a moment or a number that is none
         problems.append(f"act {before.number + 1} cannot be read: it was changed after it was recorded")
     return before, problems
+
+
+def _rows_of_chain(connection: Connection) -> Iterable[Row[Any]]:
+    """Return every row of the chain in order, at one go; one by one where one of them cannot be read."""
+    query = select(schema.acts).order_by(schema.acts.c.number)
+    try:
+        return connection.execute(query).all()
+    except (TypeError, ValueError):
+        return connection.execute(query)
 
 
 def _not_following(records: Records, person: str | None, told: Sequence[Act]) -> list[str]:
