@@ -72,7 +72,6 @@ class _Told:
     points: dict[About, list[Point]] = field(default_factory=lambda: defaultdict(list))
     stands: dict[About, _Stands] = field(default_factory=dict)
     against: dict[int, set[str]] = field(default_factory=dict)
-    taken: dict[int, int] = field(default_factory=dict)
     joins: dict[int, tuple[str, str]] = field(default_factory=dict)
     decided_by: Counter[str] = field(default_factory=Counter)
     read: dict[int, Mapping[str, Any]] = field(default_factory=dict)
@@ -95,8 +94,6 @@ class _Told:
             stands = _Stands(act, act.facts["decision"], second=second_of(act.facts))
             self.stands[act.person, act.criterion] = stands
             self.decided_by[act.by] += act.kind == "decided" and stands.decision == COMPETENT
-        elif act.kind == TAKEN_IN:
-            self.taken[act.facts["taking"]] = act.number
         elif act.kind == JOINED:
             self.joins[act.number] = (act.facts["other"], str(act.person))
         elif act.kind == PARTED:
@@ -283,6 +280,7 @@ class _Lines:
         entries, people = schema.entries.c, schema.people.c
         named = [one for act in told if act.kind == "decided" for one in act.facts.get("entries", ())]
         self.erased = {act.person for act in told if act.kind == "erased"}
+        self.taken = {act.facts["taking"]: act.number for act in told if act.kind == TAKEN_IN}
         self.found: dict[str, Any] = {}
         for start in range(0, len(named), _AT_ONCE):
             query = (
@@ -303,4 +301,4 @@ class _Lines:
         row = self.found.get(line)
         if row is None or row.person_id not in then.ids(act.person):
             return False
-        return then.taken.get(row.taking, 0) < act.number
+        return self.taken.get(row.taking, 0) < act.number  # takings of before seals have no act
