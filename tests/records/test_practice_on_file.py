@@ -11,7 +11,7 @@ from sqlalchemy import create_engine, insert, select
 
 from kit.basics.errors import KitError, OutOfRange
 from kit.criteria.knowledge import TOO_MANY
-from kit.records.competence import disputes, sheets, standings
+from kit.records.competence import disputes, first_tries, sheets, standings
 from kit.records.competence.deciding import MissingEvidence, Wish
 from kit.records.competence.observations import Observation
 from kit.records.competence.readings import Contradicted
@@ -295,3 +295,89 @@ def test_a_sheet_is_recorded_whole_or_not_at_all(cooks):
     both = [wishes[0], Wish("COK-P01", "not yet competent", "Seen once.")]
     made = sheets.decide_all(cooks.tutor, cooks.apprentice, both)
     assert [act.criterion for act in made] == ["COK-K02", "COK-P01"]
+
+
+# --- lines of a book as evidence -----------------------------------------------------------------------
+
+
+def mark(connection, key, *, score=1.0, slip=""):
+    verdict = "right" if score else "not yet"
+    values = {
+        "score": score,
+        "of": 1.0,
+        "verdict": verdict,
+        "slip": slip,
+        "counts": True,
+        "claimed_verdict": "",
+    }
+    connection.execute(insert(schema.marks).values(entry=key, **values))
+
+
+def test_each_first_try_is_told_with_what_it_does_for_a_criterion(connection):
+    for key, right, helped in ((1, True, False), (2, False, False), (3, True, True), (4, True, False)):
+        first_try(connection, key, exercise=2, right=right, day=9 - key)
+        mark(connection, key, score=float(right), slip="" if right else "ten times")
+        if helped:
+            tries = schema.first_tries
+            connection.execute(tries.update().where(tries.c.entry == key).values(assisted=True))
+    first_try(connection, 5, person=2, exercise=2)
+    mark(connection, 5)
+    stands(connection, 1, "COK-K01", counted=[4])
+    stands(connection, 2, "COK-K01", counted=[1])
+    found = first_tries.evidence_of(connection, 1, SmallBank())
+    assert set(found) == {"COK-K01", "COK-P01"}
+    told = [(one.line, one.role, one.score, one.of, one.verdict, one.slip) for one in found["COK-K01"]]
+    assert told == [
+        (5, "counts", 1.0, 1.0, "right", ""),
+        (4, "with help", 1.0, 1.0, "right", ""),
+        (3, "missed", 0.0, 1.0, "not yet", "ten times"),
+        (2, "asked before", 1.0, 1.0, "right", ""),
+    ]
+    first = found["COK-K01"][0]
+    assert (first.day, first.exercise) == (TODAY + timedelta(days=5), "core-hold")
+    assert {one.role for one in found["COK-P01"]} == {"prepares"}
+    assert [(one.day, one.right, one.tried) for one in first_tries.days_of(connection, 1)] == [
+        (TODAY + timedelta(days=day), right, 1) for day, right in ((5, 1), (6, 1), (7, 0), (8, 1))
+    ]
+
+
+def test_tries_of_one_day_are_counted_together(connection):
+    for key, right in ((1, True), (2, False), (3, True)):
+        first_try(connection, key, right=right, day=1)
+    (one,) = first_tries.days_of(connection, 1)
+    assert (one.right, one.tried) == (2, 3) and first_tries.days_of(connection, 2) == ()
+
+
+def test_slips_are_told_that_came_twice_the_most_frequent_first(connection):
+    for key, (exercise, slip) in enumerate(
+        ((1, "a"), (1, "a"), (2, "b"), (2, "b"), (2, "b"), (3, "c"), (3, ""), (3, ""), (1, "b")), start=1
+    ):
+        line(connection, key, exercise=exercise)
+        mark(connection, key, score=0.0, slip=slip)
+        entries = schema.entries
+        day = TODAY + timedelta(days=key)
+        connection.execute(entries.update().where(entries.c.key == key).values(local_day=day))
+    told = [(one.exercise, one.slip, one.times, one.last) for one in first_tries.slips_of(connection, 1)]
+    assert told == [
+        ("core-hold", "b", 3, TODAY + timedelta(days=5)),
+        ("salt-sum", "a", 2, TODAY + timedelta(days=2)),
+    ]
+    assert first_tries.slips_of(connection, 2) == ()
+
+
+def test_lines_and_profiles_are_those_of_all_ids_of_a_person(connection):
+    for key, person, profile in ((1, 1, "uk"), (2, 1, "ie"), (3, 2, "codex"), (4, 3, None)):
+        line(connection, key, person=person)
+        entries = schema.entries
+        values = {"profile": profile, "local_day": TODAY}
+        connection.execute(entries.update().where(entries.c.key == key).values(**values))
+    assert first_tries.hashes_of(connection, [2, 1, 9]) == ["h1", "h2"]
+    assert first_tries.hashes_of(connection, []) == []
+    assert first_tries.profiles_of(connection) == ("codex", "ie", "uk")
+    assert first_tries.profiles_of(connection, "p-1") == ("ie", "uk")
+    assert first_tries.profiles_of(connection, "p-3") == ()
+    assert first_tries.lines_of(connection, "p-2") == {"h3": first_tries.BookLine(4, TODAY, "salt-sum")}
+    key = SimpleNamespace(key_id="k1", sign=lambda _: "00")
+    acts.append(connection, Draft("joined", "s-m", "p-3", facts={"other": "p-2"}), START, key)
+    assert first_tries.profiles_of(connection, "p-3") == ("codex",)
+    assert set(first_tries.lines_of(connection, "p-3")) == {"h3", "h4"}
