@@ -194,19 +194,15 @@ class Runner:
 
     def _unchanged_is_alive(self, context) -> None:
         """Stop if either way calls a module dead that nobody changed: then no fate would mean anything."""
-        for path in self.paths:
-            code = path.read_text("utf-8")
-            same = Mutant(0, 0, "", "value", True, "", "", code)
-            near = {test for tests in self.reached[path].values() for test in tests} - {COLLECTING}
-            tests = self._chosen(path, "", near)
-            if not tests:
-                continue
-            fates = [self._fork(path, same, tests)]
-            if path == self.paths[0]:
-                fates.append(self._fresh(context, path, code, tests[:MOST_AFRESH]))
-            if set(fates) != {ALIVE}:
-                why = _read(self.scratch / "killer")
-                pytest.exit(f"{path} is unchanged, and yet: {fates}. {why}", 1)
+        path = self.paths[0]
+        code = path.read_text("utf-8")
+        same = Mutant(0, 0, "", "value", True, "", "", code)
+        near = {test for tests in self.reached[path].values() for test in tests} - {COLLECTING}
+        tests = self._chosen(path, "", near)
+        fates = {self._fork(path, same, tests), self._fresh(context, path, code, tests[:MOST_AFRESH])}
+        if fates != {ALIVE}:
+            why = _read(self.scratch / "killer")
+            pytest.exit(f"{path} is unchanged, and yet: {fates}. {why}", 1)
 
     def _play(self, tests: list[str]) -> None:
         chosen = [self.items[test] for test in tests]
