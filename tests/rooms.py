@@ -9,6 +9,7 @@ import ast
 import re
 import tomllib
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -28,12 +29,27 @@ def module_name(path: Path) -> str:
 PATHS = {
     module_name(path): path for path in sorted((ROOT / "kit").rglob("*.py")) if "_lessons" not in path.parts
 }
-TREES = {name: ast.parse(path.read_text(encoding="utf-8")) for name, path in PATHS.items()}
 
 
-def imports(module: str) -> Iterator[str]:
+@cache
+def nodes(module: str) -> tuple[ast.AST, ...]:
+    """Every node of a module's syntax, read and walked once."""
+    return tuple(ast.walk(ast.parse(PATHS[module].read_text(encoding="utf-8"))))
+
+
+def classes(module: str) -> list[str]:
+    """The names of the classes of a module."""
+    return [node.name for node in nodes(module) if isinstance(node, ast.ClassDef)]
+
+
+@cache
+def imports(module: str) -> frozenset[str]:
     """Every module of kit that a module imports, anywhere in it, also for types alone."""
-    for node in ast.walk(TREES[module]):
+    return frozenset(_imports(module))
+
+
+def _imports(module: str) -> Iterator[str]:
+    for node in nodes(module):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names if alias.name in PATHS)
         elif isinstance(node, ast.ImportFrom):
@@ -76,12 +92,7 @@ def table() -> str:
 
 def words(text: str) -> str:
     """The list of words with the module of each class as it is now; a class that is gone gets none."""
-    homes = {
-        node.name: module
-        for module, tree in TREES.items()
-        for node in ast.walk(tree)
-        if isinstance(node, ast.ClassDef)
-    }
+    homes = {name: module for module in PATHS for name in classes(module)}
     rows = re.compile(r"^(\|[^|]+\| `(\w+)` \|)[^|]*\|", re.MULTILINE)
     return rows.sub(lambda row: f"{row[1]} `{homes.get(row[2], '')}` |", text)
 

@@ -5,23 +5,20 @@ from __future__ import annotations
 import ast
 import re
 from collections import defaultdict
+from collections.abc import Sequence
 from pathlib import Path
 
+from tests import rooms
+
 KIT = Path(__file__).resolve().parents[1] / "kit"
-TREES = {
-    path.relative_to(KIT.parent): ast.parse(path.read_text(encoding="utf-8"))
-    for path in sorted(KIT.rglob("*.py"))
-    if "_lessons" not in path.parts
-}
 
 
 def class_places() -> dict[str, list[str]]:
     """Every class name of kit, with the module of each class that bears it."""
     places: dict[str, list[str]] = defaultdict(list)
-    for path, tree in TREES.items():
-        for node in ast.walk(tree):
-            if isinstance(node, ast.ClassDef):
-                places[node.name].append(str(path))
+    for module, path in rooms.PATHS.items():
+        for name in rooms.classes(module):
+            places[name].append(path.relative_to(KIT.parent).as_posix())
     return places
 
 
@@ -36,10 +33,10 @@ def private(name: str) -> bool:
     return name.startswith("_") and not name.startswith("__")
 
 
-def private_uses(tree: ast.Module) -> list[str]:
+def private_uses(nodes: Sequence[ast.AST]) -> list[str]:
     """The private names of other modules of kit that a module imports, or reads from a module it imports."""
     found, modules = [], set()
-    for node in ast.walk(tree):
+    for node in nodes:
         if isinstance(node, ast.ImportFrom) and (node.module or "").split(".")[0] == "kit":
             found += [f"{node.module}.{each.name}" for each in node.names if private(each.name)]
             modules |= {
@@ -47,7 +44,7 @@ def private_uses(tree: ast.Module) -> list[str]:
             }
         elif isinstance(node, ast.Import):
             modules |= {each.asname or each.name for each in node.names if each.name.startswith("kit.")}
-    for node in ast.walk(tree):
+    for node in nodes:
         if isinstance(node, ast.Attribute) and private(node.attr) and ast.unparse(node.value) in modules:
             found.append(f"{ast.unparse(node.value)}.{node.attr}")
     return found
@@ -64,11 +61,11 @@ from kit.rules import house, _odd
 import kit.logs.text as text
 house._read(text._cells, house.load)
 """
-    assert private_uses(ast.parse(code)) == ["kit.rules._odd", "house._read", "text._cells"]
+    assert private_uses([*ast.walk(ast.parse(code))]) == ["kit.rules._odd", "house._read", "text._cells"]
 
 
 def test_no_private_name_crosses_a_module():
-    crossing = {str(path): found for path, tree in TREES.items() if (found := private_uses(tree))}
+    crossing = {module: found for module in rooms.PATHS if (found := private_uses(rooms.nodes(module)))}
     assert not crossing, f"private names used from outside their module: {crossing}"
 
 

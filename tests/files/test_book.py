@@ -257,6 +257,7 @@ def test_a_lesson_that_holds_the_lock_too_long_is_named(filled, attempt, monkeyp
     assert attempt(filled).n == 7
 
 
+@pytest.mark.slow
 def test_two_programs_appending_at_once_lose_nothing(book):
     code = f"""
 import sys

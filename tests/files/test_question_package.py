@@ -105,12 +105,14 @@ def in_standard_form(kind, raw):
     return frozenset(f"{left} {right}" for left, right in raw.items())
 
 
+@pytest.mark.slow
 def test_most_of_the_bank_can_go():
     names = {each.exercise for each in fit()}
     assert len(names) >= 100
     assert {each.kind.name for each in fit()} == {"number", "one", "several", "order", "match"}
 
 
+@pytest.mark.slow
 def test_what_comes_back_is_what_went_out():
     out = [as_packed(each) for each in fit()]
     assert read_questions(write_questions(out)) == tuple(out)

@@ -46,6 +46,7 @@ def test_cut_at_any_byte_the_entries_before_the_cut_stand(filled, data):
     assert reading.torn is inside
 
 
+@pytest.mark.slow
 @QUICK
 @given(data=st.data())
 def test_a_flipped_byte_is_noticed_and_the_entries_before_it_stand(filled, data):

@@ -115,6 +115,7 @@ def test_neither_the_file_nor_the_signer_shows_the_private_half(made, signer, tm
     assert private not in repr(signer) + repr(made[0])
 
 
+@pytest.mark.slow
 def test_the_recovery_code_mends_a_lost_password(made):
     sealed, code = made
     mended = reset_password(sealed, f"  {code.lower().replace('-', ' ')} ", "beech under ash")

@@ -155,6 +155,7 @@ def test_a_twelve_hour_clock_without_halves_is_refused():
         log("Time;Core\n" + rows)
 
 
+@pytest.mark.slow
 def test_a_large_file_and_a_missing_one(tmp_path):
     with pytest.raises(BadData, match="no such file"):
         read_log(tmp_path / "none.csv")
@@ -219,6 +220,7 @@ def written(core: list[float | None], dialect: dict[str, object]) -> bytes:
     return (str(dialect["newline"]).join(lines) + str(dialect["newline"])).encode(str(dialect["encoding"]))
 
 
+@pytest.mark.slow
 @settings(max_examples=150, deadline=None)
 @given(CORES, DIALECTS)
 def test_a_record_written_in_any_dialect_reads_back_equal(

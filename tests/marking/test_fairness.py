@@ -34,6 +34,7 @@ def names_of(kind):
 # --- mending a fault never lowers the score ---------------------------------------------------------------
 
 
+@pytest.mark.slow
 @given(name=names_of(Order), seed=seeds, data=st.data())
 def test_turning_a_pair_the_right_way_never_costs(name, seed, data):
     question = exercises.question(name, seed, IE)
@@ -57,6 +58,7 @@ def test_turning_a_pair_the_right_way_never_costs(name, seed, data):
     assert mark(question, mended).score >= before
 
 
+@pytest.mark.slow
 @given(name=names_of(Match), seed=seeds, data=st.data())
 def test_joining_a_line_rightly_never_costs(name, seed, data):
     question = exercises.question(name, seed, IE)
@@ -68,6 +70,7 @@ def test_joining_a_line_rightly_never_costs(name, seed, data):
         assert mark(question, mended).score >= mark(question, joined).score
 
 
+@pytest.mark.slow
 @given(name=names_of(Several), seed=seeds, data=st.data())
 def test_picking_a_right_one_or_dropping_a_wrong_one_never_costs(name, seed, data):
     question = exercises.question(name, seed, IE)
@@ -80,6 +83,7 @@ def test_picking_a_right_one_or_dropping_a_wrong_one_never_costs(name, seed, dat
             assert mark(question, sorted(mended)).score >= mark(question, sorted(picked)).score
 
 
+@pytest.mark.slow
 @given(name=names_of(Places), seed=seeds, data=st.data())
 def test_moving_a_mark_into_its_place_never_costs(name, seed, data):
     question = exercises.question(name, seed, IE)
@@ -92,6 +96,7 @@ def test_moving_a_mark_into_its_place_never_costs(name, seed, data):
         assert mark(question, mended).score >= before
 
 
+@pytest.mark.slow
 @given(name=names_of(Recommend), seed=seeds, data=st.data())
 def test_a_better_reason_never_costs_and_care_is_not_called_unsafe(name, seed, data):
     question = exercises.question(name, seed, IE)
@@ -238,6 +243,7 @@ def test_a_clock_time_is_no_temperature_and_no_nonsense(typed):
     assert read_number("2:75", "min").ok is False
 
 
+@pytest.mark.slow
 @given(
     name=names_of(Number),
     seed=seeds,

@@ -83,6 +83,7 @@ def test_nonsense_is_not_read(question, raw):
     assert outcome.of == question.of
 
 
+@pytest.mark.slow
 @settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(raw=JSON | NEARLY)
 def test_marking_never_raises_and_stays_within_the_marks(question, raw):

@@ -182,6 +182,7 @@ def test_a_kitchen_that_is_no_text_is_refused():
     assert "kitchen" not in json.loads(entry_line(facts, "0" * 64))
 
 
+@pytest.mark.slow
 def test_the_whole_bank_draws_under_a_kitchen_with_every_limit_tightened(joining, mara):
     tighter = [
         {"rule": "ie-store-3", "maximum": 2.5},

@@ -85,6 +85,7 @@ def test_an_id_that_nobody_has_is_named(bad):
         get(bad)
 
 
+@pytest.mark.slow
 def test_a_pin_is_checked_and_never_kept(ana):
     assert not ana.has_pin and check_pin(ana, "anything")
     with_pin = set_pin(ana, "8-Ж4¾")
@@ -95,6 +96,7 @@ def test_a_pin_is_checked_and_never_kept(ana):
     assert not set_pin(with_pin, None).has_pin and not get(ana.id).has_pin
 
 
+@pytest.mark.slow
 def test_the_same_pin_is_kept_differently_for_each_person():
     assert set_pin(create("A"), "1234").key != set_pin(create("B"), "1234").key
 

@@ -67,6 +67,7 @@ def test_the_open_key_is_kept_nowhere(ana):
     assert not [file for file in files if private in file.read_text(errors="replace")]
 
 
+@pytest.mark.slow
 def test_without_the_pin_nothing_is_written_into_the_book(ana):
     before = ana.book_path.read_bytes()
     session = start(ana.id)
@@ -96,6 +97,7 @@ def test_a_damaged_key_is_refused_at_the_door(ana):
         get(ana.id)
 
 
+@pytest.mark.slow
 def test_another_pin_keeps_the_key_and_no_pin_ends_the_signing(ana):
     private = unlock(ana, PIN)
     changed = set_pin(ana, "8888", private=private)
@@ -109,6 +111,7 @@ def test_another_pin_keeps_the_key_and_no_pin_ends_the_signing(ana):
     assert doubt_of(ana) == ["", "", "", ""]
 
 
+@pytest.mark.slow
 def test_a_forgotten_pin_begins_a_key_that_the_tutor_asks_about(ana):
     other = set_pin(ana, "9999")
     session = start(ana.id, private=unlock(other, "9999"))
@@ -137,6 +140,7 @@ def test_a_line_changed_and_chained_again_does_not_fit_its_signature(ana):
     assert doubt_of(ana) == ["", "not signed"]
 
 
+@pytest.mark.slow
 def test_wrong_pins_wait_longer_each_time_and_across_programs(ana, clock):
     waits = []
     for _ in range(6):
@@ -171,6 +175,7 @@ def test_the_key_leaves_the_environment_when_the_lesson_takes_it(ana, monkeypatc
     assert lesson_session.KEY_VARIABLE not in os.environ
 
 
+@pytest.mark.slow
 def test_a_book_of_before_is_signed_from_the_next_pin_on(tmp_path):
     facts = json.loads((GOLDEN / "facts.json").read_text(encoding="utf-8"))
     person = facts["books"]["long"]["person"]

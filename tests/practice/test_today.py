@@ -66,6 +66,7 @@ def test_going_back_to_an_old_task_does_not_move_where_somebody_goes_on(ana, clo
     assert ana.today().carry_on.exercise == order[3]
 
 
+@pytest.mark.slow
 def test_who_tried_everything_has_nowhere_to_go_on(ana):
     entries = []
     for name in BANK.ids():

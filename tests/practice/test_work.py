@@ -166,6 +166,7 @@ def test_a_read_only_disk_does_no_harm_once_everything_is_there(ana, shipped, cl
     monkeypatch.undo()
 
 
+@pytest.mark.slow
 def test_two_windows_prepare_at_once(ana, shipped):
     code = "import sys; from pathlib import Path; from kit.practice import get, prepare; "
     code += f"prepare(get({ana.id!r}), lessons=Path({str(shipped)!r}))"

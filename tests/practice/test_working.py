@@ -298,6 +298,7 @@ def test_not_recorded_works_like_any_other_session(bank):
     assert start("", catalogue=bank).current("char").attempts == ()
 
 
+@pytest.mark.slow
 def test_the_temporary_home_goes_with_the_kernel():
     code = "from kit.practice import session; print(session().book.path.parent)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

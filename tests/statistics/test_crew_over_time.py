@@ -66,6 +66,7 @@ def test_a_decision_that_is_made_again_or_brought_in_or_not_competent_is_no_prog
     assert steps_mastered(table, {"one": ["A", "B"]})["mastered_day"].isna().all()
 
 
+@pytest.mark.slow
 def test_the_band_of_the_forecast_holds_the_day_as_often_as_it_says():
     """People whose decisions come at a steady pace by chance; seen on day 100, forecast 6 criteria ahead."""
     random, today = np.random.default_rng(11), BEGUN + pd.Timedelta(days=100)
@@ -87,6 +88,7 @@ def test_the_band_of_the_forecast_holds_the_day_as_often_as_it_says():
     assert (day < found["day"]).mean() == pytest.approx(0.5, abs=0.05)
 
 
+@pytest.mark.slow
 def test_the_band_holds_for_late_steps_of_people_who_go_through_the_work_in_order():
     """Were each step taken for the next one to work on, the band would hold 20 % of the days."""
     today, later = date(2026, 3, 2), date(2028, 3, 2)

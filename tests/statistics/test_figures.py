@@ -164,6 +164,7 @@ def test_judges_sheets_that_cannot_be_used_are_named():
         angoff_cut(SHEETS, SHEETS.rename(index={"a": "e"}))
 
 
+@pytest.mark.slow
 def test_borderline_scores_that_cannot_be_used_are_named():
     grades, scores = [1, 2, 2, 3], [40, 55, 60, 75]
     with pytest.raises(OutOfRange, match="borderline is 4"):

@@ -43,6 +43,7 @@ def test_the_tutor_who_grew_lenient_is_found_and_the_steady_one_is_not():
     assert months["share"].tail(3).mean() > months["share"].head(9).mean() + 0.15
 
 
+@pytest.mark.slow
 def test_how_often_a_steady_tutor_is_named_and_a_lenient_one_found():
     """Of 400 invented years each. Both ends of a 95 % interval count, so one end false is 2.5 % at most."""
     rates = {}

@@ -84,6 +84,7 @@ def test_discrimination_with_no_gaps_is_the_item_removed_point_biserial():
         assert found[name] == pytest.approx(np.corrcoef(whole[name], rest)[0, 1], abs=1e-9)
 
 
+@pytest.mark.slow
 def test_gaps_by_difficulty_do_not_make_a_question_look_bad():
     table = invented_attempts(people=800, exercises=30, met_share=0.5, seed=4)
     found = question_figures(table)
@@ -157,6 +158,7 @@ def test_the_banks_own_slips_are_drawn():
     assert (found["in_share"] > 0).all() and len(found) >= 2
 
 
+@pytest.mark.slow
 def test_planted_faults_are_found_and_ranked_and_sound_questions_left_alone():
     bad = tuple(Planted(f"invented-{n:03d}", fault) for n, fault in zip((6, 9, 12, 16), FAULTS, strict=True))
     found = questions_to_mend(

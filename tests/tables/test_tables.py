@@ -109,6 +109,7 @@ def count(records, sql):
         return connection.execute(sql).fetchone()[0]
 
 
+@pytest.mark.slow
 def test_there_is_a_row_for_each_row_of_the_database(crew):
     records, _ = crew
     assert len(tables.attempts(records)) == count(records, "select count(*) from marks") == 5
@@ -229,6 +230,7 @@ def test_a_pseudonym_stands_for_one_person_in_every_table_and_in_a_backup(crew, 
     again.close()
 
 
+@pytest.mark.slow
 def test_an_erased_person_keeps_the_pseudonym_and_loses_the_name(crew, tmp_path):
     records, ids = crew
     before = tables.decisions(records)["person"].tolist()

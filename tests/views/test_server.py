@@ -51,6 +51,7 @@ def test_the_kernel_is_this_python_and_comes_before_any_other_of_its_name(book: 
     assert book.variables()["JUPYTER_PATH"] == str(book.room / "data")
 
 
+@pytest.mark.slow
 def test_the_package_is_copied_from_and_never_written_to(book: Workbook):
     before = {path: path.stat().st_mtime_ns for path in LAB.rglob("*")}
     book.furnish()

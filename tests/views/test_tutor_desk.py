@@ -106,6 +106,7 @@ def test_the_desk_opens_with_who_sits_there_and_three_lists(at_desk):
     assert [item["buttons"][1]["ask"]["form"] for item in shown["To sign"]["items"]] == ["second", "second"]
 
 
+@pytest.mark.slow
 def test_a_button_is_offered_only_to_whom_the_role_allows(at_desk):
     def forms(seat: AtDesk) -> set[str]:
         seat.ask(seat.person, do="evidence", person=seat.id("Eithne"), criterion="COK-P02")
@@ -117,6 +118,7 @@ def test_a_button_is_offered_only_to_whom_the_role_allows(at_desk):
     assert forms(at_desk("Hedda Quill")) == {"appeal"}
 
 
+@pytest.mark.slow
 def test_a_decision_is_shown_first_then_signed_with_the_password(at_desk):
     seat = at_desk()
     seat.open("decide", "Eithne", criterion="COK-P03")
@@ -135,6 +137,7 @@ def test_a_decision_is_shown_first_then_signed_with_the_password(at_desk):
     assert check_chain(seat.records).whole
 
 
+@pytest.mark.slow
 def test_a_wrong_password_records_nothing_keeps_what_was_typed_and_is_not_kept_itself(at_desk):
     seat = at_desk()
     seat.open("decide", "Eithne", criterion="COK-P03")
@@ -174,6 +177,7 @@ def test_a_click_waits_until_the_page_has_sent_all_that_was_typed(at_desk):
     assert text(seat.panel.result) == "[]"
 
 
+@pytest.mark.slow
 def test_somebody_decided_since_you_looked(at_desk):
     seat, other = at_desk(), at_desk("Wilma Tack")
     seat.open("decide", "Eithne", criterion="COK-P03")
@@ -199,6 +203,7 @@ def test_missing_evidence_is_said_before_anybody_types_a_password(at_desk):
     assert "cannot be decided competent yet" in text(seat.panel.result) and seat.panel.proposal is None
 
 
+@pytest.mark.slow
 def test_an_observation_with_measures_a_question_and_what_was_agreed(at_desk):
     seat = at_desk()
     seat.open("observe", "Niamh", step="cook", criterion="COK-P01")
@@ -218,6 +223,7 @@ def test_an_observation_with_measures_a_question_and_what_was_agreed(at_desk):
     assert len(act.facts["supports"]) == 2 and act.facts["asked"][0]["met"] is True
 
 
+@pytest.mark.slow
 def test_a_second_signature_and_its_refusal(at_desk):
     seat = at_desk("Ines Roald")
     seat.ask(seat.today, **lists(seat.today)["To sign"]["items"][0]["buttons"][1]["ask"])
@@ -229,6 +235,7 @@ def test_a_second_signature_and_its_refusal(at_desk):
     assert "second signature refused" in json.dumps(lists(tutor.today)["To see"])
 
 
+@pytest.mark.slow
 def test_an_appeal_is_opened_and_settled_by_somebody_else(at_desk):
     seat = at_desk()
     seat.open("appeal", "Tomasz", criterion="WDS-P02")
@@ -245,6 +252,7 @@ def test_an_appeal_is_opened_and_settled_by_somebody_else(at_desk):
         assert list(acts.read(connection, kind="settled"))[-1].facts["appeal"] == appeal
 
 
+@pytest.mark.slow
 def test_a_dispute_and_a_flag_are_looked_at_and_wait_no_more(at_desk):
     seat = at_desk()
     count = lists(seat.today)["To look into"]["count"]
@@ -278,6 +286,7 @@ def test_a_note_that_says_nothing_is_refused_in_words(at_desk, values, says):
     assert says in text(seat.panel.result) and seat.panel.proposal is None
 
 
+@pytest.mark.slow
 def test_hours_and_adjustments_reach_the_person_page(at_desk):
     seat = at_desk()
     seat.ask(seat.person, do="person", person=seat.id("Gwen"))
@@ -314,6 +323,7 @@ def test_the_board_opens_a_step_then_the_evidence_and_its_source(at_desk):
     assert [one["name"] for one in grid["rows"]] == ["Tomasz Wilk"]
 
 
+@pytest.mark.slow
 def test_a_person_page_and_the_way_back(at_desk):
     seat = at_desk()
     seat.ask(seat.person, do="find", search="pham")
@@ -330,6 +340,7 @@ def test_a_person_page_and_the_way_back(at_desk):
     assert blocks(seat.person, "finder")
 
 
+@pytest.mark.slow
 def test_how_a_book_came_about_is_one_link_away_and_asks_three_questions(at_desk):
     seat = at_desk()
     linh = seat.id("Linh")
@@ -357,6 +368,7 @@ def test_a_form_with_words_in_it_is_not_thrown_away_by_another(at_desk):
     assert seat.panel.form.sort == "note"
 
 
+@pytest.mark.slow
 def test_a_file_is_kept_and_an_observation_points_to_it(at_desk, tmp_path):
     seat = at_desk()
     seat.open("attach", "Niamh")
@@ -395,6 +407,7 @@ def test_anything_chosen_in_a_form_counts_as_typed(at_desk):
     assert "Close it first" in text(seat.person) and seat.panel.fields["hours"].value == "6"
 
 
+@pytest.mark.slow
 def test_what_somebody_else_recorded_is_read_again(at_desk):
     seat, other = at_desk(), at_desk("Ines Roald")
     other.ask(other.today, **lists(other.today)["To sign"]["items"][0]["buttons"][1]["ask"])
@@ -454,6 +467,7 @@ def test_the_end_of_the_chain_is_told(at_desk):
     assert f"act {at_desk().head()}" in at_desk().desk.end()
 
 
+@pytest.mark.slow
 def test_review_date_of_the_preview_is_the_one_recorded(at_desk):
     seat = at_desk()
     seat.open("decide", "Eithne", criterion="COK-P03")
