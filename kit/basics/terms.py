@@ -13,7 +13,7 @@ from kit.basics.errors import UnknownName
 
 
 @dataclass(frozen=True)
-class Word:
+class TradeTerm:
     """A word: its other spellings and plurals, what it means, and the lesson that explains it first."""
 
     word: str
@@ -28,20 +28,20 @@ class Word:
 
 
 @cache
-def words() -> dict[str, Word]:
+def terms() -> dict[str, TradeTerm]:
     """Return all words by name, in the order of the lessons.
 
     Examples
     --------
-    >>> words()["pellicle"].lesson
+    >>> terms()["pellicle"].lesson
     3
     """
     told = shipped("kit.basics", "terms.toml", dict[str, dict[str, dict[str, Any]]])["word"]
-    listed = build(list[Word], [{"word": name, **each} for name, each in told.items()], "terms.toml")
+    listed = build(list[TradeTerm], [{"word": name, **each} for name, each in told.items()], "terms.toml")
     return {each.word: each for each in sorted(listed, key=lambda each: (each.lesson, each.word.lower()))}
 
 
-def word(name: str) -> Word:
+def term(name: str) -> TradeTerm:
     """Return the word that is written so, in any of its forms.
 
     Raises
@@ -51,10 +51,10 @@ def word(name: str) -> Word:
 
     Examples
     --------
-    >>> word("pin bones").means
+    >>> term("pin bones").means
     'A thin bone that stays in the thick part of the fillet after filleting.'
     """
-    for each in words().values():
+    for each in terms().values():
         if name.lower() in {spelling.lower() for spelling in each.spellings}:
             return each
-    raise UnknownName("word in the list", name, words())
+    raise UnknownName("word in the list", name, terms())

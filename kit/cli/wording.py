@@ -21,6 +21,6 @@ def kitchen_summary(kitchen: Kitchen) -> list[str]:
         f"Rules      {kitchen.profile}, {count_of(changed, 'house limit') if changed else 'no house limits'}",
         f"Signed by  {who}, key {kitchen.signed_by}",
         *(f"{one.role.capitalize():<10} {one.name}, key {one.key_id}" for one in kitchen.keys),
-        f"Id         {kitchen.mark}",
+        f"Id         {kitchen.stamp}",
     ]
     return lines

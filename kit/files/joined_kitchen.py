@@ -188,9 +188,9 @@ class RuleShelf:
 
 
 @lru_cache(maxsize=256)
-def _rules(mark: str, profile_fingerprint: str, states: tuple[_State, ...]) -> Profile | None:
-    name = mark.partition("@")[0]
-    mine = sorted((one for one in _held(states) if one.id == name), key=lambda one: one.mark != mark)
+def _rules(stamp: str, profile_fingerprint: str, states: tuple[_State, ...]) -> Profile | None:
+    name = stamp.partition("@")[0]
+    mine = sorted((one for one in _held(states) if one.id == name), key=lambda one: one.stamp != stamp)
     found = (one.rules() for one in mine)
     return next((rules for rules in found if rules.fingerprint == profile_fingerprint), None)
 

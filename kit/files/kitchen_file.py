@@ -138,7 +138,7 @@ class Kitchen:
         return hashlib.sha256(self.message).hexdigest()[:16]
 
     @property
-    def mark(self) -> str:
+    def stamp(self) -> str:
         """What an answer book notes on every line: id and fingerprint."""
         return f"{self.id}@{self.fingerprint()}"
 

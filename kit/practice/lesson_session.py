@@ -272,7 +272,7 @@ class Session:
 
     def _profile_facts(self) -> dict[str, str]:
         facts = {"profile": self.profile.id, "profile_fingerprint": self.profile.fingerprint}
-        return {**facts, "kitchen": self.kitchen.mark} if self.kitchen else facts
+        return {**facts, "kitchen": self.kitchen.stamp} if self.kitchen else facts
 
 
 _OPEN: dict[tuple[str, str], Session] = {}

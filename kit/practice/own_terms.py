@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from kit.basics.errors import OutOfRange
-from kit.basics.terms import word as listed_word
+from kit.basics.terms import term
 from kit.basics.typed_text import JOINERS, tidy_text
 from kit.files import Clock, local_now, saving
 from kit.practice.own_file import read_page, write_page
@@ -92,7 +92,7 @@ def set_word(folder: Path, word: str, text: str, *, clock: Clock = local_now) ->
     ...     set_word(Path(place), "core", " střed ").words, read(Path(place)).words
     ({'core': 'střed'}, {'core': 'střed'})
     """
-    word = listed_word(word).word
+    word = term(word).word
     text = _short_enough(f"Your text for “{word}”", text, LONGEST_WORD)
     return _change(folder, clock, word=word, text=text)
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from kit.basics.terms import words
+from kit.basics.terms import terms
 from kit.practice import people
 from kit.practice.own_terms import read
 
@@ -48,7 +48,7 @@ def test_words_in_two_scripts_are_kept_and_there_again(at_work: Any, page_of: Ca
     card.get_by_label("Words of").select_option("5")
     expect(row(page, "batch")).to_be_hidden()
     kept(page, row(page, "core").locator("input"), "core", "القلب")
-    expect(card).to_contain_text(f"2 of {len(words())} words written.")
+    expect(card).to_contain_text(f"2 of {len(terms())} words written.")
     assert read(person.folder).words == {"batch": "دفعة", "core": "القلب"}
     page.reload()
     page.locator("[data-kit-ran]").wait_for(state="attached")

@@ -66,7 +66,7 @@ def test_house_limits_are_as_they_were():
 
 def test_a_kitchen_file_is_trusted_and_says_what_it_said():
     told, kitchen = FACTS["kitchen"], read_kitchen(GOLDEN / "kitchen.toml")
-    said = (kitchen.mark, kitchen.name, kitchen.version, kitchen.profile, kitchen.signed_by)
+    said = (kitchen.stamp, kitchen.name, kitchen.version, kitchen.profile, kitchen.signed_by)
     assert said == tuple(told[name] for name in ("mark", "name", "version", "profile", "signed_by"))
     assert kitchen.signer is not None
     assert kitchen.signer.public == FACTS["key"]["public"]

@@ -122,15 +122,15 @@ def test_rules_are_found_by_kitchen_and_limits_not_by_version(mara, file):
     tight = build(mara, maximum=2, before=renamed)
     print_first, print_tight = first.rules().fingerprint, tight.rules().fingerprint
     shelf = RuleShelf()
-    assert shelf.behind("ie", first.mark, print_first) is None
+    assert shelf.behind("ie", first.stamp, print_first) is None
     remember(renamed)
-    assert shelf.behind("ie", first.mark, print_first) == renamed.rules()
-    assert shelf.behind("ie", first.mark, print_tight) is None
+    assert shelf.behind("ie", first.stamp, print_first) == renamed.rules()
+    assert shelf.behind("ie", first.stamp, print_tight) is None
     remember(tight)
-    assert shelf.behind("ie", first.mark, print_tight)["ie-store-3"].maximum == 2
+    assert shelf.behind("ie", first.stamp, print_tight)["ie-store-3"].maximum == 2
     assert shelf.behind("ie", f"k-000000000000@{'0' * 16}", print_first) is None
     remember(first)
-    assert shelf.behind("ie", first.mark, print_first).title == "Harbour Lane: Ireland, with house limits"
+    assert shelf.behind("ie", first.stamp, print_first).title == "Harbour Lane: Ireland, with house limits"
 
 
 def test_a_line_without_a_kitchen_was_made_under_the_profile_itself(mara, file):

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from kit import exercises
-from kit.basics.terms import words
+from kit.basics.terms import terms
 from kit.cli.author import plain_words
 from kit.cli.author.plain_words import (
     RIGHT_WORDS,
@@ -159,7 +159,7 @@ def test_words_are_spelled_as_in_britain(what: str):
     if what == "lessons":
         texts = [text for path in LESSONS for text in lesson_texts(path)]
         texts += [text for exercise in EXERCISES for text in exercise_texts(exercise)]
-        texts += [each.means for each in words().values()]
+        texts += [each.means for each in terms().values()]
     else:
         texts = batch_texts()
     known = {part.lower() for s in SPELLINGS for part in re.split(r"[\s-]", s)} | {

@@ -44,7 +44,7 @@ def test_the_lesson_goes_on_where_it_was(home):
     assert session.recorded
     assert session.notice == ""
     assert session.kitchen is not None
-    assert session.kitchen.mark == FACTS["kitchen"]["mark"]
+    assert session.kitchen.stamp == FACTS["kitchen"]["mark"]
     last = session.book.entries[-4]  # then the dispute, the explanation, and the key of today
     assert (last.what, last.exercise) == ("attempt", "water-phase-salt")
     task = session.current("water-phase-salt")

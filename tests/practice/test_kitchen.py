@@ -73,7 +73,7 @@ def test_the_limit_the_mark_and_the_line_are_the_kitchens(ana, clock, store_limi
     assert work.check(store_limit, "3")[0].verdict == "not yet"
     assert work.check(store_limit, "2.5")[0].verdict == "right"
     for entry in read(ana.book_path).entries:
-        assert entry.kitchen == kitchen.mark == f"{kitchen.id}@{kitchen.fingerprint()}"
+        assert entry.kitchen == kitchen.stamp == f"{kitchen.id}@{kitchen.fingerprint()}"
         assert entry.profile == "ie"
         assert entry.profile_fingerprint == kitchen.rules().fingerprint != rules.load("ie").fingerprint
 
@@ -89,7 +89,7 @@ def test_every_kind_of_line_carries_the_kitchen(ana, clock, store_limit, joining
     work.explain(exercises.explain_ids(5)[0], "Because a low finish needs all its controls.")
     entries = read(ana.book_path).entries
     assert {entry.what for entry in entries} == {"hint", "attempt", "dispute", "opened", "explained"}
-    assert {entry.kitchen for entry in entries} == {kitchen.mark}
+    assert {entry.kitchen for entry in entries} == {kitchen.stamp}
 
 
 def test_the_worked_answer_after_three_tries_carries_it_too(ana, clock, store_limit, joining):
@@ -99,7 +99,7 @@ def test_the_worked_answer_after_three_tries_carries_it_too(ana, clock, store_li
         work.check(store_limit, wrong)
     work.worked(store_limit)
     last = read(ana.book_path).entries[-1]
-    assert (last.what, last.kitchen) == ("worked", kitchen.mark)
+    assert (last.what, last.kitchen) == ("worked", kitchen.stamp)
 
 
 @pytest.mark.parametrize("when", ["before", "after"])
@@ -140,7 +140,7 @@ def test_a_later_version_with_the_same_limits_leaves_the_open_variant_open(ana, 
     work = start(ana.id, clock=clock)
     assert (work.current(store_limit).occasion, len(work.current(store_limit).attempts)) == (1, 1)
     work.check(store_limit, "2.5")
-    assert [e.kitchen for e in read(ana.book_path).entries] == [first.mark, second.mark]
+    assert [e.kitchen for e in read(ana.book_path).entries] == [first.stamp, second.stamp]
 
 
 def test_no_limit_of_an_earlier_version_is_remembered(ana, clock, store_limit, joining):
@@ -168,7 +168,7 @@ def test_old_lines_without_a_kitchen_and_lines_with_one_read_alike(ana, clock, s
     work.check(store_limit, "3")
     reading = read(ana.book_path)
     assert reading.problems == ()
-    assert [entry.kitchen for entry in reading.entries] == ["", kitchen.mark]
+    assert [entry.kitchen for entry in reading.entries] == ["", kitchen.stamp]
     assert all(entry.extra == {} for entry in reading.entries)
 
 

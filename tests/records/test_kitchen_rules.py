@@ -120,7 +120,7 @@ def test_a_kitchen_that_a_book_only_claims_is_not_believed(mara, store_limit, tu
     work = start(ana.id)
     kitchen = build(mara)
     task = work.current(store_limit)
-    told = {"profile": "ie", "profile_fingerprint": kitchen.rules().fingerprint, "kitchen": kitchen.mark}
+    told = {"profile": "ie", "profile_fingerprint": kitchen.rules().fingerprint, "kitchen": kitchen.stamp}
     claim = {"answer": "3", "read_as": "3 °C", "score": 1.0, "of": 1.0, "verdict": "right", "slip": ""}
     work.book.append("attempt", **task.facts, **told, **claim, hints=0)
     tutors_machine()

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from kit.basics.terms import words
+from kit.basics.terms import terms
 from kit.practice import create, start
 from kit.practice.own_terms import FILE, read
 from kit.views import Lesson
@@ -39,13 +39,13 @@ def ana(throw_away_home: Path) -> Any:
 def test_it_has_every_word_once_with_its_meaning():
     page = Heard(start("")).form
     assert [(each["word"], each["means"]) for each in page["words"]] == [
-        (word.word, word.means) for word in words().values()
+        (word.word, word.means) for word in terms().values()
     ]
     assert {each["lesson"] for each in page["words"]} == {each["number"] for each in page["lessons"]}
 
 
 def test_every_sketch_belongs_to_a_word_and_many_words_have_one():
-    assert set(SKETCHES) <= set(words())
+    assert set(SKETCHES) <= set(terms())
     drawn = [each for each in Heard(start("")).form["words"] if each["sketch"]]
     assert len(drawn) == len(SKETCHES) >= 40
     assert all(each["sketch"].startswith("<svg") and "text" not in each["sketch"][:20] for each in drawn)

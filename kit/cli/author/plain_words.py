@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from kit.basics.terms import words
+from kit.basics.terms import terms
 
 MEAN_WORDS, MOST_WORDS, GRADE = 12.0, 25, 7.0
 
@@ -35,7 +35,7 @@ RIGHT_WORDS = {
     "deskins": "trade",
 }
 
-SPELLINGS = sorted((s for w in words().values() for s in w.spellings), key=len, reverse=True)
+SPELLINGS = sorted((s for w in terms().values() for s in w.spellings), key=len, reverse=True)
 _TERM = re.compile(r"(?<!\w)(?:" + "|".join(map(re.escape, SPELLINGS)) + r")(?!\w)", re.IGNORECASE)
 # A full stop ends a sentence unless it stands in a number, an initial ("L. monocytogenes") or "e.g.".
 _END = re.compile(r"(?:(?<![A-Z])|(?<=°C))(?<!\be\.g)(?<!\bNo)[.!?:;](?=\s|$)|\n")

@@ -10,7 +10,7 @@ from babel.messages.catalog import Catalog
 from babel.messages.extract import extract
 
 from kit.basics.places import lessons_folder
-from kit.basics.terms import words
+from kit.basics.terms import terms
 from kit.criteria import load, steps
 from kit.languages.language import LESSON, MEANING, WORD
 from kit.practice.lesson_files import lesson_files
@@ -47,7 +47,7 @@ def template() -> Catalog:
         found.add(one.title)
     for title in (*(one.title for one in lesson_files()), *(one.title for one in steps().values())):
         found.add(title)
-    for word in words().values():
+    for word in terms().values():
         found.add(word.word, context=WORD)
         found.add(word.means, context=MEANING)
     for path in sorted(lessons_folder().glob("*.ipynb")):

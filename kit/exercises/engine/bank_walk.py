@@ -87,12 +87,12 @@ def walk(ids: tuple[str, ...], seeds: int) -> tuple[Counter[str], Counter[str]]:
             except KitError as error:
                 faults[f"{name}: {error}"] += 1
                 continue
-            mark_of = fingerprint(question)
-            if mark_of in seen and not isinstance(question.kind, Controls):
+            print_of = fingerprint(question)
+            if print_of in seen and not isinstance(question.kind, Controls):
                 continue
-            seen.add(mark_of)
+            seen.add(print_of)
             faults.update(f"{name}: {fault}" for fault in faults_of(question))
-            if fingerprint(registry.question(name, seed, profile)) != mark_of:
+            if fingerprint(registry.question(name, seed, profile)) != print_of:
                 faults[f"{name}: the same seed drew another question"] += 1
         variants[name] = len(seen)
     return faults, variants

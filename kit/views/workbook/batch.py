@@ -105,7 +105,7 @@ class BatchTask(WorkbookWidget):
             return _seed(content.get("seed"))
         if content.get("do") == "new":
             return self._new_seed(self._log())
-        kitchen = self._work.kitchen.mark if self._work and self._work.kitchen else ""
+        kitchen = self._work.kitchen.stamp if self._work and self._work.kitchen else ""
         return game.seed_of_day(self._day(), kitchen)
 
     def _new_seed(self, log: BatchLog) -> int:

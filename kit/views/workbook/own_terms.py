@@ -10,7 +10,7 @@ from typing import Any
 import traitlets as t
 
 from kit.basics.errors import BadData, KitError
-from kit.basics.terms import words as listed_words
+from kit.basics.terms import terms
 from kit.languages import noted
 from kit.practice import Session, own_terms
 from kit.views.pictures.word_sketches import word_sketch
@@ -85,7 +85,7 @@ def page_words(lesson: int, titles: Mapping[int, str], *, recorded: bool) -> dic
     >>> page["start"], page["lessons"][3], page["note"][:13]
     (3, {'number': 3, 'title': '3 · Pellicle'}, 'Not recorded:')
     """
-    listed = listed_words().values()
+    listed = terms().values()
     numbers = sorted({word.lesson for word in listed})
     return {
         "start": lesson if lesson in numbers else numbers[0],
