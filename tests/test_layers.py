@@ -10,7 +10,7 @@ import pytest
 
 from tests import rooms
 
-HEAVY = ["matplotlib", "pandas", "pint", "sqlalchemy", "IPython", "ipywidgets", "scipy", "rich"]
+HEAVY = ["json", "matplotlib", "pandas", "pint", "sqlalchemy", "IPython", "ipywidgets", "scipy", "rich"]
 MODULES = [name for name in rooms.PATHS if name not in ("kit", "kit.cli.__main__")]  # the two doors
 MOST_LINES = 400
 

@@ -2,13 +2,12 @@
 
 import importlib
 import sys
-from typing import Any
+from typing import Any, NoReturn
 
 import click
 
 from kit import __version__
 from kit.basics.errors import KitError
-from kit.basics.site_log import log_event
 from kit.basics.typed_text import shown_text
 
 # name of the command -> (module, one line for the list of commands)
@@ -94,14 +93,16 @@ def main(args: list[str] | None = None) -> Any:
     try:
         return smokehouse.main(args=args, prog_name="smokehouse", standalone_mode=True)
     except KitError as error:
-        log_event("error", error=error)
-        _say(str(error))
+        _fail(error, str(error))
     except OSError as error:
-        log_event("error", error=error)
         place = f"{error.filename}: " if error.filename else ""
-        _say(f"{place}{error.strerror or error}.")
-    sys.exit(2)
+        _fail(error, f"{place}{error.strerror or error}.")
 
 
-def _say(text: str) -> None:
+def _fail(error: Exception, text: str) -> NoReturn:
+    """Note an error in the site log, say it, and end with 2."""
+    from kit.basics.site_log import log_event  # the list of commands needs no log
+
+    log_event("error", error=error)
     click.echo(f"smokehouse: {shown_text(text, keep=chr(10))}", err=True)
+    sys.exit(2)

@@ -3,9 +3,9 @@
     python tests/benchmarks/compare_versions.py OTHER_CHECKOUT [--rounds 7] [--only NAME ...]
 
 Each checkout has its own environment in `.venv` with the kit installed. A figure is a few lines of Python
-that print how long they took; it runs in the one and in the other by turns, so a drifting machine slows both.
-The median of the ratios pair by pair counts: above 1.10 is a miss. Prints a line a figure; exits with 1 on a
-miss.
+that print the time they took of a processor; it runs in the one and in the other by turns, so a drifting
+machine slows both. The median of the ratios pair by pair counts: above 1.10 is a miss. Prints a line a
+figure; exits with 1 on a miss.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ import time
 def best(work, times):
     found = []
     for _ in range(times):
-        begun = time.perf_counter(); work(); found.append(time.perf_counter() - begun)
+        begun = time.process_time(); work(); found.append(time.process_time() - begun)
     return min(found)
 """
 CLICK = (
@@ -41,13 +41,13 @@ CLICK = (
 )
 # Each prints seconds. A place that has moved is looked for under its new name, then under its old one.
 FIGURES = {
-    "import kit": "import time; b = time.perf_counter(); import kit; print(time.perf_counter() - b)",
+    "import kit": "import time; b = time.process_time(); import kit; print(time.process_time() - b)",
     "list of commands": (
-        "import time, io, contextlib; b = time.perf_counter()\n"
+        "import time, io, contextlib; b = time.process_time()\n"
         "from kit.cli import smokehouse\n"
         "with contextlib.redirect_stdout(io.StringIO()):\n"
         "    smokehouse.main(['--help'], standalone_mode=False)\n"
-        "print(time.perf_counter() - b)"
+        "print(time.process_time() - b)"
     ),
     "a day": "from kit.process import day\n"
     "try: Card = day.BatchCard\n"
