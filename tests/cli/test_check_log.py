@@ -125,6 +125,7 @@ def test_told_phases_let_a_door_window_be_judged(tmp_path):
     assert outcome(told) == "met"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("profile", ["ie", "uk", "us-retail", "us-processor"])
 def test_long_rules_neither_squeeze_the_picture_nor_run_off_it(profile):
     from matplotlib.backends.backend_agg import FigureCanvasAgg

@@ -156,6 +156,7 @@ def test_of_several_the_one_meant_is_asked_for(ana):
     assert done.exit_code == 0 and "Bo: 1 entry" in done.output
 
 
+@pytest.mark.slow
 def test_a_full_disk_leaves_the_earlier_copy(ana, monkeypatch):
     run()
     before = default_file().read_bytes()

@@ -236,6 +236,7 @@ def test_a_file_that_is_there_is_not_written_over(new):
     assert "already" in str(done.exception) and path.read_bytes() == before
 
 
+@pytest.mark.slow
 def test_three_wrong_passwords_make_no_kitchen(new):
     path, done = new(typed="wrong one\nwrong two\nwrong three\n")
     assert isinstance(done.exception, WrongPassword) and not path.exists()

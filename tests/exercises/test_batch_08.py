@@ -349,6 +349,7 @@ def test_an_unsalted_batch_is_never_met_and_proven(name: str, pack: str):
     assert told.verdicts[-1].outcome == "cannot tell", "no figure is not proven"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", PLAYED)
 def test_well_salted_fish_without_a_figure_is_not_proven_and_a_figure_mends_it(name: str):
     profile = load(name)
@@ -359,6 +360,7 @@ def test_well_salted_fish_without_a_figure_is_not_proven_and_a_figure_mends_it(n
     assert not seen.unsafe and seen.verdicts[-1].outcome == "met"
 
 
+@pytest.mark.slow
 def test_a_vacuum_pack_without_a_rule_cannot_be_told_and_air_under_a_vacuum_card_is_only_the_wrong_pack():
     sound = seed_with()
     told = report(go(sound, carry_on, last="go on", own={"pack": "vacuum"}))
@@ -500,6 +502,7 @@ def test_who_does_not_read_the_findings_never_comes_near_the_top():
     assert "1 stage showed something. You read 0 of 1 rightly" in held.counts
 
 
+@pytest.mark.slow
 def test_a_remedy_really_changes_the_rest_of_the_run():
     seed = seed_with("fans off")
     mended = go(seed)
@@ -561,6 +564,7 @@ def test_hold_on_what_you_could_mend_lets_chef_mend_it():
     assert [each.points for each in told.marks if each.stage == "pack"] == [1.5]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", sorted(FAULTS))
 def test_the_evidence_never_says_what_the_fault_is_called(name: str):
     play = game.start(seed_with(name))

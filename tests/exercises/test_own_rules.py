@@ -374,6 +374,7 @@ def test_lesson_8_plays_under_the_rules_in_force(kitchen_at_work: Profile):
     assert batch.shown["profile"] == kitchen_at_work.title
 
 
+@pytest.mark.slow
 def test_lesson_8_plays_under_the_usual_rules_where_those_in_force_have_no_number(
     kitchen_at_work: Profile, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ):

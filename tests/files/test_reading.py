@@ -27,6 +27,7 @@ def test_a_whole_book_has_no_problem(filled):
     assert reading.entries == filled.entries
 
 
+@pytest.mark.slow
 @QUICK
 @given(data=st.data())
 def test_cut_at_any_byte_the_entries_before_the_cut_stand(filled, data):
@@ -69,6 +70,7 @@ def test_a_flipped_byte_is_noticed_and_the_entries_before_it_stand(filled, data)
         assert place == len(whole) - 1 and whole[place] == 0x0D  # the last line end, turned into another one
 
 
+@pytest.mark.slow
 @QUICK
 @given(order=st.permutations(range(6)))
 def test_reordered_lines_stand_up_to_the_first_that_moved(filled, order):

@@ -57,6 +57,7 @@ def test_a_catalogue_of_another_kind_is_made_and_says_that_all_is_missing(tmp_pa
     assert next(state_words(state)).startswith("0 of ")
 
 
+@pytest.mark.slow
 def test_english_that_changed_is_said_and_not_shown_until_somebody_looked(tmp_path: Path):
     file, now = tmp_path / "sv.po", next(one for one in template() if one.context and "/" in one.context)
     old = Catalog(locale="sv", fuzzy=False)
@@ -129,6 +130,7 @@ def locale_back() -> Iterator[None]:
     locale.setlocale(locale.LC_ALL, before)
 
 
+@pytest.mark.slow
 def test_marks_do_not_depend_on_the_language(monkeypatch: pytest.MonkeyPatch, locale_back: None):
     """A right answer, each slip and a decimal comma: the same mark, word for word, whatever is spoken."""
     names = exercises.ids()
@@ -181,6 +183,7 @@ def test_a_page_says_who_checked_its_language_and_when_that_is_out_of_date():
         parse_kitchen(kitchen_text(later).encode(), "forged")
 
 
+@pytest.mark.slow
 def test_a_paragraph_that_only_moved_keeps_its_translation(tmp_path: Path):
     from babel.messages.pofile import write_po
 

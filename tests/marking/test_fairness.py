@@ -185,6 +185,7 @@ def test_every_swap_of_neighbours_is_answered(lesson):
                 assert told, (name, texts[early], outcome.message)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", [One, Several, Recommend, Places], ids=lambda kind: kind.__name__)
 def test_every_wrong_option_reason_and_mark_is_answered(kind):
     for name in of_kind(kind):

@@ -37,6 +37,7 @@ def test_a_name_in_any_script_is_kept_and_never_a_path(throw_away_home, name):
     assert read(person.book_path, person=person.id).header.name == person.name
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     name=st.text(max_size=90),

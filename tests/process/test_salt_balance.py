@@ -75,6 +75,7 @@ def test_juice_carries_the_salt_of_the_water_it_is():
     assert day.cook.salt_in_juice_g == pytest.approx(juice_g * piece.salt_g / brine_g, rel=0.1)
 
 
+@pytest.mark.slow
 def test_a_thicker_piece_of_the_load_took_up_less_salt_in_the_same_hours():
     """The weakest part of a load is its thickest piece: it is cured as what it is, not as the probed one."""
     load, alone = run(CARD.replace(others_mm=(40.0,))), run(CARD.replace(thickness_mm=40.0))

@@ -662,6 +662,7 @@ def test_a_folder_that_cannot_be_written_is_one_line(desk, made, tmp_path):
         restore(made.path, tmp_path / "file" / "records.db")
 
 
+@pytest.mark.slow
 def test_an_older_backup_is_brought_up_to_date(tmp_path):
     """Its tables are from before the chain of acts: the rest is made while it is restored."""
     from kit.records.storage.migrate import FOLDER, bring_up_to_date, changes, version

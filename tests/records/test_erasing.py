@@ -207,6 +207,7 @@ def test_inside_the_retention_time_only_with_a_reason_that_names_nobody(kitchen)
     assert done.act.facts["kept_until"] is None and done.act.facts["reason"] == ""
 
 
+@pytest.mark.slow
 def test_a_shorter_local_time_is_a_number_not_a_reason(kitchen):
     assert erase_person(kitchen.manager, kitchen.tam, retention_years=0).act
 

@@ -109,6 +109,7 @@ def test_a_decision_rests_on_both_and_the_check_follows(two):
     assert stands(two, "CUR-K01", BOOK).state == "ready"
 
 
+@pytest.mark.slow
 def test_knowledge_from_the_joined_book_carries_a_decision_that_checks(two):
     join(two.tutor, two.apprentice, BOOK, KNOWN)
     act = deciding.decide(two.tutor, two.apprentice, "CUR-K01", "competent", "Shown in practice.")

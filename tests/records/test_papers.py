@@ -57,6 +57,7 @@ def head_of(records) -> acts.LedgerHead:
         return acts.head(connection)
 
 
+@pytest.mark.slow
 def test_the_file_holds_every_criterion_the_decision_and_the_head_on_every_page(kitchen, decided, bank):
     shown = pages(inspector_file(kitchen.records, kitchen.apprentice, MADE, bank))
     whole = " ".join(shown)
@@ -121,6 +122,7 @@ def test_a_review_date_that_passed_does_not_count(kitchen, decided, bank):
     assert "1 past the review date" in whole
 
 
+@pytest.mark.slow
 def test_it_never_says_that_anybody_is_safe_or_a_batch_released(kitchen, decided, bank):
     whole = flat(inspector_file(kitchen.records, None, MADE, bank)).lower()
     whole = whole.replace("nothing here says that a person is safe, or that a batch may go out", "")
@@ -251,6 +253,7 @@ def test_the_crew_has_a_cover_and_then_each(kitchen, decided, bank):
     assert titles == ["Ada Quill", "Tam Ferris"]
 
 
+@pytest.mark.slow
 def test_an_empty_crew_is_a_file_too(tmp_path, bank):
     records = open_records(tmp_path / "empty.db")
     assert "0 people" in flat(inspector_file(records, None, MADE, bank))
@@ -277,6 +280,7 @@ def test_names_come_back_as_they_were_typed(kitchen, bank, name):
     assert name in flat(observation_sheet("rinse", person=name))
 
 
+@pytest.mark.slow
 def test_letters_the_fonts_lack_are_named_and_markup_is_only_words(kitchen, bank):
     assert printable("王\x00 Li") == "[U+738B] Li"
     assert printable("אבג דה") == "הד גבא"  # set from right to left

@@ -85,6 +85,7 @@ def today(kitchen, bank):
 # Validity: the evidence shows the skill and the knowledge that the criterion asks for
 
 
+@pytest.mark.slow
 def test_validity_a_decision_names_the_criterion_its_words_and_the_acts_it_rests_on(kitchen, bank):
     observed = seen_twice(kitchen)
     act = decide(kitchen)
@@ -225,6 +226,7 @@ def test_currency_evidence_older_than_the_review_time_is_refused(kitchen, bank):
         decide(kitchen)
 
 
+@pytest.mark.slow
 def test_currency_a_decision_runs_out_on_its_review_date(kitchen, bank):
     seen_twice(kitchen)
     act = decide(kitchen)
@@ -285,6 +287,7 @@ def test_assessor_signs_with_a_key_of_their_own_and_is_fit_that_day(kitchen, ban
     assert "Osric Vane, signature fits" in said and "On file then: Assessor course" in said
 
 
+@pytest.mark.slow
 def test_internal_verifier_is_somebody_else_follows_a_plan_and_can_take_it_back(kitchen, bank):
     seen_twice(kitchen)
     act = decide(kitchen)

@@ -264,6 +264,7 @@ def test_a_clock_ten_years_ahead_is_doubted_before_anything_is_written(kitchen):
     kitchen_note(kitchen)
 
 
+@pytest.mark.slow
 def test_a_wrong_clock_that_was_written_is_corrected_by_a_manager_with_a_signature(kitchen, bank):
     kitchen.see(1)
     true_now = kitchen.clock.now

@@ -116,6 +116,7 @@ GRADED = "person,grade,points\n" + "\n".join(
 )
 
 
+@pytest.mark.slow
 def test_the_published_line_comes_out_of_a_file():
     table = grades_of(GRADED.encode(), "bench.csv")
     found = borderline_cut(table["grade"], table["points"], 2, least=0, most=100)

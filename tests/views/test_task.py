@@ -229,6 +229,7 @@ def test_a_click_works_the_task_out_once(
     assert calls == Counter(rebuild=1, question=draws, mark=what == "check", page_form=what == "variant")
 
 
+@pytest.mark.slow
 def test_the_picture_of_a_batch_is_drawn_once(page: Any, monkeypatch: pytest.MonkeyPatch):
     task, drawn = task_of("run-the-cook", start("")), []
     real = task_module.draw_picture

@@ -31,6 +31,7 @@ def plain():
     return run(Kiln(), PIECE, 12, COOK, probed=3)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kiln", [Kiln(), Kiln(steam_g_h=4000, racks=6), Kiln(heater_w=1500, vents_m3_h=400)])
 def test_water_and_heat_add_up(kiln):
     staged = [dataclasses.replace(each, steam_rh_pct=45) for each in COOK]
@@ -116,6 +117,7 @@ def test_a_piece_followed_in_that_air_becomes_as_hot_as_the_kiln_says():
     assert followed.energy_error < 0.005
 
 
+@pytest.mark.slow
 def test_more_depths_change_hardly_anything(plain, monkeypatch):
     monkeypatch.setattr(kiln_air, "NODES", 41)
     fine = run(Kiln(), PIECE, 12, COOK, probed=3)
