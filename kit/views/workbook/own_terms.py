@@ -109,7 +109,7 @@ def trade_words() -> list[dict[str, Any]]:
     """
     return [
         {"word": one.word, "forms": list(one.forms), "means": one.means, "sketch": word_sketch(one.word)}
-        for one in listed_words().values()
+        for one in terms().values()
     ]
 
 
