@@ -14,6 +14,7 @@ from kit.records.competence.sat_answers import sat_answers
 from kit.records.competence.typed_answers import raw_answer
 from kit.records.upkeep.whole_check import check_all
 from kit.views.tutor.paper_blocks import paper_blocks
+from tests.cli.test_paper import as_typed
 from tests.views.test_manager_desk import send
 from tests.views.test_tutor_desk import at_desk, blocks, text
 
@@ -45,18 +46,6 @@ def drawn(seat):
     assert "Recorded as act" in seat.sign()
     with seat.records.reading() as connection:
         return list(papers.papers(connection))[-1][0]
-
-
-def typed_right(question):
-    """What somebody would type for the right answer of a question."""
-    answer, kind = question.answer, question.kind_name
-    if kind in ("number", "chart"):
-        return f"{answer} {question.kind.unit}"
-    if kind == "recommend":
-        return f"{answer['decision'].replace('go on', 'on')} {answer['reason']}"
-    if kind == "match":
-        return " ".join(f"{left}{right}" for left, right in answer.items())
-    return answer if isinstance(answer, str) else " ".join(answer)
 
 
 def download(seat):
@@ -113,7 +102,7 @@ def test_drawn_printed_marked_and_signed_at_the_desk(seat):
     open_form(seat, "mark paper", paper=paper.id)
     seat.press(seat.panel.look)
     assert "the time: when it started or was handed in is not typed" in text(seat.panel.result)
-    right = {f"answer {place}": typed_right(each) for place, each in enumerate(questions, 1)}
+    right = {f"answer {place}": as_typed(each) for place, each in enumerate(questions, 1)}
     for place, each in enumerate(questions, 1):
         assert Catalogue().mark(each, raw_answer(each, right[f"answer {place}"])).score == each.of
     seat.fill(started=time(9, 0), ended=time(9, 55), **right)
