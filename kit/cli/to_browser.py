@@ -21,16 +21,21 @@ def show(address: str, room: Path) -> bool:
     room : Path
         A folder of whoever opens it. The file stays until `forget`.
     """
-    import webbrowser
-
-    make_private_folder(room)
-    file = room / REDIRECT
     shown, quoted = html.escape(address, quote=True), json.dumps(address).replace("<", "\\u003c")
     page = (
         '<!doctype html><html lang="en-GB"><meta charset="utf-8"><meta name="referrer" content="no-referrer">'
         f"<title>Opening …</title><script>window.location.replace({quoted});</script>"
         f'<p><a href="{shown}">Open the page</a></p></html>\n'
     )
+    return show_page(page, room)
+
+
+def show_page(page: str, room: Path) -> bool:
+    """Open a page of ours that holds a key, from a file that only its owner can read; `forget` removes it."""
+    import webbrowser
+
+    make_private_folder(room)
+    file = room / REDIRECT
     write_private(file, page.encode("utf-8"))
     return webbrowser.open(file.absolute().as_uri())
 

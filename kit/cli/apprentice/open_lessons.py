@@ -10,7 +10,7 @@ import click
 
 from kit.basics.errors import BadData, UnknownName
 from kit.cli import to_browser
-from kit.cli.apprentice import behind_the_door
+from kit.cli.apprentice import behind_the_door, read_first
 from kit.cli.apprentice.people import ask_pin, choose
 from kit.cli.apprentice.workbooks import pick, today_page, where_on, workbook_of
 from kit.languages import codes
@@ -61,11 +61,18 @@ def command(
         notebook, task = where_on(person, prepared.folder)
     workbook = workbook_of(person, prepared.folder, port, private=private)
     signal.signal(signal.SIGTERM, _stop)
+    _open(person, workbook, prepared.folder / notebook, task, browser=not no_browser)
+
+
+def _open(person: Learner, workbook: Workbook, notebook: Path, task: str, *, browser: bool) -> None:
+    """Show the page to read, start the workbook behind it, and serve until Ctrl-C."""
+    about_s = workbook.expected_s
     try:
-        click.echo(f"Starting, about {workbook.expected_s:.0f} s …")
+        click.echo(f"Starting, about {about_s:.0f} s …")
+        shown = browser and _read_first(workbook, notebook, task, about_s)
         workbook.start()
-        workbook.warm(notebook)
-        _announce(person, workbook.address(notebook, task), workbook.room, browser=not no_browser)
+        workbook.warm(notebook.name)
+        _announce(person, workbook.address(notebook.name, task), silent=shown or not browser)
         _serve(workbook)
     except KeyboardInterrupt:
         click.echo("\nClosing the workbook …")
@@ -107,10 +114,16 @@ def _ask_if_near(name: str) -> None:
             raise UnknownName("person", name, [person.name]) from None
 
 
-def _announce(person: Learner, address: str, room: Path, *, browser: bool) -> None:
+def _read_first(workbook: Workbook, notebook: Path, task: str, about_s: float) -> bool:
+    """Open the page to read while the workbook starts; return whether there was a browser for it."""
+    address = workbook.reserved(notebook.name, task)
+    return to_browser.show_page(read_first.page(notebook, address, about_s), workbook.room)
+
+
+def _announce(person: Learner, address: str, *, silent: bool) -> None:
     click.echo(f"{person.name}: {address}")
     click.echo("Leave this window open while you work. Ctrl-C here ends it.")
-    if browser and not to_browser.show(address, room):
+    if not silent:
         click.echo("No browser could be opened. Copy the address above into one on this machine.")
 
 

@@ -69,6 +69,11 @@ class Workbook:
         place = f"#{task}" if task else ""
         return f"{self.base}/doc/tree/{urllib.parse.quote(notebook)}?token={self.token}{place}"
 
+    def reserved(self, notebook: str, task: str = "") -> str:
+        """Choose the port before the start, and return the address that a notebook will have."""
+        self.port = free_port(self.port)
+        return self.address(notebook, task)
+
     def start(self) -> None:
         """Start the server and return once it answers.
 
