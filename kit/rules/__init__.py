@@ -2,7 +2,7 @@
 
 from kit.rules.house import load_house, on_top
 from kit.rules.judging.verdicts import MAX_GAP_MIN, PROBE_ERROR_C, judge, judge_rule
-from kit.rules.loading import DEFAULT, PROFILES, load, sources
+from kit.rules.loading import DEFAULT, PROFILES, load, sources, sources_named
 from kit.rules.model import FROM_MEMORY, HoldRow, Rule, Source, Verdict, minutes_words
 from kit.rules.points import POINTS, STEPS
 from kit.rules.profile import Profile
@@ -30,4 +30,5 @@ __all__ = [
     "minutes_words",
     "on_top",
     "sources",
+    "sources_named",
 ]

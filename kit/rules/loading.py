@@ -140,6 +140,27 @@ def sources() -> Mapping[str, Source]:
     return MappingProxyType({key: one for name in PROFILES for key, one in load(name).sources.items()})
 
 
+def sources_named(text: str) -> tuple[Source, ...]:
+    """Return the sources that a text names by their titles, the longest title first.
+
+    A title that two sources share, such as two editions of one book, names neither.
+
+    Examples
+    --------
+    >>> [each.key for each in sources_named("Source: EH40/2005 Workplace exposure limits, Health and Safety")]
+    ['uk-eh40-2020']
+    """
+    return tuple(each for each in _by_title() if each.title in text)
+
+
+@cache
+def _by_title() -> tuple[Source, ...]:
+    known = [each for each in sources().values() if each.key != "house"]
+    titles = [each.title for each in known]
+    alone = [each for each in known if titles.count(each.title) == 1]
+    return tuple(sorted(alone, key=lambda each: -len(each.title)))
+
+
 @cache
 def _shared_sources() -> Mapping[str, Source]:
     return _sources(shipped("kit.rules", "data/sources.toml", dict[str, dict[str, Any]]), "sources.toml")

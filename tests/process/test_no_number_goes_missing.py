@@ -122,6 +122,8 @@ CALLS = {
     "wood.soaking": {"chips_g": 500.0, "gain_pct": 6.0, "heater_w": 800.0, "film_g": 10.0, "start_c": 20.0},
     "smoke.burn_rate": {"tray_area_cm2": 120.0},
     "smoke.chips_for": {"smoke_min": 60.0, "tray_area_cm2": 120.0, "moisture_dry_pct": 12.0},
+    "smoke.smoke_density": {"tray_area_cm2": 80.0, "fresh_air_m3_h": 33.0},
+    "smoke.colour_minutes": {"tray_area_cm2": 80.0, "fresh_air_m3_h": 33.0},
     "smoke.smoke_minutes": {"chips_g": 200.0, "tray_area_cm2": 120.0, "moisture_dry_pct": 12.0},
     "smoke.smoke_quality": {"generation_c": 420.0},
     "smoke.ppm_to_mg_m3": {"ppm": 20.0, "temp_c": 20.0},

@@ -97,3 +97,5 @@ def _print_rule(console: Any, rule: Any) -> None:
     console.print(Padding(f"{source.title}, {rule.locator} ({rule.id})", (0, 0, 0, 4)), style="dim")
     if source.address:
         console.print(f"    {source.address}", style=f"dim link {source.address}", soft_wrap=True)
+    elif source.key != "house":
+        console.print("    no address known: look it up by its title", style="dim")

@@ -104,6 +104,71 @@ def smoke_minutes(chips_g: float, tray_area_cm2: float, moisture_dry_pct: float 
     return Band(*(dry_g / per_hour * 60 for per_hour in (rate.high, rate.middle, rate.low)))
 
 
+SMOKE_SHARE = (0.05, 0.20)
+"""Share of the dry wood that leaves a smoulder as tar and fine drops; from memory, confirm. [1]"""
+USUAL_TRAY_CM2, USUAL_FRESH_M3_H = 80.0, 33.0
+"""The usual tray, and fresh air of a small kiln whose vents are a third open; ours. [cm²], [m³/h]"""
+GOLD_MIN = (15.0, 25.0, 35.0)
+"""Minutes of that smoke to a light gold on a set pellicle; common practice, no source. [min]"""
+
+
+def smoke_density(tray_area_cm2: float, fresh_air_m3_h: float) -> Band:
+    """Return how much smoke hangs in a cabinet once as much leaves as is made, as a band. [g/m³]
+
+    Twice the glow makes it twice as dense, twice the fresh air half as dense. What settles on walls and fish
+    is left out, so the truth is rather at the low end.
+
+    Parameters
+    ----------
+    tray_area_cm2 : float
+        Area that glows, 1 to 10,000. [cm²]
+    fresh_air_m3_h : float
+        Air that passes through the cabinet, above 0 to 10,000. [m³/h]
+
+    Notes
+    -----
+    Source: ``smoulder-pine-flour`` for the burn, ``definition`` (in = out); the share of the wood that
+    becomes smoke is from memory: confirm.
+
+    Examples
+    --------
+    >>> dense = smoke_density(80, 33)
+    >>> round(dense.low, 2), round(dense.high, 2)
+    (0.12, 0.74)
+    """
+    check_range("fresh_air_m3_h", fresh_air_m3_h, above=0, at_most=10_000)
+    rate = burn_rate(tray_area_cm2)
+    low, high = (share / fresh_air_m3_h for share in SMOKE_SHARE)
+    return Band.around(rate.low * low, rate.high * high)
+
+
+def colour_minutes(tray_area_cm2: float, fresh_air_m3_h: float) -> Band:
+    """Return how long until a dry face is a light gold, as a band: the denser the smoke, the sooner. [min]
+
+    Colour is taken to go with density times minutes. A wet face takes colour badly, and streaks: this is for
+    a set pellicle. Look at the fish, not at the clock alone.
+
+    Parameters
+    ----------
+    tray_area_cm2, fresh_air_m3_h : float
+        As in :func:`smoke_density`. [cm²], [m³/h]
+
+    Notes
+    -----
+    Source: ``definition``; the minutes of the usual smoke are common practice, no source.
+
+    Examples
+    --------
+    >>> usual, twice = colour_minutes(80, 33), colour_minutes(160, 33)
+    >>> (usual.low, usual.high), (twice.low, twice.high)
+    ((15.0, 35.0), (7.5, 17.5))
+    """
+    check_range("fresh_air_m3_h", fresh_air_m3_h, above=0, at_most=10_000)
+    usual = smoke_density(USUAL_TRAY_CM2, USUAL_FRESH_M3_H).middle
+    times = usual / smoke_density(tray_area_cm2, fresh_air_m3_h).middle
+    return Band(*(minutes * times for minutes in GOLD_MIN))
+
+
 @dataclass(frozen=True)
 class SmokeQuality:
     """What a generation temperature does: tarry PAH [relative to 400 °C] and useful smoke [to 350 °C].

@@ -5,7 +5,13 @@ from typing import Any
 
 import numpy as np
 
-from kit.process.physics.smoke import smoke_minutes, smoke_quality
+from kit.process.physics.smoke import (
+    USUAL_FRESH_M3_H,
+    colour_minutes,
+    smoke_density,
+    smoke_minutes,
+    smoke_quality,
+)
 from kit.views.pictures import ink
 from kit.views.pictures.register import Drawing, Predict, Slider, explorer
 
@@ -32,7 +38,7 @@ def chips_and_time(settings: Mapping[str, Any]) -> Drawing:
     Examples
     --------
     >>> len(chips_and_time({"chips_g": 300, "tray_cm2": 150, "moisture_pct": 12}).facts)
-    3
+    4
     """
     chips_g, tray, wet = (float(settings[key]) for key in ("chips_g", "tray_cm2", "moisture_pct"))
     axis = np.linspace(100, 800, 15)
@@ -44,9 +50,15 @@ def chips_and_time(settings: Mapping[str, Any]) -> Drawing:
     ax.plot(axis, [b.middle for b in bands], **ink.LINES[0])
     ax.plot([chips_g], [here.middle], marker="o", markersize=10, color=color, mec=ink.INK)
     ax.set(xlim=(100, 800), ylim=(0, None), xlabel="Chips [g]", ylabel="Smoke [min]")
-    hot = smoke_quality(500)
+    hot, dense, gold = (
+        smoke_quality(500),
+        smoke_density(tray, USUAL_FRESH_M3_H),
+        colour_minutes(tray, USUAL_FRESH_M3_H),
+    )
     facts = (
         f"Smoke: {here.low:.0f} to {here.high:.0f} min.",
+        f"With the vents a third open, {dense.low:.1f} to {dense.high:.1f} g of smoke hang in each m³ (from "
+        f"memory). A dry face is light gold after about {gold.low:.0f} to {gold.high:.0f} min.",
         f"A glow at 500 °C, not 400 °C: about {hot.pah_relative:.1f} times the tarry PAH (from memory).",
         "This is a model. Weigh your own tray before and after.",
     )

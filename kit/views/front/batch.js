@@ -192,7 +192,7 @@ const endPage = (view, keep) => [
   view.others.length ? tableNode("The other decision, played through", ["Stage", "Question", "What would have followed"], view.others.map((one) => [one.title, one.asks, one.words])) : null,
   h("h4", {}, say("The pack on day 5")), h("ul", {}, view.day_5.map((line) => h("li", {}, ...marked(line)))),
   h("h4", {}, say("Who has the packs")), h("ul", {}, view.recall.map((line) => h("li", {}, ...marked(line)))),
-  view.verdicts.length ? tableNode("The rules", ["Rule", "Outcome", "What the record shows"], view.verdicts.map((one) => [one.title, OUTCOMES[one.outcome], [...marked(one.why), " ", h("span", { class: "sk-note" }, `Source: ${one.source}.`)]])) : null,
+  view.verdicts.length ? tableNode("The rules", ["Rule", "Outcome", "What the record shows"], view.verdicts.map((one) => [one.title, OUTCOMES[one.outcome], [...marked(one.why), " ", h("span", { class: "sk-note" }, "Source: ", one.address ? sourceNode(one.source, one.address) : one.source, ".")]])) : null,
   view.bands.length ? tableNode("The quality", ["Point", "Outcome", "Figures"], view.bands.map((band) => [band.title, band.met ? "✓\u00a01\u00a0point" : "✕\u00a00\u00a0points", band.words])) : null,
   h("p", { class: "sk-note" }, say("Practice only: nothing here goes into your book, and no model releases a batch. On the job a competent person decides.")),
 ];

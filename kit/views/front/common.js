@@ -92,6 +92,32 @@ const prose = (text, name = "sk-prose") => {
   return box;
 };
 
+/* A source is one click away from its title, where its address is known. */
+/**
+ * @param {string} title
+ * @param {string} address
+ */
+const sourceNode = (title, address) => address ? h("a", { href: address, target: "_blank", rel: "noopener noreferrer" }, title)
+  : h("span", {}, title, h("span", { class: "sk-note" }, " (", say("no address known: look it up by its title"), ")"));
+
+/**
+ * @param {HTMLElement} box
+ * @param {Kit.SourceLink[]} sources
+ */
+const linked = (box, sources) => {
+  if (!sources.length) return box;
+  const titles = new RegExp(`(${sources.map(({ title }) => title.replace(/[.*+?^${}()|[\]\\]/g, "\\$&")).join("|")})`);
+  const walk = document.createTreeWalker(box, NodeFilter.SHOW_TEXT);
+  /** @type {Text[]} */
+  const texts = [];
+  while (walk.nextNode()) texts.push(/** @type {Text} */ (walk.currentNode));
+  for (const text of texts) {
+    const pieces = text.data.split(titles);
+    if (pieces.length > 1) text.replaceWith(...pieces.map((piece) => { const named = sources.find(({ title }) => title === piece); return named ? sourceNode(named.title, named.address) : piece; }));
+  }
+  return box;
+};
+
 /* Facts stand side by side while they are short; a long one makes them a list. */
 /**
  * @param {HTMLUListElement} list

@@ -196,6 +196,8 @@ declare namespace Kit {
     picture: Picture | null;
     /** The rule of the kitchen that the question is about, or nothing. */
     rule: string;
+    /** The sources that the question names. */
+    sources: SourceLink[];
     /** Teaching pictures, only in a lesson. */
     look?: Picture[];
     number: number;
@@ -263,7 +265,13 @@ declare namespace Kit {
   type Answer = string | string[] | Point[] | Record<string, string> | Record<string, number> | Recommendation;
 
   type Verdict = "right" | "partly" | "not yet" | "not read" | "kept";
+  /** A source as a text names it, and where it stands; no address where none is known. */
+  interface SourceLink {
+    title: string;
+    address: string;
+  }
   interface TaskShown {
+    sources: SourceLink[];
     verdict: Verdict | "";
     score: number;
     of: number;
@@ -484,7 +492,7 @@ declare namespace Kit {
     day_5: string[];
     recall: string[];
     others: { title: string; asks: string; words: string }[];
-    verdicts: { title: string; outcome: "met" | "not met" | "cannot tell"; why: string; source: string }[];
+    verdicts: { title: string; outcome: "met" | "not met" | "cannot tell"; why: string; source: string; address: string }[];
     bands: { title: string; met: boolean; words: string }[];
     figures: string[];
     account: string[];

@@ -22,12 +22,12 @@ const lookFirst = (pictures, tries) => pictures.length ? h("details", { class: "
 
 /* A rule stands in a box below the question. The first task of a page that needs it shows it open. */
 /** @param {Kit.TaskForm} form */
-const ruleBox = ({ rule, exercise }) => {
+const ruleBox = ({ rule, exercise, sources }) => {
   if (!rule) return null;
   window.kitRules ??= new Map();
   const first = window.kitRules.get(rule) ?? exercise;
   window.kitRules.set(rule, first);
-  return h("details", { class: "sk-rule-box", open: first === exercise }, h("summary", {}, say("The rule of your kitchen")), prose(rule));
+  return h("details", { class: "sk-rule-box", open: first === exercise }, h("summary", {}, say("The rule of your kitchen")), linked(prose(rule), sources));
 };
 
 /** @type {Kit.Render<Kit.TaskWidget, Kit.TaskAsk>} */
@@ -97,7 +97,7 @@ const render = ({ model, el, signal }) => {
       h("header", { class: "sk-head" },
         h("h3", { id: title }, h("span", { class: "sk-tag" }, form.number ? say("Task {n}", { n: form.number }) : say("Task")), h("span", {}, form.title || "")),
         h("p", { class: "sk-note" }, [form.of ? null : say("read by your tutor"), form.variant > 1 ? say("variant {n}", { n: form.variant }) : null, form.model ? say("numbers from a model") : null].filter((one) => one !== null).flatMap((one, i) => (i ? [" · ", one] : [one])))),
-      lookFirst(form.look || [], model.get("shown").tries), prose(form.text), ruleBox(form), form.picture ? pictureNode(form.picture, { board: editor.board || null }) : null,
+      lookFirst(form.look || [], model.get("shown").tries), linked(prose(form.text), form.sources), ruleBox(form), form.picture ? pictureNode(form.picture, { board: editor.board || null }) : null,
       body, parts.verdict, parts.older, parts.help, parts.foot);
     el.replaceChildren(card);
     return { editor, parts };
@@ -116,7 +116,7 @@ const render = ({ model, el, signal }) => {
           shown.of > 1 && !["kept", "not read"].includes(shown.verdict) ? h("span", { class: "sk-score" }, points(shown.score, shown.of)) : null,
           shown.restored ? h("span", { class: "sk-note" }, say("from last time")) : null),
         shown.read_as ? h("p", { class: "sk-read" }, say(["number", "chart", "controls", "places"].includes(model.get("form").kind) ? noted("Read as {answer}.") : noted("Your answer: {answer}."), { answer: shown.read_as.replace(/[.\s]+$/, "") })) : "",
-        shown.message ? prose(shown.message, "sk-message") : "");
+        shown.message ? linked(prose(shown.message, "sk-message"), shown.sources) : "");
       if (shown.picture) parts.verdict.append(pictureNode(shown.picture));
     }
     parts.verdict.dataset.tries = String(shown.tries);
@@ -139,10 +139,10 @@ const render = ({ model, el, signal }) => {
   /** @param {Kit.TaskShown} shown */
   const drawHelp = (shown) => {
     parts.help.replaceChildren();
-    shown.hints.forEach((hint, i) => parts.help.append(h("div", { class: "sk-hint" }, h("strong", {}, say("Hint {n}.", { n: i + 1 }), " "), prose(hint))));
+    shown.hints.forEach((hint, i) => parts.help.append(h("div", { class: "sk-hint" }, h("strong", {}, say("Hint {n}.", { n: i + 1 }), " "), linked(prose(hint), shown.sources))));
     const { picture } = model.get("form");
     if (shown.zones.length && picture) parts.help.append(rightPlaces(shown.zones, picture, shown.answer));
-    if (shown.worked) parts.help.append(h("div", { class: "sk-worked" }, h("h4", {}, say("Worked answer")), prose(shown.worked)));
+    if (shown.worked) parts.help.append(h("div", { class: "sk-worked" }, h("h4", {}, say("Worked answer")), linked(prose(shown.worked), shown.sources)));
     if (shown.error) parts.help.append(h("p", { class: "sk-error", role: "alert" }, shown.error));
   };
 

@@ -357,6 +357,7 @@ def _end(play: Play, told: BatchReport) -> dict[str, Any]:
             # the sum of a kill runs to thousands of logs after a long hold: no figure for a learner
             "why": each.why.split(" The core added up")[0] + (f" ({each.label})" if each.label else ""),
             "source": getattr(named.get(each.source), "title", "the card of the house"),
+            "address": getattr(named.get(each.source), "address", ""),
         }
         for each in told.verdicts
     ]

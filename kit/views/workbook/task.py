@@ -12,7 +12,7 @@ from typing import Any
 
 import traitlets as t
 
-from kit import exercises
+from kit import exercises, rules
 from kit.basics.errors import UnknownName
 from kit.exercises.engine.kitchen_rules import set_apart
 from kit.languages import noted
@@ -127,8 +127,27 @@ def task_form(task: TaskState, number: int) -> dict[str, Any]:
     drawing = _drawn(task.question.picture, f"Picture for the task: {task.title}")
     about = {"number": number, "title": task.title, "variant": task.occasion, "picture": drawing}
     asked, rule = set_apart(task.question.text, task.question.profile)
-    about |= {"text": asked, "rule": rule}
+    about |= {"text": asked, "rule": rule, "sources": source_links(task.question.text)}
     return {**page_form(task.question), **about, "model": _from_a_model(task.question.exercise)}
+
+
+def source_links(*texts: str) -> list[dict[str, str]]:
+    """Return title and address of the sources that texts name: a page makes links of them.
+
+    One without an address is told only where a text gives its issuer too, as a rule does.
+
+    Examples
+    --------
+    >>> source_links("See Food thermometers.")[0]["address"][:27]
+    'https://www.cfs.gov.hk/engl'
+    """
+    text = "\n".join(texts)
+    links = []
+    for each in rules.sources_named(text):
+        whole = f"{each.title}, {each.issuer}"
+        if each.address or whole in text:
+            links.append({"title": each.title if each.address else whole, "address": each.address})
+    return links
 
 
 def look_first(exercise: str) -> list[dict[str, Any]]:
@@ -164,11 +183,13 @@ def task_shown(task: TaskState, unread: Outcome | None = None, answer: Any = Non
     elif len(json.dumps(answer, default=str)) > _ECHO_LIMIT:
         answer = None
     earned = task.may_show_worked and not task.for_tutor
+    message = "Your tutor reads it with your answer book." if task.explained else _message(outcome)
     return {
+        "sources": source_links(message, *task.hints, task.worked),
         "verdict": "kept" if task.explained else outcome.verdict if outcome else "",
         "score": outcome.score if outcome else 0.0,
         "of": outcome.of if outcome else task.question.of,
-        "message": "Your tutor reads it with your answer book." if task.explained else _message(outcome),
+        "message": message,
         "read_as": outcome.read_as if outcome else "",
         "answer": answer,
         "tries": len(task.attempts),

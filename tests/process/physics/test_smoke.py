@@ -94,3 +94,27 @@ def test_a_number_outside_its_range_is_refused_with_the_likely_cause(call, words
 def test_a_log_of_the_wrong_form_is_refused(time, ppm):
     with pytest.raises(BadData):
         smoke.exposure(time, ppm)
+
+
+def test_smoke_is_as_dense_as_what_is_made_over_what_leaves():
+    """By hand: 100 g of wood an hour, a tenth of it smoke, in 50 m³ of fresh air an hour: 0.2 g/m³."""
+    tray_cm2 = 100 * 100 / smoke.burn_rate(100).middle
+    dense = smoke.smoke_density(tray_cm2, 50)
+    assert dense.middle == pytest.approx(0.2, rel=1e-6)
+    assert dense.low < dense.middle < dense.high
+    twice = smoke.smoke_density(2 * tray_cm2, 50)
+    opened = smoke.smoke_density(tray_cm2, 100)
+    assert twice.middle == pytest.approx(2 * dense.middle) and opened.middle == pytest.approx(
+        dense.middle / 2
+    )
+
+
+def test_colour_takes_density_times_minutes():
+    here, opened = smoke.colour_minutes(120, 40), smoke.colour_minutes(120, 80)
+    assert opened.middle == pytest.approx(2 * here.middle)
+    for tray_cm2, air_m3_h in ((80, 33), (120, 40), (200, 90)):
+        minutes = smoke.colour_minutes(tray_cm2, air_m3_h).middle
+        dose = smoke.smoke_density(tray_cm2, air_m3_h).middle * minutes
+        assert dose == pytest.approx(25 * smoke.smoke_density(80, 33).middle)
+    with pytest.raises(OutOfRange):
+        smoke.colour_minutes(80, 0)
