@@ -31,7 +31,7 @@ settings.register_profile("inner loop", settings.get_profile("kit"), max_example
 MEMORY = Path("/dev/shm")
 ROOM_BYTES = 2_000_000_000
 MOST_CASES, KEPT_CASES = 6, 2
-COSTLY_FIXTURES = {"coolprop", "crew", "server"}  # a crew of twelve has six weeks of answers
+COSTLY_FIXTURES = {"coolprop", "crew", "demo", "server"}  # a crew of twelve has six weeks of answers
 
 
 def pytest_configure(config: pytest.Config) -> None:

@@ -66,6 +66,7 @@ def test_an_explorer_is_shown_as_set(tmp_path):
     assert (tmp_path / "look.png").read_bytes()[:4] == b"\x89PNG"
 
 
+@pytest.mark.slow
 def test_a_drawing_is_written_as_what_it_is(tmp_path):
     drawn = preview("where-the-bones-sit")
     with pytest.raises(OutOfRange, match="svg"):

@@ -108,6 +108,7 @@ def test_a_clone_without_answers_is_said_and_the_lesson_stays(clone: Path):
     assert lesson.read_bytes() == before and not (clone / "exercises/lesson_06/salt_again.py").exists()
 
 
+@pytest.mark.slow
 def test_the_command_ends_with_1_and_names_near_names():
     run = CliRunner().invoke(smokehouse, ["author", "check", "brine-degrees", "hold-and-kill"])
     assert (

@@ -40,6 +40,7 @@ def whole(home):
         records.close()
 
 
+@pytest.mark.slow
 def test_a_logger_file_is_judged_and_the_observation_names_it(desk, tmp_path):
     who = ("--person", "Tam", "--as", "Osric")
     said = run(
@@ -100,6 +101,7 @@ def test_backup_and_restore(desk, tmp_path):
     assert said.endswith("The laptop burnt.")
 
 
+@pytest.mark.slow
 def test_on_an_empty_machine_a_paper_tells_a_backup_from_a_forged_one(desk, tmp_path):
     """Whoever makes up whole records signs them with a key that those records know; the paper does not."""
     run(backup.command, tmp_path / "signed", "--as", "Osric")
@@ -142,6 +144,7 @@ def test_a_backup_of_records_with_a_loss_says_so_and_ends_with_1(desk, tmp_path)
     assert zipfile.is_zipfile(tmp_path / "b")
 
 
+@pytest.mark.slow
 def test_erasing_asks_for_the_name(desk):
     run(staff.command, "leave", "Tam Ferris", "apprentice", "--as", "Berit")
     facts = ("Tam Ferris", "--reason", "Asked for it.", "--as", "Berit")
@@ -155,6 +158,7 @@ def test_erasing_asks_for_the_name(desk):
     assert whole(desk)
 
 
+@pytest.mark.slow
 def test_erasing_from_a_script(desk, capsys):
     with pytest.raises(SystemExit):
         main(["erase", "Tam Ferris", "--yes", "--reason", "Asked.", "--as", "Berit"])
@@ -176,6 +180,7 @@ GOOD = (
 )
 
 
+@pytest.mark.slow
 def test_a_crew_is_looked_at_first_and_then_brought_in(desk, tmp_path):
     path = tmp_path / "crew.csv"
     path.write_text(GOOD.replace("RIN-P01", "RIN-P99") + "Cat Reed,cook\n")

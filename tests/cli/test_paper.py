@@ -101,6 +101,7 @@ def test_from_the_plan_to_a_signed_result(typed, tmp_path: Path):
     records.close()
 
 
+@pytest.mark.slow
 def test_what_a_paper_shows_holds_nothing_of_what_is_right(typed, tmp_path: Path):
     mine, _ = drawn(typed, "Tam Ferris", "Łucja Dąbrowska")
     typed("paper", "print", mine, "--out", "p.pdf")

@@ -101,6 +101,7 @@ def test_a_report_in_each_form(tmp_path, records_file):
     assert "stands today" in head
 
 
+@pytest.mark.slow
 def test_a_report_of_one_person_replaces_an_older_one_whole(tmp_path, records_file):
     out = tmp_path / "tam.pdf"
     out.write_bytes(b"old")

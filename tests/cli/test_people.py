@@ -69,6 +69,7 @@ def test_a_pin_is_set_changed_and_removed():
     assert not get(ana.id).has_pin
 
 
+@pytest.mark.slow
 def test_a_pin_is_not_shown_while_it_is_typed():
     create("Ana")
     assert "1234" not in run("pin", "Ana", typed="1234\n1234\n").output

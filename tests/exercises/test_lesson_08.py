@@ -36,6 +36,7 @@ def test_a_drawn_fault_can_be_told_from_the_others(name: str):
             assert found(record(fish, mm)) == ()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(4))
 def test_a_missed_limit_scores_nothing_however_good_the_fish(seed: int):
     question = exercises.question("run-the-batch", seed)

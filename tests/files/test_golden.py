@@ -89,6 +89,7 @@ def test_rules_are_told_apart_as_they_were():
     assert {rules.load("uk").fingerprint} == {entry.profile_fingerprint for entry in torn}
 
 
+@pytest.mark.slow
 def test_a_sealed_key_opens_and_signs_the_same():
     told, sealed = FACTS["key"], signing.read_key(GOLDEN / "signing_key.json")
     assert (sealed.key_id, sealed.public) == (told["key_id"], told["public"])

@@ -118,6 +118,7 @@ def test_what_comes_back_is_what_went_out():
     assert read_questions(write_questions(out)) == tuple(out)
 
 
+@pytest.mark.slow
 def test_the_manifest_has_the_shape_of_the_published_one_and_names_every_file():
     files = files_of(write_questions([as_packed(each) for each in fit()]))
     root = ElementTree.fromstring(files["imsmanifest.xml"])
@@ -156,6 +157,7 @@ WORDS = st.text(st.characters(exclude_categories=["Cs", "Cc"], exclude_character
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False).map(repr)
 
 
+@pytest.mark.slow
 @settings(max_examples=60)
 @given(title=WORDS, text=WORDS, worked=WORDS, unit=WORDS, number=NUMBERS, seed=st.integers(0, 2**63))
 def test_any_words_come_back(title, text, worked, unit, number, seed):

@@ -49,6 +49,7 @@ def doubt_of(person):
     return [doubt for _, doubt in doubts(read(person.book_path).entries, 0)]
 
 
+@pytest.mark.slow
 def test_a_pin_makes_a_key_and_every_line_is_signed(ana):
     session = start(ana.id, private=unlock(ana, PIN))
     assert session.recorded
@@ -59,6 +60,7 @@ def test_a_pin_makes_a_key_and_every_line_is_signed(ana):
     assert doubt_of(ana) == ["", ""]
 
 
+@pytest.mark.slow
 def test_the_open_key_is_kept_nowhere(ana):
     private = unlock(ana, PIN)
     start(ana.id, private=private).book.append("opened", **opened())
@@ -128,6 +130,7 @@ def test_a_pin_taken_away_without_it_shows(ana):
     assert doubt_of(ana) == ["", "new key", "after a new key"]
 
 
+@pytest.mark.slow
 def test_a_line_changed_and_chained_again_does_not_fit_its_signature(ana):
     session = start(ana.id, private=unlock(ana, PIN))
     session.book.append("opened", **opened())
@@ -168,6 +171,7 @@ def test_a_wait_never_passes_an_hour_whatever_the_clock_does(ana, clock):
     assert wait_left(ana, clock) == timedelta(hours=1)
 
 
+@pytest.mark.slow
 def test_the_key_leaves_the_environment_when_the_lesson_takes_it(ana, monkeypatch):
     monkeypatch.setenv(lesson_session.PERSON_VARIABLE, ana.id)
     monkeypatch.setenv(lesson_session.KEY_VARIABLE, unlock(ana, PIN))

@@ -15,6 +15,7 @@ LOADS = st.lists(st.tuples(MINUTES, MINUTES, st.sampled_from([0.0, 0.0, 60.0])),
 )
 
 
+@pytest.mark.slow
 @settings(max_examples=25)
 @given(LOADS, st.sampled_from([0.0, 20.0, 1e4]))
 def test_no_order_that_is_tried_ends_sooner(loads, wait):

@@ -113,6 +113,7 @@ def test_a_miss_where_it_can_hurt_makes_it_shaky_and_the_evidence_says_so(write,
     assert "shaky since March 2026: about 2 more right" in stand_of(found, "Cai", "COK-K01").still
 
 
+@pytest.mark.slow
 def test_a_name_cannot_become_a_formula_in_a_spreadsheet(write, records, bank, now):
     sly = write("p-sly", '=HYPERLINK("x")')
     sly.attempt("salt-sum", day=0)

@@ -87,6 +87,7 @@ def test_whom_to_see_follows_the_evidence_step_by_step(room):
     assert "COK-P01" not in room.to_see()["p-ana", "decide"]
 
 
+@pytest.mark.slow
 def test_ready_for_a_decision_means_that_deciding_would_allow_it(room):
     for day, outcome in ((1, "met"), (2, "not met"), (3, "met"), (4, "met")):
         room.see(day, outcome)

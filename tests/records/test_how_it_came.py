@@ -55,6 +55,7 @@ def test_a_forged_perfect_book_shows(told, write):
     assert "Right at first" in found
 
 
+@pytest.mark.slow
 def test_a_book_begun_anew_after_a_miss_shows(records, bank, write, told):
     manager = staff.begin(records, "Berit Falk", lambda: START)
     began = START.date() - timedelta(days=20)
@@ -103,6 +104,7 @@ class SlipBank(SmallBank):
         return replace(outcome, slip=f"slip {answer}") if outcome.slip else outcome
 
 
+@pytest.mark.slow
 def test_a_friends_slips_show_and_the_crews_common_ones_do_not(records, write):
     bank = SlipBank()
     slips = {

@@ -99,6 +99,7 @@ def test_page_one_answers_alone(kitchen, bank, joined_kitchen, about):
     assert alone in first
 
 
+@pytest.mark.slow
 def test_who_signed_without_fitness_on_file_is_told_so(kitchen, bank):
     ask(kitchen)
     deciding.decide(kitchen.tutor, kitchen.apprentice, "CUR-K01", "competent", "Asked aloud.")

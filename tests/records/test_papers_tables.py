@@ -144,6 +144,7 @@ def opened(data: bytes) -> zipfile.ZipFile:
     return zipfile.ZipFile(io.BytesIO(data))
 
 
+@pytest.mark.slow
 def test_the_own_copy_holds_acts_with_words_answers_papers_and_files(kitchen, decided, bank, write, tmp_path):
     book = write(kitchen.apprentice, "Tam Ferris")
     for day in range(3):

@@ -133,6 +133,7 @@ def test_41_degrees_is_not_observed_as_met_without_a_reason_and_the_reason_is_pr
     assert WHY in str(shown) and texts.ERASED not in str(shown)
 
 
+@pytest.mark.slow
 def test_an_old_decision_on_41_degrees_is_not_agreed_to(cooks, monkeypatch):
     """As records of before hold them: observed and decided without a word."""
     with monkeypatch.context() as before:

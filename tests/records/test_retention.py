@@ -142,6 +142,7 @@ def test_an_erasure_before_its_time_written_past_the_kit_is_named(left, bank):
     assert any("stay until" in one for one in found), found
 
 
+@pytest.mark.slow
 def test_two_joined_ids_wait_for_a_person(left, write, bank):
     book = write("p-nell", "Nell Oddy")
     book.attempt("salt-sum", day=0)

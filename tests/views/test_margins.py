@@ -66,6 +66,7 @@ def test_a_word_that_is_cut_is_found():
     assert cut(figure) == ["A name far too long for the height of so low a picture [°C]"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", NAMES)
 def test_the_words_are_large_enough_on_a_phone(name: str):
     spec = explorer_named(name)
