@@ -30,7 +30,7 @@ settings.register_profile("inner loop", settings.get_profile("kit"), max_example
 
 MEMORY = Path("/dev/shm")
 ROOM_BYTES = 2_000_000_000
-MOST_CASES, KEPT_CASES = 6, 2
+MOST_CASES, KEPT_CASES = 4, 2
 COSTLY_FIXTURES = {"coolprop", "crew", "demo", "server"}  # a crew of twelve has six weeks of answers
 
 

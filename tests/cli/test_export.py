@@ -47,6 +47,7 @@ def test_bad_input(words, error):
     assert isinstance(run(*words).exception, error)
 
 
+@pytest.mark.slow
 def test_nothing_goes_of_who_did_not_agree_and_what_it_holds_is_said_first(tmp_path):
     records = open_records(tmp_path / "records.db")
     manager = staff.begin(records, "Berit Falk")

@@ -103,6 +103,7 @@ def test_a_script_gives_the_password_in_the_environment(monkeypatch):
     assert isinstance(run(key, "new").exception, OutOfRange)
 
 
+@pytest.mark.slow
 def test_a_lost_password_is_mended_with_the_code(made):
     key_id, _, code = made
     new_one = "beech under ash"

@@ -135,6 +135,7 @@ def test_a_wrong_safety_answer_late_answers_and_a_missing_declaration(typed, tmp
     typed("paper", "mark", "b.toml", "--as", "Osric Vane", "--sign", fails="not declared")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("change", "told"),
     [

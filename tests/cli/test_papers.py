@@ -112,6 +112,7 @@ def test_a_report_of_one_person_replaces_an_older_one_whole(tmp_path, records_fi
     assert out.read_bytes() == before and [p.name for p in tmp_path.iterdir()] == ["tam.pdf"]
 
 
+@pytest.mark.slow
 def test_ones_own_copy(tmp_path, records_file, capsys):
     out = tmp_path / "mine.zip"
     assert run("my-record", "--person", "Łucja Dąbrowska", "--out", str(out)) == 0

@@ -68,6 +68,7 @@ def test_a_changed_record_makes_the_check_end_with_1(desk):
     assert "act 1 was changed after it was recorded" in run(record.command, "check", code=1)
 
 
+@pytest.mark.slow
 def test_the_same_name_is_not_taken_on_twice_by_mistake(desk):
     with pytest.raises(Exception, match="taken on as apprentice already"):
         run(staff.command, "take-on", "tam ferris", "apprentice", "--as", "Osric")
@@ -81,6 +82,7 @@ def test_a_deviation_and_its_corrective_action_stand_on_record(desk):
     assert "Recorded as act" in run(record.command, "correct", "B-77", *told)
 
 
+@pytest.mark.slow
 def test_a_file_that_was_changed_or_lost_makes_the_check_end_with_1(desk, tmp_path):
     from kit.cli.tutor.attach import command as attach
 

@@ -105,6 +105,7 @@ def test_the_check_looks_at_files_and_at_the_inbox(folder):
     assert "site new" in faults_of(folder / "else")[0]
 
 
+@pytest.mark.slow
 def test_the_account_is_the_person_and_comes_back_as_the_same(monkeypatch):
     monkeypatch.setattr(seats, "account_name", lambda: "Ana Lind")
     program, arguments, variables = seat(900)

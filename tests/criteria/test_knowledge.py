@@ -159,6 +159,7 @@ def test_one_more_right_answer_never_takes_away_and_a_miss_never_adds(pattern, b
     assert before.held or not less.held
 
 
+@pytest.mark.slow
 @given(PATTERN, BOUNDS)
 def test_what_is_said_hangs_together(pattern, bounds):
     found = knowledge(tries(pattern), bounds)

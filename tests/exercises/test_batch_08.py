@@ -277,9 +277,7 @@ def test_the_card_of_every_batch_stands_on_the_limits_of_its_profile(name: str):
         draw_batch(1, load("us-retail"))  # 63 °C for 15 s is for a plate, not for fish that is kept
 
 
-@pytest.mark.parametrize(
-    "seed", [*range(8), *(pytest.param(n, marks=pytest.mark.slow) for n in range(8, 24))]
-)
+@pytest.mark.parametrize("seed", [0, 1, *(pytest.param(n, marks=pytest.mark.slow) for n in range(2, 24))])
 def test_who_follows_the_evidence_by_the_card_gets_every_point_of_the_decisions(seed: int):
     told = report(go(seed))
     assert [(each.stage, each.decided, each.called_for) for each in told.marks if each.points < each.of] == []
@@ -320,6 +318,7 @@ def test_carrying_on_past_a_limit_gives_nothing_for_the_whole_batch(name: str):
     assert "rejected" in told.chef
 
 
+@pytest.mark.slow
 def test_to_let_a_doubtful_batch_go_is_unsafe_even_at_the_very_end():
     play = go(seed_with("warm store"), carry_on, last="go on")
     assert play.marks[-1].unsafe and play.marks[-1].points == 0
@@ -423,6 +422,7 @@ def test_too_careful_costs_and_is_never_unsafe():
     assert "go to the shop" in held.chef
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("remedy", "points"), [("soak", 0.5), ("to the cold", 0.5)])
 def test_to_mend_what_was_sound_earns_half_a_point(remedy: str, points: float):
     def busy(play: Play) -> Call:
@@ -511,6 +511,7 @@ def test_a_remedy_really_changes_the_rest_of_the_run():
     assert mended.lost_min > 60
 
 
+@pytest.mark.slow
 def test_a_useless_remedy_leaves_the_evidence_as_it_is_and_asks_again():
     play = game.set_dials(game.start(seed_with("missed bones")), {"order_kg": 10})
     again = game.decide(play, "correct", "bones", "more ice")
@@ -522,6 +523,7 @@ def test_a_useless_remedy_leaves_the_evidence_as_it_is_and_asks_again():
     assert clearing(twice, twice.found) == ()
 
 
+@pytest.mark.slow
 def test_warming_the_room_to_dry_faster_ends_at_chef_and_the_loss_is_ones_own():
     def hurry(play: Play) -> Call:
         wet = play.stage.key == "dry" and play.found == ("no skin",)
@@ -669,9 +671,7 @@ def test_whatever_is_done_the_marks_are_bounded_honest_and_the_same_again(seed: 
         assert ("go to the shop" in told.chef) == (not game.standing(first))
 
 
-@pytest.mark.parametrize(
-    "number", [*range(3), *(pytest.param(n, marks=pytest.mark.slow) for n in range(3, 12))]
-)
+@pytest.mark.parametrize("number", [0, *(pytest.param(n, marks=pytest.mark.slow) for n in range(1, 12))])
 def test_every_lost_point_is_explained_by_its_evidence_and_only_true_causes_are_blamed(number: int):
     chance = Random(number)
     picks = [(chance.randrange(12), chance.randrange(12), chance.randrange(12)) for _ in range(24)]

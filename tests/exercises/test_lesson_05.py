@@ -207,6 +207,7 @@ def test_an_unproven_batch_never_goes_on():
             assert score(question, {"decision": "go on", "reason": reason.key}) == 0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("thickness_mm", [24.0, 32.0])
 @pytest.mark.parametrize(("limit_c", "need_min", "latest_min"), [(62.8, 30.0, 130.0), (70.0, 2.0, 60.0)])
 def test_a_cook_scores_only_when_its_hold_is_proven(thickness_mm, limit_c, need_min, latest_min):

@@ -262,6 +262,7 @@ def test_the_deadline_is_the_last_minute_of_the_window(profile: Profile):
         assert judge_rule({name: value + 1 for name, value in values.items()}, rule).outcome == "not met"
 
 
+@pytest.mark.slow
 @settings(deadline=None, max_examples=60)
 @given(seed=st.integers(0, 2**40), at=st.integers(0, len(UNDER) - 1))
 def test_a_chill_log_is_judged_as_it_was_drawn(seed: int, at: int):
@@ -402,6 +403,7 @@ def test_the_walk_goes_through_every_profile_and_a_tighter_kitchen():
     assert len(list(bank_walk.drawn_under("twice-as-thick", 20))) == 20
 
 
+@pytest.mark.slow
 def test_the_page_names_the_same_rules_at_the_top_and_in_the_task(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ):

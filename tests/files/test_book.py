@@ -177,6 +177,7 @@ def test_a_full_disk_loses_nothing_and_says_so(filled, attempt, monkeypatch, fai
     assert reading.entries[-1].answer == "after"
 
 
+@pytest.mark.slow
 @POSIX_ONLY
 def test_a_write_cut_short_by_the_system_itself_is_cut_back(filled):
     """The real thing, not a stand-in: the system stops the write after 40 more bytes (a file-size limit)."""

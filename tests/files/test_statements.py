@@ -161,6 +161,7 @@ SCORED = st.tuples(RECORDS, st.integers(0, 10), st.integers(1, 10)).map(
 )
 
 
+@pytest.mark.slow
 @given(st.lists(RECORDS | SCORED, max_size=5), st.sampled_from(["https://example.org", "urn:kitchen"]))
 def test_any_records_come_back_whole_and_are_sound(records, home):
     assert all(faults(statement(each, home)) == [] for each in records)

@@ -87,6 +87,7 @@ def test_each_step_says_what_is_known_begun_and_for_the_tutor_to_see(ana):
     assert next(one for one in ana.today().steps if one.step == "cook").begun == 1
 
 
+@pytest.mark.slow
 def test_what_to_show_is_something_to_do_that_was_prepared_for_and_changes_with_the_days(ana):
     for name in in_reading_order(BANK.ids())[:30]:
         ana.check(name, ana.current(name).question.answer)

@@ -21,6 +21,7 @@ def lesson_5():
     return exercises.ids(5)
 
 
+@pytest.mark.slow
 def test_every_exercise_of_lesson_5_is_checked_kept_and_restored(ana, clock):
     work = start(ana.id, clock=clock)
     assert len(lesson_5()) >= 12

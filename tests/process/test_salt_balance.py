@@ -58,6 +58,7 @@ def test_the_salt_closes_and_drying_never_lowers_it_in_the_water(rh_pct, thickne
     assert wps[1] == pytest.approx(100 * left_g / (brine_g - gone_g), rel=1e-9)
 
 
+@pytest.mark.slow
 def test_drier_air_leaves_a_saltier_loin():
     """Before, a loin in air of 20 % came out weaker than it went in: juice took salt that was not there."""
     dry, moist = (run(CARD.replace(rh_pct=rh, thickness_mm=45, cure_h=20)) for rh in (20, 70))

@@ -23,6 +23,7 @@ CASES = [  # mm, fat, h, cabinet, rh, wetness
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("mm", "fat", "h", "cabinet", "rh", "wetness"), CASES)
 def test_within_0_3_degrees_of_the_single_run(mm, fat, h, cabinet, rh, wetness):
     one = Batches(*(np.array([float(each)]) for each in (mm, fat, h, 1)))

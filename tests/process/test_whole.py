@@ -89,6 +89,7 @@ def test_a_strip_is_the_single_section():
 
 # Besharati (abstract read): trout fillets lost 23.7 % steamed with liquid smoke, 28.8 % dried 4 h before.
 # From memory (confirm): hot-smoked sides, cure to finished, 15 to 25 % lost; 10 h of fans take 2 to 4 %.
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("card", "low", "high"),
     [(TROUT, 71.2, 76.3), (SIDE, 74.5, 85)],
@@ -102,12 +103,14 @@ def test_a_whole_fillet_loses_what_the_trade_says(card, low, high):
     assert 10 <= found.cook_loss_pct <= 18
 
 
+@pytest.mark.slow
 def test_a_full_dry_cure_of_a_side_takes_9_to_10_percent():
     """From memory (confirm): about 9 to 10 %, with drip; 7.7 to 11.8 % by Torry's figures (test_yields)."""
     found = whole_fillet(run(SIDE.replace(cure_h=20)))
     assert 9 <= found.cure_loss_pct <= 10
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("card", [TROUT, SIDE.replace(cure_h=14)], ids=lambda each: each.species)
 def test_salt_stays_within_brine_and_the_loin_is_the_weakest(card):
     record = run(card)
@@ -136,6 +139,7 @@ def test_little_salt_is_used_up_on_the_whole_fillet():
     assert little.wps_pct[-1] < plenty.wps_pct[-1]
 
 
+@pytest.mark.slow
 def test_the_thin_tail_is_hot_long_before_the_loin():
     found = whole_fillet(run(SIDE))
     at_60 = [found.time_min[np.argmax(column >= 60)] for column in found.core_c.T]

@@ -88,6 +88,7 @@ def drafts(folder: Path):
     return [p for p in folder.iterdir() if p.name.endswith(".draft")]
 
 
+@pytest.mark.slow
 @pytest.mark.file_only("it works on the records' own file; a server's way is tried in test_on_a_server")
 def test_what_goes_in_comes_back_whole(desk, made, tmp_path):
     assert made.files == 3 and made.problems == () and made.rows["entries"] == 41
@@ -290,6 +291,7 @@ FORGED_ROWS = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("says", FORGED_ROWS)
 def test_a_backup_of_which_rows_were_forged_past_the_chain_is_refused(made, tmp_path, says):
     bad, target = resealed(made, tmp_path, [FORGED_ROWS[says]]), tmp_path / "new" / "records.db"
@@ -392,6 +394,7 @@ def test_damaged_records_are_named_and_no_file_is_left(desk, tmp_path):
     assert not (tmp_path / "b").exists() and not drafts(tmp_path)
 
 
+@pytest.mark.slow
 @pytest.mark.file_only("it works on the records' own file; a server's way is tried in test_on_a_server")
 def test_what_was_there_is_set_aside_whole(desk, made, tmp_path):
     (tmp_path / "later.txt").write_text("weights later: 900 g\n")

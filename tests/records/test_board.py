@@ -133,6 +133,7 @@ def test_standings_follow_a_change_of_what_is_evidence_for_what(filled, records,
     assert back.stands.evidence == filled.stands.evidence
 
 
+@pytest.mark.slow
 def test_a_decision_is_on_the_board_the_page_and_the_table(kitchen, bank):
     from kit.records.competence import deciding
 

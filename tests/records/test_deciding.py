@@ -392,6 +392,7 @@ def test_a_rewritten_chain_has_another_end(kitchen):
         assert acts.get(connection, printed.number).hash == printed.hash
 
 
+@pytest.mark.slow
 def test_what_follows_is_worked_out_again_from_the_chain_alone(kitchen):
     for day in (1, 2):
         kitchen.see(day)

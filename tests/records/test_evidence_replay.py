@@ -40,6 +40,7 @@ def problems(k, bank):
     return report.problems
 
 
+@pytest.mark.slow
 def test_honest_decisions_appeals_and_renewals_are_entitled(kitchen, bank):
     for day in (1, 2):
         kitchen.see(day)

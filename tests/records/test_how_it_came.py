@@ -33,6 +33,7 @@ def answer(book, number, *, day=0, seconds=60.0, right=lambda turn: turn % 4 != 
         book.attempt(EXERCISES[turn % len(EXERCISES)], right(turn))
 
 
+@pytest.mark.slow
 def test_an_honest_book_is_left_alone(told, write):
     ana, bo = write(), write("p-bo", "Bo Marsh")
     for day in range(3):
@@ -65,6 +66,7 @@ def test_a_book_begun_anew_after_a_miss_shows(records, bank, write, told):
     assert "20 days after" in told("p-ana", second)["The book was begun"].figure
 
 
+@pytest.mark.slow
 def test_many_days_in_one_hand_in_show_and_weekly_ones_do_not(records, bank, write, told):
     late, weekly = write(), write("p-bo", "Bo Marsh")
     for day in range(8):

@@ -64,6 +64,7 @@ def practise(book, days, number=""):
             book.attempt("salt-sum", day=day, minute=minute, number=number)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kitchen", [False, True])
 def test_a_book_made_up_in_an_hour_and_dated_over_days_shows_nothing_in_a_kitchen(
     kitchen, write, records, bank, request

@@ -152,6 +152,7 @@ def test_evidence_is_looked_at_when_it_is_taken_in(kitchen, away):
     assert states(take(kitchen.tutor, away.path)) == ["recorded"]
 
 
+@pytest.mark.slow
 def test_a_draft_taken_in_late_asks_for_a_reason(kitchen, away):
     away.see(kitchen.apprentice)
     kitchen.clock.on(30)

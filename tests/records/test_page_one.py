@@ -113,6 +113,7 @@ def test_who_signed_without_fitness_on_file_is_told_so(kitchen, bank):
     assert "Osric Vane 1 decision no competence to assess on file on the day" in first
 
 
+@pytest.mark.slow
 def test_what_nobody_looked_at_never_reads_as_failed_and_takes_a_line_a_step(kitchen):
     shown = read(inspector_file(kitchen.records, kitchen.apprentice, MADE))
     whole = " ".join(page for page, _ in shown)
@@ -139,6 +140,7 @@ def test_an_inspectors_file_has_letters_of_9_points_and_more_and_a_sheet_11(kitc
             assert min(sizes) >= least, (least, sizes, text[:60])
 
 
+@pytest.mark.slow
 def test_the_summary_on_paper_says_what_the_rows_say(kitchen, bank):
     story(kitchen)
     whole = " ".join(page for page, _ in read(person_summary_paper(kitchen.records, "Tam", MADE, bank)))

@@ -36,6 +36,7 @@ def expected(chosen, facility) -> float:
     return sum(facility[name] for _, name in chosen)
 
 
+@pytest.mark.slow
 def test_the_expected_points_of_parallel_papers_lie_within_two_of_forty(plan, facility):
     by_rule = [expected(choose(BANK, plan, (), facility, Random(n)), facility) for n in range(120)]
     by_chance = [expected(choose(BANK, plan, (), {}, Random(n)), facility) for n in range(120)]

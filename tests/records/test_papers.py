@@ -271,6 +271,7 @@ def test_an_erased_person_is_shown_as_erased(kitchen, decided, bank):
     assert "Tam" not in whole and "Seen on 2 batches" not in whole and "COK-P01" in whole
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", NAMES)
 def test_names_come_back_as_they_were_typed(kitchen, bank, name):
     person = staff.take_on(kitchen.tutor, "apprentice", name=name)

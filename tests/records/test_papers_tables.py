@@ -187,6 +187,7 @@ def test_the_own_copy_holds_acts_with_words_answers_papers_and_files(kitchen, de
     assert b"files kept as evidence: 1 here" in archive.read("READ ME.txt")
 
 
+@pytest.mark.slow
 def test_a_file_that_is_missing_or_changed_is_named_and_left_out(kitchen, bank, tmp_path):
     for number in range(2):
         photo = tmp_path / f"{number}.png"
@@ -211,6 +212,7 @@ def test_the_own_copy_of_a_tutor_keeps_others_words_out(kitchen, decided, bank):
     assert held["competence to assess"][0]["what"] == "Assessor course"
 
 
+@pytest.mark.slow
 def test_an_erased_person_has_a_copy_without_words(kitchen, decided, bank):
     from kit.records.upkeep.erase import erase_person
 

@@ -96,6 +96,7 @@ def test_validity_a_decision_names_the_criterion_its_words_and_the_acts_it_rests
     assert "Its words or needs have changed" not in paper(kitchen, bank)
 
 
+@pytest.mark.slow
 def test_validity_words_that_changed_since_a_decision_are_noticed(kitchen, bank):
     seen_twice(kitchen)
     decide(kitchen)
@@ -253,6 +254,7 @@ def test_currency_no_day_lies_ahead_and_every_observation_has_one(kitchen):
 # Fairness, beside the rules: what was agreed is recorded, and somebody else settles an appeal
 
 
+@pytest.mark.slow
 def test_fairness_supports_are_on_record_and_an_appeal_goes_to_somebody_else(kitchen, bank):
     kitchen.see(1, supports=["read aloud", "interpreter"])
     kitchen.see(2)
@@ -275,6 +277,7 @@ def test_candidate_declares_on_the_sheet_and_on_the_signed_act(kitchen):
     assert kitchen.see(1).facts["declared"] is True
 
 
+@pytest.mark.slow
 def test_assessor_signs_with_a_key_of_their_own_and_is_fit_that_day(kitchen, bank):
     seen_twice(kitchen)
     with pytest.raises(NotAllowed, match="open your key"):

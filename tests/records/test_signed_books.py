@@ -95,6 +95,7 @@ def test_a_foreign_key_counts_only_once_the_tutor_asked(ana, take, records, kitc
     assert counts(records) == [True, True, False, True]
 
 
+@pytest.mark.slow
 def test_a_foreign_key_that_the_tutor_doubts_never_counts(ana, take, records, kitchen):
     other = signer_of(make_pin_key("9999", cost=2**14)[1])
     ana.book.signer = other

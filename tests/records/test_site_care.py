@@ -182,6 +182,7 @@ def test_health_is_served_on_loopback_alone_and_to_its_own_name(serving, kitchen
     assert HOST == "127.0.0.1"
 
 
+@pytest.mark.slow
 def test_all_well_is_200_and_records_that_are_gone_are_503(serving, kitchen, tmp_path, monkeypatch, site_log):
     from kit.cli.manager import site_watch
 

@@ -52,6 +52,7 @@ def test_foreign_keys_hold(records):
         connection.execute(schema.names.insert().values(person=99, name="x", folded="x", since=None))
 
 
+@pytest.mark.slow
 def test_the_changes_make_exactly_the_tables_the_code_speaks_of(records):
     with records.reading() as connection:
         assert compare_metadata(MigrationContext.configure(connection), schema.metadata) == []

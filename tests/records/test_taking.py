@@ -72,6 +72,7 @@ def test_a_longer_version_adds_only_what_is_new(write, take, records):
     assert len(rows(records, schema.entries)) == 4  # with the header
 
 
+@pytest.mark.slow
 def test_an_older_copy_changes_nothing(write, take, records, tmp_path):
     ana = write()
     ana.attempt("salt-sum", day=0)

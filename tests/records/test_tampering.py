@@ -202,6 +202,7 @@ def test_marks_set_right_with_their_first_tries_and_standings_are_named(edited):
     assert any("a mark" in one for one in found)
 
 
+@pytest.mark.slow
 @IN_A_FILE
 def test_a_trigger_or_an_index_taken_out_or_added_is_named(full, bank):
     for sql in (

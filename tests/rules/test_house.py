@@ -282,6 +282,7 @@ WHOLE = {
 WHOLE |= {"unit": "°C", "minimum": 70}
 
 
+@pytest.mark.slow
 @given(changes=RECORDS, rule=st.sampled_from([rule.id for rule in rules.load("us-processor")]))
 def test_any_record_is_taken_or_refused_in_words(changes, rule):
     for tighter_, own in (([{"rule": rule, **changes}], []), ([], [{**WHOLE, **changes}]), ([], [changes])):

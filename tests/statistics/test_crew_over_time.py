@@ -143,6 +143,7 @@ def test_a_refresher_is_told_of_the_last_decision_alone():
     assert refreshers(table[table["criterion"] == "D"]).empty
 
 
+@pytest.mark.slow
 def test_an_invented_crew_gives_each_figure_its_people():
     today = date(2026, 3, 2)
     decisions, begun = invented_progress(40, today, seed=3)

@@ -210,6 +210,7 @@ def test_rasch_finds_difficulties_through_gaps_and_people_of_two_levels():
     assert np.corrcoef(share, -true)[0, 1] < 0.99 < np.corrcoef(found.difficulty, true)[0, 1]
 
 
+@pytest.mark.slow
 def test_a_guesser_and_an_item_of_noise_do_not_fit():
     random = np.random.RandomState(9)
     true = np.linspace(-2, 2, 30)

@@ -56,6 +56,7 @@ def test_how_often_a_steady_tutor_is_named_and_a_lenient_one_found():
     assert rates["lenient"] >= 0.8
 
 
+@pytest.mark.slow
 def test_below_the_stated_n_nothing_is_shown():
     few = year({"T": (0.1, 0.1)}, a_month=LEAST_CASES - 1)
     assert judging_by_month(few, NOTHING_SEEN)["share"].isna().all()
@@ -95,6 +96,7 @@ def test_the_same_work_is_one_persons_batch_of_one_day_seen_by_two():
     assert found[["tutor", "rating"]].to_numpy().tolist() == [["T1", "met"], ["T2", "met"]]
 
 
+@pytest.mark.slow
 def test_agreement_on_shared_work_stands_in_its_month():
     rows = [
         (

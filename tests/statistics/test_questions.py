@@ -190,6 +190,7 @@ def test_an_invented_crew_of_nobody_or_with_an_unknown_fault_is_refused():
             invented_attempts(**({"people": 5, "exercises": 3} | given))
 
 
+@pytest.mark.slow
 def test_nothing_wrong_or_nobody_there_gives_an_empty_table_of_the_same_columns():
     nobody = invented_attempts(people=5, exercises=3)
     found = questions_to_mend(nobody, invented_bank(3))

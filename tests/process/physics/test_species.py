@@ -63,6 +63,7 @@ def test_farmed_fish_is_fattest_in_autumn():
     assert fat["autumn"] > 1.1 * fat["winter"] and fat["winter"] == pytest.approx(fat["summer"], rel=0.05)
 
 
+@pytest.mark.slow
 def test_thawed_fish_drips_and_gives_more_juice():
     fresh, thawed = state("fresh"), state("thawed")
     assert fresh.drip_low_pct <= fresh.drip_pct <= fresh.drip_high_pct < thawed.drip_pct

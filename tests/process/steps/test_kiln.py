@@ -69,6 +69,7 @@ def test_a_full_cabinet_is_damp_and_its_last_rack_is_cool():
     assert np.all(np.diff(many.core_c[-1]) < 0)
 
 
+@pytest.mark.slow
 def test_open_vents_dry_the_air_and_cost_heat():
     shut, opened = (run(Kiln(), PIECE, 12, [KilnStage("cook", 75, 60, vents=vents)]) for vents in (0, 1))
     assert opened.rh_pct[-1, 0] < 0.6 * shut.rh_pct[-1, 0]
@@ -93,6 +94,7 @@ def test_a_weak_heater_is_late():
 
 # With hardly any fish in it a cabinet at rest holds the room's water and the steam, thinned by the fresh air;
 # what humidity that is at its temperature, psychrolib says, in formulas of its own.
+@pytest.mark.slow
 def test_an_empty_cabinet_comes_to_the_humidity_that_psychrolib_gives():
     psychrolib.SetUnitSystem(psychrolib.SI)
     room = Kiln(steam_g_h=1000, vents_m3_h=60, leak_m3_h=0.001)

@@ -72,6 +72,7 @@ def test_every_gram_is_accounted_for(cured):
     assert through_the_face == pytest.approx(done.water_lost_g, rel=0.03)
 
 
+@pytest.mark.slow
 def test_smaller_time_steps_change_nothing_that_matters(monkeypatch, cured):
     usual = pellicle.dry(cured, 12, Draught(20, 50, 2.0))
     real = pellicle.migration.square_root_times
