@@ -6,7 +6,7 @@ import pytest
 
 from kit.basics.errors import BadData
 from kit.cli.tutor import record
-from tests.cli.test_record import begun, desk, run  # noqa: F401 - the fixtures
+from tests.cli.typed import run
 
 SEEN = ("--met", "RIN-P01", "--batch", "B-1", "--declared")
 
