@@ -7,13 +7,13 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from answering import Keys, card_of
 from playwright.sync_api import Page, expect
 
 from kit import exercises
 from kit.marking.draw import seed_for
 from kit.marking.model import Question
 from kit.practice import people, prepare
+from tests.browser.answering import Keys, card_of
 
 KINDS = {"number", "one", "several", "order", "match", "places", "chart", "controls", "recommend", "explain"}
 

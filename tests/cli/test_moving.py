@@ -11,7 +11,7 @@ from tests.cli.typed import run
 SEEN = ("--met", "RIN-P01", "--batch", "B-1", "--declared")
 
 
-def test_a_record_is_given_and_what_is_its_own_brings_nothing_new(desk, tmp_path):  # noqa: F811
+def test_a_record_is_given_and_what_is_its_own_brings_nothing_new(desk, tmp_path):
     run(record.command, "observe", "Tam", "rinse", *SEEN, "--as", "Osric")
     file = tmp_path / "tam.record"
     with pytest.raises(BadData, match="no name here"):
