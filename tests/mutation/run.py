@@ -168,9 +168,9 @@ class Runner:
                 each[line].add(COLLECTING)
         for test, (spent, lines) in found.items():
             self.seconds[test] = spent
-            for path, told in lines.items():
-                for line in told:
-                    self.reached[ROOT / path][line].add(test)
+            for path, each in self.reached.items():
+                for line in lines.get(str(path.relative_to(ROOT)), ()):
+                    each[line].add(test)
         print(f"{len(self.seconds)} tests, {sum(self.seconds.values()):.0f} s of processor time", flush=True)
 
     def _measure(self, test: str, note: Path) -> int:

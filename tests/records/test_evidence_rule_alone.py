@@ -14,7 +14,7 @@ from sqlalchemy import create_engine, insert, select
 
 from kit.basics.errors import UnknownName
 from kit.records.competence import decision_state
-from kit.records.competence.assess import Assessments, EvidenceRead, assess, judge
+from kit.records.competence.assess import Assessments, EvidenceRead, assess, assess_all, judge, what_waits
 from kit.records.competence.decision_state import Decided, state_of
 from kit.records.competence.observations import Point
 from kit.records.competence.standings import Practice
@@ -413,9 +413,7 @@ def signed_on(one):
 def rulings():
     """A database that holds each kind of decision, on a criterion of its own."""
     engine = create_engine("sqlite://")
-    schema.metadata.create_all(
-        engine, [schema.acts, schema.decided, schema.people, schema.exercises, schema.entries]
-    )
+    schema.metadata.create_all(engine)
     with engine.connect() as connection:
         for number, one in enumerate(RULINGS, start=1):
             at = START.replace(year=TODAY.year, month=TODAY.month, day=TODAY.day) - timedelta(
@@ -496,6 +494,66 @@ def test_decisions_of_others_are_not_read(rulings):
     assert decision_state.decisions(rulings, SmallBank(), TODAY, ["p-2"]) == {}
     only = schema.decided.c.act == 1
     assert list(decision_state.decisions(rulings, SmallBank(), TODAY, ["p-1"], only)["p-1"]) == ["C1"]
+
+
+def observed(connection, number, person, criterion, day, outcome="met"):
+    act = {
+        "number": number,
+        "kind": "observed",
+        "at": START,
+        "by": "s-t",
+        "batch": f"B{number}",
+        "facts": "{}",
+    }
+    connection.execute(insert(schema.acts).values(**act, prev="", hash=str(number)))
+    facts = {"act": number, "person": person, "criterion": criterion, "outcome": outcome}
+    connection.execute(insert(schema.points).values(**facts, day=day, method="observation"))
+
+
+@pytest.mark.parametrize("joined", [False, True])
+def test_what_waits_is_what_is_next_of_everybody(rulings, states, joined):
+    """The shorter way that reads little, against the rule itself, over every kind of decision."""
+    bank = SmallBank()
+    skills = {name: FakeCriterion(name, "cook", "performance", True) for name in states}
+    bank.__dict__["criteria"] = bank.criteria | skills
+    with rulings.begin_nested() as trial:
+        for number, name in enumerate(sorted(states), start=1000):
+            if number % 3:  # some were seen once since, some twice, some never
+                observed(rulings, number, "p-1", name, TODAY)
+            if number % 3 == 2:
+                observed(rulings, number + 1000, "p-1", name, TODAY - timedelta(days=1))
+        for number, (person, day, name) in enumerate(
+            (("s-2", 1, SAFE_SKILL.id), ("p-3", 2, SAFE_SKILL.id), ("p-3", 3, "C1"), ("p-3", 4, "OLD-P09")),
+            start=5000,
+        ):
+            observed(rulings, number, person, name, date(2026, 9, day))
+        rulings.execute(insert(schema.people).values(key=1, person_id="p-3", first_taken_at=START))
+        practice = dict.fromkeys(("days_right", "days_needed", "tries", "still", "notches", "evidence"), 3)
+        for name, held in (("COK-K01", True), ("COK-K02", True), ("CUR-K01", False)):
+            values = {
+                "held": held,
+                "held_until": TODAY if held else None,
+                "counted": [],
+                "missed": [],
+            } | practice
+            rulings.execute(insert(schema.standings).values(person=1, criterion=name, **values))
+        if joined:
+            act = {"number": 6000, "kind": "joined", "at": START, "by": "s-m", "person": "s-2"}
+            facts = '{"other":"p-3"}'
+            rulings.execute(insert(schema.acts).values(**act, facts=facts, prev="", hash="6000"))
+        waits = what_waits(rulings, bank, TODAY)
+        stands = assess_all(rulings, bank, TODAY)
+        for who in ("p-1", "s-2", *(() if joined else ("p-3",))):
+            found = {name: one for name, one in stands.all_of(who).items() if one.next}
+            told = {name: (one.next, one.decided and one.decided.review_on) for name, one in found.items()}
+            assert waits.get(who, {}) == told and told
+        assert set(waits) <= {"p-1", "s-2", "p-3"} and ("p-3" in waits) is not joined
+        mine = waits["s-2"]
+        assert mine[SAFE_SKILL.id] == ((("decide",) if joined else ("observe",)), None)
+        assert ("COK-K01" in mine) is joined and "CUR-K01" not in mine
+        some = assess_all(rulings, bank, TODAY, ["s-2"])
+        assert some.all_of("s-2") == stands.all_of("s-2") and some.touched("p-1") == frozenset()
+        trial.rollback()
 
 
 # --- many people, and two ids of one -------------------------------------------------------------------
