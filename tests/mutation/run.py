@@ -88,11 +88,10 @@ class Runner:
         return True
 
     def _module(self, context, path: Path) -> None:
-        done = known(self.results, path)
-        if self.asked.again:
-            done = {key: fate for key, fate in done.items() if fate not in (ALIVE, LATE)}
+        done, again = known(self.results, path), self.asked.again
         for key, mutant in sorted(keyed(path), key=lambda each: not each[1].inside):
-            if mutant.kind == "message" or key in done or not drawn(key, self.asked.share):
+            wanted = done.get(key) in (ALIVE, LATE) if again else key not in done
+            if mutant.kind == "message" or not wanted or not (again or drawn(key, self.asked.share)):
                 continue
             fate = self._fate(context, path, mutant)
             with self.results.open("a", encoding="utf-8") as out:
