@@ -100,9 +100,10 @@ class Runner:
             print("." if dead else f" {path.stem}:{mutant.line} {fate} ", end="", flush=True)
 
     def _fate(self, context, path: Path, mutant: Mutant) -> str:
-        lines = range(mutant.line, mutant.end + 1) if mutant.inside else self.reached[path]
+        lines = range(mutant.line, mutant.end + 1)
         near = {test for line in lines for test in self.reached[path].get(line, ())}
         early = COLLECTING in near or not mutant.inside
+        near = near if mutant.inside else set(self.seconds)  # a constant is read where no line of it runs
         chosen = self._chosen(path, mutant.place, near - {COLLECTING})
         fate = ALIVE
         if chosen and mutant.inside:
