@@ -26,10 +26,10 @@ def case_blocks(records: Records, me: str, roles: frozenset[str]) -> list[Block]
         told = judged_cases.judgements(connection, cases_print())
     heading = title("Ten invented cases", "cases", 4)
     if me not in told:
-        many = f"{count_of(len(told), 'tutor')} judged them so far. {ALONE}"
+        many = f"{count_of(len(told), 'tutor')} judged them so far." if told else "Nobody judged them yet."
         offer = buttons(button("Judge the ten cases", do="form", form="cases"))
         shown = fold("Look at the ten cases", *[each for one in invented_cases() for each in _case(one)])
-        return [heading, words(many), offer, shown]
+        return [heading, words(f"{many} {ALONE}"), offer, shown]
     return [heading, *_beside(told, me), words(NO_KEY, note=True)]
 
 
@@ -44,11 +44,11 @@ def _beside(told: Mapping[str, Mapping[str, str]], me: str) -> list[Block]:
             case.title,
             mine or "left out",
             ", ".join(f"{n} {word}" for word, n in said) or "nobody",
-            "**you part**" if parts else "",
+            "**you part**" if parts else "–",
         )
         for case, mine, said, parts in found.cases
     ]
-    listed = table("The cases, and how many others said what", ("Case", "You", "Others", ""), rows)
+    listed = table("The cases, and how many others said what", ("Case", "You", "Others", "Apart"), rows)
     return [*made, *([fold("Case by case", listed)] if rows else [])]
 
 

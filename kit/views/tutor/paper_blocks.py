@@ -13,7 +13,7 @@ NEXT = {
     True: (("resit paper", "Another paper"),),
     False: (("mark paper", "Mark it"), ("print paper", "Print it")),
 }
-SIT = "The apprentice may sit it on your machine instead: `smokehouse paper sit ID --as NAME`."
+SIT = "The apprentice may sit it on your machine instead: smokehouse paper sit ID --as NAME."
 
 
 def paper_blocks(records: Records, roles: frozenset[str]) -> list[Block]:
@@ -39,7 +39,7 @@ def paper_blocks(records: Records, roles: frozenset[str]) -> list[Block]:
             says = f"{label}: {paper.id}, {name}"
             cells.append(button(label, says=says, chip=True, do="form", form=form, paper=paper.id))
         stands = "not passed" if marked else "not marked yet"
-        rows.append((name, f"{paper.id}, {paper.day}", stands, *cells, *([""] * (2 - len(cells)))))
-    head = ("Whom", "Paper", "Stands", "Next", "")
+        rows.append((name, f"{paper.id}, {paper.day}", stands, *cells, *(["–"] * (2 - len(cells)))))
+    head = ("Whom", "Paper", "Stands", "Next", "Or")
     listed = table("Papers that wait", head, rows) if rows else words("No paper waits.")
     return [title("Test papers", level=4), buttons(*offers), listed, words(SIT, note=True)]
