@@ -11,7 +11,7 @@ from kit.basics.errors import BadData
 from kit.cli.apprentice import seat as seats
 from kit.cli.apprentice.seat import seat
 from kit.cli.manager import site
-from kit.cli.manager.site_lessons import CONFIG, faults_of
+from kit.cli.manager.site_lessons import CONFIG, faults_of, log_in_faults
 from kit.practice import create, everyone
 from kit.practice.pins import set_pin
 from tests.cli.typed import run
@@ -132,3 +132,13 @@ def test_nobody_types_the_seat(monkeypatch):
     monkeypatch.delenv("JUPYTERHUB_API_TOKEN", raising=False)
     with pytest.raises(BadData, match="did not start it"):
         run(seats.command)
+
+
+def test_the_check_asks_whether_wrong_passwords_are_counted(folder, tmp_path):
+    rules, bare = tmp_path / "pam.d", (folder / CONFIG).read_text()
+    rules.mkdir()
+    (rules / "login").write_text("# auth required pam_faillock.so preauth\nauth required pam_unix.so\n")
+    assert any("not counted" in one for one in log_in_faults(bare, rules))
+    (rules / "login").write_text("auth required pam_faillock.so preauth\nauth required pam_unix.so\n")
+    assert log_in_faults(bare, rules) == []
+    assert log_in_faults(bare.replace('"pam"', '"oauth"'), tmp_path / "none") == []

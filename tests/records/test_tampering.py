@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from datetime import timedelta
 
 import pytest
-from sqlalchemy import select, update
+from sqlalchemy import select, text, update
 
 from kit.basics.errors import BadData
 from kit.records import open_records, take_in
@@ -18,6 +18,7 @@ from kit.records.competence.standings import refresh
 from kit.records.evidence.kept_files import attach, check_files
 from kit.records.intake import review
 from kit.records.ledger import acts
+from kit.records.ledger.projection import check_since
 from kit.records.people import staff
 from kit.records.storage import schema
 from kit.records.upkeep.erase import erase_person
@@ -307,3 +308,21 @@ def test_a_signature_is_found_wrong_in_whatever_lot_it_lies(kitchen, monkeypatch
         for processes in (1, 2) if lot == 2 else (1,):
             found = check_all(kitchen.records, kitchen.tutor.catalogue, processes)
             assert found.problems == tuple(f"act {n} {acts.MISFIT}" for n in (signed[0], signed[-1]))
+
+
+def test_a_check_since_a_code_finds_what_came_after_it_and_says_what_it_leaves_out(kitchen):
+    kitchen.see(1)
+    with kitchen.records.reading() as connection:
+        seen = acts.head(connection)
+    for day in (2, 3, 4):
+        kitchen.see(day)
+    found = check_since(kitchen.records, seen.short)
+    assert found.whole and found.acts == seen.number + 3 and f"the {seen.number} acts" in found.not_checked[0]
+    assert check_since(kitchen.records, found.head.short).whole, "nothing new is no fault"
+    gone = check_since(kitchen.records, "0123 4567 89ab cdef 0123 4567")
+    assert "cut off" in gone.problems[0]
+    with kitchen.records.writing() as connection:
+        lift(connection, "acts_keep_every_word")
+        connection.execute(text(f"UPDATE acts SET batch = 'B999' WHERE number = {seen.number + 2}"))
+    assert any(f"act {seen.number + 2}" in one for one in check_since(kitchen.records, seen.short).problems)
+    assert check_since(kitchen.records, found.head.short).whole, "what stood before is not looked at"

@@ -113,7 +113,18 @@ def faults_of(folder: Path) -> list[str]:
         ("SMOKEHOUSE_INBOX" in bare and not (folder / "inbox.sock").exists(),
          f"The inbox does not run: smokehouse site inbox {folder}"),
     )  # fmt: skip
-    return [says for wrong, says in tests if wrong] + _accounts(bare)
+    return [says for wrong, says in tests if wrong] + _accounts(bare) + log_in_faults(bare)
+
+
+def log_in_faults(bare: str, rules: Path = Path("/etc/pam.d")) -> list[str]:
+    """Return what is wrong with the log-in by the system's accounts: nobody counts wrong passwords."""
+    if not re.search(r"authenticator_class\s*=\s*[\"']pam[\"']", bare):
+        return []
+    texts = [file.read_text("utf-8", "replace") for file in rules.glob("*") if file.is_file()]
+    lines = [line for text in texts for line in text.splitlines()]
+    if any("pam_faillock" in line and not line.lstrip().startswith("#") for line in lines):
+        return []
+    return ["Wrong passwords are not counted, so one is guessed in time: set pam_faillock in /etc/pam.d."]
 
 
 def _accounts(bare: str) -> list[str]:

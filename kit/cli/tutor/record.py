@@ -31,6 +31,7 @@ from kit.records.intake import review
 from kit.records.intake.unnamed_slips import unnamed_slips
 from kit.records.ledger import acts
 from kit.records.ledger.draws import NOT_DRAWN
+from kit.records.ledger.projection import check_since
 from kit.records.people import staff
 from kit.records.reports.book_story import book_story
 from kit.records.reports.verifier_day import verifier_day
@@ -260,13 +261,17 @@ def unnamed(records_file: str | Path | None) -> None:
 @click.option(
     "--since", "seen", metavar="CODE", help="A code that an earlier paper or check showed: is it still there?"
 )
+@click.option("--only-new", is_flag=True, help="With --since: look only at the acts after that code. Quick.")
 @records_option
-def check(records_file: str | Path | None, seen: str | None) -> None:
+def check(records_file: str | Path | None, seen: str | None, only_new: bool) -> None:
     """Check the chain, every row of every table and every kept file. Ends with code 1 if anything is wrong.
 
     Write down the code that it ends with. With --since, a later check tells whether the records still go on
     from there, or were cut short or written anew.
     """
+    if only_new:
+        _check_new(records_file, seen)
+        return
     with opened(records_file) as records:
         found, kept = check_all(records, processes=PROCESSES), check_files(records)
         if seen is not None:
@@ -286,6 +291,19 @@ def check(records_file: str | Path | None, seen: str | None) -> None:
     ends = "whole" if found.whole else f"NOT whole, {len(found.problems)} problems"
     click.echo(f"{count}; the chain is {ends}. It ends in {found.head.short}.")
     if not found.whole or kept.missing or kept.changed:
+        raise SystemExit(1)
+
+
+def _check_new(records_file: str | Path | None, seen: str | None) -> None:
+    if seen is None:
+        raise click.UsageError("--only-new needs a code to start from: --since CODE.")
+    with opened(records_file) as records:
+        found = check_since(records, seen)
+    for line in (*found.problems, *(f"not checked: {point}" for point in found.not_checked)):
+        click.echo(line)
+    ends = "whole from there on" if found.whole else f"NOT whole, {len(found.problems)} problems"
+    click.echo(f"{count_of(found.acts, 'act')}; the chain is {ends}. It ends in {found.head.short}.")
+    if not found.whole:
         raise SystemExit(1)
 
 

@@ -144,8 +144,6 @@ def follows(connection: Connection, seen: str) -> str:
 
     Parameters
     ----------
-    connection : Connection
-        Inside a transaction.
     seen : str
         The code of a head as a paper shows it, or the whole hash; spaces do not count.
 
@@ -154,15 +152,19 @@ def follows(connection: Connection, seen: str) -> str:
     BadData
         If it is no such code.
     """
-    code = "".join(seen.split()).lower()
+    return head_of(connection, seen)[1]
+
+
+def head_of(connection: Connection, seen: str) -> tuple[LedgerHead | None, str]:
+    """Return the head that a code stands for, or none and what is wrong. Raises as ``follows``."""
+    code, table = "".join(seen.split()).lower(), schema.acts.c
     if not _A_CODE.fullmatch(code):
-        raise BadData(
-            repr(seen[:80]), "this is no code of a chain", "24 digits of 0-9 and a-f, as on a paper"
-        )
-    found = connection.scalar(select(schema.acts.c.number).where(schema.acts.c.hash.startswith(code)))
-    if found is not None:
-        return ""
-    return f"no act of these records bears the code {seen}: its end was cut off, or this is another chain"
+        raise BadData(repr(seen[:80]), "this is no code of a chain", "24 digits, 0-9 and a-f, as on a paper")
+    row = connection.execute(select(table.number, table.hash).where(table.hash.startswith(code))).first()
+    if row is not None:
+        return LedgerHead(row.number, row.hash), ""
+    told = f"no act of these records bears the code {seen}"
+    return None, f"{told}: its end was cut off, or this is another chain"
 
 
 def append(connection: Connection, draft: Draft, now: datetime, key: SigningKey | None = None) -> Act:

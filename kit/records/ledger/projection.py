@@ -22,6 +22,7 @@ from kit.records.storage.store import Records, said_plainly
 
 NOT_YET = "not yet competent"
 COMPETENT = "competent"
+NO_ACT = LedgerHead(0, "")
 FOLLOWS: tuple[Table, ...] = (
     schema.roles,
     schema.signing_keys,
@@ -127,6 +128,34 @@ def check_chain(
     return ChainReport(end.number, end, tuple(problems + wrong or more))
 
 
+def check_since(records: Records, seen: str) -> ChainReport:
+    """Walk only the acts after a head that was written down: every hash, link and signature from there on.
+
+    What stood before that head, and what follows from the acts, is not looked at: ``check_chain`` does that.
+
+    Parameters
+    ----------
+    records : Records
+        The open records.
+    seen : str
+        The code of the head, as a paper shows it, or the whole hash.
+
+    Raises
+    ------
+    BadData
+        If it is no such code.
+    """
+    told, signatures = list[Act](), _Signatures(SideWork())
+    with records.reading() as connection:
+        start, cut = acts.head_of(connection, seen)
+        if start is None:
+            return ChainReport(acts.head(connection).number, acts.head(connection), (cut,))
+        end, problems = _walk(connection, None, told, signatures, start)
+    wrong = [f"act {number} {acts.MISFIT}" for number in signatures.wrong()]
+    left = (f"the {start.number:,} acts up to that code, and what follows from the acts",)
+    return ChainReport(end.number, end, tuple(problems + wrong), left)
+
+
 class _Signatures:
     """The signatures of a walk, checked by the side in lots."""
 
@@ -151,12 +180,16 @@ class _Signatures:
 
 
 def _walk(
-    connection: Connection, person: str | None, told: list[Act], signatures: _Signatures
+    connection: Connection,
+    person: str | None,
+    told: list[Act],
+    signatures: _Signatures,
+    before: LedgerHead = NO_ACT,
 ) -> tuple[LedgerHead, list[str]]:
-    before, problems = LedgerHead(0, ""), list[str]()
-    publics: dict[tuple[str | None, str | None], str] = {}
+    problems = list[str]()
+    publics = dict(acts.public_keys(connection)) if before.number else {}
     try:
-        for row in _rows_of_chain(connection):
+        for row in _rows_of_chain(connection, before.number):
             if row.kind == "key added":
                 publics |= acts.key_in(row)
             about = person in (None, row.person)
@@ -171,9 +204,10 @@ def _walk(
     return before, problems
 
 
-def _rows_of_chain(connection: Connection) -> Iterable[Row[Any]]:
-    """Return every row of the chain in order, at one go; one by one where one of them cannot be read."""
-    query = select(schema.acts).order_by(schema.acts.c.number)
+def _rows_of_chain(connection: Connection, after: int) -> Iterable[Row[Any]]:
+    """Return the rows after an act in order, at one go; one by one where one of them cannot be read."""
+    table = schema.acts.c
+    query = select(schema.acts).where(table.number > after).order_by(table.number)
     try:
         return connection.execute(query).all()
     except (TypeError, ValueError):
