@@ -24,7 +24,7 @@ from math import ceil, log, log2
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
-RULE = "sequential-test-over-fresh-questions/2"
+RULE = "sequential-test-over-fresh-questions/3"
 KNOWS, HALF_KNOWS = 0.9, 0.5
 """The two masteries the test tells apart. [share of such questions that the person knows]"""
 MISS_CHANCE = 0.07
@@ -56,7 +56,7 @@ class Bounds:
 
 
 ORDINARY = Bounds(shown=2.9, kept=1.5, lowest=-3.0, highest=6.0, days=2)
-SAFETY = Bounds(shown=4.3, kept=3.1, lowest=-3.0, highest=7.4, days=3)
+SAFETY = Bounds(shown=4.4, kept=3.1, lowest=-3.0, highest=7.4, days=3)
 """Where a mistake can hurt someone."""
 
 

@@ -4,13 +4,15 @@ A round is worked out from the answer book alone, so a page opened again shows t
 on a day waits: a round never grows because somebody was away.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from operator import attrgetter
 from typing import Literal
 
-from kit.criteria.knowledge import Knowledge, Try
+from kit.criteria.knowledge import UNMEASURED, Knowledge, Try, first_tries
+from kit.criteria.worth_asking import worth_asking
 from kit.exercises.catalogue import Catalogue
 from kit.practice.lesson_files import in_reading_order
 from kit.practice.spacing import ask_again_on
@@ -163,11 +165,14 @@ def _missed_last(shown: Knowledge) -> bool:
 def _exercise_for(
     due: _Due, mine: Sequence[Try], tries: Sequence[Try], catalogue: Catalogue, chosen: Sequence[RoundTask]
 ) -> str | None:
-    """Return the exercise to ask with: on the rung of the ladder that fits, the one longest not seen."""
+    """Return the exercise to ask with: on the rung of the ladder that fits, the one longest not seen.
+
+    Once the answers speak for knowing it, only one that is worth asking. Before that it is there to learn by.
+    """
     taken = {one.exercise for one in chosen}
     begun = {catalogue.info(one.exercise).lesson for one in tries}
     last = {one.exercise: n for n, one in enumerate(sorted(tries, key=attrgetter("at", "key")))}
-    free = [
+    free: Sequence[str] = [
         name
         for name in catalogue.exercises_for[due.criterion]
         if name not in taken and catalogue.info(name).lesson in begun
@@ -175,7 +180,24 @@ def _exercise_for(
     if not free:
         return None
     wanted = _rung_wanted(mine, catalogue)
+    if due.shown.evidence > 0:
+        free = _worth_asking(free, due.criterion, mine, catalogue)
     return min(free, key=lambda name: (abs(_rung(name, catalogue) - wanted), last.get(name, -1)))
+
+
+def _worth_asking(
+    free: Sequence[str], criterion: str, mine: Sequence[Try], catalogue: Catalogue
+) -> tuple[str, ...]:
+    """Return those of these exercises whose right answer still shows something of the criterion."""
+    facts = catalogue.facts_of
+    asked = first_tries(sorted(mine, key=attrgetter("at", "key")))
+    right = {facts.get(one.exercise, UNMEASURED).kind for one in asked if one.right and not one.helped}
+    return worth_asking(
+        {name: facts.get(name, UNMEASURED) for name in free},
+        Counter(one.exercise for one in asked),
+        kinds_right=right,
+        kinds=catalogue.kinds_needed.get(criterion, 1),
+    )
 
 
 def _rung(exercise: str, catalogue: Catalogue) -> int:

@@ -4,10 +4,12 @@
 
 Invented people answer fresh questions, 4 a day, through the rule itself. A person of mastery m is right as
 ``kit.criteria.knowledge.right_chance`` says, with the guess chances measured over the bank: whoever does
-not know it remembers every earlier question of the exercise, and guesses by that. It ends with exit
-code 1 if a figure of who is shown and should not be is missed, or if it takes longer than ``REACHED`` to show
-who should be. Where that is still short of what was set, it is said. A drawn share errs by chance: a bound
-counts as missed from two standard errors beyond it, and what lies between is called "at edge".
+not know it remembers every earlier question of the exercise, and guesses by that. The exercise is chosen as
+Today's round chooses it: the one longest not seen, and once the sum is above 0 of those worth asking. The
+same people then pick theirs by chance: nobody may be shown more easily by that, and what it costs in answers
+is printed.
+It ends with exit code 1 if a figure is missed. A drawn share errs by chance: a bound counts as missed from
+two standard errors beyond it, and what lies between is called "at edge".
 """
 
 import argparse
@@ -18,6 +20,7 @@ from collections import Counter
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from statistics import median
+from typing import NamedTuple
 
 from kit import exercises
 from kit.criteria.knowledge import (
@@ -30,19 +33,23 @@ from kit.criteria.knowledge import (
     right_chance,
     weight,
 )
+from kit.criteria.worth_asking import worth_asking
 from kit.exercises.catalogue import Catalogue
 
-Serving = dict[str, ExerciseFacts]
-"""The exercises of one criterion."""
 START = datetime(2026, 3, 2, 9, tzinfo=UTC)
 A_DAY = 4
 MASTERIES = (0.0, 0.25, 0.5, 0.7, 0.8, 0.9, 0.95, 1.0)
 NEVER = 10**6
 DRAWN, ANSWERED, SHOWN_PCT = 40, 120, 95
 # bounds; shown at most at 0.5 and at least at 0.9 [%]; median answers at most at 1 and 0.9; guessers [%]
-REACHED = {"ordinary": (85.0, 8, 14), "safety": (85.0, 14, 21)}
-"""What the bank reaches today: shown at 0.9 [%], median answers at 1 and at 0.9. It may only get better."""
 ASKED = {"ordinary": (ORDINARY, 5.0, 95.0, 8, 12, 1.0), "safety": (SAFETY, 1.0, 92.0, 12, 17, 1.0)}
+
+
+class Serving(NamedTuple):
+    """The exercises of one criterion, and of how many kinds its right answers must be."""
+
+    exercises: dict[str, ExerciseFacts]
+    kinds: int = 1
 
 
 def moment(number: int) -> datetime:
@@ -50,29 +57,44 @@ def moment(number: int) -> datetime:
     return START + timedelta(days=number // A_DAY, minutes=number % A_DAY)
 
 
-def answers(mastery: float, serving: Serving, count: int, dice: random.Random) -> list[Try]:
+def answers(
+    mastery: float, serving: Serving, count: int, dice: random.Random, *, by_chance: bool = False
+) -> list[Try]:
     """Return one person's answers to fresh questions of one criterion.
 
     What the person does not know is guessed, and better with each question of the exercise that was seen.
     """
-    made, seen = [], Counter[str]()
+    made, seen, kinds_right = [], Counter[str](), set[str]()
+    names = list(serving.exercises)
+    last, evidence = {name: -dice.random() for name in names}, 0.0
     for number in range(count):
-        name = dice.choice(list(serving))
-        chance = serving[name].chance_after(seen[name])
+        if by_chance:
+            name = dice.choice(names)
+        else:  # as kit.practice.round_of_tasks
+            right_kinds = {"kinds_right": kinds_right, "kinds": serving.kinds}
+            worth = worth_asking(serving.exercises, seen, **right_kinds) if evidence > 0 else names
+            name = min(worth, key=last.__getitem__)
+        chance = serving.exercises[name].chance_after(seen[name])
         seen[name] += 1
+        last[name] = number
         at, right = moment(number), dice.random() < right_chance(mastery, chance)
+        evidence = max(evidence + weight(right, chance), ORDINARY.lowest)
+        kinds_right |= {serving.exercises[name].kind} if right else set()
         made.append(Try(name, f"v{number}", at, at.date(), right, key=number))
     return made
 
 
-def shown(mastery: float, bounds: Bounds, criteria: list[Serving], people: int, count: int) -> list[int]:
+def shown(
+    mastery: float, bounds: Bounds, criteria: list[Serving], people: int, count: int, *, by_chance: bool
+) -> list[int]:
     """Return after how many answers each of the people was shown; NEVER if not within ``count``."""
-    dice = random.Random(f"{mastery} {bounds.shown}")
+    dice = random.Random(f"{mastery} {bounds.shown} {by_chance}")
     found = []
     for _ in range(people):
         serving = dice.choice(criteria)
-        tries = answers(mastery, serving, count, dice)
-        found.append(knowledge(tries, bounds, exercises=serving).tries_to_hold or NEVER)
+        tries = answers(mastery, serving, count, dice, by_chance=by_chance)
+        known = knowledge(tries, bounds, exercises=serving.exercises, kinds=serving.kinds)
+        found.append(known.tries_to_hold or NEVER)
     return found
 
 
@@ -86,7 +108,8 @@ def held_after(
         serving = dice.choice(criteria)
         tries = answers(mastery, serving, max(counts), dice)
         for place, count in enumerate(counts):
-            held[place] += knowledge(tries[:count], bounds, exercises=serving).held
+            known = knowledge(tries[:count], bounds, exercises=serving.exercises, kinds=serving.kinds)
+            held[place] += known.held
     return [100 * each / people for each in held]
 
 
@@ -96,7 +119,8 @@ def criteria_of_the_bank() -> dict[str, list[Serving]]:
     found: dict[str, list[Serving]] = {"ordinary": [], "safety": []}
     for criterion, serving in catalogue.exercises_for.items():
         sort = "safety" if catalogue.criteria[criterion].safety_critical else "ordinary"
-        found[sort].append({name: catalogue.facts_of.get(name, ExerciseFacts()) for name in serving})
+        facts = {name: catalogue.facts_of.get(name, ExerciseFacts()) for name in serving}
+        found[sort].append(Serving(facts, catalogue.kinds_needed.get(criterion, 1)))
     return found
 
 
@@ -138,6 +162,57 @@ def at_least(share_pct: float, bound_pct: float, people: int) -> str:
     return at_most(100 - share_pct, 100 - bound_pct, people)
 
 
+def by_mastery(
+    bounds: Bounds, criteria: list[Serving], people: int, count: int, *, by_chance: bool
+) -> dict[float, list[int]]:
+    """Return after how many answers people were shown, by their mastery, and print it."""
+    print("  who picks tasks by chance:" if by_chance else "  as Today's round asks:")
+    found = {}
+    for mastery in MASTERIES:
+        found[mastery] = shown(mastery, bounds, criteria, people, count, by_chance=by_chance)
+        middle = median(found[mastery])
+        answers_text = f"{middle:g}" if middle < NEVER else "-"
+        share = within(found[mastery], NEVER - 1)
+        print(f"    mastery {mastery:4.2f}: shown {share:5.1f} %, median answers {answers_text}")
+    return found
+
+
+def within(answered: list[int], most: int) -> float:
+    """Return the share [%] that was shown within so many answers."""
+    return 100 * sum(one <= most for one in answered) / len(answered)
+
+
+def figures(sort: str, criteria: list[Serving], people: int, count: int) -> list[str]:
+    """Print the figures of one sort of criterion; return the claims that are missed."""
+    bounds, at_half, at_knows, full, knows, guess = ASKED[sort]
+    all_facts = [facts for serving in criteria for facts in serving.exercises.values()]
+    mean = sum(facts.guess_chance for facts in all_facts) / len(all_facts)
+    print(f"\n{sort}: guess chance {mean:.2f} at first sight; shown at {bounds.shown}, {bounds.days} days")
+    print(f"a right answer moves it by {weight(True, mean):.2f}, a miss by {weight(False, mean):.2f}")
+    asked = by_mastery(bounds, criteria, people, count, by_chance=False)
+    picked = by_mastery(bounds, criteria, people, count, by_chance=True)
+    counts = (20, 40, 80, 160)
+    held = held_after(0.9, bounds, criteria, people // 8, counts)
+    told = ", ".join(f"{each:.1f} % after {n}" for each, n in zip(held, counts, strict=True))
+    print(f"  at 0.90 it stands for {told}")
+    ever = NEVER - 1
+    claims = {
+        f"shown at 0.5 for at most {at_half} %": at_most(within(asked[0.5], ever), at_half, people),
+        "the same by chance": at_most(within(picked[0.5], ever), at_half, people),
+        f"guessers at most {guess} %": at_most(within(asked[0.0], ever), guess, people),
+        "the same, by chance": at_most(within(picked[0.0], ever), guess, people),
+        f"shown at 0.9 for at least {at_knows} %": at_least(within(asked[0.9], ever), at_knows, people),
+        f"at most {full} answers for who knows all": at_least(within(asked[1.0], full), 50.0, people),
+        f"at most {knows} answers at 0.9": at_least(within(asked[0.9], knows), 50.0, people),
+        "more practice does not lower the chance": "reached"
+        if all(later >= earlier - two_errors(earlier, people // 8) for earlier, later in pairwise(held))
+        else "",
+    }
+    for claim, word in claims.items():
+        print(f"  {word or 'MISSED':8}  {sort}: {claim}")
+    return [claim for claim, word in claims.items() if not word]
+
+
 def main() -> int:
     """Print the tables; return 1 if a figure is missed."""
     parser = argparse.ArgumentParser(description=__doc__)
@@ -146,60 +221,10 @@ def main() -> int:
     parser.add_argument("--guess", type=float, nargs="*", help="these guess chances instead of the bank's")
     options = parser.parse_args()
     missed: list[str] = []
-    for sort, (bounds, at_half, at_knows, full, knows, guess) in ASKED.items():
-        criteria = criteria_of_the_bank()[sort]
+    for sort, criteria in criteria_of_the_bank().items():
         if options.guess:
-            criteria = [{f"{chance}": ExerciseFacts(chance) for chance in options.guess}]
-        all_facts = [facts for serving in criteria for facts in serving.values()]
-        mean = sum(facts.guess_chance for facts in all_facts) / len(all_facts)
-        print(
-            f"\n{sort}: guess chance {mean:.2f} at first sight; shown at {bounds.shown}, {bounds.days} days"
-        )
-        print(f"a right answer moves it by {weight(True, mean):.2f}, a miss by {weight(False, mean):.2f}")
-        share, middle, answered = {}, {}, {}
-        for mastery in MASTERIES:
-            found = shown(mastery, bounds, criteria, options.people, options.answers)
-            answered[mastery] = found
-            share[mastery] = 100 * sum(one < NEVER for one in found) / len(found)
-            middle[mastery] = median(found)
-            answers_text = f"{middle[mastery]:g}" if middle[mastery] < NEVER else "-"
-            print(f"  mastery {mastery:4.2f}: shown {share[mastery]:5.1f} %, median answers {answers_text}")
-        counts = (20, 40, 80, 160)
-        held = held_after(0.9, bounds, criteria, options.people // 8, counts)
-        told = ", ".join(f"{each:.1f} % after {n}" for each, n in zip(held, counts, strict=True))
-        print(f"  at 0.90 it stands for {told}")
-        at_knows_now, full_now, knows_now = (at_knows, full, knows) if options.guess else REACHED[sort]
-        within = {
-            (mastery, most): 100 * sum(one <= most for one in found) / len(found)
-            for mastery, found in answered.items()
-            for most in (full, full_now, knows, knows_now)
-        }
-        n = len(answered[0.0])
-        claims = {  # what was set, and what must hold today
-            f"shown at 0.5 for at most {at_half} %": (at_most(share[0.5], at_half, n),) * 2,
-            f"guessers at most {guess} %": (at_most(share[0.0], guess, n),) * 2,
-            f"shown at 0.9 for at least {at_knows} %": (
-                at_least(share[0.9], at_knows, n),
-                at_least(share[0.9], at_knows_now, n),
-            ),
-            f"at most {full} answers for who knows all": (
-                at_least(within[1.0, full], 50.0, n),
-                at_least(within[1.0, full_now], 50.0, n),
-            ),
-            f"at most {knows} answers at 0.9": (
-                at_least(within[0.9, knows], 50.0, n),
-                at_least(within[0.9, knows_now], 50.0, n),
-            ),
-            "more practice does not lower the chance": (
-                "reached" if all(later >= earlier - 1.5 for earlier, later in pairwise(held)) else "",
-            )
-            * 2,
-        }
-        for claim, (set_is_met, holds) in claims.items():
-            word = set_is_met or ("short of" if holds else "MISSED")
-            print(f"  {word:8}  {sort}: {claim}")
-            if not holds:
-                missed.append(claim)
+            criteria = [Serving({f"{chance}": ExerciseFacts(chance) for chance in options.guess})]
+        missed += figures(sort, criteria, options.people, options.answers)
     catalogue = Catalogue()
     print("\nwho knows it all, over the bank's own questions:")
     for criterion in catalogue.exercises_for:

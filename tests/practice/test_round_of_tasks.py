@@ -96,6 +96,21 @@ def test_a_new_task_waits_until_its_ground_is_laid():
     assert "mend-the-brine" in {one.exercise for one in story.round(day)}
 
 
+def test_what_memory_answers_is_not_asked_while_another_task_shows_more():
+    """INT-K03: two lists to pick from, whose lines come back, and cases to join, with fresh numbers."""
+    story = two_lessons()
+    lists, day = ("histamine-fish", "stop-histamine"), START + timedelta(days=2)
+    for number in range(9):
+        for name in lists:
+            story.answer(name, day + timedelta(days=number))
+    asked = set()
+    for number in range(9, 60, 3):
+        for one in story.round(day + timedelta(days=number)):
+            story.answer(one.exercise, day + timedelta(days=number))
+            asked |= {one.exercise} if one.criterion == "INT-K03" else set()
+    assert asked == {"can-histamine-be-in-it"}
+
+
 def test_days_away_make_no_round_longer():
     story = two_lessons()
     assert len(story.round(START + timedelta(days=4))) == len(story.round(START + timedelta(days=204))) == 5
