@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from kit import exercises, rules
 from kit.basics.errors import BadData
-from kit.exercises.engine import bank_walk
+from kit.exercises.engine import bank_walk, registry
 from kit.exercises.engine.kitchen_rules import (
     hardest_row,
     judged,
@@ -440,6 +440,7 @@ OWN = (
     "own-cook-batch",
     "own-cook-missing",
     "own-first-step",
+    "own-readings-today",
 )
 
 
@@ -454,3 +455,22 @@ def test_a_page_asks_first_and_keeps_the_rule_whole_in_a_box(name, profile):
         assert sorted(f"{asked} {rule}".split()) == sorted(question.text.split())
         limit = 60 if name != "own-rule-counts" else 100  # the card from elsewhere is part of that question
         assert len(asked.split()) <= limit
+
+
+@pytest.mark.parametrize("name", [name for name in exercises.ids() if registry.takes_profile(name)])
+def test_what_a_question_goes_by_stands_in_its_box_and_the_question_is_short(name):
+    for seed, profile in enumerate(PROFILES * 2):
+        question = exercises.question(name, seed, profile)
+        asked, rule = set_apart(question.text, question.profile)
+        for lead in ("The text: ", "The texts: ", "The card is your own", "The card is tighter", "Source: "):
+            assert lead not in asked, asked
+        assert sorted(f"{asked} {rule}".split()) == sorted(question.text.split())
+        if "The text: " in rule or "The texts: " in rule:
+            assert len(asked.split()) <= 60, asked
+
+
+def test_a_list_keeps_its_lines_where_a_text_is_taken_out():
+    question = exercises.question("which-life-wins", 1, "us-retail")
+    asked, rule = set_apart(question.text, question.profile)
+    assert asked.count("\n- ") == 4 and rule.startswith("The text: ")
+    assert set_apart(question.text, None)[1] == rule  # no profile is needed to find it

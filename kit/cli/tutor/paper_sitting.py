@@ -10,6 +10,7 @@ import click
 
 from kit.basics import places
 from kit.cli import to_browser
+from kit.exercises.engine.kitchen_rules import set_apart
 from kit.marking.model import Picture, Question
 from kit.marking.page import page_form
 from kit.records.competence.kept_sitting import KeptSitting
@@ -55,6 +56,7 @@ def serve(
 def sitting_task(question: Question, draw_png: Callable[[Picture], bytes]) -> SittingTask:
     """Return what the page may show of a question: no answer, no slip, no seed, no name of its exercise."""
     form = {name: value for name, value in page_form(question).items() if name not in ("exercise", "version")}
+    form["text"], form["rule"] = set_apart(question.text, question.profile)
     if question.picture is None:
         return SittingTask(form)
     return SittingTask(form, draw_png(question.picture), question.picture.text)

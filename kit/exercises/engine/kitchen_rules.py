@@ -6,6 +6,7 @@ own rules stand beside them.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 
 from kit.process.physics.trace import Trace
@@ -183,15 +184,33 @@ def all_told(rules: Sequence[Rule], profile: Profile, point: str) -> str:
         said = " ".join(_said(rule, lead) for rule, lead in named) + f" Source: {sources.pop()}."
     else:
         said = " ".join(f"{_said(rule, lead)} Source: {source_of(rule, profile)}." for rule, lead in named)
-    return f"{_begins(profile)}. {said}"
+    return f"{under_profile(profile)}. {said}"
 
 
-def _begins(profile: Profile) -> str:
+def under_profile(profile: Profile) -> str:
+    """Return the words by which the rules in a question begin.
+
+    Examples
+    --------
+    >>> from kit import rules
+    >>> under_profile(rules.load("ie"))
+    'Your kitchen works under: Ireland'
+    """
     return f"Your kitchen works under: {profile.title}"
 
 
+_NAMED_TEXT = re.compile(
+    r"(?:The limit named is that of [^.]*\. )?The text: .*?(?:It is your own\.|answer by it all the same\.)"
+    r"|The texts: .*?own[^()]*\)\.(?=\s|$)"
+    r"|The card is (?:your own rule|tighter than your own rule|made up: your own rules) \(.*?\.(?=\s|$)"
+)
+"""What a question says of the text or the card that it asks by, in sentences of ``whose_rule``."""
+
+
 def set_apart(text: str, profile: Profile | None) -> tuple[str, str]:
-    """Return a question without the rules that ``all_told`` told in it, and these rules, for a box.
+    """Return a question without the rules, texts and cards that it names, and these, for a box.
+
+    Rules are those that ``all_told`` told; texts and cards are named by ``kit.exercises.engine.whose_rule``.
 
     Examples
     --------
@@ -204,9 +223,21 @@ def set_apart(text: str, profile: Profile | None) -> tuple[str, str]:
     >>> set_apart("What now?", ie)
     ('What now?', '')
     """
-    start = text.find(_begins(profile)) if profile else -1
-    if profile is None or start < 0:
-        return text, ""
-    sources = {f"Source: {source_of(rule, profile)}." for rule in profile}
-    end = max((text.rfind(one) + len(one) for one in sources if one in text[start:]), default=start)
-    return " ".join(part for part in (text[:start].strip(), text[end:].strip()) if part), text[start:end]
+    asked, box = text, []
+    start = text.find(under_profile(profile)) if profile else -1
+    if profile is not None and start >= 0:
+        sources = {f"Source: {source_of(rule, profile)}." for rule in profile}
+        end = max((text.rfind(one) + len(one) for one in sources if one in text[start:]), default=start)
+        box.append(text[start:end])
+        asked = _joined(text[:start], text[end:])
+    while (named := _NAMED_TEXT.search(asked)) is not None:
+        box.append(named[0])
+        asked = _joined(asked[: named.start()], asked[named.end() :])
+    return asked, " ".join(box)
+
+
+def _joined(before: str, after: str) -> str:
+    """Return what is left of a question around a part that was taken out; a list keeps its own lines."""
+    if after.startswith("\n"):
+        return before.rstrip() + after
+    return " ".join(part for part in (before.strip(" "), after.strip(" ")) if part)

@@ -302,7 +302,7 @@ def counted_bones(sizes: Sequence[tuple[float, float]], sample_kg: float) -> bon
     )
 
 
-@exercise("Which bones count?", criteria=["TPB-K03"], prepares_for=["TPB-P06"])
+@exercise("Which bones count?", criteria=["TPB-K03"], prepares_for=["TPB-P06"], version=2)
 def count_by_the_card(draw: Draw) -> Question:
     """Count the bones of a sample as a limit says, and bring them to one kilo."""
     long, thick = draw.sample(_ALL_SIZES["long"], draw.whole(1, 2)), draw.sample(_ALL_SIZES["thick"], 1)
@@ -312,8 +312,8 @@ def count_by_the_card(draw: Draw) -> Question:
     check = counted_bones(sizes, kilos)
     listed = "\n".join(f"- {length:g} mm long, {across:g} mm thick" for length, across in sizes)
     return number(
-        f"The card of Harbour Lane is made up. It counts a bone of {CARD_LENGTH_MM:g} mm or longer. It also "
-        f"counts one of {CARD_THICK_MM:g} mm or thicker. You feel through {kilos:g} kg and pull these:\n\n"
+        f"The card of Harbour Lane is made up. A bone counts once, if it is {CARD_LENGTH_MM:g} mm or longer, "
+        f"or {CARD_THICK_MM:g} mm or thicker, or both. You feel through {kilos:g} kg and pull these:\n\n"
         f"{listed}\n\nHow many counted bones is that for 1 kg? Give 2 decimals.",
         check.per_kg,
         "bones",

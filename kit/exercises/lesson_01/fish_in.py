@@ -280,7 +280,7 @@ _OF_PAPERS = {
 }
 
 
-@exercise("Wild fish comes in", criteria=["INT-K04"], prepares_for=["INT-P04", "INT-P06"], version=5)
+@exercise("Wild fish comes in", criteria=["INT-K04"], prepares_for=["INT-P04", "INT-P06"], version=6)
 def wild_fish_papers(draw: Draw, profile: Profile) -> Question:
     """Wild fish for a finish below 60 °C: with a freezing record, a poor one, or none."""
     truth = draw.pick([_FROZEN, _FROZEN, _NO_PAPER, _TOO_SHORT, _NOT_COLD])
@@ -314,10 +314,9 @@ def wild_fish_papers(draw: Draw, profile: Profile) -> Question:
     return go_on_if(
         truth == _FROZEN,
         draw,
-        f"{kg} kg of wild {fish} comes in. The approved plan for this line has a core of {low} °C with cold "
-        f"storage and a short life. It asks for fish frozen at −{-row.temp_c:g} °C or colder for {need_h} h "
-        f"or more, by the rules of {lent.lender.title}. {lent.says} {papers} "
-        "What do you recommend for this line?",
+        f"{kg} kg of wild {fish} comes in. The approved plan of this line: a core of {low} °C, cold storage, "
+        f"a short life, and only fish frozen at −{-row.temp_c:g} °C or colder for {need_h} h or more, as in "
+        f"{lent.lender.title}. {lent.says} {papers} What do you recommend?",
         [
             *(option(text, right=text == truth, says=_OF_PAPERS[text]) for text in reasons),
             draw.pick(hopes),

@@ -35,7 +35,7 @@ _TOO_LONG_MIN = 15.0
     "Set the cabinet and run the cook",
     criteria=["WDS-K04", "COK-K05"],
     prepares_for=["COK-P02", "COK-P05"],
-    version=3,
+    version=4,
     model=True,
 )
 def run_the_cook(draw: Draw, profile: Profile) -> Question:
@@ -54,8 +54,8 @@ def run_the_cook(draw: Draw, profile: Profile) -> Question:
     }
     return controls(
         f"The thickest char is {thickness_mm:g} mm and goes in wet at 4 °C. Today's card: {card.words}. "
-        f"{card.whose} The fish must be out by {latest_min:g} min, "
-        f"and no more than {_TOO_LONG_MIN:g} min past its hold. Set the cabinet and run it.",
+        f"{card.whose} The fish must be out {latest_min:g} min after it went in, "
+        f"and at most {_TOO_LONG_MIN:g} min after its hold is done. Set the cabinet and run it.",
         [
             Control("cabinet_c", "Cabinet", "°C", _CABINET_C[0], _CABINET_C[-1], 5.0, 65.0),
             Control("rh_pct", "Relative humidity", "%", _RH_PCT[0], _RH_PCT[-1], 10.0, 30.0),

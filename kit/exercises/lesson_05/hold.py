@@ -41,7 +41,7 @@ def on_the_line(core_c: float) -> float:
     raise ValueError(core_c)
 
 
-@exercise("Find a safe hold in a table", criteria=["COK-K02"], prepares_for=["COK-P02"], version=3)
+@exercise("Find a safe hold in a table", criteria=["COK-K02"], prepares_for=["COK-P02"], version=4)
 def hold_from_the_list(draw: Draw, profile: Profile) -> Question:
     """The core sits between two rows: the row below is the one that the table proves."""
     (low_c, low_min), (high_c, high_min) = draw.pick([*pairwise(UK_LIST)])
@@ -49,8 +49,8 @@ def hold_from_the_list(draw: Draw, profile: Profile) -> Question:
     line = on_the_line(core_c)
     return number(
         f"In the United Kingdom, advice on cooking lists equal holds: {_LIST_WORDS}. "
-        f"{by_that_text(_UK_RULE, _UK, profile)} The core stays at {core_c:g} °C. No row says {core_c:g} °C. "
-        "How many minutes of hold does that list ask for, as it stands?",
+        f"{by_that_text(_UK_RULE, _UK, profile)} The core stays at {core_c:g} °C, and no row says that. "
+        "How many minutes of hold does the list, as it stands, ask for?",
         low_min,
         "min",
         one_sided="at least",
@@ -124,7 +124,7 @@ def equal_hold(draw: Draw) -> Question:
 
 
 @exercise(
-    "Add up what each minute is worth", criteria=["COK-K02"], prepares_for=["COK-P02"], version=3, model=True
+    "Add up what each minute is worth", criteria=["COK-K02"], prepares_for=["COK-P02"], version=4, model=True
 )
 def credit_each_minute(draw: Draw) -> Question:
     """Three steps of a log, each minute credited at its own temperature, and none below the table."""
@@ -146,7 +146,7 @@ def credit_each_minute(draw: Draw) -> Question:
     return number(
         f"A minute at a lower core counts for less than a minute at 70 °C. The log shows: {rows}. "
         f"The published table behind this model begins at {TABLE_FROM_C:g} °C{_UNREAD}. "
-        "How many minutes at 70 °C does this log prove in all? Give 2 decimals.",
+        "How many minutes at 70 °C does this log prove in all, by that table alone? Give 2 decimals.",
         round(total, 2),
         "min",
         abs_tol=0.03,

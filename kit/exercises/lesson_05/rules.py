@@ -65,7 +65,7 @@ _OF_A_HOLD = {
 }
 
 
-@exercise("Whose limit is it?", criteria=["COK-K01"], prepares_for=["COK-P02"], version=3)
+@exercise("Whose limit is it?", criteria=["COK-K01"], prepares_for=["COK-P02"], version=4)
 def rule_and_limit(draw: Draw, profile: Profile) -> Question:
     """Say of four cores, each under a rule that is named, whether that rule is met."""
     chosen = draw.sample(list(_LIMITS), 4)
@@ -75,8 +75,8 @@ def rule_and_limit(draw: Draw, profile: Profile) -> Question:
         pairs[f"{rule}: {draw.pick(_HELD[rule][truth])}"] = truth
     return match(
         draw,
-        "Four cores, each under the text of another place. The probe’s error was taken off already. What "
-        f"does that text say of it? {texts_named([_TEXTS[rule] for rule in chosen], profile)}",
+        "Four cores, each under the text that stands before it. The probe’s error was taken off already. "
+        f"What does that text say of that core? {texts_named([_TEXTS[rule] for rule in chosen], profile)}",
         pairs,
         [
             Joined(left, other, f"{_asks(left)} {_OF_A_HOLD[truth]}")

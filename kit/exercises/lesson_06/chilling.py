@@ -202,7 +202,7 @@ def verdict(case: str, thickness_mm: float) -> str:
     return rules.judge_rule(seen, _IE).outcome
 
 
-@exercise("What do you recommend?", criteria=["CHL-K01"], prepares_for=["CHL-P03"], version=4, model=True)
+@exercise("What do you recommend?", criteria=["CHL-K01"], prepares_for=["CHL-P03"], version=5, model=True)
 def fish_after_the_chill(draw: Draw, profile: rules.Profile) -> Question:
     """A record that meets the limit, misses it, or does not prove it: recommend."""
     case, mm = draw.pick(sorted(_CASES)), draw.pick([18.0, 20.0, 22.0, 24.0, 26.0])
@@ -210,7 +210,8 @@ def fish_after_the_chill(draw: Draw, profile: rules.Profile) -> Question:
     return go_on_if(
         case == "met",
         draw,
-        f"A kitchen in Ireland. Its card: {CHILL_C:g} °C in the core within {IE_MIN:g} min of the heat. "
+        f"A kitchen in Ireland. Its card: {CHILL_C:g} °C in the core within {IE_MIN:g} min of leaving the "
+        "heat. "
         f"{by_that_text(*_NAMED['Ireland'], profile)} The probe sat in the thickest piece. It "
         "was checked today. A break in the core line means no reading. The fish is cold now. Allow for a "
         "probe error of 0.5 °C. What do you recommend?",

@@ -124,7 +124,7 @@ _NO_TEXTS = (
 _NO_TEXT_SAYS = "That is no text of a law or a guide, and no test. Ask before you label."
 
 
-@exercise("Who says how many days?", criteria=["PLS-K02"], prepares_for=["PLS-P03"], version=4)
+@exercise("Who says how many days?", criteria=["PLS-K02"], prepares_for=["PLS-P03"], version=5)
 def where_the_days_come_from(draw: Draw, profile: rules.Profile) -> Question:
     """Tell of each life on a label whether the text that was named allows it."""
     texts = draw.sample(sorted(_TEXTS), 3)
@@ -138,7 +138,7 @@ def where_the_days_come_from(draw: Draw, profile: rules.Profile) -> Question:
     pairs[f"{draw.whole(4, 12)} days. {draw.pick(_NO_TEXTS)}"] = _NOBODY
     return match(
         draw,
-        f"Four lives on labels for smoked {any_fish(draw)}, the day of making counted. "
+        f"Four lives on labels for smoked {any_fish(draw)}, with the day of making as day 1. "
         "Each names what it rests on. "
         f"{texts_named([_TEN, _FIVE, _SEVEN], profile)} What is true of each?",
         pairs,
@@ -165,7 +165,7 @@ def _of_the_days(left: str, other: str) -> str:
     return f"That text says {_TEXTS[text]:g} days at most. Look at the number again."
 
 
-@exercise("Which life wins?", criteria=["PLS-K02", "PLS-K03"], prepares_for=["PLS-P03"], version=3)
+@exercise("Which life wins?", criteria=["PLS-K02", "PLS-K03"], prepares_for=["PLS-P03"], version=4)
 def which_life_wins(draw: Draw, profile: rules.Profile) -> Question:
     """Give the longest life that every limit allows, counted from one day."""
     wins, late = draw.pick(["germs", "taste", "rule"]), draw.whole(1, 3)
@@ -175,10 +175,10 @@ def which_life_wins(draw: Draw, profile: rules.Profile) -> Question:
     wish = draw.whole(ceiling + 4, ceiling + 10)
     lines = draw.shuffle(
         [
-            f"The rule for such a pack: {ceiling} days from packing",
-            f"The tests for Listeria: good for {germs + late} days from the cook",
-            f"The taste: good for {taste} days from packing",
-            f"The shop wishes for {wish} days from packing",
+            f"The rule: {ceiling} days from packing",
+            f"Listeria tests: {germs + late} days from the cook",
+            f"Taste: {taste} days from packing",
+            f"The shop’s wish: {wish} days from packing",
         ]
     )
     truth = min(germs, taste, ceiling)
@@ -194,8 +194,8 @@ def which_life_wins(draw: Draw, profile: rules.Profile) -> Question:
         Slip("took the mean", (germs + taste + ceiling) / 3, "Limits have no mean. The shortest one wins."),
     ]
     return number(
-        "A vacuum pack, sold in the United Kingdom, with chill as its only control. "
-        f"{by_that_text(*_TEN, profile)} It was packed {count_of(late, 'day')} after the cook:\n\n"
+        "A vacuum pack, sold in the United Kingdom and held by chill alone. It was packed "
+        f"{count_of(late, 'day')} after the cook. {by_that_text(*_TEN, profile)}\n\n"
         + "\n".join(f"- {line}" for line in lines)
         + "\n\nWhat is the longest life, in days from packing?",
         float(truth),
@@ -248,7 +248,7 @@ def listeria_in_the_store(draw: Draw) -> Question:
     )
 
 
-@exercise("The store in the morning", criteria=["PLS-K03"], prepares_for=["PLS-P04", "CHL-P02"], version=4)
+@exercise("The store in the morning", criteria=["PLS-K03"], prepares_for=["PLS-P04", "CHL-P02"], version=5)
 def after_a_warm_night(draw: Draw, profile: rules.Profile) -> Question:
     """Read the store's log and recommend."""
     case = draw.pick(["cold", "warm", "gap"])
@@ -270,8 +270,8 @@ def after_a_warm_night(draw: Draw, profile: rules.Profile) -> Question:
         draw,
         f"Ready-to-eat {any_fish(draw)} must stay at {store_c:g} °C or less by the rules of "
         f"{lent.lender.title}. "
-        f"{lent.says} The log: from 18:00 to 23:00, {first:.1f} °C at most. From 23:00 to 05:00, at most: "
-        f"{middle[case]}. From 05:00 to 07:00, {last:.1f} °C at most. What do you recommend?",
+        f"{lent.says} The warmest in the log: from 18:00 to 23:00, {first:.1f} °C; from 23:00 to 05:00, "
+        f"{middle[case]}; from 05:00 to 07:00, {last:.1f} °C. What do you recommend for the fish?",
         [
             option(text, right=name == case, says="Read all three lines of the log again.", name=name)
             for name, text in why.items()

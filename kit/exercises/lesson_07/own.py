@@ -14,6 +14,7 @@ from kit.exercises.engine.kitchen_rules import (
     numbered,
     source_of,
     under,
+    under_profile,
     where_of,
 )
 from kit.marking.authored import AuthoredOption, Joined, option
@@ -81,6 +82,7 @@ _SAYS = {
     "Your own limits: which lines are deviations?",
     criteria=["REC-K01", "REC-K03"],
     prepares_for=["REC-P01", "REC-P03"],
+    version=2,
 )
 def own_readings_today(draw: Draw, profile: Profile) -> Question:
     """Join lines of the record with what the kitchen's own rules say of them."""
@@ -97,9 +99,9 @@ def own_readings_today(draw: Draw, profile: Profile) -> Question:
     sources = list(dict.fromkeys(source_of(rule, profile) for rule in (cook, chill, store)))
     return match(
         draw,
-        f"Lines from today’s record. Your kitchen works under: {profile.title}. Each line begins with your "
-        f"own rule. The probe’s stated error is {PROBE_ERROR_C:g} °C. Join each line with what it shows. "
-        f"The rules come from: {'; '.join(sources)}.",
+        f"Four lines of today’s record, each after your own rule for it. The probe’s stated error is "
+        f"{PROBE_ERROR_C:g} °C. Join each line with what it shows. {under_profile(profile)}. "
+        f"{' '.join(f'Source: {source}.' for source in sources)}",
         pairs,
         [
             Joined(line, wrong, _SAYS[wrong], f"{place}: {wrong}")

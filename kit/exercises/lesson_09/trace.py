@@ -152,7 +152,7 @@ _READ_AGAIN = {
 }
 
 
-@exercise("Does the balance close?", criteria=["REC-K05"], prepares_for=["REC-P02", "REC-P03"])
+@exercise("Does the balance close?", criteria=["REC-K05"], prepares_for=["REC-P02", "REC-P03"], version=2)
 def does_the_balance_close(draw: Draw) -> Question:
     """Judge a mass balance, and recommend what happens to the stock of the lot."""
     case = draw.pick(list(_BALANCE))
@@ -169,8 +169,8 @@ def does_the_balance_close(draw: Draw) -> Question:
         draw,
         f"You check the papers of one lot of {draw.pick(_FISH)} before the last packs leave. In: {came} kg. "
         f"Sold: {sold:g} kg. Waste: {waste:g} kg. Water and juice: {water:g} kg. In the store: {stock:g} kg. "
-        f"The house calls a gap of up to {allowed} % closed. What do you recommend for the packs in the "
-        "store, and why?",
+        f"The house calls it closed if the gap is at most {allowed} % of what came in. What do you "
+        "recommend for the packs in the store, and why?",
         decision,
         [option(text, right=text == reason, says=says) for text, says in _READ_AGAIN.items()],
         _not_that(decision),
@@ -280,7 +280,7 @@ def recall_in_order(draw: Draw) -> Question:
     )
 
 
-@exercise("The drill in numbers", criteria=["REC-K05"], prepares_for=["REC-P02"])
+@exercise("The drill in numbers", criteria=["REC-K05"], prepares_for=["REC-P02"], version=2)
 def drill_in_numbers(draw: Draw) -> Question:
     """Work out which share of a lot a drill has found."""
     packs = draw.step(80, 160, 4)
@@ -291,8 +291,8 @@ def drill_in_numbers(draw: Draw) -> Question:
     return number(
         f"A drill at Harbour Lane. {packs} packs of {gram} g were made of the lot. After "
         f"{draw.step(35, 115, 5)} min you know this: {held} packs stand in the store, {shops} are put apart "
-        f"in shops, and {eaten} were eaten by staff. Nobody knows of the others. What share of the lot is "
-        "found?",
+        f"in shops, and {eaten} were eaten by staff. Nobody knows of the others. Of what share of the lot do "
+        "you know where it is, or where it went?",
         share,
         "%",
         abs_tol=0.51,

@@ -27,7 +27,7 @@ def _clock(minutes: float) -> str:
 
 
 @exercise(
-    "When is the last batch cold?", criteria=["REC-K09"], prepares_for=["CHL-P01", "REC-P05"], version=2
+    "When is the last batch cold?", criteria=["REC-K09"], prepares_for=["CHL-P01", "REC-P05"], version=3
 )
 def when_the_last_is_cold(draw: Draw) -> Question:
     """Follow three batches through the kiln and the chiller."""
@@ -56,8 +56,8 @@ def when_the_last_is_cold(draw: Draw) -> Question:
     kept = {each.value: each for each in reversed(slips) if each.value != truth}
     told = "; ".join(f"{each.name} {each.kiln_min:g} min, then {each.chill_min:g} min" for each in loads)
     return number(
-        f"{_NO_WAIT}the kiln starts only if the chiller will be free in time. In this order, kiln and then "
-        f"chiller: {told}. The kiln starts at 07:00. After how many minutes is the last batch cold?",
+        f"{_NO_WAIT}the kiln waits, if it must, so that the chiller is free in time. In this order, kiln and "
+        f"then chiller: {told}. The kiln starts at 07:00. After how many minutes is the last batch cold?",
         truth,
         "min",
         abs_tol=0.5,

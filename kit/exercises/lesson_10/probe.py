@@ -18,7 +18,7 @@ from kit.process.physics.probe_check import (
 _FISH = ("salmon", "salmon", "trout", "char")
 
 
-@exercise("What may you count on?", criteria=["REC-K07"], prepares_for=["REC-P04", "COK-P02"])
+@exercise("What may you count on?", criteria=["REC-K07"], prepares_for=["REC-P04", "COK-P02"], version=2)
 def what_you_may_count_on(draw: Draw) -> Question:
     """Take the error and the uncertainty of a check off a core reading."""
     reference, high = draw.step(62, 70, 0.1), draw.step(0.3, 1.2, 0.1)
@@ -29,8 +29,8 @@ def what_you_may_count_on(draw: Draw) -> Question:
     return number(
         f"Warm water in a flask: the reference shows {reference:.1f} °C, your probe {reference + high:.1f} "
         f"°C. Each part of this check is sure to: reference ±{parts[0]:g} °C, water ±{parts[1]:g} °C, "
-        f"display ±{parts[2]:g} °C. Later the probe shows {core:.1f} °C in the core of a "
-        f"{draw.pick(_FISH)}. What is the least that this core surely is? Give 1 decimal.",
+        f"display ±{parts[2]:g} °C. None of them goes with another. Later the probe shows {core:.1f} °C in "
+        f"the core of a {draw.pick(_FISH)}. What is the least that this core surely is? Give 1 decimal.",
         round(truth, 3),
         "°C",
         abs_tol=0.06,

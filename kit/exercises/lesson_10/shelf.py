@@ -132,7 +132,7 @@ _SAYS = {
 
 
 @exercise(
-    "Can a date be set?", criteria=["PLS-K06", "REC-K04"], prepares_for=["PLS-P03", "REC-P03"], version=2
+    "Can a date be set?", criteria=["PLS-K06", "REC-K04"], prepares_for=["PLS-P03", "REC-P03"], version=3
 )
 def can_a_date_be_set(draw: Draw) -> Question:
     """Hold log, counts and salt against a plan, and say whether a date may be proposed."""
@@ -157,11 +157,11 @@ def can_a_date_be_set(draw: Draw) -> Question:
     }[truth]
     return one(
         draw,
-        "Vacuum packs of smoked salmon. A made-up plan: Listeria below 2 log on the last day, with the "
-        f"error of the counts; and against botulinum {least:.1f} % salt in the water of the weakest part, "
-        f"or never above 3 °C. Five packs went through store, van and home for {days} days. {log} The "
-        f"warmest reading was {warmest:.1f} °C. Counts: mean {mean:.1f} log, with their error {top:.1f} "
-        f"log. Weakest salt: {salt:.1f} %. What do you say to {days} days?",
+        "Vacuum packs of smoked salmon. A made-up plan: on the last day Listeria is below 2 log, once "
+        f"the error of the counts is added; and against botulinum {least:.1f} % salt or more in the water of "
+        f"the weakest part, or never above 3 °C. Five packs went through store, van and home for {days} "
+        f"days. {log} The warmest reading was {warmest:.1f} °C. Counts: mean {mean:.1f} log, and {top:.1f} "
+        f"log with their error added. Weakest salt: {salt:.1f} %. What do you say to {days} days?",
         [right(truth), *(wrong(text, _SAYS[text]) for text in others)],
         hints=["Three things must stand: the log, the counts with their error, and one hold on botulinum.",
                "One that does not stand is enough."],

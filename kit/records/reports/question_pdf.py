@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from kit.exercises.engine.fingerprints import texts_of
+from kit.exercises.engine.kitchen_rules import set_apart
 from kit.marking.model import (
     DECISIONS,
     Match,
@@ -25,6 +26,7 @@ from kit.records.reports.pdf_text import SOLID, marked, say, text
 
 DrawPng = Callable[[Picture], bytes]
 QR_MM, WIDE_MM = 24.0, 165.0
+RULE_HEAD = "The rule to work by"
 _BOX = "☐"
 _GAP = 3 * SOLID
 
@@ -62,13 +64,28 @@ def code_square(words: str) -> Any:
 
 
 def task_block(place: int, question: Question, draw_png: DrawPng) -> list[Any]:
-    """Return a task with its number, its picture, and room to answer."""
-    found: list[Any] = [marked(f"<b>{place}</b>{_GAP}{say(question.text)}", "paper")]
+    """Return a task with its number, the rule that it goes by in a box, its picture, and room to answer."""
+    asked, rule = set_apart(question.text, question.profile)
+    found: list[Any] = [marked(f"<b>{place}</b>{_GAP}{say(asked)}", "paper")]
+    if rule:
+        found.append(_rule_box(rule))
     if question.picture is not None:
         png, words = draw_png(question.picture), question.picture.text
         found.append(_image(png) if png else text(f"The picture: {words}", "paper"))
     how = [text(how_to_answer(question), "paper small")] if how_to_answer(question) else []
     return [*found, *how, *_answer_space(question)]
+
+
+def _rule_box(rule: str) -> Any:
+    from reportlab.lib.colors import black
+    from reportlab.lib.units import mm
+    from reportlab.platypus import Table
+
+    words = marked(f"<b>{RULE_HEAD}.</b> {say(rule)}", "paper small")
+    made = Table([[words]], colWidths=[WIDE_MM * mm], spaceBefore=4, spaceAfter=6)
+    made.hAlign = "LEFT"
+    made.setStyle([("BOX", (0, 0), (-1, -1), 0.7, black), ("VALIGN", (0, 0), (-1, -1), "TOP")])
+    return made
 
 
 def _image(png: bytes) -> Any:

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from datetime import UTC, datetime
 from typing import Any
 
+from kit.exercises.engine.kitchen_rules import set_apart
 from kit.marking.model import Question
 from kit.records.competence.papers import TestPaper
 from kit.records.reports import pdf_style
@@ -16,6 +17,7 @@ from kit.records.reports.pdf_style import table
 from kit.records.reports.pdf_text import text
 from kit.records.reports.question_pdf import (
     QR_MM,
+    RULE_HEAD,
     WIDE_MM,
     DrawPng,
     code_square,
@@ -94,7 +96,8 @@ def read_aloud(paper: TestPaper, questions: Iterable[Question]) -> str:
     """Return the paper as plain text to read aloud: pictures in words, each option with its letter."""
     parts = [f"Test paper {paper.id}. {paper.minutes + paper.extra_min} minutes.", _RULES, _CAUTION]
     for task, question in zip(paper.tasks, questions, strict=True):
-        lines = [f"Task {task.place}. {question.text}"]
+        asked, rule = set_apart(question.text, question.profile)
+        lines = [f"Task {task.place}. {asked}", *([f"{RULE_HEAD}: {rule}"] if rule else [])]
         if question.picture is not None:
             lines.append(f"The picture: {question.picture.text}")
         lines += [f"{mark}. {words}" for mark, words in spoken(question)]

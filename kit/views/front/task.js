@@ -27,7 +27,7 @@ const ruleBox = ({ rule, exercise, sources }) => {
   window.kitRules ??= new Map();
   const first = window.kitRules.get(rule) ?? exercise;
   window.kitRules.set(rule, first);
-  return h("details", { class: "sk-rule-box", open: first === exercise }, h("summary", {}, say("The rule of your kitchen")), linked(prose(rule), sources));
+  return h("details", { class: "sk-rule-box", open: first === exercise }, h("summary", {}, say("The rule to work by")), linked(prose(rule), sources));
 };
 
 /** @type {Kit.Render<Kit.TaskWidget, Kit.TaskAsk>} */
