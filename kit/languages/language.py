@@ -16,7 +16,8 @@ from typing import Any
 from kit.basics.errors import UnknownName
 
 FOLDER = Path(__file__).resolve().parent
-FILE = "smokehouse.po"
+FILE, DRAWN = "smokehouse.po", "drawn.po"
+"""The texts of the pages, and those that code composes for pictures and reports: English where they lack."""
 WORD, MEANING, LESSON = "word", "meaning", "lesson "
 """The contexts of a catalogue: a trade word, its meaning, a paragraph of a lesson, with its key."""
 
@@ -125,12 +126,22 @@ def load(code: str) -> Language:
     if code == ENGLISH.code:
         return ENGLISH
     from babel import Locale
+
+    file = catalogue_file(code)
+    drawn = file.with_name(DRAWN)
+    texts = (_read(drawn) if drawn.is_file() else {}) | _read(file)
+    name = Locale.parse(code).get_display_name() or code
+    told = "\n".join(f"{key}\t{said}" for key, said in sorted(texts.items()))
+    return Language(code, name, texts, hashlib.sha256(told.encode()).hexdigest()[:16])
+
+
+def _read(file: Path) -> Texts:
+    """Return the texts of a catalogue that are translated, and not left for a translator to look at."""
     from babel.messages.mofile import write_mo
     from babel.messages.pofile import read_po
 
-    catalogue = read_po(io.BytesIO(catalogue_file(code).read_bytes()))
-    compiled = io.BytesIO()
-    write_mo(compiled, catalogue)  # leaves out what a translator has yet to look at
+    catalogue, compiled = read_po(io.BytesIO(file.read_bytes())), io.BytesIO()
+    write_mo(compiled, catalogue)
     compiled.seek(0)
     found = gettext.GNUTranslations(compiled)
     texts: Texts = {}
@@ -139,6 +150,4 @@ def load(code: str) -> Language:
         said = found.pgettext(context, text) if context else found.gettext(text)
         if text and said != text:
             texts[context, text] = said
-    name = Locale.parse(code).get_display_name() or code
-    told = "\n".join(f"{key}\t{said}" for key, said in sorted(texts.items()))
-    return Language(code, name, texts, hashlib.sha256(told.encode()).hexdigest()[:16])
+    return texts

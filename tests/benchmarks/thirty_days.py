@@ -76,6 +76,9 @@ class Play:
     met: list[str] = field(default_factory=list)
     sent: int = 0
     longest_s: float = 0.0
+    unlucky: int = -1
+    tabs_closed: int = 0
+    engines_killed: int = 0
 
     def begin_day(self, day: int) -> None:
         """Move the clock to the afternoon of a day."""
@@ -172,6 +175,8 @@ def the_round(play: Play, most: int) -> list[str]:
 
     page, verdicts = play.page(TODAY_FILE), []
     for one in [row for row in play.work().today().round if not row.done][:most]:
+        if len(verdicts) == 1:
+            page = bad_luck(play, page, TODAY_FILE, one.exercise)
         task = play.work().fresh(one.exercise)
         verdicts.append(attempt(play, page, task.question, task.occasion))
     if play.day % HAND_IN == HAND_IN - 1:
@@ -208,16 +213,20 @@ def the_lesson(play: Play, most: int) -> tuple[str, list[str]]:
 def bad_luck(play: Play, page: Any, file: str, exercise: str) -> Any:
     """Close the tab over a half-typed answer, or kill the engine; return the page to go on with."""
     field_of = page.locator(f"[data-exercise={exercise}] form input[type=text]")
+    if play.unlucky == play.day:
+        return page
     if play.day % CLOSED_TAB == CLOSED_TAB - 1:
         if field_of.count():
             field_of.first.fill("1")
         page.context.close()
+        play.unlucky, play.tabs_closed = play.day, play.tabs_closed + 1
         return play.page(file)
     if play.day % KILLED_ENGINE == KILLED_ENGINE - 1:
         if field_of.count():
             field_of.first.fill("1")
         ran = page.locator("[data-kit-ran]").get_attribute("data-kit-ran")
         page.evaluate(DIE)
+        play.unlucky, play.engines_killed = play.day, play.engines_killed + 1
         page.wait_for_function(f"() => document.querySelector('[data-kit-ran]').dataset.kitRan > {ran}")
         if "engine" in (page.locator("#kit-notice").text_content() or ""):
             page.wait_for_function("() => !document.getElementById('kit-notice').textContent")
@@ -279,6 +288,7 @@ def main() -> int:
             play.note(f"{play.sent} answers were given, and the book holds {len(entries)}")
         known = sum(one.shown for one in play.work().today().steps)
     print(f"{play.sent} answers: {counts}; {known} points known; longest wait {play.longest_s:.1f} s")
+    print(f"{play.tabs_closed} tabs closed, {play.engines_killed} engines killed.")
     print("\n".join(play.met) or "Met: nothing that a person should not meet.")
     return 1 if play.met else 0
 

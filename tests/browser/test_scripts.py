@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
+from kit.views.workbook.cards import PictureCard
 from kit.views.workbook.explorer import Explorer
 from kit.views.workbook.own_terms import WordList
 from kit.views.workbook.widget_base import WorkbookWidget
@@ -105,3 +106,34 @@ def test_back_to_the_start_sets_each_choice_to_its_own_start(mount: Callable[...
         reply(page, reply="drawn", settings={}, text="", facts=[], svg="<svg/>", serial=last["serial"])
         page.wait_for_timeout(50)
     assert last["settings"] == start
+
+
+COMPOSED = {
+    "The core is at {n1} °C{n2}.": "Rdzeń ma {n1} °C{n2}.",
+    "Turn it down.": "Zmniejsz ogień.",
+    "alder": "olcha",
+    "Wood: {n1}": "Drewno: {n1}",
+    "core": "rdzeń, w środku najgrubszej części",
+}
+
+
+def test_a_composed_text_is_said_in_the_language_by_its_sentences(mount: Callable[..., Page]):
+    """Whatever stands in the gaps; what is not known stays English, and English comes back."""
+    page = mount(PictureCard, form={"title": "", "picture": CARD})
+    page.evaluate("(texts) => { window.kitLanguage = { code: 'pl', texts, lesson: [] }; }", COMPOSED)
+    page.evaluate(MOUNT, [str(PictureCard._esm), {"form": {"title": "", "picture": CARD}}])
+    expect(page.locator(".sk-words p")).to_have_text(
+        "Rdzeń ma 57,5 °C. Zmniejsz ogień. Nobody knows this one."
+    )
+    expect(page.locator(".sk-facts li").first).to_have_text("Drewno: olcha")
+    expect(page.locator("svg text")).to_have_text("rdzeń, w środku najgrubszej części")
+    wide = page.evaluate("() => document.querySelector('svg text').getComputedTextLength()")
+    assert 0 < wide < 60  # drawn narrower, to keep to the room of the English
+
+
+CARD = {
+    "label": "A core",
+    "text": "The core is at 57.5 °C. Turn it down. Nobody knows this one.",
+    "facts": ["Wood: alder"],
+    "svg": '<svg viewBox="0 0 400 60"><text x="5" y="20" font-size="14">core</text></svg>',
+}

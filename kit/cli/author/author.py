@@ -149,14 +149,18 @@ def fill(notebooks: tuple[Path, ...]) -> None:
 @command.command("language")
 @click.argument("code")
 @click.option("--all", "everything", is_flag=True, help="Name every text that is missing or wrong.")
+@click.option(
+    "--drawn", is_flag=True, help="The other catalogue: what code composes for pictures and reports."
+)
 @click.pass_context
-def language(context: click.Context, code: str, everything: bool) -> None:
+def language(context: click.Context, code: str, everything: bool, drawn: bool) -> None:
     """Make or refresh the catalogue of the language CODE, and say what it lacks; ends with 1 if anything."""
     from kit.cli.author.language import refresh, state_words
     from kit.languages import catalogue_file
+    from kit.languages.language import DRAWN
 
-    state = refresh(code)
-    click.echo(f"Written: {os.path.relpath(catalogue_file(code))}")
+    state, file = refresh(code, drawn=drawn), catalogue_file(code)
+    click.echo(f"Written: {os.path.relpath(file.with_name(DRAWN) if drawn else file)}")
     for line in state_words(state, state.texts if everything else 5):
         click.echo(line)
     if state.missing or state.changed or state.faulty:

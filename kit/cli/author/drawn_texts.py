@@ -6,14 +6,42 @@ sentences, whatever stands in the gaps (``found`` in ``kit/views/front/common.js
 
 import ast
 import re
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
+
+from babel.messages.catalog import Catalog
+
+from kit.views.front import FOLDER
+
+_KIT = FOLDER.parents[1]
+_DRAWN_BY = ("views/pictures/*.py", "views/explorers/*.py", "exercises/lesson_08/batch*.py")
 
 _SHOWN_BY = {"say", "name_line", "text", "annotate", "window", "label", "title", "frame", "box", "tag"}
 _SHOWN_AS = {"xlabel", "ylabel", "label", "title", "words", "reason", "intro", "why"}
 _WORDS = re.compile(r"[A-Za-z]{2,}.* .*[A-Za-z]{2,}")
 _WORD = re.compile(r"^[A-Za-z][a-z-]+[:.?]?$")
 _SENTENCES = re.compile(r"(?<=[.!?])\s+(?=[A-Z0-9{“(])")
+
+
+def drawn_template() -> Catalog:
+    """Return a catalogue of all that code composes for pictures, explorers and the report of a batch.
+
+    Examples
+    --------
+    >>> drawn_template().get("Seven signs.").id
+    'Seven signs.'
+    """
+    found = Catalog(project="smokehouse", charset="utf-8", fuzzy=False)
+    told = tomllib.loads((_KIT / "views/pictures/teaching.toml").read_text(encoding="utf-8"))
+    for picture in told.values():
+        for one in sentences(picture["words"]):
+            found.add(one)
+    for pattern in _DRAWN_BY:
+        for path in sorted(_KIT.glob(pattern)):
+            for one in composed_texts(path):
+                found.add(one)
+    return found
 
 
 def sentences(text: str) -> list[str]:
@@ -60,7 +88,8 @@ def _numbered(text: str) -> str:
 
 def _reads_as_words(text: str) -> bool:
     bare = text.replace("{}", " ").strip()
-    return bool(_WORDS.search(bare)) and not re.search(r"[<>=_]|http|\bfont\b", bare)
+    names = text.count("{}") and re.match(r"[A-Z][a-z]{2,}", text)
+    return bool(names or _WORDS.search(bare)) and not re.search(r"[<>=_]|http|\bfont\b", bare)
 
 
 def _inside(tree: ast.AST) -> set[int]:

@@ -11,9 +11,11 @@ from babel.messages.catalog import Catalog
 from babel.messages.pofile import PoFileError, read_po, write_po
 
 from kit.basics.errors import BadData
+from kit.cli.author.drawn_texts import drawn_template
 from kit.cli.author.texts import template
 from kit.languages import catalogue_file
 from kit.languages.comparing import faults_of
+from kit.languages.language import DRAWN
 
 ALIKE = 0.7
 """How alike two texts are, from 0 to 1, before one is taken for the other reworded. Ours."""
@@ -33,11 +35,11 @@ class CatalogueState:
     faulty: tuple[tuple[str, str], ...]
 
 
-def refresh(code: str, file: Path | None = None) -> CatalogueState:
+def refresh(code: str, file: Path | None = None, *, drawn: bool = False) -> CatalogueState:
     """Write the catalogue of a language with every text there is today, and return what it lacks.
 
     What was translated stays. Where the English changed, the old translation stays for the translator, marked
-    as fuzzy, and pages show English meanwhile.
+    as fuzzy, and pages show English meanwhile. With ``drawn``: the other catalogue, of what code composes.
 
     Raises
     ------
@@ -48,8 +50,9 @@ def refresh(code: str, file: Path | None = None) -> CatalogueState:
         Locale.parse(code)
     except (UnknownLocaleError, ValueError):
         raise BadData("language", f"{code!r} is no code of a language", "two letters, such as pl") from None
-    path = file or catalogue_file(code)
-    now, old = template(), read_catalogue(path, code)
+    usual = catalogue_file(code)
+    path = file or (usual.with_name(DRAWN) if drawn else usual)
+    now, old = drawn_template() if drawn else template(), read_catalogue(path, code)
     now.creation_date = old.creation_date
     moved(old, now)
     old.update(now, no_fuzzy_matching=True)

@@ -5,7 +5,7 @@ const SIGNS = { done: "✓", now: "", "to come": "·", "not reached": "–", "st
 /** @type {Record<Kit.StepState, string>} */
 const STATES = { done: noted("done"), now: noted("now"), "to come": noted("to come"), "not reached": noted("not reached"), "stopped here": noted("stopped here") };
 const TRAY = '<svg viewBox="0 0 52 40" aria-hidden="true"><g fill="none" stroke="currentColor" stroke-width="2" stroke-linecap="round" stroke-linejoin="round"><path d="M26 2 6 27M26 2l20 25M3 27h46l-3 8H6z"/><path d="M16 27v8M26 27v8M36 27v8" stroke-width="1.2"/><path d="M11 26c2-5 8-6 12-1l3-2v4M28 26c2-5 8-6 12-1l3-2v4" fill="currentColor" fill-opacity=".3" stroke-width="1.4"/></g></svg>';
-const OUTCOMES = { met: "✓\u00a0met", "not met": "✕\u00a0not\u00a0met", "cannot tell": "?\u00a0cannot\u00a0tell" };
+const OUTCOMES = { [noted("met")]: "✓", [noted("not met")]: "✕", [noted("cannot tell")]: "?" };
 
 /** @typedef {(step: Kit.BatchStep) => void} Send */
 /** @typedef {(words: string) => void} Tell */
@@ -24,7 +24,7 @@ const railNode = (steps, from) => {
   tray.innerHTML = TRAY; // eslint-disable-line no-restricted-properties -- drawn here, above
   const list = h("ol", { class: "sk-rail", "aria-label": tr("Stages of the batch") }, steps.map((step, i) =>
     h("li", { "data-state": step.state, "aria-current": i === at ? "step" : null },
-      h("span", { class: "sk-rail-sign", "aria-hidden": "true" }, i === at ? "" : SIGNS[step.state]), h("span", { class: "sk-rail-name" }, say(step.title)), h("span", { class: "sk-hidden" }, ", ", say(STATES[step.state])))));
+      h("span", { class: "sk-rail-sign", "aria-hidden": "true" }, i === at ? "" : SIGNS[step.state]), h("span", { class: "sk-rail-name" }, told(step.title)), h("span", { class: "sk-hidden" }, ", ", say(STATES[step.state])))));
   const rail = h("div", { class: "sk-rail-box", style: `--stages:${steps.length};--at:${from}` }, list, tray);
   window.requestAnimationFrame(() => window.requestAnimationFrame(() => rail.style.setProperty("--at", String(at))));
   return rail;
@@ -37,7 +37,7 @@ const railNode = (steps, from) => {
 const sheetNode = (view) => h("details", { class: "sk-words sk-batch-sheet", open: view.phase === "end" }, h("summary", {}, say("The batch sheet")),
   h("div", { class: "sk-batch-paper" },
     h("p", { class: "sk-batch-paper-head" }, h("strong", {}, say("Batch sheet")), h("span", {}, `No. ${view.seed}`)), h("p", {}, ...marked(view.order)),
-    tableNode("Hot-smoked fish, from the order to the store", ["Stage", "Set", "Read", "Decided, and why"], view.sheet.map((row) => [row.title, row.set, row.read, row.decided])),
+    tableNode(noted("Hot-smoked fish, from the order to the store"), [noted("Stage"), noted("Set"), noted("Read"), noted("Decided, and why")], view.sheet.map((row) => [row.title, row.set, row.read, row.decided])),
     h("p", {}, h("strong", {}, say("Recommended:")), " ", view.phase === "end" && view.marks.at(-1)?.title === "Your recommendation" ? view.marks.at(-1)?.decided : "…"),
     h("p", {}, h("strong", {}, say("Decided by the competent person:")), " ", view.phase === "end" ? view.chef : "…")));
 
@@ -157,10 +157,10 @@ const recommendPage = (view, send, tell) => [prose(tr("The fish is cold and pack
  * @param {string[]} heads
  * @param {[first: string, ...rest: (string | (string | Node)[])[]][]} rows
  */
-const tableNode = (caption, heads, rows) => h("div", { class: `sk-batch-table${heads.length > 3 ? " sk-batch-four" : ""}` }, h("table", {}, h("caption", {}, caption),
-  h("thead", {}, h("tr", {}, heads.map((head) => h("th", { scope: "col" }, head)))),
-  h("tbody", {}, rows.map(([first, ...rest]) => h("tr", {}, h("th", { scope: "row" }, ...marked(first)),
-    rest.map((cell, i) => h("td", { "data-head": heads[i + 1] }, ...(Array.isArray(cell) ? cell : marked(cell)))))))));
+const tableNode = (caption, heads, rows) => h("div", { class: `sk-batch-table${heads.length > 3 ? " sk-batch-four" : ""}` }, h("table", {}, h("caption", {}, say(caption)),
+  h("thead", {}, h("tr", {}, heads.map((head) => h("th", { scope: "col" }, say(head))))),
+  h("tbody", {}, rows.map(([first, ...rest]) => h("tr", {}, h("th", { scope: "row" }, told(first)),
+    rest.map((cell, i) => h("td", { "data-head": tr(heads[i + 1] ?? "") }, ...(Array.isArray(cell) ? cell : [told(cell)]))))))));
 
 /**
  * The plan beside what happened, and room to say what changed one's mind.
@@ -170,8 +170,8 @@ const tableNode = (caption, heads, rows) => h("div", { class: `sk-batch-table${h
 const forecastNodes = (forecasts, keep) => {
   if (!forecasts.length) return [];
   const far = forecasts.reduce((worst, one) => (one.far > worst.far ? one : worst)), text = h("textarea", { id: uid("changed"), rows: 2, maxlength: 500 });
-  const ask = far.far > 1 ? `Furthest off: ${far.label.toLowerCase()}. What changed your mind?` : "What made you sure?";
-  return [tableNode("Your plan, and what happened", ["Forecast", "You said", "What happened", "How far off"], forecasts.map((one) => [one.label, one.said, one.happened, one.off || "–"])),
+  const ask = far.far > 1 ? say("Furthest off: {what}. What changed your mind?", { what: tr(far.label).toLowerCase() }) : say("What made you sure?");
+  return [tableNode(noted("Your plan, and what happened"), [noted("Forecast"), noted("You said"), noted("What happened"), noted("How far off")], forecasts.map((one) => [one.label, one.said, one.happened, one.off || "–"])),
     h("div", { class: "sk-field" }, h("label", { for: text.id }, ask), text),
     h("div", { class: "sk-inline sk-go" }, h("button", { type: "button", "data-step": "guess", onclick: () => keep(text.value) }, say("Keep my words")), h("span", { class: "sk-note sk-batch-kept", role: "status" }, say("Not marked.")))];
 };
@@ -181,12 +181,13 @@ const forecastNodes = (forecasts, keep) => {
  * @param {(changed: string) => void} keep
  */
 const endPage = (view, keep) => [
-  view.unsafe ? h("p", { class: "sk-batch-unsafe" }, h("strong", {}, "✕ Not safe. "), view.unsafe) : null,
-  h("p", { class: "sk-batch-score" }, h("strong", {}, `${view.points} of ${view.of_points} points`), ". ", view.chef),
-  h("p", {}, ...marked(view.counts)),
-  h("h4", {}, say("What happened, and why")), h("ul", {}, view.account.map((line) => h("li", {}, ...marked(line)))),
-  h("ul", { class: "sk-facts sk-facts-long" }, view.figures.map((line) => h("li", {}, ...marked(line)))),
+  view.unsafe ? h("p", { class: "sk-batch-unsafe" }, h("strong", {}, "✕ ", say("Not safe.")), " ", told(view.unsafe)) : null,
+  h("p", { class: "sk-batch-score" }, h("strong", {}, say("{score} of {of} points", { score: view.points, of: view.of_points })), ". ", told(view.chef)),
+  h("p", {}, told(view.counts)),
+  h("h4", {}, say("What happened, and why")), h("ul", {}, view.account.map((line) => h("li", {}, told(line)))),
+  h("ul", { class: "sk-facts sk-facts-long" }, view.figures.map((line) => h("li", {}, told(line)))),
   ...forecastNodes(view.forecasts, keep),
+<<<<<<< HEAD
   tableNode("Your decisions", ["Stage", "You decided", "The evidence called for", "Points"], view.marks.map((mark) =>
     [mark.title, mark.decided, [h("strong", {}, mark.called_for), ". ", ...marked(mark.why)], [mark.points, h("br"), h("span", { class: "sk-note" }, mark.parts), mark.unsafe ? h("strong", {}, h("br"), "✕\u00a0not\u00a0safe") : ""]])),
   view.others.length ? tableNode("The other decision, played through", ["Stage", "Question", "What would have followed"], view.others.map((one) => [one.title, one.asks, one.words])) : null,
@@ -194,6 +195,15 @@ const endPage = (view, keep) => [
   h("h4", {}, say("Who has the packs")), h("ul", {}, view.recall.map((line) => h("li", {}, ...marked(line)))),
   view.verdicts.length ? tableNode("The rules", ["Rule", "Outcome", "What the record shows"], view.verdicts.map((one) => [one.title, OUTCOMES[one.outcome], [...marked(one.why), " ", h("span", { class: "sk-note" }, "Source: ", one.address ? sourceNode(one.source, one.address) : one.source, ".")]])) : null,
   view.bands.length ? tableNode("The quality", ["Point", "Outcome", "Figures"], view.bands.map((band) => [band.title, band.met ? "✓\u00a01\u00a0point" : "✕\u00a00\u00a0points", band.words])) : null,
+=======
+  tableNode(noted("Your decisions"), [noted("Stage"), noted("You decided"), noted("The evidence called for"), noted("Points")], view.marks.map((mark) =>
+    [mark.title, mark.decided, [h("strong", {}, told(mark.called_for)), ". ", told(mark.why)], [told(mark.points), h("br"), h("span", { class: "sk-note" }, told(mark.parts)), mark.unsafe ? h("strong", {}, h("br"), "✕\u00a0", say("not safe")) : ""]])),
+  view.others.length ? tableNode(noted("The other decision, played through"), [noted("Stage"), noted("Question"), noted("What would have followed")], view.others.map((one) => [one.title, one.asks, one.words])) : null,
+  h("h4", {}, say("The pack on day 5")), h("ul", {}, view.day_5.map((line) => h("li", {}, told(line)))),
+  h("h4", {}, say("Who has the packs")), h("ul", {}, view.recall.map((line) => h("li", {}, told(line)))),
+  view.verdicts.length ? tableNode(noted("The rules"), [noted("Rule"), noted("Outcome"), noted("What the record shows")], view.verdicts.map((one) => [one.title, [`${OUTCOMES[one.outcome]}\u00a0`, say(one.outcome)], [told(one.why), " ", h("span", { class: "sk-note" }, say("Source: {source}.", { source: one.source }))]])) : null,
+  view.bands.length ? tableNode(noted("The quality"), [noted("Point"), noted("Outcome"), noted("Figures")], view.bands.map((band) => [band.title, band.met ? ["✓\u00a0", say("1 point")] : ["✕\u00a0", say("0 points")], band.words])) : null,
+>>>>>>> 88e2e9f (Say pictures in words and the report of a whole batch in Polish and Spanish)
   h("p", { class: "sk-note" }, say("Practice only: nothing here goes into your book, and no model releases a batch. On the job a competent person decides.")),
 ];
 

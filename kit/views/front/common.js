@@ -41,6 +41,90 @@ const tr = (text, values = {}) => {
     return value === undefined ? whole : (name === "title" && texts[value]) || value; // an answer is never put into other words
   });
 };
+/* What code composes for a picture or a report is found again by its sentences, whatever stands in their gaps. */
+/** @type {WeakMap<Kit.Language, { test: RegExp, longest: string, said: string, gaps: string[] }[]>} */
+const composedIn = new WeakMap();
+/** @param {Kit.Language} language */
+const patternsOf = (language) => {
+  const known = composedIn.get(language);
+  if (known) return known;
+  const all = Object.entries(language.texts).filter(([english]) => /\{n\d+\}/.test(english)).map(([english, said]) => {
+    const parts = english.split(/(\{n\d+\})/), words = parts.filter((part) => !/^\{n\d+\}$/.test(part));
+    const test = new RegExp(`^${parts.map((part) => (/^\{n\d+\}$/.test(part) ? "(.*?)" : part.replace(/[.*+?^${}()|[\]\\]/g, "\\$&"))).join("")}$`);
+    return { test, longest: words.sort((a, b) => b.length - a.length)[0] ?? "", said, gaps: english.match(/\{n\d+\}/g) ?? [] };
+  }).sort((a, b) => b.longest.length - a.longest.length);
+  composedIn.set(language, all);
+  return all;
+};
+/**
+ * A number of a text in the manner of the language: 2.5 is 2,5 where a comma parts.
+ * @param {string} text
+ * @param {string} code
+ */
+const localNumbers = (text, code) => ((1.5).toLocaleString(code).includes(",") ? text.replace(/(\d)\.(?=\d)/g, "$1,") : text);
+/**
+ * One sentence in the language of the page; English where it is not known.
+ * @param {string} text
+ * @returns {string}
+ */
+const sentenceIn = (text) => {
+  const language = window.kitLanguage, bare = text.trim();
+  if (!language || language.code === "en" || !/[a-z]/i.test(bare)) return text;
+  const exact = language.texts[bare];
+  if (exact) return text.replace(bare, () => exact);
+  for (const { test, longest, said, gaps } of patternsOf(language)) {
+    const found = bare.includes(longest) ? test.exec(bare) : null;
+    if (!found) continue;
+    const values = Object.fromEntries(gaps.map((gap, i) => [gap, localNumbers(composed(found[i + 1] ?? ""), language.code)]));
+    return text.replace(bare, () => said.replace(/\{n\d+\}/g, (gap) => values[gap] ?? ""));
+  }
+  return text;
+};
+/**
+ * @param {string} text
+ * @returns {string}
+ */
+const composed = (text) => {
+  const whole = sentenceIn(text);
+  return whole === text ? text.split(/((?<=[.!?])\s+(?=[A-Z0-9“(]))|(\n)/).map((part) => (part ? sentenceIn(part) : "")).join("") : whole;
+};
+/** A composed text as a node that follows when the language of the page changes. @param {string} text */
+const told = (text) => {
+  const node = h("bdi", { "data-composed": text });
+  retell(node);
+  return node;
+};
+/** @param {Element} node */
+const retell = (node) => {
+  const english = node.getAttribute("data-composed") ?? "", said = composed(english);
+  if (node instanceof HTMLElement) { node.replaceChildren(...marked(said)); node.lang = said === english ? "en" : window.kitLanguage?.code ?? "en"; }
+  else if (node instanceof SVGTextContentElement) squeezed(node, english, said);
+};
+/* A word on a picture keeps to its room: where it is longer than the English by a quarter, it is drawn narrower. */
+/**
+ * @param {SVGTextContentElement} node
+ * @param {string} english
+ * @param {string} said
+ */
+const squeezed = (node, english, said) => {
+  node.removeAttribute("textLength");
+  node.textContent = english;
+  const room = 1.25 * node.getComputedTextLength();
+  node.textContent = said;
+  if (room > 0 && node.getComputedTextLength() > room) {
+    node.setAttribute("textLength", String(Math.round(room)));
+    node.setAttribute("lengthAdjust", "spacingAndGlyphs");
+  }
+};
+/** Put the words on a picture into the language of the page, once it lies on it. @param {Element} picture */
+const pictureIn = (picture) => {
+  for (const node of picture.querySelectorAll("svg text")) {
+    if (node.querySelector("tspan") || !/[a-z]{2}/i.test(node.textContent ?? "")) continue;
+    node.setAttribute("data-composed", node.textContent ?? "");
+  }
+  if (window.kitLanguage && window.kitLanguage.code !== "en") window.requestAnimationFrame(() => picture.querySelectorAll("[data-composed]").forEach(retell));
+};
+
 /** @param {HTMLElement} node */
 const resay = (node) => {
   const text = node.dataset.en ?? "", code = window.kitLanguage?.texts[text] ? window.kitLanguage.code : "en";
@@ -125,7 +209,7 @@ const linked = (box, sources) => {
  */
 const fillFacts = (list, facts) => {
   list.classList.toggle("sk-facts-long", facts.some((fact) => fact.length > 52));
-  list.replaceChildren(...facts.map((fact) => h("li", {}, marked(fact))));
+  list.replaceChildren(...facts.map((fact) => h("li", {}, told(fact))));
   return list;
 };
 
@@ -146,11 +230,12 @@ const pictureNode = (picture, { board = null } = {}) => {
       svg.setAttribute("focusable", "false");
       svg.removeAttribute("width");
       svg.removeAttribute("height");
+      pictureIn(holder);
     }
     frame.append(holder);
   }
   if (board) frame.append(board);
-  const fold = h("details", { class: "sk-words" }, h("summary", {}, say("The picture in words")), h("p", { id: words }, picture.text || ""));
+  const fold = h("details", { class: "sk-words" }, h("summary", {}, say("The picture in words")), h("p", { id: words }, told(picture.text || "")));
   const figure = h("figure", { class: "sk-figure" }, frame);
   if (picture.facts && picture.facts.length) {
     figure.append(fillFacts(h("ul", { class: "sk-facts" }), picture.facts));

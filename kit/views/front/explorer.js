@@ -70,7 +70,8 @@ const render = ({ model, el, signal }) => {
     blank.hidden = true;
     if (message.svg) vector.innerHTML = message.svg; // eslint-disable-line no-restricted-properties -- drawn by the kit itself from numbers
     vector.hidden = !message.svg;
-    said.textContent = message.text;
+    pictureIn(vector);
+    said.replaceChildren(told(message.text));
     fillFacts(facts, message.facts);
     if (drawn === wanted) figure.removeAttribute("aria-busy");
     if (message.error) stop();

@@ -52,6 +52,7 @@ const speak = (language) => {
   quiet();
   for (const node of document.querySelectorAll("[data-kit-said]")) if (node instanceof HTMLElement) toEnglish(node);
   for (const node of document.querySelectorAll("[data-en]")) if (node instanceof HTMLElement) resay(node);
+  document.querySelectorAll("[data-composed]").forEach(retell);
   translateText(language);
 };
 
