@@ -139,6 +139,24 @@ const openWord = (term, word, model) => {
   card.dataset.word = word.word;
 };
 
+/* A formula on a line of its own is looked at. */
+/** @param {Element} node */
+const formula = (node) => node.textContent?.trim().startsWith("$$") || node.querySelector(":scope > mjx-container[display=true]:first-child");
+
+/**
+ * Put an ear at the end of a paragraph, on one line with its last word.
+ * @param {Element} button
+ * @param {Element} last
+ */
+const seat = (button, last) => {
+  const end = last.lastChild;
+  if (end && (end === button || end.contains(button))) return;
+  const [, before, word] = end instanceof Text ? /^([\s\S]*?)(\S{1,24}\s*)$/.exec(end.data) ?? [] : [];
+  if (!(end instanceof Text) || word === undefined) { last.append(button); return; }
+  end.data = before ?? "";
+  end.after(h("span", { class: "sk-last" }, word, button));
+};
+
 /**
  * Put in what is missing: an ear at each paragraph and prompt, and marks on trade words.
  * @param {OpenWord} open
@@ -149,14 +167,14 @@ const fitOut = (open) => {
   /** @param {Element | null} node */
   const leads = (node) => node?.tagName === "P" && !/[.?!…]\s*$/.test(node.textContent ?? "") && node.nextElementSibling?.matches("ul, ol"); // a list is read with the line that leads to it
   for (const node of document.querySelectorAll(PARAGRAPHS)) {
-    if (!(node instanceof HTMLElement) || !node.textContent?.trim() || node.closest(".sk-word-card, [hidden]") || leads(node)) continue;
+    if (!(node instanceof HTMLElement) || !node.textContent?.trim() || node.closest(".sk-word-card, [hidden]") || leads(node) || formula(node)) continue;
     const last = node.matches(LAST_OF) || node.matches("legend") ? node : [...node.querySelectorAll(LAST_OF)].at(-1) ?? node;
     const old = [...node.querySelectorAll(".sk-hear")].filter((one) => !one.closest(".sk-word-card")), [has] = old;
     old.slice(1).forEach((one) => one.remove());
     const before = node.previousElementSibling;
     const what = () => (node.matches("legend") ? [node.closest("fieldset") ?? node] : before && node.matches("ul, ol") && leads(before) ? [before, node] : [node]);
     const button = has ?? hearButton(what);
-    if (button.parentElement !== last || last.lastChild !== button) last.append("\u00a0", button); // the ear never stands alone on a line
+    seat(button, last);
     if (button.getAttribute("aria-label") !== label) button.setAttribute("aria-label", label);
   }
   for (const group of new Set([...document.querySelectorAll(".sk-hear, .sk-term")].map((one) => one.closest(GROUPS)))) {
