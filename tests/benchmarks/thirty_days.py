@@ -212,6 +212,8 @@ def the_lesson(play: Play, most: int) -> tuple[str, list[str]]:
 
 def bad_luck(play: Play, page: Any, file: str, exercise: str) -> Any:
     """Close the tab over a half-typed answer, or kill the engine; return the page to go on with."""
+    from playwright.sync_api import TimeoutError
+
     field_of = page.locator(f"[data-exercise={exercise}] form input[type=text]")
     if play.unlucky == play.day:
         return page
@@ -227,7 +229,13 @@ def bad_luck(play: Play, page: Any, file: str, exercise: str) -> Any:
         ran = page.locator("[data-kit-ran]").get_attribute("data-kit-ran")
         page.evaluate(DIE)
         play.unlucky, play.engines_killed = play.day, play.engines_killed + 1
-        page.wait_for_function(f"() => document.querySelector('[data-kit-ran]').dataset.kitRan > {ran}")
+        back = f"() => document.querySelector('[data-kit-ran]').dataset.kitRan > {ran}"
+        try:
+            page.wait_for_function(back)
+        except TimeoutError as late:
+            play.note(f"the engine was killed, and the page did not come back: {str(late).splitlines()[0]}")
+            page.context.close()
+            return play.page(file)
         if "engine" in (page.locator("#kit-notice").text_content() or ""):
             page.wait_for_function("() => !document.getElementById('kit-notice').textContent")
     return page
