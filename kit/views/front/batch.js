@@ -187,23 +187,13 @@ const endPage = (view, keep) => [
   h("h4", {}, say("What happened, and why")), h("ul", {}, view.account.map((line) => h("li", {}, told(line)))),
   h("ul", { class: "sk-facts sk-facts-long" }, view.figures.map((line) => h("li", {}, told(line)))),
   ...forecastNodes(view.forecasts, keep),
-<<<<<<< HEAD
-  tableNode("Your decisions", ["Stage", "You decided", "The evidence called for", "Points"], view.marks.map((mark) =>
-    [mark.title, mark.decided, [h("strong", {}, mark.called_for), ". ", ...marked(mark.why)], [mark.points, h("br"), h("span", { class: "sk-note" }, mark.parts), mark.unsafe ? h("strong", {}, h("br"), "✕\u00a0not\u00a0safe") : ""]])),
-  view.others.length ? tableNode("The other decision, played through", ["Stage", "Question", "What would have followed"], view.others.map((one) => [one.title, one.asks, one.words])) : null,
-  h("h4", {}, say("The pack on day 5")), h("ul", {}, view.day_5.map((line) => h("li", {}, ...marked(line)))),
-  h("h4", {}, say("Who has the packs")), h("ul", {}, view.recall.map((line) => h("li", {}, ...marked(line)))),
-  view.verdicts.length ? tableNode("The rules", ["Rule", "Outcome", "What the record shows"], view.verdicts.map((one) => [one.title, OUTCOMES[one.outcome], [...marked(one.why), " ", h("span", { class: "sk-note" }, "Source: ", one.address ? sourceNode(one.source, one.address) : one.source, ".")]])) : null,
-  view.bands.length ? tableNode("The quality", ["Point", "Outcome", "Figures"], view.bands.map((band) => [band.title, band.met ? "✓\u00a01\u00a0point" : "✕\u00a00\u00a0points", band.words])) : null,
-=======
   tableNode(noted("Your decisions"), [noted("Stage"), noted("You decided"), noted("The evidence called for"), noted("Points")], view.marks.map((mark) =>
     [mark.title, mark.decided, [h("strong", {}, told(mark.called_for)), ". ", told(mark.why)], [told(mark.points), h("br"), h("span", { class: "sk-note" }, told(mark.parts)), mark.unsafe ? h("strong", {}, h("br"), "✕\u00a0", say("not safe")) : ""]])),
   view.others.length ? tableNode(noted("The other decision, played through"), [noted("Stage"), noted("Question"), noted("What would have followed")], view.others.map((one) => [one.title, one.asks, one.words])) : null,
   h("h4", {}, say("The pack on day 5")), h("ul", {}, view.day_5.map((line) => h("li", {}, told(line)))),
   h("h4", {}, say("Who has the packs")), h("ul", {}, view.recall.map((line) => h("li", {}, told(line)))),
-  view.verdicts.length ? tableNode(noted("The rules"), [noted("Rule"), noted("Outcome"), noted("What the record shows")], view.verdicts.map((one) => [one.title, [`${OUTCOMES[one.outcome]}\u00a0`, say(one.outcome)], [told(one.why), " ", h("span", { class: "sk-note" }, say("Source: {source}.", { source: one.source }))]])) : null,
+  view.verdicts.length ? tableNode(noted("The rules"), [noted("Rule"), noted("Outcome"), noted("What the record shows")], view.verdicts.map((one) => [one.title, [`${OUTCOMES[one.outcome]}\u00a0`, say(one.outcome)], [told(one.why), " ", h("span", { class: "sk-note" }, say("Source:"), " ", one.address ? sourceNode(one.source, one.address) : one.source, ".")]])) : null,
   view.bands.length ? tableNode(noted("The quality"), [noted("Point"), noted("Outcome"), noted("Figures")], view.bands.map((band) => [band.title, band.met ? ["✓\u00a0", say("1 point")] : ["✕\u00a0", say("0 points")], band.words])) : null,
->>>>>>> 88e2e9f (Say pictures in words and the report of a whole batch in Polish and Spanish)
   h("p", { class: "sk-note" }, say("Practice only: nothing here goes into your book, and no model releases a batch. On the job a competent person decides.")),
 ];
 

@@ -150,7 +150,7 @@ const formula = (node) => node.textContent?.trim().startsWith("$$") || node.quer
  */
 const seat = (button, last) => {
   const end = last.lastChild;
-  if (end && (end === button || end.contains(button))) return;
+  if (end === button || (end instanceof Element && end.matches(".sk-last") && end.contains(button))) return;
   const [, before, word] = end instanceof Text ? /^([\s\S]*?)(\S{1,24}\s*)$/.exec(end.data) ?? [] : [];
   if (!(end instanceof Text) || word === undefined) { last.append(button); return; }
   end.data = before ?? "";
