@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import importlib.util
 import re
 from collections.abc import Callable
-from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import pytest
@@ -21,18 +18,6 @@ from tests.browser.answering import Keys, card_of
 KINDS = {"number", "one", "several", "order", "match", "places", "chart", "controls", "recommend", "explain"}
 
 pytestmark = pytest.mark.slow
-
-
-def beside(name: str) -> ModuleType:
-    """Return a module that stands beside this one."""
-    spec = importlib.util.spec_from_file_location(name, Path(__file__).with_name(f"{name}.py"))
-    assert spec is not None and spec.loader is not None
-    made = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(made)
-    return made
-
-
-answering = beside("answering")
 
 
 def asked(person: people.Learner, exercise: str) -> Question:
@@ -50,12 +35,12 @@ def test_a_whole_lesson_by_keyboard_alone(
     page = page_of()
     page.goto(book.address("08_the_whole_batch.ipynb"))
     page.locator("[data-kit-ran]").wait_for(state="attached", timeout=120_000)
-    keys = answering.Keys(page)
+    keys = Keys(page)
     shown = page.eval_on_selector_all("[data-exercise]", "(all) => all.map((one) => one.dataset.exercise)")
     questions = [asked(person, name) for name in shown]
     assert {one.kind_name for one in questions} == KINDS
     for question in questions:
-        verdict = answering.card_of(page, question.exercise).locator("[role=status].sk-verdict")
+        verdict = card_of(page, question.exercise).locator("[role=status].sk-verdict")
         for_tutor = question.kind_name == "explain"
         words = f"{question.text} I say so in my own words. It is so in each batch."
         keys.answer(question, words[:900] if for_tutor else question.answer)
