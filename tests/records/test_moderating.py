@@ -48,6 +48,25 @@ def test_the_points_follow_the_rule_and_each_tutor_is_sampled_at_least_once(kitc
     assert drawn(kitchen, kitchen.tutor.person) == ()  # nobody moderates their own
 
 
+def test_who_decides_cannot_foresee_the_lot_and_nobody_changes_it_later(kitchen):
+    """The attack: work out beforehand, from the first act on record, which decisions nobody will look at."""
+    act = decided(kitchen)
+
+    def lots():
+        with kitchen.records.reading() as connection:
+            today = kitchen.clock.now.date()
+            rows = moderating._standing(connection, today, today)
+            return moderating._lots(connection, rows)
+
+    staff.note(kitchen.tutor, kitchen.apprentice, "note", "Mine draws nothing.")
+    assert lots() == {act.number: 1}
+    next_by_another = deciding.verify(kitchen.verifier, act.number, True, WHY)
+    drawn_then = {act.number: moderating._drawn(next_by_another.hash, act.number)}
+    assert lots() == drawn_then != {act.number: 1}
+    staff.note(kitchen.other, kitchen.apprentice, "note", "Later acts change nothing.")
+    assert lots() == drawn_then
+
+
 def test_what_was_overturned_before_weighs_and_what_is_old_does_not_come_up(kitchen):
     act = decided(kitchen)
     deciding.verify(kitchen.verifier, act.number, False, "No time on the sheet.")

@@ -1,8 +1,8 @@
 """Moderation: a verifier, perhaps of another kitchen, looks at a sample of decisions and says what was found.
 
-Rule ``risk-sample/1``, in ``SAMPLE_SAYS``. It is drawn from what stood on record before anybody looked, so
-nobody steers it, and it stays the same while a verifier works through it. The weights are ours: common
-practice, no source.
+Rule ``risk-sample/1``, in ``SAMPLE_SAYS``. By lot means: by the next act that somebody else signed. So who
+decides can neither foresee nor steer it, and it stays the same while a verifier works through it. The weights
+are ours: common practice, no source.
 """
 
 from __future__ import annotations
@@ -75,15 +75,14 @@ def sample(connection: Connection, catalogue: Catalogue, today: date) -> tuple[S
     today : date
         The local day. [day]
     """
-    lot = _lot(connection)
     rows = _standing(connection, today - timedelta(days=DAYS), today)
     overturned, earlier = _overturned(connection), _places(connection)
-    found = _findings(connection)
+    found, lots = _findings(connection), _lots(connection, rows)
     made = []
     for row in rows:
         why = _why(row, catalogue, row.by in overturned, earlier[row.act])
         risk = sum(points for points, _ in why)
-        made.append((_drawn(lot, row.act), risk, row, tuple(says for _, says in why)))
+        made.append((lots[row.act], risk, row, tuple(says for _, says in why)))
     chosen = [each for each in made if each[1] >= CERTAIN or each[0] % ONE_IN == 0]
     for tutor in {row.by for *_, row, _ in made} - {row.by for *_, row, _ in chosen}:
         chosen.append(
@@ -185,9 +184,24 @@ def findings_on(connection: Connection, tutor: str) -> tuple[VerifierFinding, ..
 _DECISIONS = schema.acts.c.kind.in_(("decided", "brought in"))
 
 
-def _lot(connection: Connection) -> str:
+def _lots(connection: Connection, rows: Sequence[Any]) -> dict[int, int]:
+    """Return the lot of each decision, from the next act that somebody else signed; 1 where there is none.
+
+    So who decides cannot foresee it, and later acts do not change it.
+    """
     table = schema.acts.c
-    return str(connection.scalar(select(table.hash).order_by(table.number).limit(1)))
+    first = min((row.act for row in rows), default=0)
+    query = select(table.number, table.by, table.hash).where(table.key_id.is_not(None), table.number > first)
+    later = connection.execute(query.order_by(table.number.desc())).all()
+    place, lots, nearest, other = 0, dict[int, int](), None, None  # two signers, the nearest first
+    for row in sorted(rows, key=lambda one: -one.act):
+        while place < len(later) and later[place].number > row.act:
+            here = later[place]
+            nearest, other = (here, other) if nearest and nearest.by == here.by else (here, nearest)
+            place += 1
+        drawn = nearest if nearest is None or nearest.by != row.by else other
+        lots[row.act] = 1 if drawn is None else _drawn(drawn.hash, row.act)
+    return lots
 
 
 def _drawn(lot: str, act: int) -> int:
