@@ -27,6 +27,8 @@ from kit.files import signing
 from kit.records import open_records, take_in
 from kit.records.competence.assessment import EVIDENCE_RULE
 from kit.records.competence.deciding import criterion_print
+from kit.records.competence.readings import judged_by
+from kit.records.competence.second_signature import second_asked
 from kit.records.ledger import acts
 from kit.records.ledger.acts import Draft
 from kit.records.ledger.projection import check_chain, follow_again
@@ -80,6 +82,10 @@ def take_on_all(records, people: list[str]):
     return tutor, key
 
 
+READ = {"cook": {"core_temp_c": 82.0}, "chill": {"core_temp_c": 1.0}, "store": {"core_temp_c": 1.0}}
+"""What is read where a criterion has a limit."""
+
+
 def add_acts(records, tutor: str, key: signing.Signer, people: list[str], wanted: int) -> None:
     """Write observations and decisions, half of each, over the last half year.
 
@@ -87,7 +93,7 @@ def add_acts(records, tutor: str, key: signing.Signer, people: list[str], wanted
     """
     doing = criteria.of_kind("performance")
     each = max(2, wanted // len(people)) // 2
-    seen = defaultdict(list)
+    seen, competent = defaultdict(list), 0
     with records.writing() as connection:
         chain = Chain(connection, tutor, key)
         for turn in range(each):
@@ -96,8 +102,10 @@ def add_acts(records, tutor: str, key: signing.Signer, people: list[str], wanted
                 about = doing[(turn // 3 + place) % len(doing)]
                 same = [c.id for c in doing if c.step == about.step][:3]
                 facts = {"step": about.step, "day": at.date().isoformat(), "method": "observation"}
-                facts |= {"points": dict.fromkeys({about.id, *same}, "met"), "declared": True, "measures": {}}
-                facts |= {"files": [], "asked": [], "supports": [], "notes": ""}
+                facts |= {"points": dict.fromkeys({about.id, *same}, "met"), "declared": True}
+                facts |= {"measures": READ.get(about.limit_point, {}), "files": [], "asked": []}
+                facts |= {"supports": [], "notes": ""}
+                facts |= judged_by(facts)
                 chain.add("observed", at, person, None, f"B{turn}", facts)
                 seen[person, about.id].append(chain.number)
                 enough = turn % 3 == 2 and (about.observations_needed or 1) <= 3
@@ -111,7 +119,10 @@ def add_acts(records, tutor: str, key: signing.Signer, people: list[str], wanted
                     "entries": [],
                     "files": [],
                 }
-                facts |= {"missing": [], "second_wanted": (turn + place) % 5 == 0 and decision == "competent"}
+                facts |= {"missing": []}
+                if decision == "competent":
+                    facts |= second_asked(safety_critical=about.safety_critical, earlier=competent)
+                    competent += 1
                 chain.add("decided", at, person, about.id, None, facts)
         connection.execute(insert(schema.acts), chain.rows)
         follow_again(connection)
