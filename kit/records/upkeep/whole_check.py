@@ -52,11 +52,11 @@ def check_all(records: Records, catalogue: Catalogue | None = None, processes: i
         Nothing is raised for what is wrong in the records.
     """
     told: list[Act] = []
-    with side_work(processes) as side:
+    with side_work(processes) as side, at_one_go():
         chain = projection.check_chain(records, told=told, side=side)
         problems, open_points = list(chain.problems), []
         if not problems:
-            with at_one_go(), records.reading() as connection:
+            with records.reading() as connection:
                 for found, not_checked in _parts(connection, told, catalogue or Catalogue(), side):
                     problems += found
                     open_points += not_checked
