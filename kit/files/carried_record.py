@@ -17,13 +17,12 @@ from typing import Annotated, Any
 
 from msgspec import Meta
 
-from kit.basics.atomic_files import create_private
 from kit.basics.data_files import Moment, Text, build, json_of
-from kit.basics.errors import BadData, KitError
+from kit.basics.errors import BadData
 from kit.basics.given_files import read_given
 from kit.files import signing
 from kit.files.kitchen_file import Kitchen
-from kit.files.refusals import saving
+from kit.files.refusals import new_file
 from kit.files.signing import KeyHex, Signer, key_id_of
 
 MAX_BYTES = 32 * 2**20
@@ -101,13 +100,8 @@ def write_carried(path: Path, record: CarriedRecord, key: Signer) -> CarriedReco
     if key.public != record.public:
         raise BadData(path.name, "this is not the key that the record names")
     signed = replace(record, signature=key.sign(record.message))
-    try:
-        with saving("The record"), create_private(path) as file:
-            file.write(json.dumps(_plain(signed), ensure_ascii=True, indent=1).encode("ascii"))
-    except KitError as error:
-        if isinstance(error.__cause__, FileExistsError):
-            raise BadData(str(path), "there is a file of this name already", "a new name") from None
-        raise
+    with new_file(path, "The record") as file:
+        file.write(json.dumps(_plain(signed), ensure_ascii=True, indent=1).encode("ascii"))
     return signed
 
 

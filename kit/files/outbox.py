@@ -18,12 +18,12 @@ from typing import Annotated, Any, Literal
 
 from msgspec import Meta
 
-from kit.basics.atomic_files import create_private, sync
+from kit.basics.atomic_files import sync
 from kit.basics.data_files import Moment, Text, build, json_of
 from kit.basics.errors import BadData, KitError
 from kit.basics.given_files import read_given
 from kit.files import signing
-from kit.files.refusals import saving
+from kit.files.refusals import new_file, saving
 from kit.files.signing import Signer
 
 MAX_BYTES = 8 * 2**20
@@ -112,13 +112,8 @@ def make_outbox(path: Path, head: OutboxHead, key: Signer) -> Outbox:
         raise BadData(path.name, "this is not the key that the outbox names")
     facts = asdict(head) | {"made_at": head.made_at.astimezone(UTC).isoformat()}
     line, made = _signed(0, head.made_at, "outbox", facts, "", key)
-    try:
-        with saving("The outbox"), create_private(path) as file:
-            file.write(line)
-    except KitError as error:
-        if isinstance(error.__cause__, FileExistsError):
-            raise BadData(str(path), "there is a file of this name already", "a new name") from None
-        raise
+    with new_file(path, "The outbox") as file:
+        file.write(line)
     sync(path)
     return Outbox(path, head, (), made)
 

@@ -4,8 +4,9 @@ import errno
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Literal
+from typing import IO, Literal
 
+from kit.basics.atomic_files import create_private
 from kit.basics.errors import BadData, KitError
 
 LOCK_WAIT_S = 10.0
@@ -109,3 +110,23 @@ def saving(what: str = "This answer", *, alone: Path | None = None) -> Iterator[
         raise NotSaved(reason, "Wait a moment, then try again.", what=what) from None
     except OSError as error:
         raise NotSaved(*disk_reason(error), what=what) from error
+
+
+@contextmanager
+def new_file(path: Path, what: str) -> Iterator[IO[bytes]]:
+    """Give a new file to write that only its owner can read. ``what`` begins the sentence of an error.
+
+    Raises
+    ------
+    BadData
+        If there is a file of this name already.
+    NotSaved
+        If the disk refuses.
+    """
+    try:
+        with saving(what), create_private(path) as file:
+            yield file
+    except KitError as error:
+        if isinstance(error.__cause__, FileExistsError):
+            raise BadData(str(path), "there is a file of this name already", "a new name") from None
+        raise

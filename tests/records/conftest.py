@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+from sqlalchemy import create_engine
 
 from kit.basics.errors import UnknownName
 from kit.criteria.knowledge import Bounds
@@ -27,6 +28,7 @@ from kit.records.competence import observations
 from kit.records.competence.observations import Observation
 from kit.records.ledger import acts
 from kit.records.people import keys, staff
+from kit.records.storage import schema
 from kit.rules import load
 
 START = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
@@ -189,6 +191,15 @@ def write(tmp_path):
         return Writer(tmp_path / (file or f"{person}.book"), person, name)
 
     return start
+
+
+@pytest.fixture(scope="module")
+def engine():
+    """Every table, empty, in memory: for rules of tables alone, without a file, people or keys."""
+    made = create_engine("sqlite://")
+    schema.metadata.create_all(made)
+    yield made
+    made.dispose()
 
 
 @pytest.fixture(scope="session")

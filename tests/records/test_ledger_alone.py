@@ -13,7 +13,7 @@ from datetime import date, datetime, timedelta, timezone
 
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
-from sqlalchemy import create_engine, delete, insert, select, update
+from sqlalchemy import delete, insert, select, update
 
 from kit.basics.errors import BadData, OutOfRange
 from kit.basics.side_work import SideWork
@@ -26,14 +26,6 @@ from tests.records.conftest import START
 KEY, OTHER = (Signer(Ed25519PrivateKey.from_private_bytes(bytes([seed]) * 32)) for seed in (1, 2))
 MINUTE = timedelta(minutes=1)
 COLUMNS = ("number", "kind", "at", "by", "person", "criterion", "batch", "facts", "key_id", "prev", "hash")
-
-
-@pytest.fixture(scope="module")
-def engine():
-    made = create_engine("sqlite://")
-    schema.metadata.create_all(made)
-    yield made
-    made.dispose()
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from types import SimpleNamespace
 
 import pytest
-from sqlalchemy import create_engine, insert, select
+from sqlalchemy import insert, select
 
 from kit.basics.errors import KitError, OutOfRange
 from kit.criteria.knowledge import TOO_MANY
@@ -22,14 +22,6 @@ from kit.records.storage import schema
 from tests.records.conftest import START, SmallBank
 
 TODAY = date(2026, 3, 2)
-
-
-@pytest.fixture(scope="module")
-def engine():
-    made = create_engine("sqlite://")
-    schema.metadata.create_all(made)
-    yield made
-    made.dispose()
 
 
 @pytest.fixture

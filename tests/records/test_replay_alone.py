@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
-from sqlalchemy import create_engine, insert
+from sqlalchemy import insert
 
 from kit.records.competence import evidence_replay
 from kit.records.competence.deciding import criterion_print
@@ -17,14 +17,6 @@ from tests.records.conftest import START, SmallBank
 
 BANK = SmallBank()
 SKILL, SAFE, KNOWN = "COK-P01", "COK-K01", "COK-K02"
-
-
-@pytest.fixture(scope="module")
-def engine():
-    made = create_engine("sqlite://")
-    schema.metadata.create_all(made)
-    yield made
-    made.dispose()
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ import json
 from datetime import date, timedelta
 
 import pytest
-from sqlalchemy import create_engine, delete, insert, select, update
+from sqlalchemy import delete, insert, select, update
 
 from kit.records.ledger import seals, texts
 from kit.records.storage import schema
@@ -37,14 +37,6 @@ MARK = {
 }
 TRY = {"person": 1, "exercise": 1, "at": START, "local_day": DAY, "right": True, "assisted": False}
 SALTS = {1: "a1", 2: "b2"}
-
-
-@pytest.fixture(scope="module")
-def engine():
-    made = create_engine("sqlite://")
-    schema.metadata.create_all(made)
-    yield made
-    made.dispose()
 
 
 @pytest.fixture

@@ -86,8 +86,8 @@ def is_drawn(act_hash: str, every: int) -> bool:
     --------
     >>> is_drawn("ab" * 32, every=1)
     True
-    >>> sum(is_drawn(f"{number:064x}", every=5) for number in range(1000))
-    221
+    >>> 160 < sum(is_drawn(f"{number:064x}", every=5) for number in range(1000)) < 240  # about 200
+    True
     """
     lot = hashlib.sha256(f"second signature\n{act_hash}".encode()).digest()
     return int.from_bytes(lot[:8], "big") % every == 0
